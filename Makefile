@@ -1,0 +1,54 @@
+# Two commands on a fresh machine: `make demo` and `make test`. Nothing is installed outside .venv.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+CODE := __init__.py errors.py ingest metrics cli sample_streams tests
+PIP_QUIET := -q --disable-pip-version-check
+
+.PHONY: demo test format lint types layers tests soak bench clean
+
+demo: $(VENV)/.run
+	$(BIN)/ownmark demo
+
+test: lint types layers tests
+
+$(VENV)/bin/python:
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' \
+		|| { echo "ownmark needs Python 3.11 or newer; try: make PYTHON=python3.12 $(MAKECMDGOALS)"; exit 1; }
+	@$(PYTHON) -m venv $(VENV) || { rm -rf $(VENV); echo "This Python cannot make a private environment; on Debian: apt-get install python3-venv"; exit 1; }
+
+$(VENV)/.run: $(VENV)/bin/python pyproject.toml constraints.txt
+	@echo "Installing ownmark into $(VENV) (once) ..."
+	@$(BIN)/python -m pip install $(PIP_QUIET) -c constraints.txt -e .
+	@touch $@
+
+$(VENV)/.test: $(VENV)/bin/python pyproject.toml constraints.txt
+	@echo "Installing ownmark and its checks into $(VENV) (once) ..."
+	@$(BIN)/python -m pip install $(PIP_QUIET) -c constraints.txt -e '.[test,bench]'
+	@touch $@ $(VENV)/.run
+
+format: $(VENV)/.test
+	$(BIN)/ruff format $(CODE)
+	$(BIN)/ruff check --fix $(CODE)
+
+lint: $(VENV)/.test
+	$(BIN)/ruff format --check $(CODE)
+	$(BIN)/ruff check $(CODE)
+
+types: $(VENV)/.test
+	$(BIN)/basedpyright
+
+layers: $(VENV)/.test
+	$(BIN)/lint-imports
+
+tests: $(VENV)/.test
+	$(BIN)/python -m pytest -q -n 2 --dist worksteal -m "not soak"
+
+soak: $(VENV)/.test
+	$(BIN)/python -m pytest -q -m soak
+
+bench: $(VENV)/.test
+	$(BIN)/python -m tests.bench
+
+clean:
+	rm -rf $(VENV) build dist *.egg-info .pytest_cache .ruff_cache .hypothesis
