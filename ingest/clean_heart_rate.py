@@ -1,0 +1,108 @@
+"""Named rules that judge heart-rate samples. They set flags; no value is altered, bridged or deleted.
+
+| rule | what it finds | limit |
+| --- | --- | --- |
+| dropout | 0, an empty cell, or the format's "invalid" | |
+| implausible | a value that no student's heart shows | below 30 or above 230 /min |
+| frozen | one value for longer than a living heart holds it | 60 s; 300 s where a recorder is coarse |
+| too_fast | an excursion entered and left by steps faster than a heart can change | 20 /min in 1 s, under 15 s |
+
+The limits are common practice, with no source: wide enough that a child's true peak is never cut.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .flags import Flag
+
+LOWEST_BPM, HIGHEST_BPM = 30.0, 230.0
+FROZEN_S = 60.0
+FROZEN_COARSE_S = 300.0
+"""Where most of a recording stands in stretches over 60 s, the recorder itself is coarse: only longer counts."""
+STEP_BPM_PER_S = 20.0
+EXCURSION_S = 15.0
+EDGE_S = 5.0  # at the ends of a recording only one side of an excursion is seen: it must be shorter
+
+Bools = NDArray[np.bool_]
+Floats = NDArray[np.float64]
+
+
+def heart_rate_flags(time_s: Floats, bpm: Floats) -> NDArray[np.uint16]:
+    """Flags of every rule, shape (n,), for samples in order of time.
+
+    Parameters
+    ----------
+    time_s : ndarray, shape (n,)  [s]
+    bpm : ndarray, shape (n,)  [beats/min], NaN where the file says "no value"
+    """
+    gone = ~(bpm > 0)  # NaN compares false
+    odd = ~gone & ((bpm < LOWEST_BPM) | (bpm > HIGHEST_BPM))
+    flags = np.where(gone, np.uint16(Flag.DROPOUT), np.uint16(0))
+    flags[odd] |= np.uint16(Flag.IMPLAUSIBLE)
+    kept = np.flatnonzero(~(gone | odd))
+    if len(kept) > 1:
+        time_s, bpm = time_s[kept], bpm[kept]
+        flags[kept[frozen(time_s, bpm)]] |= np.uint16(Flag.FROZEN)
+        flags[kept[too_fast(time_s, bpm)]] |= np.uint16(Flag.TOO_FAST)
+    return flags
+
+
+def frozen(time_s: Floats, bpm: Floats) -> Bools:
+    """All but the first sample of each stretch in which the value stands still for too long, shape (n,)."""
+    change = np.flatnonzero(np.diff(bpm) != 0) + 1
+    first = np.append(0, change)
+    last = np.append(change, len(bpm)) - 1
+    lasts_s = time_s[last] - time_s[first]
+    total_s = time_s[-1] - time_s[0]
+    still = lasts_s > FROZEN_S
+    if not still.any():
+        return np.zeros(len(bpm), bool)
+    if lasts_s[still].sum() > total_s / 2:
+        still = lasts_s > FROZEN_COARSE_S
+    found = np.repeat(still, last - first + 1)
+    found[first] = False
+    return found
+
+
+def too_fast(time_s: Floats, bpm: Floats) -> Bools:
+    """Samples of short excursions that no heart could make, shape (n,).
+
+    The series is cut where it steps by more than 20 /min in a second. A piece that is left within 15 s for a
+    value the heart could have reached from before it, is flagged; a lasting change of level is not, because
+    a startle or a spasm can cause one and a person has to look. At the ends, a piece under 5 s is flagged.
+    """
+    found = np.zeros(len(bpm), bool)
+    jump = np.abs(np.diff(bpm)) > STEP_BPM_PER_S * np.maximum(np.diff(time_s), 1.0)
+    if not jump.any():
+        return found
+    first = np.append(0, np.flatnonzero(jump) + 1).tolist()
+    stop = [*first[1:], len(bpm)]
+    pieces = len(first)
+    if time_s[stop[0] - 1] - time_s[0] < EDGE_S and time_s[stop[1] - 1] - time_s[first[1]] >= EXCURSION_S:
+        found[: stop[0]] = True
+    level, piece = 0, 1  # the piece last taken as true, and the one looked at
+    while piece < pieces:
+        if _reachable(time_s, bpm, stop[level] - 1, first[piece]):
+            level = piece
+            piece += 1
+            continue
+        back = piece + 1
+        while back < pieces and time_s[first[back]] - time_s[first[piece]] <= EXCURSION_S:
+            if _reachable(time_s, bpm, stop[level] - 1, first[back]):
+                break
+            back += 1
+        else:
+            back = pieces
+        if back < pieces:
+            found[first[piece] : first[back]] = True
+            level, piece = back, back + 1
+        else:
+            level, piece = piece, piece + 1
+    if time_s[-1] - time_s[first[-1]] < EDGE_S and time_s[stop[-2] - 1] - time_s[first[-2]] >= EXCURSION_S:
+        found[first[-1] :] = True
+    return found
+
+
+def _reachable(time_s: Floats, bpm: Floats, before: int, after: int) -> bool:
+    """Tell whether a heart could get from one sample to the other in the time between."""
+    return bool(abs(bpm[after] - bpm[before]) <= STEP_BPM_PER_S * max(time_s[after] - time_s[before], 1.0))

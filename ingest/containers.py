@@ -1,0 +1,312 @@
+"""From a path to the files in it: a plain file, ``.gz``, ``.zip``, and ``.gz`` inside ``.zip``.
+
+What a file is packed in is told by its first bytes, never by its name. A bad file is an answer of its own and
+stops no other. Nothing is unpacked to the disk, and nothing grows beyond the limits below.
+"""
+
+import os
+import stat
+import unicodedata
+import zlib
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from hashlib import file_digest, sha256
+from io import BufferedReader, BytesIO, FileIO
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..errors import DamagedFile, EmptyFile, IngestError, TooLarge, UnknownFormat, UnreadableFile
+from .recording import Hints, Source
+from .strangers import describe_unknown, describe_zip
+
+if TYPE_CHECKING:
+    from zipfile import ZipFile, ZipInfo
+
+MIB = 2**20
+MAX_FILE_BYTES = 512 * MIB
+"""A day of acceleration at 100 Hz as text is about 350 MB: what is larger is no recording of a trial."""
+MAX_UNPACKED_BYTES = MAX_FILE_BYTES
+"""The same for what one packed file unpacks to."""
+MAX_RATIO = 200
+"""Recordings pack 3 to 60 times; a packing made to do harm comes close to 1,032, the most the method can."""
+RATIO_FROM_BYTES = 64 * MIB
+"""Below this the ratio does not matter: it cannot do harm, and a small file of equal rows may pack well."""
+MAX_MEMBERS = 1000
+"""Two files for each of 500 students: a bag of recordings that holds more is a mistake."""
+MAX_TOTAL_BYTES = 2048 * MIB
+"""For all that one archive unpacks to: 1,000 files of 2 MB. It bounds the time that an archive can cost."""
+MAX_DIRECTORY_BYTES = 2 * MIB
+"""An archive's list of 1,000 members, at 2 KB each; it is read as a whole, before anything else is known."""
+
+_BLOCK = 256 * 1024
+_GZIP_WINDOW = 31  # zlib: a window of 2**15 bytes, with gzip's own header
+_ZIP = (b"PK\x03\x04", b"PK\x05\x06")
+_GZ = b"\x1f\x8b\x08"
+_ENCRYPTED, _STORED, _DEFLATED = 1, 0, 8  # from the zip specification (APPNOTE 4.4.4, 4.4.5)
+_TURNED = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}  # make text read backward
+_COPY_AGAIN = "Copy it again from the device."
+_NO_HINTS = Hints()
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """One file's unpacked bytes.
+
+    ``source.sha256`` and ``source.size`` are of the file as it lies on the disk, or would lie there after its zip
+    archive had been unpacked: of ``strap.fit.gz`` they are those of the packed bytes, of ``bag.zip/strap.fit``
+    those of ``strap.fit``. So a file is known again whether it comes alone or in an archive.
+    ``notes`` tell what was lost in unpacking.
+    """
+
+    source: Source
+    data: bytes
+    notes: tuple[str, ...] = ()
+
+
+def members(path: str | os.PathLike[str], hints: Hints = _NO_HINTS) -> Iterator[Member | IngestError]:
+    """Yield every file that a path leads to, and an error in place of each that cannot be used.
+
+    ``path`` names a file, never a folder; ``hints`` are handed on with every file. Members of ``bag.zip`` are named
+    ``bag.zip/strap.fit``. Its folders, hidden files and ``__MACOSX`` entries are passed over.
+    """
+    name = printable(os.fspath(path))
+    try:
+        with _opened(path, name) as handle:
+            yield from _contents(handle, name, hints)
+    except IngestError as error:
+        yield error
+    except OSError as error:
+        yield UnreadableFile(f"reading it failed ({error.strerror}).", where=name, mend="Copy it again.")
+
+
+def printable(name: str) -> str:
+    """A name that can be shown: control characters, and those that turn the direction of text, are replaced."""
+    return "".join(
+        "\ufffd"
+        if unicodedata.category(letter) in {"Cc", "Cs", "Zl", "Zp"} or unicodedata.bidirectional(letter) in _TURNED
+        else letter
+        for letter in name
+    )
+
+
+def _opened(path: str | os.PathLike[str], name: str) -> FileIO:
+    """Open an ordinary file of a sensible size; the size is asked for, nothing is read."""
+    try:
+        state = Path(path).stat()
+        if stat.S_ISREG(state.st_mode) and 0 < state.st_size <= MAX_FILE_BYTES:
+            return FileIO(path)
+    except (FileNotFoundError, NotADirectoryError):
+        raise UnreadableFile("there is no such file.", where=name, mend="Check the name and the folder.") from None
+    except PermissionError:
+        mend = "Copy it to a folder of your own."
+        raise UnreadableFile("you are not permitted to read it.", where=name, mend=mend) from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "the name holds a zero character"
+        raise UnreadableFile(f"it cannot be opened ({reason}).", where=name) from None
+    if stat.S_ISDIR(state.st_mode):
+        raise UnreadableFile("this is a folder.", where=name, mend="Give the files in it.")
+    if not stat.S_ISREG(state.st_mode):
+        raise UnreadableFile("this is a device or a pipe, not a file.", where=name, mend="Save it as a file first.")
+    if not state.st_size:
+        raise EmptyFile("the file is empty.", where=name, mend="Copy it again from the device.")
+    raise TooLarge(
+        f"the file has {state.st_size // MIB} MiB; a recording has at most {MAX_FILE_BYTES // MIB}.",
+        where=name,
+        mend="Check that it is a recording.",
+    )
+
+
+def _contents(handle: FileIO, name: str, hints: Hints) -> Iterator[Member | IngestError]:
+    """The files in an open file."""
+    head = handle.read(4)
+    handle.seek(0)
+    if head.startswith(_ZIP):
+        with _Gentle(handle) as gentle:
+            yield from _from_zip(gentle, name, hints)
+    elif head.startswith(_GZ):
+        source = Source(name, file_digest(handle, "sha256").hexdigest(), handle.tell(), hints)
+        handle.seek(0)
+        yield _from_gz(handle, source, _Basin())
+    else:
+        data = handle.readall()
+        yield Member(Source(name, sha256(data).hexdigest(), len(data), hints), data)
+
+
+class _Basin:
+    """Collects what one path unpacks to, piece by piece, and refuses what no recording needs."""
+
+    def __init__(self) -> None:
+        self.total = 0
+
+    def fill(self, pieces: Iterator[tuple[bytes, int]], where: str) -> bytes:
+        """Join pieces, each with the number of packed bytes used up to there."""
+        collected = BytesIO()
+        for piece, packed in pieces:
+            collected.write(piece)
+            self.total += len(piece)
+            _refuse_flood(collected.tell(), packed, where)
+        return collected.getvalue()
+
+
+def _refuse_flood(size: int, packed: int, where: str) -> None:
+    """Refuse what unpacks to more than a recording does."""
+    if size > MAX_UNPACKED_BYTES or (size > RATIO_FROM_BYTES and size > MAX_RATIO * packed):
+        raise TooLarge(
+            f"it unpacks to more than {MAX_UNPACKED_BYTES // MIB} MiB or to more than {MAX_RATIO} times its size, "
+            "which no recording does.",
+            where=where,
+            mend="Check where it comes from.",
+        )
+
+
+def _from_gz(packed: FileIO | BytesIO, source: Source, basin: _Basin) -> Member:
+    """Unpack; keep what comes before damage, and tell."""
+    notes: list[str] = []
+    data = basin.fill(_gz_pieces(packed, notes), source.name)
+    if not data and notes:
+        raise DamagedFile("nothing of it can be unpacked.", where=source.name, mend=_COPY_AGAIN)
+    if not data:
+        raise EmptyFile("the packed file is empty.", where=source.name, mend=_COPY_AGAIN)
+    _refuse_nested(data, source.name)
+    return Member(source, data, tuple(f"{note} {len(data)} bytes are unpacked." for note in notes))
+
+
+def _gz_pieces(packed: FileIO | BytesIO, notes: list[str]) -> Iterator[tuple[bytes, int]]:
+    """Unpacked pieces, each with the packed bytes used so far; several packings may follow each other."""
+    unpacker, waiting, used = zlib.decompressobj(_GZIP_WINDOW), b"", 0
+    while block := waiting or packed.read(_BLOCK):
+        used += 0 if waiting else len(block)
+        before = unpacker.copy()
+        try:
+            piece = unpacker.decompress(block, _BLOCK)
+        except zlib.error:
+            notes.append("The packed file is damaged: what stood in it and behind the damage is lost.")
+            yield _salvaged(before, block), used
+            return
+        waiting = unpacker.unconsumed_tail
+        yield piece, used - len(waiting)
+        if unpacker.eof:
+            more = packed.read(_BLOCK)
+            used += len(more)
+            waiting = (unpacker.unused_data + more).lstrip(b"\0")  # zeros fill up a block of a tape
+            if waiting and not waiting.startswith(_GZ):
+                notes.append("What stands behind the end of the packed file was not read.")
+            if not waiting.startswith(_GZ):
+                return
+            unpacker = zlib.decompressobj(_GZIP_WINDOW)
+    notes.append("The packed file is cut off: its end is missing.")
+    with suppress(zlib.error):
+        yield unpacker.flush(), used
+
+
+def _salvaged(unpacker: "zlib._Decompress", block: bytes) -> bytes:
+    """Every byte before the damage: the unpacker itself drops all that it was about to hand out with it."""
+    saved = b""
+    for step in (4096, 64, 1):
+        while block:
+            trial = unpacker.copy()
+            try:
+                saved += trial.decompress(block[:step])
+            except zlib.error:
+                break
+            unpacker, block = trial, block[step:]
+    return saved
+
+
+class _Gentle(BufferedReader):
+    """A file that does not hand out its list of members, which is read in one go, if that is endless."""
+
+    def read(self, size: int | None = -1, /) -> bytes:
+        if size is not None and size > MAX_DIRECTORY_BYTES:
+            raise _too_many("")
+        return super().read(size)
+
+
+def _too_many(where: str) -> TooLarge:
+    """The refusal of an archive with too many members."""
+    what = f"the archive holds more than {MAX_MEMBERS} files."
+    return TooLarge(what, where=where, mend="Split it, a class or a day in each.")
+
+
+def _from_zip(handle: _Gentle, name: str, hints: Hints) -> Iterator[Member | IngestError]:
+    """Every file in a zip archive."""
+    from zipfile import ZipFile
+
+    try:
+        archive = ZipFile(handle)
+    except TooLarge:
+        raise _too_many(name) from None
+    except _broken():
+        what = "the archive is damaged: its list of files cannot be read."
+        raise DamagedFile(what, where=name, mend=_COPY_AGAIN) from None
+    names = archive.namelist()
+    if describe_zip(names):
+        what = f"this is {describe_zip(names)}, not a recording."
+        raise UnknownFormat(what, where=name, mend="If it holds a table, save that as CSV.")
+    entries = [entry for entry in archive.infolist() if not _passed_over(entry.filename)]
+    if not entries:
+        raise EmptyFile("the archive holds no files.", where=name)
+    if len(entries) > MAX_MEMBERS:
+        raise _too_many(name)
+    basin = _Basin()
+    for entry in entries:
+        if basin.total > MAX_TOTAL_BYTES:
+            what = f"its files unpack to more than {MAX_TOTAL_BYTES // MIB} MiB together; the rest is not read."
+            raise TooLarge(what, where=name, mend="Split it, a class or a day in each.")
+        try:
+            yield _from_entry(archive, entry, Source(f"{name}/{printable(entry.filename)}", hints=hints), basin)
+        except IngestError as error:
+            yield error
+
+
+def _passed_over(name: str) -> bool:
+    """Folders, hidden files, and what an operating system adds on its own."""
+    parts = name.replace("\\", "/").split("/")
+    hidden = any(part.startswith(".") and part.strip(".") for part in parts)
+    return not parts[-1] or hidden or "__MACOSX" in parts
+
+
+def _from_entry(archive: "ZipFile", entry: "ZipInfo", source: Source, basin: _Basin) -> Member:
+    """Unpack one member of a zip archive."""
+    where = source.name
+    if entry.flag_bits & _ENCRYPTED:
+        mend = "Unpack the archive and give the files in it."
+        raise UnreadableFile("it is locked with a password.", where=where, mend=mend)
+    if entry.compress_type not in (_STORED, _DEFLATED):
+        mend = "Make an ordinary zip archive, or give the file itself."
+        raise UnreadableFile("it is packed in a way that is not supported.", where=where, mend=mend)
+    _refuse_flood(entry.file_size, entry.compress_size, where)
+    try:
+        data = basin.fill(_zip_pieces(archive, entry), where)
+    except _broken():
+        raise DamagedFile("it cannot be unpacked whole.", where=where, mend=_COPY_AGAIN) from None
+    if not data:
+        raise EmptyFile("the file is empty.", where=where, mend=_COPY_AGAIN)
+    source = replace(source, sha256=sha256(data).hexdigest(), size=len(data))
+    if data.startswith(_GZ):
+        return _from_gz(BytesIO(data), source, basin)
+    _refuse_nested(data, where)
+    return Member(source, data)
+
+
+def _zip_pieces(archive: "ZipFile", entry: "ZipInfo") -> Iterator[tuple[bytes, int]]:
+    """Unpacked pieces; the zip module ends them at the size that the archive states."""
+    with archive.open(entry) as stream:
+        while piece := stream.read(_BLOCK):
+            yield piece, entry.compress_size
+
+
+def _broken() -> tuple[type[Exception], ...]:
+    """All that reading a damaged zip archive raises."""
+    from struct import error as struct_error
+    from zipfile import BadZipFile
+
+    return (BadZipFile, struct_error, zlib.error, EOFError, OSError, RuntimeError, ValueError, OverflowError)
+
+
+def _refuse_nested(data: bytes, where: str) -> None:
+    """Refuse an archive inside an archive, unless it is a document that a reader will refuse by its own name."""
+    if data.startswith((*_ZIP, _GZ)) and describe_unknown(data[:4096]).endswith("archive"):
+        mend = "Unpack the outer one and give the inner one."
+        raise UnreadableFile("an archive inside an archive is not opened.", where=where, mend=mend)

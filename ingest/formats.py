@@ -1,0 +1,85 @@
+"""The readers, one row each, and the one way from bytes to a recording.
+
+Detection is by content, never by a file's name, and asks every reader: none or two claims is an error.
+To add a format, write ``sniff(head)`` and ``read(data, source)`` in a module of its own and add its row here.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from ..errors import DamagedFile, IngestError, UnknownFormat
+from . import fit, gpx, packets, rr_list, table, tcx
+from .recording import Provenance, Recording, Source
+from .strangers import describe_unknown
+
+HEAD_BYTES = 4096
+
+
+@dataclass(frozen=True, slots=True)
+class Format:
+    """A file format: how a person calls it, what it may hold, and its two functions."""
+
+    name: str
+    holds: str
+    sniff: Callable[[bytes], bool]
+    read: Callable[[bytes, Source], Recording]
+
+
+FORMATS = (
+    Format("FIT", "heart rate, RR intervals, laps, button presses", fit.sniff, fit.read),
+    Format("TCX", "heart rate, laps", tcx.sniff, tcx.read),
+    Format("GPX", "heart rate from the points' extensions", gpx.sniff, gpx.read),
+    Format("heart-rate packets", "heart rate, RR intervals, skin contact", packets.sniff, packets.read),
+    Format("RR list", "RR intervals, one a line, in ms or s", rr_list.sniff, rr_list.read),
+    Format("table", "any of the streams, in named columns (CSV, TSV, semicolons)", table.sniff, table.read),
+)
+
+
+def detect(head: bytes, where: str) -> Format:
+    """Find the one format that claims these first bytes.
+
+    Raises
+    ------
+    UnknownFormat
+        If none does, or more than one.
+    """
+    claims = [entry for entry in FORMATS if entry.sniff(head)]
+    if len(claims) == 1:
+        return claims[0]
+    if claims:
+        names = " and ".join(entry.name for entry in claims)
+        raise UnknownFormat(
+            f"this could be {names}, and guessing between them could give wrong numbers.",
+            where=where,
+            mend="Export it from the device in another format.",
+        )
+    raise UnknownFormat(
+        f"this is not a recording that ownmark can read: {describe_unknown(head)}.",
+        where=where,
+        mend="`ownmark formats` lists what can be read.",
+    )
+
+
+def parse(data: bytes, source: Source) -> Recording:
+    """Read one file's bytes, uncleaned, with its provenance.
+
+    Raises
+    ------
+    IngestError
+        With the sentence that says why; a reader's own mistake is reported as damage, with its name, so that
+        one bad file never stops the others.
+    """
+    entry = detect(data[:HEAD_BYTES], source.name)
+    try:
+        recording = entry.read(data, source)
+    except IngestError:
+        raise
+    except (ValueError, ArithmeticError, LookupError, MemoryError, RecursionError, TypeError) as mistake:
+        raise DamagedFile(
+            f"it looks like {entry.name}, but the reader stopped at something it does not know "
+            f"({type(mistake).__name__}).",
+            where=source.name,
+            mend="Export it again; if that does not help, please report the file: this is a fault of ownmark.",
+        ) from mistake
+    provenance = Provenance(source.name, source.sha256, entry.name, f"ownmark.{entry.read.__module__.split('.')[-1]}")
+    return replace(recording, sources=(provenance,))

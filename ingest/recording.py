@@ -1,0 +1,234 @@
+"""What a file held: the immutable ``Recording`` and its parts. Values are what the file says; flags judge them.
+
+Readers build streams with ``Stream.from_samples``, which puts samples in order of time. Nothing here knows a
+file format.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime, tzinfo
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from .flags import REJECTING, Flag
+
+HEART_RATE = "heart_rate"
+RR_INTERVAL = "rr_interval"
+ACCELERATION = "acceleration"
+ANGULAR_RATE = "angular_rate"
+WAVEFORM = "waveform"
+ECG, PULSE = "ECG", "pulse wave"
+
+UNITS: Mapping[str, str] = {
+    HEART_RATE: "/min",
+    RR_INTERVAL: "s",
+    ACCELERATION: "g",
+    ANGULAR_RATE: "deg/s",
+    WAVEFORM: "1",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Hints:
+    """What a person adds to a file that does not say it itself.
+
+    ``columns`` maps a stream's part (``time``, ``heart_rate``, ``rr_interval``, ``acceleration_x`` ...) to a
+    column's header. ``rate_hz`` is for a table without a time column. ``zone`` is for clock times without one.
+    """
+
+    columns: Mapping[str, str] = field(default_factory=dict)
+    rate_hz: float | None = None
+    zone: tzinfo | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where the bytes come from. ``name`` is used in sentences and provenance."""
+
+    name: str
+    sha256: str = ""
+    size: int = 0
+    hints: Hints = field(default_factory=Hints)
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """Which file, and what read it."""
+
+    path: str
+    sha256: str
+    format: str
+    reader: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A lap, a press of the button, a start or a stop, in seconds from the recording's start.
+
+    ``until_s`` is the end of a lap, ``None`` for a moment.
+    """
+
+    time_s: float
+    kind: str
+    label: str = ""
+    until_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Stream:
+    """One measured quantity.
+
+    time : ndarray, shape (n,)  [s] from the recording's start, not decreasing
+    values : ndarray, shape (n,) or (n, 3)  [unit]; NaN where the file says "no value"
+    flags : ndarray of uint16, shape (n,); bits of ``Flag``
+    cover_s : ndarray, shape (n,) or None  [s]; how long from ``time`` on a sample stands, where the file says so
+        (an RR interval stands for itself); None: it stands until the next one, if that comes in time
+    source : name of the file
+    derived_from : name of the stream it was worked out from, None if the file holds it
+    kind : what a waveform shows, ``ECG`` or ``PULSE``, where the file says so
+    """
+
+    name: str
+    unit: str
+    time: NDArray[np.float64]
+    values: NDArray[np.float64]
+    flags: NDArray[np.uint16]
+    cover_s: NDArray[np.float64] | None = None
+    source: str = ""
+    derived_from: str | None = None
+    kind: str = ""
+
+    def __post_init__(self) -> None:
+        count = len(self.time)
+        for part in (self.values, self.flags) + ((self.cover_s,) if self.cover_s is not None else ()):
+            if len(part) != count:
+                raise ValueError(f"{self.name}: {len(part)} entries beside {count} time stamps")
+        for part in (self.time, self.values, self.flags, self.cover_s):
+            if part is not None:
+                part.setflags(write=False)
+
+    def __len__(self) -> int:
+        return len(self.time)
+
+    @classmethod
+    def from_samples(
+        cls,
+        name: str,
+        time: ArrayLike,
+        values: ArrayLike,
+        *,
+        cover_s: ArrayLike | None = None,
+        flags: ArrayLike | None = None,
+        source: str = "",
+        kind: str = "",
+    ) -> "Stream":
+        """Build a stream from samples in the order of the file.
+
+        Samples are put in order of time; one that stood behind a later one is flagged ``BACKWARD_STAMP``. Of
+        several with one time stamp the highest value stands (a 0 beside a value is a dropout) and the others
+        are flagged ``DUPLICATE_STAMP``, so that the order in the file decides nothing. Of movement and waveforms,
+        where no value is better than another, the last complete sample stands, and the order of the file is kept.
+        Samples without a finite time cannot be placed and must be left out (and reported) by the reader.
+
+        Raises
+        ------
+        ValueError
+            If lengths differ or a time is not finite.
+        """
+        time_s = np.array(time, dtype=np.float64)
+        value = np.array(values, dtype=np.float64)
+        flag = np.full(len(time_s), Flag.UNCHECKED, np.uint16) if flags is None else np.array(flags, np.uint16)
+        cover = None if cover_s is None else np.array(cover_s, dtype=np.float64)
+        if not np.isfinite(time_s).all():
+            raise ValueError(f"{name}: a time stamp is not finite")
+        step = np.diff(time_s)
+        if len(step) and step.min() <= 0:
+            better = value if name in (HEART_RATE, RR_INTERVAL) else _complete(value)
+            time_s, value, flag, cover = _in_order(time_s, value, flag, cover, better)
+        return cls(
+            name=name,
+            unit=UNITS[name],
+            time=time_s,
+            values=value,
+            flags=flag,
+            cover_s=cover,
+            source=source,
+            kind=kind,
+        )
+
+    @property
+    def usable(self) -> NDArray[np.bool_]:
+        """Which samples may enter a figure, shape (n,)."""
+        return (self.flags & np.uint16(REJECTING)) == 0
+
+    def flag_counts(self) -> dict[str, int]:
+        """How many samples each rule flagged, by the rule's name; rules that found nothing are left out."""
+        counts = {str(flag.name).lower(): int(np.count_nonzero(self.flags & np.uint16(flag))) for flag in Flag}
+        return {rule: count for rule, count in counts.items() if count}
+
+    def shifted(self, seconds: float) -> "Stream":
+        """The same stream, ``seconds`` later."""
+        return self if seconds == 0 else replace(self, time=self.time + seconds)
+
+
+def _complete(value: NDArray[np.float64]) -> NDArray[np.float64]:
+    """1 where every axis of a sample has a value, else 0, shape (n,)."""
+    known = np.isfinite(value).reshape(len(value), -1)
+    return np.where(known.all(axis=1), 1.0, 0.0)
+
+
+def _in_order(
+    time_s: NDArray[np.float64],
+    value: NDArray[np.float64],
+    flag: NDArray[np.uint16],
+    cover: NDArray[np.float64] | None,
+    better: NDArray[np.float64],
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.uint16], NDArray[np.float64] | None]:
+    """Sort by time, then by which is better; flag what stood backward and all but the last of each equal stamp."""
+    behind = time_s < np.maximum.accumulate(time_s)
+    flag = flag | np.where(behind, Flag.BACKWARD_STAMP, 0).astype(np.uint16)
+    order = np.lexsort((np.nan_to_num(better, nan=-np.inf), time_s))  # keeps the order of equals
+    time_s, value, flag = time_s[order], value[order], flag[order]
+    twin = np.append(time_s[1:] == time_s[:-1], False)
+    flag = flag | np.where(twin, Flag.DUPLICATE_STAMP, 0).astype(np.uint16)
+    return time_s, value, flag, None if cover is None else cover[order]
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Recording:
+    """All that one file, or the several files of one trial, held.
+
+    ``start`` is the wall clock at time 0, aware where the file states a zone, naive where it states a clock
+    without one, None where it states none. ``clock_s`` is the time of day at time 0 in seconds after midnight
+    where only that is known. No name, position or device serial is ever kept.
+    """
+
+    streams: tuple[Stream, ...]
+    start: datetime | None = None
+    clock_s: float | None = None
+    marks: tuple[Mark, ...] = ()
+    notes: tuple[str, ...] = ()
+    sources: tuple[Provenance, ...] = ()
+
+    def __getitem__(self, name: str) -> Stream:
+        for stream in self.streams:
+            if stream.name == name:
+                return stream
+        raise KeyError(name)
+
+    def __contains__(self, name: object) -> bool:
+        return any(stream.name == name for stream in self.streams)
+
+    def all(self, name: str) -> tuple[Stream, ...]:
+        """Every stream of that name, in the order of the files."""
+        return tuple(stream for stream in self.streams if stream.name == name)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of the streams, each once."""
+        return tuple(dict.fromkeys(stream.name for stream in self.streams))
+
+    def with_notes(self, notes: Sequence[str]) -> "Recording":
+        """The same recording with more notes."""
+        return replace(self, notes=self.notes + tuple(notes)) if notes else self
