@@ -1,0 +1,228 @@
+"""Heart-rate packets: a time and the bytes of one Bluetooth SIG Heart Rate Measurement (0x2A37) on each line.
+
+Source: Bluetooth SIG, Heart Rate Service and its characteristic 0x2A37: flags (bit 0: heart rate is 16 bits wide;
+bits 1 and 2: skin contact; bit 3: energy; bit 4: RR intervals), heart rate, energy [kJ], RR [1/1024 s], all
+little-endian, the oldest interval first.
+"""
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..errors import DamagedFile
+from .flags import Flag
+from .packet_beats import chain
+from .packet_lines import WITH_COMMA, WITH_POINT, is_written_in_hex, split_line
+from .recording import HEART_RATE, RR_INTERVAL, Recording, Source, Stream
+from .table_axis import TimeAxis
+from .table_columns import Column, recognise
+from .table_times import times_of_cells
+from .text_bytes import decode, head_lines
+
+RR_PER_SECOND = 1024
+"""Parts of a second in which RR is counted: not ms, which would be 2.4 % off."""
+
+_WIDE, _CONTACT_KNOWN, _ENERGY, _RR = 0x01, 0x04, 0x08, 0x10
+_CONTACT = 0x02
+_SHARE = 0.8
+_SAMPLE_LINES = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Packet:
+    """One decoded packet.
+
+    heart_rate : [/min]
+    contact : None where the sensor cannot tell; False is "no skin contact"
+    energy_kj : energy since the last reset [kJ], None where it is not sent
+    rr_s : RR intervals [s], the oldest first
+    complete : False where the packet is longer or shorter than its flags say
+    """
+
+    heart_rate: int
+    contact: bool | None
+    energy_kj: int | None
+    rr_s: tuple[float, ...]
+    complete: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Log:
+    """The lines of a log that could be read, and the lines, from 1, that could not."""
+
+    header: str
+    times: tuple[str, ...]
+    packets: tuple[Packet, ...]
+    lines: tuple[int, ...]
+    unreadable: tuple[int, ...]
+    too_short: tuple[int, ...]
+
+
+def decode_packet(payload: bytes) -> Packet:
+    """Decode the bytes of one Heart Rate Measurement. The reserved bits 5 to 7 are ignored.
+
+    An RR value of which one byte is missing is not read; the heart rate before it stands.
+
+    Raises
+    ------
+    DamagedFile
+        If the packet ends before its heart rate does.
+    """
+    flags = payload[0] if payload else 0
+    at = 3 if flags & _WIDE else 2
+    if len(payload) < at:
+        raise DamagedFile("a packet ends before its heart rate does.", mend="Record it again.")
+    heart_rate = int.from_bytes(payload[1:at], "little")
+    contact = bool(flags & _CONTACT) if flags & _CONTACT_KNOWN else None
+    energy_kj, complete = None, True
+    if flags & _ENERGY:
+        complete = len(payload) >= at + 2
+        energy_kj = int.from_bytes(payload[at : at + 2], "little") if complete else None
+        at += 2
+    pairs = range(at, len(payload) - 1, 2) if flags & _RR else range(0)
+    rr_s = tuple(int.from_bytes(payload[pair : pair + 2], "little") / RR_PER_SECOND for pair in pairs)
+    return Packet(heart_rate, contact, energy_kj, rr_s, complete and len(payload) == at + 2 * len(rr_s))
+
+
+def sniff(head: bytes) -> bool:
+    """Tell whether lines are a time and the bytes of a heart-rate packet, written so that they are no numbers.
+
+    head : the first 4096 bytes. Rubbish is False, never an error.
+    """
+    lines = head_lines(head)
+    filled = [line for line in lines or () if line.strip() and not line.lstrip().startswith("#")]
+    if not filled:
+        return False
+    form = _form(filled)
+    found = [split_line(line, form) for line in filled]
+    rows = found[1:] if found[0] is None else found
+    whole = sum(pair is not None and _is_whole(pair[1]) for pair in rows)
+    return whole > 0 and whole >= _SHARE * len(rows) and any(is_written_in_hex(line, form) for line in filled)
+
+
+def read(data: bytes, source: Source) -> Recording:
+    """Read a log of packets.
+
+    Returns
+    -------
+    Recording with ``heart_rate``, one sample a packet, at the packet's time, and ``rr_interval``, if any packet
+    holds one, on the running clock of ``packet_beats``. Samples of packets whose sensor says that it has no skin
+    contact are flagged ``NO_CONTACT``. An RR interval that ended at the first stamp starts before time 0.
+
+    Raises
+    ------
+    DamagedFile, UnclearColumns
+        If no line can be read, or no time.
+    """
+    text, notes = decode(data)
+    log = _log(text.split("\n"))
+    if not log.packets:
+        raise DamagedFile(
+            "no line holds a time and a heart-rate packet.",
+            where=source.name,
+            mend="Write a packet on each line, for example '12.5,16 4D 16 03'.",
+        )
+    axis = _times(log, source)
+    timed = np.flatnonzero(np.isfinite(axis.time))
+    if not len(timed):
+        raise DamagedFile("no packet has a usable time.", where=source.name, mend="Record it again.")
+    packets = [log.packets[at] for at in timed]
+    time = axis.time[timed]
+    flags = np.array([_flags(packet) for packet in packets], np.uint16)
+    rates = [packet.heart_rate for packet in packets]
+    streams = [Stream.from_samples(HEART_RATE, time, rates, flags=flags, source=source.name)]
+    beats = chain(time.tolist(), [packet.rr_s for packet in packets])
+    if len(beats.rr_s):
+        streams.append(
+            Stream.from_samples(
+                RR_INTERVAL,
+                beats.start_s,
+                beats.rr_s,
+                cover_s=beats.rr_s,
+                flags=flags[beats.packet],
+                source=source.name,
+            )
+        )
+    broken = tuple(log.lines[timed[at]] for at in beats.breaks)
+    told = (*notes, *axis.notes, *_losses(log, axis, broken))
+    return Recording(streams=tuple(streams), start=axis.start, clock_s=axis.clock_s, notes=told)
+
+
+def _form(lines: list[str]) -> re.Pattern[str]:
+    """Decimal point or comma in the times: the form in which more lines are whole packets; a point if both are."""
+    sample = lines[:_SAMPLE_LINES]
+
+    def whole(form: re.Pattern[str]) -> int:
+        return sum((pair := split_line(line, form)) is not None and _is_whole(pair[1]) for line in sample)
+
+    return WITH_COMMA if whole(WITH_COMMA) > whole(WITH_POINT) else WITH_POINT
+
+
+def _is_whole(payload: bytes) -> bool:
+    """Tell whether bytes are a packet that ends where its flags say, or with half an RR value."""
+    try:
+        packet = decode_packet(payload)
+    except DamagedFile:
+        return False
+    return packet.complete or bool(payload[0] & _RR)
+
+
+def _log(lines: list[str]) -> _Log:
+    """Read every line; comments and a first line that is no packet are left out silently."""
+    rows = [
+        (number, line) for number, line in enumerate(lines, 1) if line.strip() and not line.lstrip().startswith("#")
+    ]
+    form = _form([line for _, line in rows])
+    header = rows.pop(0)[1] if rows and split_line(rows[0][1], form) is None else ""
+    times, packets, places = [], [], []
+    unreadable, too_short = [], []
+    for number, line in rows:
+        pair = split_line(line, form)
+        if pair is None:
+            unreadable.append(number)
+            continue
+        try:
+            packets.append(decode_packet(pair[1]))
+        except DamagedFile:
+            too_short.append(number)
+            continue
+        times.append(pair[0])
+        places.append(number)
+    return _Log(header, tuple(times), tuple(packets), tuple(places), tuple(unreadable), tuple(too_short))
+
+
+def _times(log: _Log, source: Source) -> TimeAxis:
+    """Times of the packets, with the unit that the header's first cell states."""
+    first = re.split(r"[,;\t|]", log.header)[0]
+    column = recognise(first) or Column(0, first, "time")
+    return times_of_cells(
+        log.times,
+        unit=column.unit if column.part == "time" else None,
+        words=column.words,
+        fastest=HEART_RATE,
+        zone=source.hints.zone,
+        where=source.name,
+    )
+
+
+def _flags(packet: Packet) -> int:
+    """The flags that a packet's samples begin with."""
+    return int(Flag.UNCHECKED | Flag.NO_CONTACT if packet.contact is False else Flag.UNCHECKED)
+
+
+def _losses(log: _Log, axis: TimeAxis, broken: tuple[int, ...]) -> list[str]:
+    """What could not be read, counted, with the first line."""
+    odd = tuple(line for line, packet in zip(log.lines, log.packets, strict=True) if not packet.complete)
+    untimed = tuple(line for line, time in zip(log.lines, axis.time, strict=True) if not np.isfinite(time))
+    told = (
+        ("Lines that are no packet were left out", log.unreadable),
+        ("Packets that end before their heart rate does were left out", log.too_short),
+        ("Packets that are longer or shorter than their flags say: heart rate kept, the rest not read", odd),
+        ("Packets without a usable time were left out", untimed),
+        (
+            "Packets more than 2 s from where the intervals before them lead: beats were lost, or packets repeated",
+            broken,
+        ),
+    )
+    return [f"{what}: {len(lines)}, the first on line {lines[0]}." for what, lines in told if lines]

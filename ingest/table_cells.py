@@ -1,0 +1,172 @@
+"""The bulk of a table: from text to columns of numbers and of time stamps, with what could not be read counted.
+
+pandas parses; here stand the repairs that keep one damaged line from costing more than itself.
+"""
+
+import csv
+import io
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from itertools import islice
+from typing import TYPE_CHECKING, Any, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..errors import DamagedFile
+from .table_layout import Layout
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """Where each row stands in the file; looked up only when a sentence needs it."""
+
+    body: str
+    first_line: int
+    blank: str
+
+    def place(self, rows: NDArray[np.bool_], noun: str) -> str:
+        """Count and place of marked rows: '3 cells, the first on line 52'."""
+        count = int(np.count_nonzero(rows))
+        return f"{count} {noun}{'' if count == 1 else 's'}, the first on line {self.number(int(np.argmax(rows)))}"
+
+    def number(self, row: int) -> int:
+        """The line, from 1, on which a row, from 0, stands; blank lines are no rows."""
+        filled = (at for at, line in enumerate(self.body.split("\n")) if line.strip(self.blank))
+        return self.first_line + 1 + next(islice(filled, row, None), row)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Cells:
+    """The rows of a table in the order of the file; blank lines are no rows.
+
+    numbers : column number to ndarray, shape (n,), float64, or int64 for whole numbers without a gap; NaN where the
+        cell is empty or no number
+    unreadable : column number to ndarray of bool, shape (n,): the cell holds something that is no number
+    texts : column number to list of n strings, for columns of time stamps; '' where the cell is empty
+    too_long : ndarray of bool, shape (n,): more cells than the table has columns, so that none can be trusted
+    """
+
+    numbers: Mapping[int, NDArray[Any]]
+    unreadable: Mapping[int, NDArray[np.bool_]]
+    texts: Mapping[int, list[str]]
+    too_long: NDArray[np.bool_]
+    lines: Lines
+
+    def __len__(self) -> int:
+        return len(self.too_long)
+
+
+def parse_cells(text: str, layout: Layout, numbers: Iterable[int], texts: Iterable[int], where: str) -> Cells:
+    """Parse the columns that are used, from the first row to the end of the text.
+
+    Raises
+    ------
+    DamagedFile
+        If there is no row.
+    """
+    body = text[_offset(text, layout.first_line) :]
+    blank = " " if layout.delimiter == "\t" else " \t"
+    wanted_texts = sorted(set(texts))
+    used = sorted({*numbers, *wanted_texts})
+    frame = _frame(body, layout, used, wanted_texts, blank)
+    if frame is None or not len(frame):
+        raise DamagedFile("the table has no rows.", where=where, mend="Export it again from the device.")
+    too_long = frame[layout.width].notna().to_numpy()
+    parsed = {
+        column: _numbers(cast("pd.Series", frame[column]), layout.decimal)
+        for column in used
+        if column not in wanted_texts
+    }
+    return Cells(
+        numbers={column: values for column, (values, _) in parsed.items()},
+        unreadable={column: unreadable for column, (_, unreadable) in parsed.items()},
+        texts={column: frame[column].fillna("").astype(str).tolist() for column in wanted_texts},
+        too_long=too_long,
+        lines=Lines(body, layout.first_line, blank),
+    )
+
+
+def _offset(text: str, line: int) -> int:
+    """Where a line, from 0, begins."""
+    at = 0
+    for _ in range(line):
+        at = text.find("\n", at) + 1
+    return at
+
+
+def _frame(body: str, layout: Layout, used: list[int], texts: list[int], blank: str) -> "pd.DataFrame | None":
+    """Parse, and parse again without the stray quotes if a quote has swallowed line ends."""
+    if '"' not in body:
+        return _parsed(body, layout, used, texts, csv.QUOTE_NONE)
+    frame = _parsed(body, layout, used, texts, csv.QUOTE_MINIMAL)
+    lines = body.split("\n")
+    if frame is not None and len(frame) == sum(bool(line.strip(blank)) for line in lines):
+        return frame
+    mended = "\n".join(line if _closes(line, layout.delimiter) else line.replace('"', "") for line in lines)
+    frame = _parsed(mended, layout, used, texts, csv.QUOTE_MINIMAL)
+    return _parsed(body.replace('"', ""), layout, used, texts, csv.QUOTE_NONE) if frame is None else frame
+
+
+def _closes(line: str, delimiter: str) -> bool:
+    """Tell whether every quote that opens in a line closes in it."""
+    if '"' not in line:
+        return True
+    try:
+        next(csv.reader([line], delimiter=delimiter, skipinitialspace=True, strict=True), None)
+    except csv.Error:
+        return False
+    return True
+
+
+def _parsed(body: str, layout: Layout, used: list[int], texts: list[int], quoting: int) -> "pd.DataFrame | None":
+    """One pass of pandas' parser, None where it gives up.
+
+    A row of zeros goes before the first: pandas takes the number of columns from it, so that a row with one cell
+    more fills the last column, which is how too long rows are found; all longer ones fill it as well.
+    """
+    import pandas as pd
+
+    width = layout.width
+    sign = " " if layout.delimiter == " " else layout.delimiter
+    guard = sign.join("0" * (width + 1)) + "\n"
+    try:
+        frame = pd.read_csv(
+            io.BytesIO((guard + body).encode()),
+            sep=r"\s+" if sign == " " else sign,
+            decimal=layout.decimal,
+            header=None,
+            names=list(range(width + 1)),
+            usecols=[*used, width],
+            dtype=dict.fromkeys(texts, object),
+            quoting=quoting,
+            skipinitialspace=True,
+            skip_blank_lines=True,
+            low_memory=False,
+            index_col=False,
+        )
+    except (pd.errors.ParserError, pd.errors.EmptyDataError, OverflowError):
+        return None
+    return frame.iloc[1:]
+
+
+def _numbers(column: "pd.Series", decimal: str) -> tuple[NDArray[Any], NDArray[np.bool_]]:
+    """The numbers of a column of a frame, and which cells hold something else; infinity is no measurement."""
+    import pandas as pd
+
+    if column.dtype.kind == "i":
+        return column.to_numpy(np.int64, copy=True), np.zeros(len(column), bool)
+    filled = column.notna().to_numpy()
+    if column.dtype.kind in "fu":
+        values = column.to_numpy(np.float64, copy=True)
+    elif column.dtype.kind == "b":
+        values = np.full(len(column), np.nan)
+    else:
+        cells = column.astype(str)
+        cells = cells.str.replace(decimal, ".", regex=False) if decimal != "." else cells
+        values = np.array(pd.to_numeric(cells, errors="coerce"), np.float64)
+    values[~np.isfinite(values)] = np.nan
+    return values, filled & np.isnan(values)
