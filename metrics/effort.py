@@ -1,0 +1,164 @@
+"""One recording to one effort sheet. Pure: no files, no clock, and everything that goes in and out can be pickled."""
+
+from dataclasses import dataclass
+
+from .. import __version__
+from ..errors import BasisError
+from ..ingest.recording import HEART_RATE, RR_INTERVAL, Recording, Stream
+from . import figure as shape
+from .asked import Asked
+from .basis import Basis
+from .drafts import Drafts
+from .phases import Phases
+from .pulse_figures import add_pulse_figures, zone_times
+from .rest import RestRate, rest_rate
+from .timeline import Held, hold, sampling, whole_span
+
+
+def effort(
+    recording: Recording, basis: Basis | None = None, phases: Phases | None = None, asked: Asked | None = None
+) -> shape.EffortSheet:
+    """Work out every figure that this recording and basis allow, with bounds, and the reason for each that is not.
+
+    Parameters
+    ----------
+    recording : cleaned, as ``ownmark.ingest.read`` gives it
+    basis : from ``ownmark.metrics.choose_basis``; without one only figures that need neither rest nor maximum
+    phases : without work, the whole recording is work
+
+    Raises
+    ------
+    BasisError
+        If a phase lies outside the recording, or rest cannot be found in the rest phase.
+    """
+    basis, phases, asked = basis or Basis(), phases or Phases(), asked or Asked()
+    pulse = _pulse(recording, asked.pulse_from)
+    work = phases.work or (whole_span(pulse) if pulse is not None else _outer_span(recording))
+    how = phases.how if phases.work else "the whole recording is work"
+    _check_inside(work, recording)
+    notes: list[str] = []
+    rest = _rest(basis, phases, pulse, notes)
+    drafts = Drafts(basis, rest.bpm if rest else None, rest.how if rest else None)
+    held = hold(pulse, *work, asked.hold_s) if pulse is not None and len(pulse) else None
+    add_pulse_figures(drafts, held, pulse, asked, work)
+    found = None if pulse is None else sampling(pulse.time)
+    notes += _sampling_notes(recording, pulse, asked)
+    return shape.EffortSheet(
+        figures=drafts.figures(),
+        cautions=basis.cautions() + tuple(drafts.cautions),
+        flags={stream.name: stream.flag_counts() for stream in reversed(recording.streams)},
+        provenance=shape.Provenance(
+            ownmark=__version__,
+            files=tuple(
+                shape.FileRead(path=each.path, sha256=each.sha256, format=each.format, reader=each.reader)
+                for each in recording.sources
+            ),
+            stream=None if pulse is None else (pulse.derived_from or pulse.name),
+            start=recording.start.isoformat() if recording.start else None,
+            phases=shape.PhasesUsed(rest=phases.rest, work=work, recovery=phases.recovery, how=how),
+            basis=_basis_used(basis, rest),
+            zones_by=asked.zones_by,
+            zones_if_maximum_is_one_see_lower=_shifted(held, drafts, asked, -1),
+            zones_if_maximum_is_one_see_higher=_shifted(held, drafts, asked, +1),
+            sampling=None
+            if found is None or pulse is None or pulse.cover_s is not None
+            else shape.SamplingFound(step_s=found.step_s, regular=found.regular, hold_s=asked.hold_s),
+            unmeasured=tuple(held.gaps()) if held is not None else (work,),
+            refused=tuple(drafts.refused),
+            notes=recording.notes + tuple(notes),
+        ),
+    )
+
+
+def _pulse(recording: Recording, wanted: str) -> Stream | None:
+    """The stream that heart-rate figures are taken from."""
+    if wanted == RR_INTERVAL and RR_INTERVAL in recording:
+        from ..ingest.cleaning import beat_by_beat
+
+        return beat_by_beat(recording[RR_INTERVAL])
+    return next(iter(recording.all(HEART_RATE)), None)
+
+
+def _outer_span(recording: Recording) -> tuple[float, float]:
+    """From the first sample of any stream to the last."""
+    times = [stream.time for stream in recording.streams if len(stream)]
+    if not times:
+        raise BasisError("the recording holds no sample.", mend="Use another file.")
+    return min(float(time[0]) for time in times), max(float(time[-1]) for time in times)
+
+
+def _check_inside(work: tuple[float, float], recording: Recording) -> None:
+    """Refuse a work phase that misses the recording altogether, or has no length."""
+    first, last = _outer_span(recording)
+    if work[1] <= first or work[0] > last or work[1] <= work[0]:
+        raise BasisError(
+            f"the work phase, {work[0]:.0f} s to {work[1]:.0f} s, holds nothing of the recording, which runs from "
+            f"{first:.0f} s to {last:.0f} s.",
+            mend="Look at the times with `ownmark look`.",
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Rest:
+    bpm: float
+    how: str
+
+
+def _rest(basis: Basis, phases: Phases, pulse: Stream | None, notes: list[str]) -> _Rest | None:
+    """Rest as entered, or from the rest phase."""
+    if basis.rest_bpm is not None:
+        return _Rest(basis.rest_bpm, "entered")
+    if phases.rest is None or pulse is None or not len(pulse):
+        return None
+    held = hold(pulse, *phases.rest)
+    found: RestRate = rest_rate(held.start_s, held.held_s, held.bpm, from_s=phases.rest[0], until_s=phases.rest[1])
+    notes += found.notes
+    if basis.maximum is not None and found.bpm >= basis.maximum.bpm:
+        raise BasisError(
+            f"the rest phase has a rate of {found.bpm:.0f} /min, not below the maximum of {basis.maximum.bpm:.0f}.",
+            mend="Look at both: one of them is wrong.",
+        )
+    return _Rest(found.bpm, f"mean of {found.from_s:.0f} s to {found.until_s:.0f} s of the rest phase")
+
+
+def _basis_used(basis: Basis, rest: _Rest | None) -> shape.BasisUsed:
+    """Rest and maximum for the provenance."""
+    top = basis.maximum
+    return shape.BasisUsed(
+        rest_bpm=None if rest is None else rest.bpm,
+        rest_how=None if rest is None else rest.how,
+        maximum_bpm=None if top is None else top.bpm,
+        maximum_how=None if top is None else top.how,
+        maximum_see_bpm=None if top is None else top.see_bpm,
+        conditions=tuple(condition.name for condition in basis.conditions),
+    )
+
+
+def _shifted(held: Held | None, drafts: Drafts, asked: Asked, direction: int) -> shape.ZoneShift | None:
+    """Zone times with the predicted maximum one SEE lower or higher; None for a measured one."""
+    top = drafts.basis.maximum
+    if held is None or top is None or not top.predicted or top.see_bpm is None or not drafts.has("time_moderate"):
+        return None
+    moved = top.bpm + direction * top.see_bpm
+    if drafts.rest_bpm is not None and moved <= drafts.rest_bpm:
+        return None
+    return shape.ZoneShift(maximum_bpm=moved, times_s=zone_times(held, drafts.rest_bpm, moved, asked.zones_by))
+
+
+def _sampling_notes(recording: Recording, pulse: Stream | None, asked: Asked) -> list[str]:
+    """Say what was assumed of the time between values."""
+    notes = []
+    if pulse is None or pulse.cover_s is not None:
+        return notes
+    found = sampling(pulse.time)
+    if not found.regular:
+        notes.append(
+            "The recorder wrote heart rate only now and then. A value is taken to stand until the next, for at most "
+            f"{asked.hold_s or 10:g} s; the bounds take it for {found.step_s:g} s only. Set the recorder to write "
+            "every second."
+        )
+        if RR_INTERVAL in recording and pulse.derived_from is None:
+            notes.append("The file also holds RR intervals: --pulse-from rr_interval uses every beat.")
+    elif asked.hold_s is not None:
+        notes.append(f"As asked, a value stands for up to {asked.hold_s:g} s where the next are missing.")
+    return notes

@@ -1,0 +1,102 @@
+"""The shapes that leave the metrics: ``Figure`` and ``EffortSheet``. ``ownmark schema`` prints them as JSON Schema."""
+
+from typing import Literal, TypeAlias
+
+from pydantic import BaseModel, ConfigDict, Field
+
+SCHEMA = "ownmark-effort-sheet-1"
+PhaseSpan: TypeAlias = tuple[float, float]
+
+
+class _Frozen(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+
+
+class Figure(_Frozen):
+    """One number a person sees, with its bounds, basis and source, or the reason why there is none."""
+
+    name: str
+    value: float | None = Field(description="null: not given, and the note says why")
+    unit: str = Field(description="UCUM")
+    low: float | None = Field(default=None, description="the value of a perfect sensor is not below this")
+    high: float | None = Field(default=None, description="the value of a perfect sensor is not above this")
+    coverage: float | None = Field(default=None, description="share of the phase that was measured, in %")
+    basis: str | None = Field(default=None, description="rest and maximum used, and their error")
+    source: str = Field(description="where the formula comes from")
+    note: str | None = None
+
+
+class FileRead(_Frozen):
+    """A file that the figures come from."""
+
+    path: str
+    sha256: str
+    format: str
+    reader: str
+
+
+class PhasesUsed(_Frozen):
+    """Phases in seconds from the recording's start, and how they were decided."""
+
+    rest: PhaseSpan | None
+    work: PhaseSpan
+    recovery: PhaseSpan | None
+    how: str
+
+
+class SamplingFound(_Frozen):
+    """How the recorder wrote heart rate, and for how long a value was taken to stand."""
+
+    step_s: float | None
+    regular: bool
+    hold_s: float | None
+
+
+class BasisUsed(_Frozen):
+    """Rest and maximum behind the figures."""
+
+    rest_bpm: float | None
+    rest_how: str | None
+    maximum_bpm: float | None
+    maximum_how: str | None
+    maximum_see_bpm: float | None
+    conditions: tuple[str, ...]
+
+
+class ZoneShift(_Frozen):
+    """Zone times if the predicted maximum were one standard error of estimate (SEE) off."""
+
+    maximum_bpm: float
+    times_s: dict[str, float]
+
+
+class Provenance(_Frozen):
+    """What the sheet was made from, so that it can be made again."""
+
+    ownmark: str
+    files: tuple[FileRead, ...]
+    stream: str | None
+    start: str | None
+    phases: PhasesUsed
+    basis: BasisUsed
+    zones_by: Literal["reserve", "maximum"]
+    zones_if_maximum_is_one_see_lower: ZoneShift | None
+    zones_if_maximum_is_one_see_higher: ZoneShift | None
+    sampling: SamplingFound | None
+    unmeasured: tuple[PhaseSpan, ...] = Field(description="stretches of work without heart rate, in s")
+    refused: tuple[str, ...] = Field(description="figures that were asked for and are not given")
+    notes: tuple[str, ...]
+
+
+class EffortSheet(_Frozen):
+    """All figures of one trial, with the cautions that go with them."""
+
+    figures: dict[str, Figure]
+    cautions: tuple[str, ...]
+    flags: dict[str, dict[str, int]] = Field(description="samples that each cleaning rule flagged, by stream")
+    provenance: Provenance
+    schema_: str = Field(default=SCHEMA, alias="schema")
+
+    def to_json(self) -> str:
+        """The sheet as JSON text."""
+        return self.model_dump_json(by_alias=True, indent=2)

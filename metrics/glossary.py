@@ -1,0 +1,51 @@
+"""Every figure once: its name, unit, meaning and source. Sheets, the schema and the documentation take it from here."""
+
+from dataclasses import dataclass
+from types import MappingProxyType
+
+_KARVONEN = "Karvonen 1957"
+_CLASSES = "position stand 2011 (Garber), as tabulated in a consensus statement"
+_COMMON = "common practice"
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A figure's unit (UCUM), its meaning in a line, and where its formula comes from."""
+
+    unit: str
+    meaning: str
+    source: str
+
+
+FIGURES = MappingProxyType(
+    {
+        "coverage_heart_rate": Entry("%", "share of the work phase in which heart rate was measured", _COMMON),
+        "heart_rate_mean": Entry("/min", "time-weighted mean at work", _COMMON),
+        "heart_rate_peak": Entry("/min", "highest 15 s mean at work", _COMMON),
+        "heart_rate_rise": Entry("/min", "mean at work minus rest", _COMMON),
+        "share_above_125_rest": Entry("%", "of the measured work time, above 1.25 times rest", "PAHR-25 (Logan 2000)"),
+        "share_above_150_rest": Entry("%", "of the measured work time, above 1.50 times rest", "PAHR-50 (Logan 2000)"),
+        "beats_total": Entry("1", "heart beats during the measured work time", _COMMON),
+        "beats_above_rest": Entry("1", "heart beats above the resting rate during the measured work time", _COMMON),
+        "beats_per_metre": Entry("/m", "total heart beat index: beats at work for each metre", "Hood 2002"),
+        "cost_index": Entry(
+            "/m", "physiological cost index: rise over rest divided by speed", "MacGregor 1981, Butler 1984"
+        ),
+        "reserve_mean": Entry("%", "mean at work, of heart-rate reserve", _KARVONEN),
+        "reserve_peak": Entry("%", "highest 15 s mean at work, of heart-rate reserve", _KARVONEN),
+        "time_very_light": Entry("s", "below 30 % of reserve", _CLASSES),
+        "time_light": Entry("s", "from 30 to below 40 % of reserve", _CLASSES),
+        "time_moderate": Entry("s", "from 40 to below 60 % of reserve", _CLASSES),
+        "time_vigorous": Entry("s", "from 60 to below 90 % of reserve", _CLASSES),
+        "time_near_maximal": Entry("s", "90 % of reserve and above", _CLASSES),
+        "training_impulse": Entry("1", "minutes weighted by share of reserve", "Banister 1991, Morton 1990"),
+        "time_on_target": Entry("s", "in the target band", _COMMON),
+        "longest_on_target": Entry("s", "longest unbroken stay in the target band, short dips tolerated", _COMMON),
+        "recovery_60s": Entry("/min", "heart rate at the end of work minus 60 s later", "Cole 1999, definition only"),
+        "time_above_ceiling": Entry("s", "above the ceiling, over the whole recording", _COMMON),
+        "longest_above_ceiling": Entry("s", "longest unbroken stay above the ceiling", _COMMON),
+        "first_above_ceiling": Entry("s", "first time above the ceiling, from the recording's start", _COMMON),
+    }
+)
+
+ZONE_FIGURES = ("time_very_light", "time_light", "time_moderate", "time_vigorous", "time_near_maximal")

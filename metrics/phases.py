@@ -1,0 +1,60 @@
+"""Rest, work and recovery: which part of a recording is which, and how that was decided."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..errors import BasisError
+from ..ingest.recording import Mark
+
+Span = tuple[float, float]
+NAMES = ("rest", "work", "recovery")
+
+
+@dataclass(frozen=True, slots=True)
+class Phases:
+    """Phases of a trial in seconds from the recording's start; None: not stated.
+
+    With ``work`` None the whole recording is work; ``how`` says so on the sheet.
+    """
+
+    rest: Span | None = None
+    work: Span | None = None
+    recovery: Span | None = None
+    how: str = "as given"
+
+    def __post_init__(self) -> None:
+        for name in NAMES:
+            span = getattr(self, name)
+            if span is not None and not span[0] < span[1]:
+                raise BasisError(
+                    f"the {name} phase ends at {span[1]:g} s, before it begins at {span[0]:g} s.",
+                    mend="Give it as FROM-UNTIL.",
+                )
+        if self.work and self.recovery and self.recovery[1] <= self.work[1]:
+            raise BasisError("the recovery phase ends before the work does.", mend="Recovery comes after work.")
+        if self.work and self.rest and self.rest[1] > self.work[1]:
+            raise BasisError("the rest phase ends after the work does.", mend="Rest comes before work.")
+
+
+def from_laps(marks: Sequence[Mark], names: Sequence[str]) -> Phases:
+    """Name a recording's laps in order: ``("rest", "work", "recovery")``; "-" leaves a lap out.
+
+    Raises
+    ------
+    BasisError
+        If there are fewer laps than names, a name is not a phase, or is given twice.
+    """
+    laps = [mark for mark in marks if mark.kind == "lap"]
+    if len(laps) < len(names):
+        raise BasisError(f"{len(names)} laps were named and the recording holds {len(laps)}.")
+    found: dict[str, Span] = {}
+    for position, (lap, name) in enumerate(zip(laps, names, strict=False)):
+        if name == "-":
+            continue
+        if name not in NAMES or name in found:
+            raise BasisError(f"“{name}” cannot name a lap here.", mend="Use rest, work, recovery, each once, or -.")
+        until = laps[position + 1].time_s if position + 1 < len(laps) else lap.until_s
+        if until is None:
+            raise BasisError("the last lap has no end.", mend="Give the phase by its times instead.")
+        found[name] = (lap.time_s, until)
+    return Phases(found.get("rest"), found.get("work"), found.get("recovery"), how="from the recording's laps")

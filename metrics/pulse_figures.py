@@ -1,0 +1,280 @@
+"""The heart-rate figures of a sheet: which are given, on what basis, and why others are not."""
+
+from typing import Literal
+
+import numpy as np
+
+from ..ingest.clean_heart_rate import HIGHEST_BPM
+from ..ingest.recording import Stream
+from . import bounds
+from .above_rest import PAHR_FACTORS
+from .asked import Asked
+from .bounds import Bounded
+from .drafts import Drafts
+from .glossary import ZONE_FIGURES
+from .impulse import impulse_weight
+from .reserve import narrow_reserve_note, target_heart_rate
+from .timeline import Held, hold, whole_span
+from .zones import zone_index_by_maximum, zone_index_by_reserve
+
+LEAST_COVERAGE = 80.0
+"""Under this share of the work phase (in %) sums, means and times say nothing of the trial. Common practice."""
+GOOD_COVERAGE = 90.0
+OVER_RESERVE_S = 15.0
+AROUND_BEATS_S = 5.0
+_TINY_S = 1e-6
+_NO_REST = "Not given: no resting rate is known. Give it (--rest) or a rest phase (--rest-phase)."
+_NEEDS_WHOLE = (
+    "heart_rate_mean",
+    "heart_rate_rise",
+    "share_above_125_rest",
+    "share_above_150_rest",
+    "beats_total",
+    "beats_above_rest",
+    "beats_per_metre",
+    "cost_index",
+    "reserve_mean",
+    *ZONE_FIGURES,
+    "training_impulse",
+    "time_on_target",
+    "longest_on_target",
+)
+
+
+def add_pulse_figures(
+    drafts: Drafts, held: Held | None, pulse: Stream | None, asked: Asked, work: tuple[float, float]
+) -> None:
+    """Add every heart-rate figure, given or withheld."""
+    if held is None or pulse is None:
+        for name in ("coverage_heart_rate", "heart_rate_peak", *_NEEDS_WHOLE):
+            drafts.withhold(name, "Not given: there is no heart rate in the recording.", refused=True)
+        return
+    covered = held.coverage_percent
+    drafts.coverage = covered
+    sure = 100.0 * (held.span_s - held.unknown_s) / held.span_s
+    drafts.give("coverage_heart_rate", Bounded(covered, min(sure, covered), covered))
+    _add_peak(drafts, held)
+    _add_ceiling(drafts, pulse, asked)
+    _add_recovery(drafts, pulse, asked, work)
+    if covered < LEAST_COVERAGE:
+        why = (
+            f"Not given: heart rate was measured for only {covered:.0f} % of the work phase; "
+            f"{LEAST_COVERAGE:.0f} % are needed."
+        )
+        for name in _NEEDS_WHOLE:
+            drafts.withhold(name, why, refused=True)
+        return
+    if covered < GOOD_COVERAGE:
+        drafts.cautions.append(
+            f"Heart rate was measured for {covered:.0f} % of the work phase only: read the figures with their bounds."
+        )
+    _add_levels(drafts, held, asked)
+    _add_reserve(drafts, held, asked)
+    _add_target(drafts, held, asked)
+
+
+def _add_peak(drafts: Drafts, held: Held) -> None:
+    """Peaks hold for what was measured, whatever the coverage."""
+    top = bounds.peak(held)
+    if top.value is None:
+        drafts.withhold("heart_rate_peak", "Not given: no 15 s of work were measured without a break.", refused=True)
+        drafts.withhold("reserve_peak", "Not given: no 15 s of work were measured without a break.")
+        return
+    whole = held.unknown_s < _TINY_S
+    drafts.give("heart_rate_peak", top, note="highest 15 s mean" if whole else "highest 15 s mean that was measured")
+    why = _why_no_reserve(drafts)
+    if why or drafts.rest_bpm is None or drafts.basis.maximum is None:
+        drafts.withhold("reserve_peak", why, refused=drafts.basis.refused)
+        return
+    width = drafts.basis.maximum.bpm - drafts.rest_bpm
+    percent = top.through(100 / width, -100 * drafts.rest_bpm / width)
+    drafts.give("reserve_peak", percent, basis=drafts.reserve_words, note=drafts.basis.maximum.note or None)
+
+
+def _why_no_reserve(drafts: Drafts) -> str:
+    """The reason why figures of the reserve are not given; empty if they are."""
+    if drafts.basis.maximum is None:
+        return drafts.basis.no_reserve or "Not given: no maximum is known. Give --max or --born."
+    return _NO_REST if drafts.rest_bpm is None else ""
+
+
+def _add_levels(drafts: Drafts, held: Held, asked: Asked) -> None:
+    """Mean, rise, shares above rest, beats, and what they cost for each metre: nothing here needs a maximum."""
+    middle = bounds.mean(held)
+    drafts.give("heart_rate_mean", middle)
+    beats = bounds.total(held, held.bpm / 60.0, HIGHEST_BPM / 60.0)
+    counted = "" if held.unknown_s < _TINY_S else "; beats of the measured time"
+    drafts.give("beats_total", beats, note=counted[2:] or None)
+    rest = drafts.rest_bpm
+    if rest is None:
+        for name in ("heart_rate_rise", "share_above_125_rest", "share_above_150_rest", "beats_above_rest"):
+            drafts.withhold(name, _NO_REST)
+    else:
+        words = drafts.rest_words
+        drafts.give("heart_rate_rise", middle.through(1.0, -rest), basis=words)
+        for name, factor in zip(("share_above_125_rest", "share_above_150_rest"), PAHR_FACTORS, strict=True):
+            drafts.give(name, bounds.share_where(held, held.bpm > factor * rest), basis=words)
+        above = np.maximum(held.bpm - rest, 0.0) / 60.0
+        drafts.give("beats_above_rest", bounds.total(held, above, (HIGHEST_BPM - rest) / 60.0), basis=words)
+    _add_cost(drafts, held, middle, beats, asked, counted)
+
+
+def _add_cost(drafts: Drafts, held: Held, middle: Bounded, beats: Bounded, asked: Asked, counted: str) -> None:
+    """Beats per metre and the cost index, where a distance is known and the student covered it."""
+    metres = asked.distance_m
+    names = ("beats_per_metre", "cost_index")
+    if metres is None or drafts.basis.power_chair:
+        why = (
+            "Not given: in a power chair the motor sets the speed."
+            if drafts.basis.power_chair
+            else "Not given: no distance is known (--distance)."
+        )
+        for name in names:
+            drafts.withhold(name, why, refused=metres is not None)
+        return
+    drafts.give("beats_per_metre", beats.through(1 / metres), note=f"over {metres:g} m{counted}")
+    if drafts.rest_bpm is None:
+        drafts.withhold("cost_index", _NO_REST)
+        return
+    minutes = held.span_s / 60.0
+    index = middle.through(minutes / metres, -drafts.rest_bpm * minutes / metres)
+    drafts.give("cost_index", index, basis=drafts.rest_words, note=f"over {metres:g} m in {minutes:.2f} min")
+
+
+def zone_times(
+    held: Held, rest_bpm: float | None, max_bpm: float, by: Literal["reserve", "maximum"]
+) -> dict[str, float]:
+    """Measured time in each zone [s]."""
+    return {name: float(held.held_s[index].sum()) for name, index in _zone_masks(held, rest_bpm, max_bpm, by).items()}
+
+
+def _zone_masks(
+    held: Held, rest_bpm: float | None, max_bpm: float, by: Literal["reserve", "maximum"]
+) -> dict[str, np.ndarray]:
+    """Which samples lie in which zone."""
+    if by == "maximum" or rest_bpm is None:
+        index = zone_index_by_maximum(held.bpm, max_bpm)
+    else:
+        index = zone_index_by_reserve(held.bpm, rest_bpm, max_bpm)
+    return {name: index == place for place, name in enumerate(ZONE_FIGURES)}
+
+
+def _add_reserve(drafts: Drafts, held: Held, asked: Asked) -> None:
+    """Mean of reserve, zones and training impulse."""
+    top, rest = drafts.basis.maximum, drafts.rest_bpm
+    why = _why_no_reserve(drafts)
+    by_maximum = asked.zones_by == "maximum" and top is not None
+    if why or top is None or rest is None:
+        for name in ("reserve_mean", "training_impulse", *(() if by_maximum else ZONE_FIGURES)):
+            drafts.withhold(name, why, refused=drafts.basis.refused)
+        if by_maximum and top is not None:
+            _add_zones(drafts, held, None, top.bpm, asked)
+        return
+    width = top.bpm - rest
+    words, note = drafts.reserve_words, top.note or None
+    drafts.give("reserve_mean", bounds.mean(held).through(100 / width, -100 * rest / width), basis=words, note=note)
+    _add_zones(drafts, held, rest, top.bpm, asked)
+    _add_impulse(drafts, held, rest, top.bpm)
+    if narrow := narrow_reserve_note(rest, top.bpm):
+        drafts.cautions.append(narrow)
+    over = bounds.longest_where(held, held.bpm > top.bpm).value or 0.0
+    if over >= OVER_RESERVE_S:
+        drafts.cautions.append(
+            f"Heart rate stood above the maximum given for {over:.0f} s: that maximum is too low or the signal wrong."
+        )
+
+
+def _add_zones(drafts: Drafts, held: Held, rest: float | None, max_bpm: float, asked: Asked) -> None:
+    """Time in each intensity class, and how it moves with a predicted maximum."""
+    top = drafts.basis.maximum
+    by = "maximum" if asked.zones_by == "maximum" or rest is None else "reserve"
+    shifts: list[dict[str, float]] = []
+    if top is not None and top.predicted and top.see_bpm is not None:
+        moved = [max_bpm - top.see_bpm, max_bpm + top.see_bpm]
+        shifts = [zone_times(held, rest, bpm, by) for bpm in moved if rest is None or bpm > rest]
+    for name, mask in _zone_masks(held, rest, max_bpm, by).items():
+        note = None
+        if len(shifts) == 2:
+            lower, higher = (shift[name] for shift in shifts)
+            note = f"{lower:.0f} s if the maximum is one standard error lower, {higher:.0f} s if it is higher"
+        if by == "maximum":
+            note = "; ".join(part for part in ("zones by % of maximum", note) if part)
+        drafts.give(name, bounds.time_where(held, mask), basis=drafts.reserve_words, note=note)
+
+
+def _add_impulse(drafts: Drafts, held: Held, rest: float, max_bpm: float) -> None:
+    """Banister's sum; its constants are split by sex."""
+    sex = drafts.basis.sex
+    if sex is None:
+        drafts.withhold("training_impulse", "Not given: its constants are split by sex (--sex), which is not stated.")
+        return
+    weight = impulse_weight((held.bpm - rest) / (max_bpm - rest), sex) / 60.0
+    most = float(impulse_weight((HIGHEST_BPM - rest) / (max_bpm - rest), sex)) / 60.0
+    note = "constants from trained adults" + ("" if held.unknown_s < _TINY_S else "; of the measured time")
+    drafts.give("training_impulse", bounds.total(held, weight, most), basis=drafts.reserve_words, note=note)
+
+
+def _add_target(drafts: Drafts, held: Held, asked: Asked) -> None:
+    """Time in the target band and the longest stay."""
+    names, band = ("time_on_target", "longest_on_target"), asked.target
+    if band is None:
+        for name in names:
+            drafts.withhold(name, "Not given: no target band is set (--target).")
+        return
+    low, high, words, basis = band.low, band.high, f"{band.low:g} to {band.high:g} /min", None
+    if band.unit == "%":
+        why = _why_no_reserve(drafts)
+        if why or drafts.rest_bpm is None or drafts.basis.maximum is None:
+            for name in names:
+                drafts.withhold(name, f"{why} A band in beats per minute needs neither.", refused=True)
+            return
+        edges = target_heart_rate([band.low, band.high], drafts.rest_bpm, drafts.basis.maximum.bpm)
+        low, high, basis = float(edges[0]), float(edges[1]), drafts.reserve_words
+        words = f"{band.low:g} to {band.high:g} % of reserve ({low:.0f} to {high:.0f} /min)"
+    inside = (held.bpm >= low - 1e-9) & (held.bpm <= high + 1e-9)
+    drafts.give(names[0], bounds.time_where(held, inside), basis=basis, note=words)
+    longest = bounds.longest_where(held, inside, asked.dip_s)
+    drafts.give(names[1], longest, basis=basis, note=f"{words}; dips of up to {asked.dip_s:g} s do not end a stay")
+
+
+def _add_recovery(drafts: Drafts, pulse: Stream, asked: Asked, work: tuple[float, float]) -> None:
+    """Fall of the heart rate in the minute after work.
+
+    From the values that stand at the two moments; beat by beat from the mean of the 10 s around each, because
+    single intervals swing with every breath.
+    """
+    end = work[1]
+    after = hold(pulse, work[0], end + 60.0 + AROUND_BEATS_S + 1.0, asked.hold_s)
+    if pulse.cover_s is None:
+        first, last, how = after.at(end), after.at(end + 60.0), ""
+    else:
+        first, last = after.around(end, AROUND_BEATS_S), after.around(end + 60.0, AROUND_BEATS_S)
+        how = f", means of {2 * AROUND_BEATS_S:.0f} s"
+    if first is None or last is None:
+        missing = "the end of work" if first is None else "60 s after work"
+        drafts.withhold("recovery_60s", f"Not given: heart rate was not measured at {missing}.")
+        return
+    fall = first - last
+    note = f"from {first:.0f} to {last:.0f} /min{how}; compare only trials that end at a like rate"
+    drafts.give("recovery_60s", Bounded(fall, fall, fall), note=note)
+
+
+def _add_ceiling(drafts: Drafts, pulse: Stream, asked: Asked) -> None:
+    """Crossings of the therapist's limit, over the whole recording: rest and recovery count too."""
+    names, ceiling = ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling"), asked.ceiling_bpm
+    if ceiling is None:
+        for name in names:
+            drafts.withhold(name, "Not given: no ceiling is set (--ceiling).")
+        return
+    whole = hold(pulse, *whole_span(pulse), asked.hold_s)
+    above, covered = whole.bpm > ceiling, whole.coverage_percent
+    words = f"above {ceiling:g} /min, over the whole recording, {covered:.0f} % of which was measured"
+    for name, found in zip(names, (bounds.time_where(whole, above), bounds.longest_where(whole, above)), strict=False):
+        drafts.give(name, found, note=words, coverage=covered)
+    first = bounds.first_where(whole, above)
+    if first is None:
+        drafts.withhold(
+            names[2], f"No crossing of the ceiling was recorded in the {covered:.0f} % of the time that was measured."
+        )
+    else:
+        drafts.give(names[2], first.through(1.0, whole.from_s), note=words, coverage=covered)

@@ -1,0 +1,124 @@
+"""Heart-rate reserve: how much of the room between rest and maximum is in use.
+
+Source: Karvonen, Kentala & Mustala (1957), from memory; worked examples from a university course page.
+"""
+
+import math
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from ..errors import BasisError
+
+NARROW_RESERVE_BPM = 40.0
+"""Below this a beat more or less moves %HRR by over 2.5 points. Common practice, no source."""
+
+
+def check_basis(rest_bpm: float, maximum_bpm: float) -> None:
+    """Refuse a rest and maximum [/min] that span no reserve.
+
+    Raises
+    ------
+    BasisError
+        If either is not a positive number, or the maximum is not above the rest.
+    """
+    check_rate(rest_bpm, "the resting heart rate")
+    check_rate(maximum_bpm, "the maximum heart rate")
+    if maximum_bpm <= rest_bpm:
+        raise BasisError(
+            f"the maximum of {maximum_bpm:g} /min is not above the resting heart rate of {rest_bpm:g} /min.",
+            mend="Check both numbers; they may have been swapped.",
+        )
+
+
+def check_rate(bpm: float, name: str) -> None:
+    """Refuse a heart rate [/min] that is not a positive, finite number; ``name`` goes into the sentence.
+
+    Raises
+    ------
+    BasisError
+    """
+    if not (math.isfinite(bpm) and bpm > 0):
+        raise BasisError(f"{name} of {bpm:g} /min is no heart rate.", mend="Give it in beats per minute.")
+
+
+def narrow_reserve_note(rest_bpm: float, maximum_bpm: float) -> str | None:
+    """Say that a reserve is so narrow that percent of reserve jumps with every beat; None if it is not."""
+    check_basis(rest_bpm, maximum_bpm)
+    reserve_bpm = maximum_bpm - rest_bpm
+    if reserve_bpm >= NARROW_RESERVE_BPM:
+        return None
+    points = 100.0 / reserve_bpm
+    return f"The reserve is only {reserve_bpm:g} /min wide: one beat moves percent of reserve by {points:.1f}."
+
+
+def percent_reserve(heart_rate: ArrayLike, rest_bpm: float, maximum_bpm: float) -> NDArray[np.float64]:
+    """Share of the heart-rate reserve in use, %HRR = 100 (HR − rest) / (maximum − rest).
+
+    Parameters
+    ----------
+    heart_rate : array_like, any shape
+        [/min]; NaN stays NaN
+    rest_bpm, maximum_bpm : float
+        [/min], rest < maximum
+
+    Returns
+    -------
+    ndarray, same shape  [%]; below 0 under rest, above 100 over the maximum: not clipped, because a value
+    outside 0–100 says that rest or maximum is wrong. Of whole beats, a whole percent comes out exact.
+
+    Raises
+    ------
+    BasisError
+        If the reserve is not positive.
+    """
+    check_basis(rest_bpm, maximum_bpm)
+    # Multiplied before divided: of whole numbers the product is exact, and a division whose result is a
+    # whole number is too, so that 40.0 is 40.0 at the edge of a class.
+    return 100.0 * (np.asarray(heart_rate, dtype=np.float64) - rest_bpm) / (maximum_bpm - rest_bpm)
+
+
+def target_heart_rate(percent: ArrayLike, rest_bpm: float, maximum_bpm: float) -> NDArray[np.float64]:
+    """Heart rate at a share of the reserve, rest + percent/100 · (maximum − rest); never rounded.
+
+    Parameters
+    ----------
+    percent : array_like, any shape
+        [%]
+    rest_bpm, maximum_bpm : float
+        [/min], rest < maximum
+
+    Returns
+    -------
+    ndarray, same shape  [/min]
+
+    Raises
+    ------
+    BasisError
+        If the reserve is not positive.
+    """
+    check_basis(rest_bpm, maximum_bpm)
+    return rest_bpm + np.asarray(percent, dtype=np.float64) * (maximum_bpm - rest_bpm) / 100.0
+
+
+def percent_maximum(heart_rate: ArrayLike, maximum_bpm: float) -> NDArray[np.float64]:
+    """Share of the maximum heart rate, 100 HR / maximum. Not the same scale as percent of reserve.
+
+    Parameters
+    ----------
+    heart_rate : array_like, any shape
+        [/min]; NaN stays NaN
+    maximum_bpm : float
+        [/min]
+
+    Returns
+    -------
+    ndarray, same shape  [%], not clipped
+
+    Raises
+    ------
+    BasisError
+        If the maximum is not a positive number.
+    """
+    check_rate(maximum_bpm, "the maximum heart rate")
+    return 100.0 * np.asarray(heart_rate, dtype=np.float64) / maximum_bpm
