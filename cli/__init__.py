@@ -1,0 +1,1 @@
+"""Commands over the library: parse, call, print. No arithmetic lives here."""

@@ -1,0 +1,194 @@
+"""``ownmark effort``: the figures of one trial."""
+
+import argparse
+import re
+from datetime import date, datetime
+from typing import TYPE_CHECKING
+
+from ..errors import BasisError, UsageError
+from .inputs import add_input_options, hints_from, read_all
+from .times import resolve_span
+
+if TYPE_CHECKING:
+    from ..ingest.recording import Hints, Recording
+    from ..metrics import Asked, Band, Basis, EffortSheet, Phases
+
+EXAMPLE = "ownmark effort strap.fit --rest 72 --max 188 --work 06:00-18:00"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    add_input_options(parser)
+    _add_student(parser)
+    _add_trial(parser)
+
+
+def _add_student(parser: argparse.ArgumentParser) -> None:
+    """Options about the student."""
+    group = parser.add_argument_group("the student")
+    rest = group.add_mutually_exclusive_group()
+    rest.add_argument("--rest", type=float, metavar="BPM", help="resting heart rate")
+    rest.add_argument("--rest-phase", metavar="A-B", help="where in the recording the student rested")
+    group.add_argument("--max", type=float, metavar="BPM", help="maximum measured in the same kind of exercise")
+    group.add_argument("--born", metavar="YYYY-MM", help="month of birth, to predict a maximum where that is valid")
+    group.add_argument(
+        "--equation", metavar="NAME", help="tanaka, fox, gellish, fernhall, fernhall-id or verschuren-cp"
+    )
+    group.add_argument(
+        "--condition", action="append", default=[], metavar="NAME", help="what changes a heart rate; repeatable"
+    )
+    group.add_argument("--arms-only", action="store_true", help="only the arms work")
+    group.add_argument("--power-chair", action="store_true", help="a motor moves the student")
+    group.add_argument("--sex", choices=("female", "male"), help="only the training impulse needs it")
+    group.add_argument("--date", metavar="YYYY-MM-DD", help="day of the trial, where no file states it")
+
+
+def _add_trial(parser: argparse.ArgumentParser) -> None:
+    """Options about the trial."""
+    group = parser.add_argument_group(
+        "the trial", "Times are MM:SS or HH:MM:SS from the start, or a clock time as @HH:MM:SS."
+    )
+    group.add_argument("--work", metavar="A-B", help="the work phase; without it the whole recording is work")
+    group.add_argument("--recovery", metavar="A-B", help="the recovery phase")
+    group.add_argument("--laps", metavar="NAMES", help="name the laps, as in rest,work,recovery; - leaves one out")
+    group.add_argument("--distance", type=float, metavar="M", help="metres covered at work")
+    group.add_argument(
+        "--target",
+        metavar="LOW-HIGH",
+        help="target band: 40-60%% is of reserve, 110-130bpm is beats; bare numbers up to 100 are read as %%",
+    )
+    group.add_argument("--dip", type=float, metavar="S", help="seconds out of the band that do not end a stay (5)")
+    group.add_argument("--ceiling", type=float, metavar="BPM", help="the therapist's upper limit")
+    group.add_argument("--hold", type=float, metavar="S", help="how long a value may stand where the next is missing")
+    group.add_argument("--zones-by", choices=("reserve", "maximum"), default="reserve", help="%% of what (reserve)")
+    group.add_argument(
+        "--pulse-from",
+        choices=("heart_rate", "rr_interval"),
+        default="heart_rate",
+        help="which stream, where a file holds both (heart_rate)",
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Read the files, work out the sheet, print it."""
+    hints = hints_from(args)
+    asked = asked_from(args)
+    recordings, refused = read_all(args.files, hints)
+    if not recordings:
+        return 1
+    sheet = sheet_from(args, recordings, hints, asked)
+    if args.json:
+        print(sheet.to_json())
+    else:
+        from .sheet_text import sheet_text
+
+        print(sheet_text(sheet))
+    return 1 if refused or sheet.provenance.refused else 0
+
+
+def sheet_from(
+    args: argparse.Namespace, recordings: "list[Recording]", hints: "Hints", asked: "Asked"
+) -> "EffortSheet":
+    """One sheet out of the recordings of one trial and the options."""
+    from ..ingest.files import finished
+    from ..metrics import effort
+
+    recording = _assumed_day(args, finished(recordings))
+    try:
+        phases = phases_from(args, recording, hints)
+        basis = basis_from(args, recording)
+    except BasisError as contradiction:
+        raise UsageError(contradiction.what, mend=contradiction.mend) from contradiction
+    return effort(recording, basis, phases, asked)
+
+
+def basis_from(args: argparse.Namespace, recording: "Recording") -> "Basis":
+    """Rest and maximum from the options."""
+    from ..metrics import choose_basis
+
+    return choose_basis(
+        rest_bpm=args.rest,
+        measured_max_bpm=args.max,
+        age_years=_age(args, day_of(args, recording)),
+        equation=args.equation,
+        conditions=args.condition,
+        arms_only=args.arms_only,
+        power_chair=args.power_chair,
+        sex=args.sex,
+    )
+
+
+def day_of(args: argparse.Namespace, recording: "Recording") -> date:
+    """Day of the trial: as given, as the recording states it, else today."""
+    if args.date is not None:
+        try:
+            return date.fromisoformat(args.date)
+        except ValueError:
+            raise UsageError(f"“{args.date}” is not a date.", mend="Write --date YYYY-MM-DD.") from None
+    return recording.start.date() if recording.start is not None else datetime.now().astimezone().date()
+
+
+def _age(args: argparse.Namespace, day: date) -> float | None:
+    """Age at the trial in years, from two months."""
+    if args.born is None:
+        return None
+    found = re.fullmatch(r"(\d{4})-(\d{1,2})", args.born)
+    if found is None or not 1 <= int(found[2]) <= 12:
+        raise UsageError(f"“{args.born}” is not a month of birth.", mend="Write --born YYYY-MM, as in 2012-04.")
+    years = (day.year - int(found[1])) + (day.month - int(found[2])) / 12
+    if not 0 < years < 120:
+        raise UsageError(f"born {args.born} and tested {day.isoformat()} gives no age.", mend="Look at both dates.")
+    return years
+
+
+def _assumed_day(args: argparse.Namespace, recording: "Recording") -> "Recording":
+    """Say so where the age rests on today's date."""
+    if args.born is None or args.date is not None or recording.start is not None:
+        return recording
+    today = day_of(args, recording).isoformat()
+    return recording.with_notes([f"No file states its date: the age is counted at today, {today} (--date sets it)."])
+
+
+def phases_from(args: argparse.Namespace, recording: "Recording", hints: "Hints") -> "Phases":
+    """Phases from the options or the laps."""
+    from ..metrics import Phases, from_laps
+
+    if args.laps is not None:
+        if args.work or args.recovery or args.rest_phase:
+            raise UsageError("--laps and times for phases cannot be mixed.", mend="Use one of them.")
+        return from_laps(recording.marks, [name.strip() for name in args.laps.split(",")])
+    spans = {
+        name: resolve_span(text, recording, hints.zone) if text else None
+        for name, text in (("rest", args.rest_phase), ("work", args.work), ("recovery", args.recovery))
+    }
+    return Phases(spans["rest"], spans["work"], spans["recovery"])
+
+
+def asked_from(args: argparse.Namespace) -> "Asked":
+    """What else was stated."""
+    from ..metrics import Asked
+
+    try:
+        return Asked(
+            distance_m=args.distance,
+            target=_band(args.target) if args.target else None,
+            ceiling_bpm=args.ceiling,
+            hold_s=args.hold,
+            zones_by=args.zones_by,
+            pulse_from=args.pulse_from,
+            **({} if args.dip is None else {"dip_s": args.dip}),
+        )
+    except BasisError as contradiction:
+        raise UsageError(contradiction.what, mend=contradiction.mend) from contradiction
+
+
+def _band(text: str) -> "Band":
+    """A target band. Bare numbers up to 100 are % of reserve; the sheet says how they were read."""
+    from ..metrics import Band
+
+    found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[-–]\s*(\d+(?:\.\d+)?)\s*(%|bpm|/min)?\s*", text)
+    if found is None:
+        raise UsageError(f"“{text}” is not a target band.", mend="Write --target 40-60% or --target 110-130bpm.")
+    low, high = float(found[1]), float(found[2])
+    percent = found[3] == "%" or (found[3] is None and high <= 100)
+    return Band(low, high, "%" if percent else "/min")

@@ -1,0 +1,78 @@
+"""Options that several commands share: which columns, which rate, which zone; and the reading of files."""
+
+import argparse
+import sys
+from collections.abc import Sequence
+from datetime import timedelta, timezone, tzinfo
+from typing import TYPE_CHECKING
+
+from ..errors import UsageError
+
+if TYPE_CHECKING:
+    from ..ingest.files import Refused
+    from ..ingest.recording import Hints, Recording
+
+
+def add_input_options(parser: argparse.ArgumentParser) -> None:
+    """Declare the files and what helps to read them."""
+    parser.add_argument("files", nargs="+", metavar="FILE", help="a recording, or a .gz or .zip of recordings")
+    parser.add_argument(
+        "--column",
+        action="append",
+        default=[],
+        metavar="WHAT=HEADER",
+        help="which column of a table holds what, as in heart_rate=HR; repeatable",
+    )
+    parser.add_argument("--rate", type=float, metavar="HZ", help="samples in a second, for a table without times")
+    parser.add_argument("--zone", metavar="ZONE", help="time zone of clock times, as in +02:00 or America/Denver")
+    parser.add_argument("--json", action="store_true", help="print JSON instead of text")
+
+
+def hints_from(args: argparse.Namespace) -> "Hints":
+    """What the options say about the files."""
+    from ..ingest.recording import Hints
+
+    columns = {}
+    for pair in args.column:
+        what, equals, header = pair.partition("=")
+        if not equals or not what or not header:
+            raise UsageError(f"--column {pair} does not name a column.", mend="Write --column heart_rate=HR.")
+        columns[what.strip()] = header.strip()
+    if args.rate is not None and not args.rate > 0:
+        raise UsageError(f"--rate {args.rate:g} is not a rate.", mend="Give samples in a second, as in --rate 50.")
+    return Hints(columns, args.rate, zone_from(args.zone))
+
+
+def zone_from(text: str | None) -> tzinfo | None:
+    """A time zone from an offset or a name."""
+    if text is None:
+        return None
+    if text.upper() in ("UTC", "Z"):
+        return timezone.utc  # noqa: UP017 one spelling with the line below
+    if text[:1] in "+-":
+        hours, _, minutes = text[1:].partition(":")
+        if hours.isdigit() and (not minutes or minutes.isdigit()) and int(hours) <= 14:
+            offset = timedelta(hours=int(hours), minutes=int(minutes or 0))
+            return timezone(-offset if text[0] == "-" else offset)
+    else:
+        from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+        try:
+            return ZoneInfo(text)
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            pass
+    raise UsageError(f"“{text}” is not a time zone.", mend="Write --zone +02:00 or --zone America/Denver.")
+
+
+def read_all(files: Sequence[str], hints: "Hints") -> "tuple[list[Recording], list[Refused]]":
+    """Read every file; tell at once of each that is refused, and go on."""
+    from ..ingest.files import Refused, read_each
+
+    recordings, refused = [], []
+    for found in read_each(files, hints):
+        if isinstance(found, Refused):
+            print(found.reason, file=sys.stderr)
+            refused.append(found)
+        else:
+            recordings.append(found)
+    return recordings, refused

@@ -1,0 +1,94 @@
+"""``ownmark look``: what a file holds, before any figure is made of it."""
+
+import argparse
+import json
+from typing import TYPE_CHECKING, Any
+
+from .inputs import add_input_options, hints_from, read_all
+from .times import clock_text
+
+if TYPE_CHECKING:
+    from ..ingest.recording import Recording, Stream
+
+EXAMPLE = "ownmark look strap.fit wrist.csv"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    add_input_options(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Read, judge and describe each file."""
+    from ..ingest.cleaning import clean
+
+    recordings, refused = read_all(args.files, hints_from(args))
+    described = [_describe(clean(recording)) for recording in recordings]
+    if args.json:
+        page: dict[str, Any] = {"files": described}
+        if refused:
+            page["refused"] = [
+                {"path": each.path, "code": each.reason.code, "why": str(each.reason)} for each in refused
+            ]
+        print(json.dumps(page, indent=2, ensure_ascii=False))
+    else:
+        print("\n\n".join(_text(each) for each in described))
+    return 1 if refused else 0
+
+
+def _describe(recording: "Recording") -> dict[str, Any]:
+    """One file as plain data."""
+    source = recording.sources[0]
+    return {
+        "path": source.path,
+        "format": source.format,
+        "sha256": source.sha256,
+        "start": recording.start.isoformat() if recording.start else None,
+        "streams": {stream.name: _stream(stream) for stream in reversed(recording.streams)},
+        "marks": [
+            {"time_s": mark.time_s, "kind": mark.kind, "label": mark.label, "until_s": mark.until_s}
+            for mark in recording.marks
+        ],
+        "notes": list(recording.notes),
+    }
+
+
+def _stream(stream: "Stream") -> dict[str, Any]:
+    """One stream as plain data. Gaps are stretches without a usable value."""
+    from ..metrics.timeline import hold, sampling, whole_span
+
+    first, last = whole_span(stream)
+    found = sampling(stream.time)
+    return {
+        "samples": len(stream),
+        "start_s": round(first, 6),
+        "span_s": round(float(stream.time[-1] - stream.time[0]) if stream.cover_s is None else last - first, 6),
+        "rate_hz": round(1 / found.step_s, 4) if found.step_s and found.regular and stream.cover_s is None else None,
+        "gaps": [[round(begin, 3), round(end, 3)] for begin, end in hold(stream, first, last).gaps()],
+        "flags": stream.flag_counts(),
+    }
+
+
+def _text(page: dict[str, Any]) -> str:
+    """One file for a person."""
+    began = f", starts {page['start'].replace('T', ' ')}" if page["start"] else ", states no date"
+    lines = [f"{page['path']}: {page['format']}{began}"]
+    for name, stream in page["streams"].items():
+        rate = f", {stream['rate_hz']:g} a second" if stream["rate_hz"] else ", at uneven times"
+        lines.append(
+            f"  {name.replace('_', ' ')}: {stream['samples']} samples over {clock_text(stream['span_s'])}"
+            f" from {clock_text(stream['start_s'])}{rate}"
+        )
+        for rule, count in stream["flags"].items():
+            lines.append(f"    {rule.replace('_', ' ')}: {count}")
+        longest = sorted(stream["gaps"], key=lambda gap: gap[0] - gap[1])[:5]
+        for begin, end in sorted(longest):
+            lines.append(f"    without a usable value {clock_text(begin)} to {clock_text(end)} ({end - begin:.0f} s)")
+        if len(stream["gaps"]) > len(longest):
+            lines.append(f"    and {len(stream['gaps']) - len(longest)} shorter stretches")
+    for mark in page["marks"]:
+        until = f" to {clock_text(mark['until_s'])}" if mark["until_s"] is not None else ""
+        lines.append(f"  {mark['label'] or mark['kind']} at {clock_text(mark['time_s'])}{until}")
+    lines += [f"  note: {note}" for note in page["notes"]]
+    lines.append(f"  sha256 {page['sha256']}")
+    return "\n".join(lines)

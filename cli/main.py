@@ -1,0 +1,115 @@
+"""The command line: a table of commands, each imported only when it is called.
+
+Exit codes: 0 done, 1 something was refused, 2 wrong usage. Only ownmark's own errors become sentences; anything
+else is a fault of ownmark, is said to be one, and shows its traceback only if ``OWNMARK_TRACEBACK`` is set.
+"""
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Protocol
+
+from ..errors import OwnmarkError, UsageError
+
+DONE, REFUSED, WRONG_USAGE = 0, 1, 2
+
+COMMANDS = {
+    "look": "what is in a file: streams, span, rate, gaps, flags, marks",
+    "effort": "effort figures of one trial, from one or several files",
+    "formats": "which files can be read",
+    "schema": "the JSON Schema of an effort sheet",
+    "demo": "effort sheets of an invented school's six students",
+}
+
+
+class Command(Protocol):
+    """What a command's module offers."""
+
+    EXAMPLE: str
+
+    @staticmethod
+    def add_arguments(parser: argparse.ArgumentParser) -> None:
+        """Declare the options."""
+
+    @staticmethod
+    def run(args: argparse.Namespace) -> int:
+        """Do it; the answer is the exit code."""
+        ...
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser that complains in one sentence."""
+
+    def error(self, message: str) -> None:  # type: ignore[override]
+        """Turn a mistake in the options into a usage error."""
+        raise UsageError(f"{message}.", where=self.prog, mend=f"`{self.prog} --help` shows how it is used.")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run a command and give back its exit code."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    try:
+        return _run(words)
+    except UsageError as mistake:
+        print(mistake, file=sys.stderr)
+        return WRONG_USAGE
+    except OwnmarkError as refusal:
+        print(refusal, file=sys.stderr)
+        return REFUSED
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # nobody reads on: end quietly
+        return DONE
+    except KeyboardInterrupt:
+        print("Stopped.", file=sys.stderr)
+        return REFUSED
+    except Exception as fault:  # a bug is told as a bug, in a sentence
+        if os.environ.get("OWNMARK_TRACEBACK"):
+            raise
+        print(
+            f"ownmark itself failed ({type(fault).__name__}: {fault}). Nothing was changed. Please report it with "
+            "what you typed; OWNMARK_TRACEBACK=1 shows where.",
+            file=sys.stderr,
+        )
+        return REFUSED
+
+
+def _run(words: list[str]) -> int:
+    """Find the command and hand the rest of the words to it."""
+    if not words or words[0] in ("-h", "--help", "help"):
+        print(_overview())
+        return DONE if words else WRONG_USAGE
+    if words[0] in ("-V", "--version"):
+        from .. import __version__
+
+        print(f"ownmark {__version__}")
+        return DONE
+    name = words[0]
+    if name not in COMMANDS:
+        raise UsageError(f"there is no command “{name}”.", mend=f"There are: {', '.join(COMMANDS)}.")
+    module: Command = import_module(f".{name}", __package__)  # type: ignore[assignment]
+    parser = Parser(
+        prog=f"ownmark {name}",
+        description=f"{COMMANDS[name][0].upper()}{COMMANDS[name][1:]}.",
+        epilog=f"Example:\n  {module.EXAMPLE}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    module.add_arguments(parser)
+    return module.run(parser.parse_args(words[1:]))
+
+
+def _overview() -> str:
+    """The page that `ownmark --help` shows."""
+    rows = "\n".join(f"  {name:<8}  {summary}" for name, summary in COMMANDS.items())
+    return (
+        "ownmark: one student, measured against that student's own mark.\n\n"
+        f"usage: ownmark COMMAND …\n\n{rows}\n\n"
+        "`ownmark COMMAND --help` shows its options and an example.\n"
+        "Exit codes: 0 done, 1 something was refused, 2 wrong usage."
+    )
+
+
+if __name__ == "__main__":
+    sys.exit(main())

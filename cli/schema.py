@@ -1,0 +1,19 @@
+"""``ownmark schema``: the JSON Schema of what ``ownmark effort --json`` prints."""
+
+import argparse
+import json
+
+EXAMPLE = "ownmark schema > effort-sheet.schema.json"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Nothing to declare."""
+
+
+def run(args: argparse.Namespace) -> int:  # noqa: ARG001 every command has the same shape
+    """Print the schema that the models themselves make."""
+    from ..metrics.figure import EffortSheet
+
+    schema = EffortSheet.model_json_schema(mode="serialization", by_alias=True)
+    print(json.dumps(schema, indent=2, ensure_ascii=False))
+    return 0

@@ -1,0 +1,208 @@
+"""An effort sheet as text: short sentences and small tables, every number with what it rests on."""
+
+import textwrap
+from typing import TYPE_CHECKING
+
+from .times import clock_text
+
+if TYPE_CHECKING:
+    from ..metrics import EffortSheet, Figure
+
+_WIDTH = 100
+_LABELS = {
+    "heart_rate_mean": "mean",
+    "heart_rate_peak": "peak",
+    "heart_rate_rise": "rise over rest",
+    "share_above_125_rest": "time above 1.25 × rest",
+    "share_above_150_rest": "time above 1.50 × rest",
+    "beats_total": "beats",
+    "beats_above_rest": "beats above rest",
+    "beats_per_metre": "beats per metre",
+    "cost_index": "cost index",
+    "recovery_60s": "recovery in 60 s",
+    "reserve_mean": "mean",
+    "reserve_peak": "peak",
+    "time_very_light": "very light",
+    "time_light": "light",
+    "time_moderate": "moderate",
+    "time_vigorous": "vigorous",
+    "time_near_maximal": "near-maximal",
+    "training_impulse": "training impulse",
+    "time_on_target": "time in the band",
+    "longest_on_target": "longest stay",
+    "time_above_ceiling": "time above it",
+    "longest_above_ceiling": "longest stay above it",
+    "first_above_ceiling": "first above it, at",
+}
+_GROUPS = (
+    (
+        "Heart rate at work (needs no maximum)",
+        (
+            "heart_rate_mean",
+            "heart_rate_peak",
+            "heart_rate_rise",
+            "share_above_125_rest",
+            "share_above_150_rest",
+            "beats_total",
+            "beats_above_rest",
+            "beats_per_metre",
+            "cost_index",
+            "recovery_60s",
+        ),
+    ),
+    (
+        "Against the student's own heart-rate reserve",
+        (
+            "reserve_mean",
+            "reserve_peak",
+            "time_very_light",
+            "time_light",
+            "time_moderate",
+            "time_vigorous",
+            "time_near_maximal",
+            "training_impulse",
+        ),
+    ),
+    ("Target band", ("time_on_target", "longest_on_target")),
+    ("The therapist's ceiling", ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling")),
+)
+_NOT_ASKED = ("(--target)", "(--ceiling)", "(--distance)", "(--sex)")
+
+
+def sheet_text(sheet: "EffortSheet") -> str:
+    """The whole sheet."""
+    parts = [_head(sheet)]
+    for title, names in _GROUPS:
+        given = [sheet.figures[name] for name in names if name in sheet.figures and _shown(sheet.figures[name])]
+        if given:
+            parts.append("\n".join([title, *(_row(figure) for figure in given)]))
+    parts += [part for part in (_shift(sheet), _missing(sheet), _notes(sheet)) if part]
+    parts.append("\n".join(["Cautions", *(_wrapped(f"- {caution}") for caution in sheet.cautions)]))
+    return "\n\n".join(parts)
+
+
+def _head(sheet: "EffortSheet") -> str:
+    """Files, phases, coverage and basis."""
+    made = sheet.provenance
+    files = ", ".join(f"{each.path} ({each.format})" for each in made.files)
+    started = f", started {made.start.replace('T', ' ')}" if made.start else ""
+    begin, end = made.phases.work
+    lines = [
+        f"{files}{started}",
+        f"Work {clock_text(begin)} to {clock_text(end)}, {clock_text(end - begin)} long ({made.phases.how}). "
+        + _measured(sheet),
+    ]
+    lines += [f"{name.capitalize()} {_span(span)}." for name in ("rest", "recovery") if (span := _phase(sheet, name))]
+    basis = [f"rest {made.basis.rest_bpm:.1f} /min ({made.basis.rest_how})"] if made.basis.rest_bpm else ["no rest"]
+    if made.basis.maximum_bpm:
+        error = f", standard error {made.basis.maximum_see_bpm:g} /min" if made.basis.maximum_see_bpm else ""
+        basis.append(f"maximum {made.basis.maximum_bpm:.1f} /min ({made.basis.maximum_how}{error})")
+    else:
+        basis.append("no maximum")
+    if made.basis.conditions:
+        basis.append(", ".join(made.basis.conditions))
+    lines.append(f"Basis: {'; '.join(basis)}.")
+    return "\n".join(_wrapped(line) for line in lines)
+
+
+def _measured(sheet: "EffortSheet") -> str:
+    """How much of the work phase was measured, and where it was not."""
+    covered = sheet.figures["coverage_heart_rate"].value
+    if covered is None:
+        return "No heart rate was measured."
+    gaps = sorted(sheet.provenance.unmeasured, key=lambda gap: gap[0] - gap[1])
+    named = ", ".join(_span(gap) for gap in sorted(gaps[:3]))
+    more = f" and {len(gaps) - 3} shorter stretches" if len(gaps) > 3 else ""
+    missing = f"; missing {named}{more}" if gaps else ""
+    return f"Heart rate measured {covered:.1f} % of it{missing}."
+
+
+def _phase(sheet: "EffortSheet", name: str) -> tuple[float, float] | None:
+    return getattr(sheet.provenance.phases, name)
+
+
+def _span(span: tuple[float, float]) -> str:
+    return f"{clock_text(span[0])} to {clock_text(span[1])}"
+
+
+def _shown(figure: "Figure") -> bool:
+    """Figures that were given; the others are told in a list of their own."""
+    return figure.value is not None
+
+
+def _row(figure: "Figure") -> str:
+    """One figure: label, value with unit, then bounds where they say more, and its note."""
+    low, high = _value(figure, figure.low), _value(figure, figure.high)
+    line = f"  {_LABELS[figure.name]:<24}{_value(figure, figure.value):>9} {_unit(figure):<6}"
+    bounds = "" if low == high or "" in (low, high) else f"{low} to {high}"
+    beside = "; ".join(part for part in (bounds, _own_note(figure)) if part)
+    hang = " " * len(line)
+    return textwrap.fill(beside, _WIDTH, initial_indent=line, subsequent_indent=hang) if beside else line.rstrip()
+
+
+def _own_note(figure: "Figure") -> str:
+    """A figure's note, unless the head or the table of shifts says it for all."""
+    if figure.name.startswith("reserve_") or "one standard error" in (figure.note or ""):
+        return ""
+    return figure.note or ""
+
+
+def _value(figure: "Figure", number: float | None) -> str:
+    """A number as a person reads it."""
+    if number is None:
+        return ""
+    if figure.unit == "s":
+        return clock_text(number)
+    if figure.unit == "/m" or figure.name == "training_impulse":
+        return f"{number:.2f}"
+    return f"{number:.0f}" if figure.unit in ("/min", "1") else f"{number:.1f}"
+
+
+def _unit(figure: "Figure") -> str:
+    return "" if figure.unit in ("s", "1") else figure.unit
+
+
+def _shift(sheet: "EffortSheet") -> str:
+    """How zone times move with a predicted maximum."""
+    lower = sheet.provenance.zones_if_maximum_is_one_see_lower
+    higher = sheet.provenance.zones_if_maximum_is_one_see_higher
+    if lower is None or higher is None:
+        return ""
+    lines = [
+        "Because the maximum is predicted, the zones could as well be",
+        f"  {'with a maximum of':<24}{lower.maximum_bpm:>9.0f}{higher.maximum_bpm:>10.0f} /min",
+    ]
+    for name, low in lower.times_s.items():
+        lines.append(f"  {_LABELS[name]:<24}{clock_text(low):>9}{clock_text(higher.times_s[name]):>10}")
+    note = sheet.figures["reserve_mean"].note
+    return "\n".join([*lines, *([_wrapped(note)] if note else [])])
+
+
+def _missing(sheet: "EffortSheet") -> str:
+    """Figures that are not given, grouped by the reason; what was merely not asked for in one line."""
+    reasons: dict[str, list[str]] = {}
+    for figure in sheet.figures.values():
+        if figure.value is None and figure.note:
+            reasons.setdefault(figure.note, []).append(figure.name)
+    lines = []
+    for why, names in reasons.items():
+        if why.startswith("Not given") and any(mark in why for mark in _NOT_ASKED):
+            continue
+        words = ", ".join(name.replace("_", " ") for name in names)
+        lines.append(_wrapped(f"- {words}: {why.removeprefix('Not given: ')}"))
+    return "\n".join(["Not given", *lines]) if lines else ""
+
+
+def _notes(sheet: "EffortSheet") -> str:
+    """What the reader and the rules found."""
+    lines = [_wrapped(f"- {note}") for note in sheet.provenance.notes]
+    for stream, rules in sheet.flags.items():
+        if rules:
+            found = ", ".join(f"{rule.replace('_', ' ')} {count}" for rule, count in rules.items())
+            lines.append(f"- samples flagged in {stream.replace('_', ' ')}: {found}")
+    return "\n".join(["Notes on the recording", *lines]) if lines else ""
+
+
+def _wrapped(text: str) -> str:
+    """Wrapped for a terminal; lists hang."""
+    return textwrap.fill(text, _WIDTH, subsequent_indent="  " if text.startswith("- ") else "")
