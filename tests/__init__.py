@@ -1,0 +1,1 @@
+"""Checks of ownmark, most of them against the outside world."""

@@ -1,0 +1,1 @@
+"""Writers of recordings for tests, independent of the readers under test."""

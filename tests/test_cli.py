@@ -1,0 +1,260 @@
+"""The command line as a person meets it: exit codes, sentences, JSON by name, and nothing lost."""
+
+import json
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+from ownmark import errors
+from ownmark.cli.main import COMMANDS, main
+from ownmark.metrics.glossary import FIGURES
+from ownmark.sample_streams import FOLDER
+
+ROOT = Path(__file__).resolve().parents[1]
+SLALOM = str(FOLDER / "TH-11-power-chair-slalom.fit")
+PICTURE = b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR" + bytes(200)
+
+
+@pytest.fixture
+def run(capsys):
+    def call(*words):
+        code = main(list(words))
+        out, err = capsys.readouterr()
+        assert "Traceback" not in out + err
+        return code, out, err
+
+    return call
+
+
+@pytest.fixture
+def table(tmp_path):
+    def write(rows, name="strap.csv", header="Seconds,Heart Rate (bpm)"):
+        path = tmp_path / name
+        path.write_text("\n".join([header, *(",".join(map(str, row)) for row in rows)]) + "\n")
+        return str(path)
+
+    return write
+
+
+def wander(seconds, around=120):
+    return [(second, around + (second * 7 % 5) - (second // 9 % 3)) for second in range(seconds)]
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_has_help_an_example_and_a_place_in_the_readme(run, command):
+    with pytest.raises(SystemExit) as stop:
+        main([command, "--help"])
+    assert stop.value.code == 0
+    module = __import__(f"ownmark.cli.{command}", fromlist=["EXAMPLE"])
+    assert module.EXAMPLE.startswith(f"ownmark {command}")
+    assert f"ownmark {command}" in (ROOT / "README.md").read_text()
+
+
+@pytest.mark.parametrize("words", [["--help"], ["effort", "--help"], ["look", "--help"]])
+def test_help_loads_no_numerical_library(words):
+    code = (
+        "import sys\nfrom ownmark.cli.main import main\n"
+        f"try: main({words!r})\nexcept SystemExit: pass\n"
+        "sys.exit(bool({'numpy', 'pandas', 'pydantic', 'fitparse'} & set(sys.modules)))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], stdout=subprocess.DEVNULL, check=False).returncode == 0
+
+
+def test_one_fit_file_to_a_sheet_loads_neither_pandas_nor_scipy_nor_a_parser_of_xml():
+    code = (
+        "import sys\nfrom ownmark.cli.main import main\n"
+        f"main(['effort', {SLALOM!r}, '--rest', '80', '--max', '190'])\n"
+        "sys.exit(bool({'pandas', 'scipy', 'defusedxml', 'matplotlib'} & set(sys.modules)))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], stdout=subprocess.DEVNULL, check=False).returncode == 0
+
+
+def test_a_sheet_in_json_has_exactly_the_published_names(run):
+    code, out, _ = run("effort", SLALOM, "--rest", "84", "--max", "190", "--json")
+    sheet = json.loads(out)
+    assert code == 0
+    assert set(sheet) == {"figures", "cautions", "flags", "provenance", "schema"}
+    assert list(sheet["figures"]) == list(FIGURES)
+    for name, figure in sheet["figures"].items():
+        assert set(figure) == {"name", "value", "unit", "low", "high", "coverage", "basis", "source", "note"}
+        assert figure["name"] == name
+    _, schema, _ = run("schema")
+    Draft202012Validator(json.loads(schema)).validate(sheet)
+
+
+def test_look_in_json_has_exactly_the_published_names_and_counts_every_sample(run, table):
+    rows = wander(300)
+    rows[100:110] = [(second, 0) for second in range(100, 110)]
+    del rows[200:240]
+    code, out, _ = run("look", table(rows), "--json")
+    page = json.loads(out)
+    assert code == 0
+    (found,) = page["files"]
+    assert set(found) == {"path", "format", "sha256", "start", "streams", "marks", "notes"}
+    stream = found["streams"]["heart_rate"]
+    assert set(stream) == {"samples", "start_s", "span_s", "rate_hz", "gaps", "flags"}
+    assert stream["samples"] == 260
+    assert (stream["start_s"], stream["span_s"], stream["rate_hz"]) == (0, 299, 1)
+    assert stream["gaps"] == [[100, 110], [200, 240]]
+    assert stream["flags"] == {"dropout": 10}
+
+
+def test_one_bad_file_is_told_and_the_others_go_on(run, table, tmp_path):
+    bad = tmp_path / "photo.fit"
+    bad.write_bytes(PICTURE)
+    code, out, err = run("look", str(bad), table(wander(60)), str(tmp_path / "absent.fit"))
+    assert code == 1
+    assert "strap.csv: table" in out
+    assert "photo.fit" in err
+    assert "PNG" in err
+    assert "absent.fit" in err
+    code, out, err = run("effort", str(bad), table(wander(60)))
+    assert code == 1
+    assert "mean" in out
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ([], ""),
+        (["run"], "no command"),
+        (["effort"], "FILE"),
+        (["effort", SLALOM, "--rest", "many"], "--rest"),
+        (["effort", SLALOM, "--work", "18:00-06:00"], "ends before it begins"),
+        (["effort", SLALOM, "--work", "lunch"], "not a stretch of time"),
+        (["effort", SLALOM, "--work", "06:75-18:00"], "60 or more"),
+        (["effort", SLALOM, "--condition", "pacemakr"], "pacemaker"),
+        (["effort", SLALOM, "--equation", "guess", "--born", "2012-01"], "tanaka"),
+        (["effort", SLALOM, "--rest", "190", "--max", "180"], "not below the maximum"),
+        (["effort", SLALOM, "--born", "May 2012"], "YYYY-MM"),
+        (["effort", SLALOM, "--target", "hard"], "40-60%"),
+        (["effort", SLALOM, "--column", "HR"], "heart_rate=HR"),
+        (["effort", SLALOM, "--zone", "Mars"], "time zone"),
+        (["effort", SLALOM, "--distance", "0"], "metres"),
+        (["effort", SLALOM, "--laps", "rest,work", "--work", "01:00-02:00"], "cannot be mixed"),
+    ],
+)
+def test_wrong_usage_is_a_sentence_and_exit_code_2(run, words, says):
+    code, out, err = run(*words)
+    assert code == 2
+    assert says in out + err
+
+
+def test_what_is_refused_is_exit_code_1_with_the_reason(run, table):
+    words = [table(wander(120)), "--rest", "80", "--born", "2011-05", "--condition", "beta-blocker"]
+    code, out, _ = run("effort", *words)
+    assert code == 1
+    assert "holds heart rate down" in out
+    code, out, _ = run("effort", *words[:3])  # nothing was asked for that is not given
+    assert code == 0
+
+
+def test_a_gap_is_told_with_its_place_and_its_share(run, table):
+    rows = wander(720)
+    del rows[200:300]
+    code, out, _ = run("effort", table(rows), "--rest", "80", "--max", "190")
+    assert code == 0
+    assert "missing 3:20 to 5:00" in out
+    rows = wander(720)
+    del rows[200:455]
+    code, out, _ = run("effort", table(rows), "--rest", "80", "--max", "190")
+    assert code == 1
+    assert "measured for only 65 % of the work phase" in out
+
+
+def test_clock_times_are_understood_where_the_recording_states_a_clock(run, tmp_path):
+    path = tmp_path / "clock.csv"
+    rows = [f"2026-05-12 09:{14 + second // 60:02d}:{second % 60:02d},{rate}" for second, rate in wander(1200)]
+    path.write_text("\n".join(["time,heart rate", *rows]))
+    by_clock = json.loads(run("effort", str(path), "--work", "09:16:00-09:26:00", "--json")[1])
+    from_start = json.loads(run("effort", str(path), "--work", "02:00-12:00", "--json")[1])
+    marked = json.loads(run("effort", str(path), "--work", "@09:16-@09:26", "--json")[1])
+    assert by_clock["provenance"]["phases"]["work"] == [120, 720]
+    assert by_clock["figures"] == from_start["figures"] == marked["figures"]
+
+
+def test_a_time_that_could_be_both_is_not_guessed(run, tmp_path):
+    path = tmp_path / "long.csv"
+    path.write_text(
+        "\n".join(
+            ["time,heart rate", *(f"2026-05-12 00:{n // 60:02d}:{n % 60:02d},{100 + n % 7}" for n in range(3000))]
+        )
+    )
+    code, _, err = run("effort", str(path), "--work", "00:10:00-00:20:00")
+    assert code == 0 or "could be counted from the start" in err  # start at midnight: both mean the same
+    path.write_text(
+        "\n".join(
+            ["time,heart rate", *(f"2026-05-12 00:{10 + n // 60:02d}:{n % 60:02d},{100 + n % 7}" for n in range(3000))]
+        )
+    )
+    code, _, err = run("effort", str(path), "--work", "00:12:00-00:20:00")
+    assert code == 2
+    assert "could be counted from the start or be a clock time" in err
+
+
+@pytest.mark.parametrize("trial", json.loads((FOLDER / "scenario.json").read_text())["trials"], ids=lambda t: t["file"])
+def test_the_demo_sheets_hold_the_truth_within_their_bounds(run, trial):
+    path = FOLDER / trial["file"]
+    true = json.loads(path.with_name(path.name + ".truth.json").read_text())
+    _, out, _ = run("effort", str(path), *trial["options"], "--json")
+    figures = json.loads(out)["figures"]
+    from_beats = "packets" in trial["file"] or "-rr" in trial["file"]
+    for name, value in true.items():
+        figure = figures[name]
+        if figure["value"] is None:
+            assert "Not given" in figure["note"]
+            continue
+        # Files that are written from beats carry the beats' own variation on top of the true rate.
+        slack = {"s": 12.0, "%": 2.5, "/min": 3.0, "1": 8.0, "/m": 0.05}[figure["unit"]] if from_beats else 1e-6
+        assert figure["low"] - slack <= value <= figure["high"] + slack, (name, figure, value)
+
+
+def test_the_demo_runs_and_shows_a_refusal_with_its_reason(run):
+    code, out, _ = run("demo")
+    assert code == 0
+    assert out.count("$ ownmark effort") == 7
+    assert "spinal cord injury at T6 or above" in out
+    assert "TH-16" in out
+
+
+def test_the_sample_files_are_what_their_generator_makes(tmp_path):
+    from ownmark.sample_streams.generate import main as generate
+
+    generate(tmp_path)
+    made = sorted(path.name for path in tmp_path.iterdir())
+    kept = sorted(path.name for path in FOLDER.iterdir() if path.suffix not in {".py", ""})
+    assert made == kept
+    for name in made:
+        assert (tmp_path / name).read_bytes() == (FOLDER / name).read_bytes(), name
+
+
+def test_a_fault_of_ownmark_is_told_as_one(run, monkeypatch):
+    monkeypatch.delenv("OWNMARK_TRACEBACK", raising=False)
+    import ownmark.cli.formats as command
+
+    def fail(_):
+        raise RuntimeError("boom")
+
+    monkeypatch.setattr(command, "run", fail)
+    code, _, err = run("formats")
+    assert code == 1
+    assert "ownmark itself failed (RuntimeError: boom)" in err
+
+
+def test_every_error_code_is_in_the_developers_list_and_none_else():
+    def codes(kind):
+        return {kind.code}.union(*(codes(sub) for sub in kind.__subclasses__()))
+
+    listed = set(re.findall(r"^\| `([a-z_]+)` \|", (ROOT / "DEVELOPERS.md").read_text(), re.MULTILINE))
+    assert listed == codes(errors.OwnmarkError)
+
+
+def test_every_figure_is_in_the_readme_with_its_unit():
+    page = (ROOT / "README.md").read_text()
+    for name, entry in FIGURES.items():
+        assert re.search(
+            rf"^\| `{name}` \| {re.escape(entry.unit)} \| {re.escape(entry.meaning)} \|", page, re.MULTILINE
+        ), name

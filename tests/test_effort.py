@@ -1,0 +1,246 @@
+"""The sheet as a whole: which figures are given, on what basis, and which are refused with the reason."""
+
+import pickle
+
+import numpy as np
+import pytest
+from jsonschema import Draft202012Validator
+from ownmark.errors import BasisError
+from ownmark.ingest.recording import Mark
+from ownmark.metrics import Asked, Band, EffortSheet, Phases, choose_basis, effort, from_laps
+from ownmark.metrics.glossary import FIGURES, ZONE_FIGURES
+
+from tests.makers.recordings import every_second, pulse, recording
+
+NEEDS_MAXIMUM = ("reserve_mean", "reserve_peak", *ZONE_FIGURES, "training_impulse")
+
+
+def steps(*pieces):
+    """A heart rate that goes through (seconds, rate), never the same value for long."""
+    bpm = np.concatenate([np.full(seconds, float(rate)) for seconds, rate in pieces])
+    return every_second(bpm)
+
+
+def value(sheet, name):
+    return sheet.figures[name].value
+
+
+# Tables row 2.11, computed: 5 s epochs, rest 80, maximum 194.
+EPOCHS = recording(pulse(np.arange(120) * 5.0, np.repeat([100.0, 120, 130, 150, 185], [24, 36, 24, 24, 12])))
+
+
+def test_the_worked_example_of_time_in_zones():
+    sheet = effort(EPOCHS, choose_basis(rest_bpm=80, measured_max_bpm=194))
+    assert [value(sheet, name) for name in ZONE_FIGURES] == [120, 180, 120, 120, 60]
+    assert value(sheet, "reserve_mean") == pytest.approx(44.2982, abs=5e-5)
+    assert value(sheet, "coverage_heart_rate") == 100
+
+
+def test_the_worked_example_of_training_impulse():
+    # Banister's sum, tables row 5.1 and 5.2: 30 min at 130, rest 40, maximum 200: 31.8025 for men, 37.1285 for women.
+    made = recording(pulse(np.arange(1800.0), np.full(1800, 130.0)))
+    for sex, impulse in (("male", 31.8025), ("female", 37.1285)):
+        sheet = effort(made, choose_basis(rest_bpm=40, measured_max_bpm=200, sex=sex))
+        assert value(sheet, "training_impulse") == pytest.approx(impulse, abs=5e-5)
+
+
+def test_the_worked_example_of_time_above_rest():
+    # PAHR, Logan 2000: rest 80; 78, 95, 101, 119, 121, 130, 100, 120 is 62.5 % and 25.0 %, strictly above.
+    made = every_second(np.repeat([78.0, 95, 101, 119, 121, 130, 100, 120], 5))
+    sheet = effort(made, choose_basis(rest_bpm=80))
+    assert value(sheet, "share_above_125_rest") == 62.5
+    assert value(sheet, "share_above_150_rest") == 25.0
+
+
+def test_the_worked_examples_of_beats_per_metre_and_cost_index():
+    # Hood 2002, from memory: 12 min at a mean of 120 over 900 m is 1.6 beats a metre.
+    sheet = effort(steps((360, 119), (360, 121)), choose_basis(rest_bpm=80), None, Asked(distance_m=900))
+    assert value(sheet, "beats_per_metre") == pytest.approx(1.6)
+    # Physiological cost index, tables row 5.8: 120 at work, 80 at rest, 60 m/min is 0.6667.
+    sheet = effort(steps((300, 119), (300, 121)), choose_basis(rest_bpm=80), None, Asked(distance_m=600))
+    assert value(sheet, "cost_index") == pytest.approx(0.6667, abs=5e-5)
+
+
+def test_the_worked_example_of_recovery():
+    # Definition of Cole 1999, tables row 5.12: 168 at the end of work, 131 a minute later: 37.
+    bpm = np.concatenate((np.linspace(150, 168, 301), np.linspace(167, 131, 60), np.full(30, 130.0)))
+    sheet = effort(every_second(bpm), None, Phases(work=(0, 300)))
+    assert value(sheet, "recovery_60s") == pytest.approx(37)
+
+
+def test_recovery_is_not_given_where_the_recording_ends_with_the_work():
+    sheet = effort(steps((60, 100)))
+    assert value(sheet, "recovery_60s") is None
+    assert "60 s after work" in sheet.figures["recovery_60s"].note
+
+
+@pytest.mark.parametrize(
+    "condition", ["spinal-injury-t6-or-above", "rate-limiting-medicine", "autonomic-disorder", "pacemaker"]
+)
+def test_no_maximum_is_predicted_where_age_says_nothing_about_it(condition):
+    # Trade reference section 2: then %HRR, zones and training impulse are not computed, the rest still is.
+    basis = choose_basis(rest_bpm=70, age_years=14, conditions=[condition], sex="male")
+    sheet = effort(steps((300, 95), (300, 110)), basis)
+    for name in NEEDS_MAXIMUM:
+        assert value(sheet, name) is None
+        assert "Not given" in sheet.figures[name].note
+        assert name in sheet.provenance.refused
+    assert value(sheet, "heart_rate_rise") == 32.5
+    assert value(sheet, "beats_above_rest") == pytest.approx(600 * 32.5 / 60)
+    assert value(sheet, "share_above_125_rest") == 100
+
+
+def test_a_measured_maximum_switches_the_reserve_on_but_not_where_rate_does_not_follow_effort():
+    injury = choose_basis(rest_bpm=70, measured_max_bpm=130, conditions=["spinal-injury-t6-or-above"])
+    assert value(effort(steps((60, 100)), injury), "reserve_mean") == pytest.approx(50)
+    paced = choose_basis(rest_bpm=70, measured_max_bpm=130, conditions=["pacemaker"])
+    assert value(effort(steps((60, 100)), paced), "reserve_mean") is None
+
+
+def test_a_predicted_maximum_shows_how_zones_move_with_its_error():
+    basis = choose_basis(rest_bpm=80, age_years=14, conditions=["cerebral-palsy"])
+    sheet = effort(steps((300, 124), (300, 132)), basis)
+    # Verschuren 2011: 194, SD 9.9. Edges of moderate: 125.6 with 194; 121.64 with 184.1; 129.56 with 203.9.
+    assert value(sheet, "time_moderate") == 300
+    assert sheet.provenance.zones_if_maximum_is_one_see_lower.times_s["time_moderate"] == 600
+    assert sheet.provenance.zones_if_maximum_is_one_see_higher.times_s["time_moderate"] == 300
+    assert "600 s if the maximum is one standard error lower" in sheet.figures["time_moderate"].note
+    assert "9.9" in sheet.figures["time_moderate"].basis
+
+
+def test_the_equation_fits_the_person_and_the_work():
+    def chosen(**facts):
+        return choose_basis(rest_bpm=70, age_years=15, **facts).maximum
+
+    assert chosen().bpm == pytest.approx(197.5)  # Tanaka 2001, tables row 3.2
+    assert chosen(conditions=["down-syndrome"]).bpm == pytest.approx(170.6)  # Fernhall 2001, row 3.9
+    assert chosen(conditions=["intellectual-disability"]).bpm == pytest.approx(186.1)
+    assert chosen(conditions=["cerebral-palsy"]).bpm == 194  # Verschuren 2011, walking and running
+    assert chosen(conditions=["cerebral-palsy"], arms_only=True).bpm == pytest.approx(197.5)  # not for arm work
+    assert "too low" in chosen(conditions=["cerebral-palsy"], arms_only=True).note
+    with pytest.raises(BasisError, match="walking and running"):
+        chosen(conditions=["cerebral-palsy"], equation="verschuren-cp", arms_only=True)
+
+
+def test_a_motor_sets_the_speed_of_a_power_chair():
+    # Tables rows 5.8 and 8.7: the cost of a metre means nothing there.
+    sheet = effort(steps((60, 100)), choose_basis(rest_bpm=80, power_chair=True), None, Asked(distance_m=100))
+    assert value(sheet, "beats_per_metre") is None
+    assert "motor" in sheet.figures["cost_index"].note
+
+
+def test_under_80_percent_sums_are_refused_and_what_was_seen_is_still_told():
+    # Tables row 6.13, common practice: 90 % good, 80-90 % with a warning, under 80 % no times and sums.
+    bpm = np.full(600, 150.0) + np.arange(600) % 2
+    for lost, given, warned in ((50, True, False), (100, True, True), (130, False, False)):
+        keep = np.ones(600, bool)
+        keep[200 : 200 + lost] = False
+        made = recording(pulse(np.flatnonzero(keep).astype(float), bpm[keep]))
+        sheet = effort(made, choose_basis(rest_bpm=70, measured_max_bpm=190), None, Asked(ceiling_bpm=140))
+        assert (value(sheet, "time_vigorous") is not None) is given
+        assert any("% of the work phase only" in caution for caution in sheet.cautions) is warned
+        assert value(sheet, "time_above_ceiling") == 600 - lost
+        assert sheet.figures["time_above_ceiling"].high == 600
+
+
+def test_a_stay_in_the_band_survives_short_dips():
+    bpm = np.full(300, 120.0)
+    bpm[100:105] = 90  # 5 s: tolerated
+    bpm[200:206] = 90  # 6 s: not
+    asked = Asked(target=Band(110, 130, "/min"))
+    sheet = effort(every_second(bpm), None, None, asked)
+    assert value(sheet, "time_on_target") == 289
+    assert value(sheet, "longest_on_target") == 200
+    assert "dips of up to 5 s" in sheet.figures["longest_on_target"].note
+
+
+def test_a_band_in_percent_of_reserve_uses_the_reserve():
+    # Course handout: rest 75, maximum 200: 60 % is 150, 80 % is 175.
+    made = steps((60, 149), (60, 150), (60, 175), (60, 176))
+    sheet = effort(made, choose_basis(rest_bpm=75, measured_max_bpm=200), None, Asked(target=Band(60, 80, "%")))
+    assert value(sheet, "time_on_target") == 120
+    assert "(150 to 175 /min)" in sheet.figures["time_on_target"].note
+
+
+def test_a_ceiling_counts_over_the_whole_recording_and_strictly_above():
+    made = steps((60, 90), (60, 150), (60, 151), (60, 100))
+    sheet = effort(made, None, Phases(work=(0, 60)), Asked(ceiling_bpm=150))
+    assert value(sheet, "time_above_ceiling") == 60
+    assert value(sheet, "longest_above_ceiling") == 60
+    assert value(sheet, "first_above_ceiling") == 120
+
+
+def test_no_crossing_is_told_with_the_share_that_was_measured_and_never_as_safe():
+    sheet = effort(steps((60, 90)), None, None, Asked(ceiling_bpm=150))
+    assert sheet.figures["first_above_ceiling"].note == (
+        "No crossing of the ceiling was recorded in the 100 % of the time that was measured."
+    )
+
+
+def test_rest_is_the_last_minute_of_the_rest_phase():
+    bpm = np.concatenate((np.full(120, 90.0), np.full(60, 72.0), np.full(300, 110.0)))
+    sheet = effort(every_second(bpm), choose_basis(), Phases(rest=(0, 180), work=(180, 480)))
+    assert sheet.provenance.basis.rest_bpm == pytest.approx(72)
+    assert value(sheet, "heart_rate_rise") == pytest.approx(38)
+
+
+def test_laps_can_name_the_phases():
+    marks = [Mark(0, "lap", "lap 1", 60), Mark(60, "lap", "lap 2", 240), Mark(240, "lap", "lap 3", 300)]
+    assert from_laps(marks, ["rest", "work", "recovery"]) == Phases(
+        (0, 60), (60, 240), (240, 300), how="from the recording's laps"
+    )
+    assert from_laps(marks, ["-", "work"]).work == (60, 240)
+    with pytest.raises(BasisError, match="4 laps were named and the recording holds 3"):
+        from_laps(marks, ["-", "rest", "work", "recovery"])
+
+
+def test_contradictions_are_refused_with_a_sentence():
+    with pytest.raises(BasisError, match="not below the maximum"):
+        choose_basis(rest_bpm=190, measured_max_bpm=180)
+    with pytest.raises(BasisError, match="holds nothing of the recording"):
+        effort(steps((60, 100)), None, Phases(work=(600, 700)))
+    with pytest.raises(BasisError, match="before it begins"):
+        Phases(work=(10, 5))
+
+
+def test_a_rate_above_the_maximum_given_is_said():
+    sheet = effort(steps((60, 150), (20, 195)), choose_basis(rest_bpm=70, measured_max_bpm=190))
+    assert any("above the maximum given for 20 s" in caution for caution in sheet.cautions)
+
+
+def test_every_sheet_carries_every_figure_and_the_cautions():
+    sheet = effort(steps((60, 100)))
+    assert list(sheet.figures) == list(FIGURES)
+    assert any("not a medical device" in caution for caution in sheet.cautions)
+    for figure in sheet.figures.values():
+        assert figure.value is not None or figure.note
+
+
+def test_sheets_follow_their_published_schema_and_come_back_equal():
+    schema = EffortSheet.model_json_schema(mode="serialization", by_alias=True)
+    Draft202012Validator.check_schema(schema)
+    validator = Draft202012Validator(schema)
+    for basis in (choose_basis(), choose_basis(rest_bpm=70, age_years=14, sex="male")):
+        sheet = effort(EPOCHS, basis, None, Asked(ceiling_bpm=150, distance_m=100, target=Band(40, 60, "%")))
+        text = sheet.to_json()
+        import json
+
+        validator.validate(json.loads(text))
+        assert set(json.loads(text)) == {"figures", "cautions", "flags", "provenance", "schema"}
+        assert EffortSheet.model_validate_json(text) == sheet
+    broken = json.loads(text)
+    del broken["figures"]["heart_rate_mean"]["unit"]
+    assert list(validator.iter_errors(broken))
+
+
+def test_everything_that_goes_into_and_out_of_effort_can_be_pickled():
+    arguments = (EPOCHS, choose_basis(rest_bpm=70, age_years=12), Phases(work=(0, 300)), Asked(ceiling_bpm=150))
+    assert effort(*pickle.loads(pickle.dumps(arguments))) == pickle.loads(pickle.dumps(effort(*arguments)))
+
+
+def test_a_recording_without_heart_rate_gives_reasons_and_no_numbers():
+    made = recording(pulse(np.arange(60.0), np.full(60, np.nan), flags=np.full(60, 2, np.uint16)))
+    sheet = effort(made, choose_basis(rest_bpm=70, measured_max_bpm=190))
+    assert value(sheet, "coverage_heart_rate") == 0
+    assert value(sheet, "heart_rate_mean") is None
+    assert "0 % of the work phase" in sheet.figures["heart_rate_mean"].note
