@@ -164,8 +164,9 @@ def _clock(match: re.Match[str], number: _Number, kind: int) -> tuple[NDArray[np
     if half:
         if kind == SHORT:  # "10:25 AM" is hours and minutes
             hour, minute, second = minute, second, np.zeros_like(second)
-        good = (hour >= 1) & (hour <= 12) & (minute < 60)
-        hour = hour % 12 + (12 if half in "Pp" else 0)
+        afternoon = half in "Pp"  # "13:05 PM" and "00:05 AM" are written, too, and leave no doubt
+        good = ((hour >= 1) & (hour <= 23) if afternoon else hour <= 12) & (minute < 60)
+        hour = hour % 12 + (12 if afternoon else 0)
     elif kind == LOCAL:
         good = (hour < 24) & (minute < 60)
     else:

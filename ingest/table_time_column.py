@@ -2,7 +2,7 @@
 
 A date and a clock time in two columns are read as one stamp. Of several columns that could give the time, those
 that tell rows apart go before those that do not, and those that know the date before those that count from zero;
-the others are not used, except that a coarse date-time still gives a finer column its start.
+the others are not used, except that a date-time still gives its start to a column that knows no date.
 """
 
 from collections.abc import Sequence
@@ -69,8 +69,8 @@ def candidates(layout: Layout, columns: Columns, where: str) -> list[Candidate]:
         ways = [_with_date(way, days[0]) if way.kind in (LONG, SHORT, HALF_DAY) else way for way in ways]
     if not ways:
         return []
-    best = max((not way.coarse, way.rank) for way in ways)
-    same = [way for way in ways if (not way.coarse, way.rank) == best]
+    best = max((way.column.hinted, not way.coarse, way.rank) for way in ways)
+    same = [way for way in ways if (way.column.hinted, not way.coarse, way.rank) == best]
     plain = [way for way in same if way.column.plain]
     if len(same) > 1 and len(plain) != 1:
         raise UnclearColumns(
@@ -95,8 +95,8 @@ def time_axis(ways: Sequence[Candidate], cells: Cells, fastest: str, zone: tzinf
     row = int(np.argmax(both))
     start = dated.start + timedelta(seconds=round(float(dated.time[row] - axis.time[row]), 6))
     note = (
-        f"Times are from column {ways[0].column.number + 1}; the date and time of day at their zero are from the "
-        f"coarser column {ways[1].column.number + 1}."
+        f"Times are from column {ways[0].column.number + 1}; the date and time of day at their zero are from "
+        f"column {ways[1].column.number + 1}."
     )
     return replace(axis, start=start, clock_s=None, notes=(*axis.notes, note))
 

@@ -29,6 +29,7 @@ _SHORTEST_STAMP = len("2026-01-05T08:00")  # a date alone is not a time
 _PLAIN_UTC = re.compile(r"(?:[12]\d{3}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d{1,6})?Z(?:\x1f|\Z))++", re.ASCII)
 _NUMBER = re.compile(r"\s*[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?\s*", re.ASCII)
 _ROOT = re.compile(r"<(?:!DOCTYPE\s+)?(?:[^\s<>/:!?]+:)?([^\s<>/:!?]+)[\s/>\[]")
+_MAY_BEGIN_XML = b"<\xef\xff\xfe\0 \t\r\n"
 _BYTE_ORDERS = ((b"\xff\xfe", "utf-16-le"), (b"\xfe\xff", "utf-16-be"), (b"<\0", "utf-16-le"), (b"\0<", "utf-16-be"))
 
 
@@ -37,6 +38,8 @@ def root_name(head: bytes) -> str:
 
     A document type names the outermost element too, and may be longer than the head.
     """
+    if head[:1] not in _MAY_BEGIN_XML:
+        return ""  # binary files and numbers, at once
     encoding = next((name for mark, name in _BYTE_ORDERS if head.startswith(mark)), "utf-8")
     text = head.decode(encoding, "replace").removeprefix("\ufeff").lstrip()
     while text.startswith(("<?", "<!--")):

@@ -202,6 +202,9 @@ def test_half_days_are_read_as_python_writes_them():
     assert dated["heart_rate"].time.tolist() == [3600 * n for n in range(24)]
     clock = read(rows("time,HR", *(f"{moment:%I:%M:%S %p},80" for moment in moments[11:14])))
     assert (clock.clock_s, clock["heart_rate"].time.tolist()) == (11 * 3600 + 30, [0, 3600, 7200])
+    odd = read(rows("time,HR", "11:30:00 AM,80", "13:00:00 PM,81", "13:30:00 AM,82", "0:30:00 PM,83", "2:00:00 PM,84"))
+    assert odd["heart_rate"].time.tolist() == [0, 5400, 9000]
+    assert odd["heart_rate"].values.tolist() == [80, 81, 84]  # the other two cannot be told
 
 
 @pytest.mark.parametrize("written", ["Z", "+00:00", "+02:00", "-0400", " UTC"])
@@ -413,6 +416,13 @@ def test_a_plain_header_wins_over_one_that_says_more():
 def test_a_hint_names_a_column_by_header_or_number(name):
     recording = read(rows("time (s),HR left,HR", "0,80,91", "1,80,92"), columns={"heart_rate": name})
     assert recording["heart_rate"].values.tolist() == [80, 80]
+
+
+def test_a_hinted_time_column_wins_over_one_that_knows_the_date():
+    lines = [f"2019-08-06 10:25:5{n},{n * 2},80" for n in range(5)]
+    recording = read(rows("Date,Counter,HR", *lines), columns={"time": "Counter"})
+    assert recording["heart_rate"].time.tolist() == [0, 2, 4, 6, 8]
+    assert read(rows("Date,Counter,HR", *lines))["heart_rate"].time.tolist() == [0, 1, 2, 3, 4]
 
 
 @pytest.mark.parametrize("columns", [{"heart_rate": "pulse"}, {"heart_rate": "4"}, {"puls": "HR"}, {"time": "0"}])
