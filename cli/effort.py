@@ -2,17 +2,41 @@
 
 import argparse
 import re
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import BasisError, UsageError
-from .inputs import add_input_options, hints_from, read_all
-from .times import resolve_span
+from .inputs import add_input_options, hints_from, number, read_all
+from .times import resolve_span, uses_clock
 
 if TYPE_CHECKING:
     from ..ingest.recording import Hints, Recording
     from ..metrics import Asked, Band, Basis, EffortSheet, Phases
 
+CONDITION_NAMES = (
+    "spinal-injury-t6-or-above",
+    "spinal-injury-level-unknown",
+    "rate-limiting-medicine",
+    "pacemaker",
+    "heart-transplant",
+    "heart-rhythm-disorder",
+    "heart-condition",
+    "autonomic-disorder",
+    "spinal-injury-below-t6",
+    "cerebral-palsy",
+    "down-syndrome",
+    "intellectual-disability",
+    "spina-bifida",
+    "muscular-dystrophy",
+    "epilepsy",
+    "shunt",
+    "neck-instability",
+    "brittle-bones",
+    "latex-allergy",
+    "heat-sensitive",
+)
+"""As in ``metrics.conditions``, which a test compares: help must not load the numerical libraries."""
 EXAMPLE = "ownmark effort strap.fit --rest 72 --max 188 --work 06:00-18:00"
 
 
@@ -21,21 +45,22 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_input_options(parser)
     _add_student(parser)
     _add_trial(parser)
+    _add_movement(parser)
 
 
 def _add_student(parser: argparse.ArgumentParser) -> None:
     """Options about the student."""
     group = parser.add_argument_group("the student")
     rest = group.add_mutually_exclusive_group()
-    rest.add_argument("--rest", type=float, metavar="BPM", help="resting heart rate")
+    rest.add_argument("--rest", type=number, metavar="BPM", help="resting heart rate")
     rest.add_argument("--rest-phase", metavar="A-B", help="where in the recording the student rested")
-    group.add_argument("--max", type=float, metavar="BPM", help="maximum measured in the same kind of exercise")
+    group.add_argument("--max", type=number, metavar="BPM", help="maximum measured in the same kind of exercise")
     group.add_argument("--born", metavar="YYYY-MM", help="month of birth, to predict a maximum where that is valid")
     group.add_argument(
         "--equation", metavar="NAME", help="tanaka, fox, gellish, fernhall, fernhall-id or verschuren-cp"
     )
     group.add_argument(
-        "--condition", action="append", default=[], metavar="NAME", help="what changes a heart rate; repeatable"
+        "--condition", action="append", default=[], metavar="NAME", help=f"repeatable; {', '.join(CONDITION_NAMES)}"
     )
     group.add_argument("--arms-only", action="store_true", help="only the arms work")
     group.add_argument("--power-chair", action="store_true", help="a motor moves the student")
@@ -51,15 +76,18 @@ def _add_trial(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--work", metavar="A-B", help="the work phase; without it the whole recording is work")
     group.add_argument("--recovery", metavar="A-B", help="the recovery phase")
     group.add_argument("--laps", metavar="NAMES", help="name the laps, as in rest,work,recovery; - leaves one out")
-    group.add_argument("--distance", type=float, metavar="M", help="metres covered at work")
+    group.add_argument("--distance", type=number, metavar="M", help="metres covered at work")
     group.add_argument(
         "--target",
         metavar="LOW-HIGH",
         help="target band: 40-60%% is of reserve, 110-130bpm is beats; bare numbers up to 100 are read as %%",
     )
-    group.add_argument("--dip", type=float, metavar="S", help="seconds out of the band that do not end a stay (5)")
-    group.add_argument("--ceiling", type=float, metavar="BPM", help="the therapist's upper limit")
-    group.add_argument("--hold", type=float, metavar="S", help="how long a value may stand where the next is missing")
+    group.add_argument("--dip", type=number, metavar="S", help="seconds out of the band that do not end a stay (5)")
+    group.add_argument(
+        "--offset", action="append", default=[], metavar="FILE=S", help="a file starts S s into the trial"
+    )
+    group.add_argument("--ceiling", type=number, metavar="BPM", help="the therapist's upper limit")
+    group.add_argument("--hold", type=number, metavar="S", help="how long a value may stand where the next is missing")
     group.add_argument("--zones-by", choices=("reserve", "maximum"), default="reserve", help="%% of what (reserve)")
     group.add_argument(
         "--pulse-from",
@@ -69,14 +97,24 @@ def _add_trial(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def _add_movement(parser: argparse.ArgumentParser) -> None:
+    """Options about a movement sensor."""
+    group = parser.add_argument_group("a movement sensor")
+    group.add_argument("--placement", choices=("frame", "wrist", "crank", "trunk"), help="where it sat")
+    group.add_argument("--floor", metavar="A-B|FILE", help="where, or in which file, the chair stood with its power on")
+    group.add_argument("--assisted", action="append", default=[], metavar="A-B", help="someone else moved the student")
+    group.add_argument("--pause", type=number, metavar="S", help="seconds of pause that do not end a movement (1)")
+    group.add_argument("--pulse-sensor", choices=("chest", "optical"), help="an optical one can follow the movement")
+
+
 def run(args: argparse.Namespace) -> int:
     """Read the files, work out the sheet, print it."""
     hints = hints_from(args)
-    asked = asked_from(args)
+    offsets = offsets_from(args)
     recordings, refused = read_all(args.files, hints)
     if not recordings:
         return 1
-    sheet = sheet_from(args, recordings, hints, asked)
+    sheet = sheet_from(args, recordings, hints, offsets, [f"Not read: {each.reason}" for each in refused])
     if args.json:
         print(sheet.to_json())
     else:
@@ -87,16 +125,18 @@ def run(args: argparse.Namespace) -> int:
 
 
 def sheet_from(
-    args: argparse.Namespace, recordings: "list[Recording]", hints: "Hints", asked: "Asked"
+    args: argparse.Namespace, recordings: "list[Recording]", hints: "Hints", offsets: dict[str, float], notes: list[str]
 ) -> "EffortSheet":
     """One sheet out of the recordings of one trial and the options."""
     from ..ingest.files import finished
     from ..metrics import effort
 
-    recording = _assumed_day(args, finished(recordings))
+    recording = _assumed_day(args, finished(recordings, offsets)).with_notes(notes)
     try:
         phases = phases_from(args, recording, hints)
         basis = basis_from(args, recording)
+        asked = asked_from(args, recording, hints)
+        recording = recording.with_notes(_assumed_zone(args, recording, hints))
     except BasisError as contradiction:
         raise UsageError(contradiction.what, mend=contradiction.mend) from contradiction
     return effort(recording, basis, phases, asked)
@@ -149,6 +189,18 @@ def _assumed_day(args: argparse.Namespace, recording: "Recording") -> "Recording
     return recording.with_notes([f"No file states its date: the age is counted at today, {today} (--date sets it)."])
 
 
+def _assumed_zone(args: argparse.Namespace, recording: "Recording", hints: "Hints") -> list[str]:
+    """Say so where a clock time was taken in the file's own UTC, which is seldom the wall clock of a school."""
+    spans = [text for text in (args.work, args.recovery, args.rest_phase) if text]
+    clock = any(uses_clock(text, recording) for text in spans)
+    start = recording.start
+    if not clock or hints.zone is not None or start is None or start.utcoffset() != timedelta(0):
+        return []
+    return [
+        f"The recording states UTC (it starts at {start:%H:%M:%S}), and so are clock times taken; --zone says another."
+    ]
+
+
 def phases_from(args: argparse.Namespace, recording: "Recording", hints: "Hints") -> "Phases":
     """Phases from the options or the laps."""
     from ..metrics import Phases, from_laps
@@ -164,29 +216,67 @@ def phases_from(args: argparse.Namespace, recording: "Recording", hints: "Hints"
     return Phases(spans["rest"], spans["work"], spans["recovery"])
 
 
-def asked_from(args: argparse.Namespace) -> "Asked":
+def asked_from(args: argparse.Namespace, recording: "Recording", hints: "Hints") -> "Asked":
     """What else was stated."""
     from ..metrics import Asked
 
-    try:
-        return Asked(
-            distance_m=args.distance,
-            target=_band(args.target) if args.target else None,
-            ceiling_bpm=args.ceiling,
-            hold_s=args.hold,
-            zones_by=args.zones_by,
-            pulse_from=args.pulse_from,
-            **({} if args.dip is None else {"dip_s": args.dip}),
+    floor = _floor(args, recording, hints)
+    optional = {"dip_s": args.dip, "pause_s": args.pause}
+    return Asked(
+        distance_m=args.distance,
+        target=_band(args.target) if args.target else None,
+        ceiling_bpm=args.ceiling,
+        hold_s=args.hold,
+        zones_by=args.zones_by,
+        pulse_from=args.pulse_from,
+        placement=args.placement,
+        floor_mg=floor if isinstance(floor, float) else None,
+        floor_span=floor if isinstance(floor, tuple) else None,
+        assisted=tuple(resolve_span(text, recording, hints.zone) for text in args.assisted),
+        pulse_sensor=args.pulse_sensor,
+        **{name: value for name, value in optional.items() if value is not None},
+    )
+
+
+def _floor(args: argparse.Namespace, recording: "Recording", hints: "Hints") -> tuple[float, float] | float | None:
+    """The chair's own level: a stretch of the recording, or the level of a file of its own [mg]."""
+    if args.floor is None:
+        return None
+    if args.placement is None:
+        raise UsageError("--floor needs to know where the sensor sat.", mend="Add --placement.")
+    if not Path(args.floor).exists():
+        return resolve_span(args.floor, recording, hints.zone)
+    from ..ingest.files import finished
+    from ..metrics.motion_figures import level_of
+
+    recordings, _ = read_all([args.floor], hints)
+    level = level_of(finished(recordings), args.placement) if recordings else None
+    if level is None:
+        raise UsageError(
+            f"{args.floor} holds no movement to set the floor by.", mend="Give a stretch, as in 00:00-01:00."
         )
-    except BasisError as contradiction:
-        raise UsageError(contradiction.what, mend=contradiction.mend) from contradiction
+    return level
+
+
+def offsets_from(args: argparse.Namespace) -> dict[str, float]:
+    """Seconds by which files are laid into the trial."""
+    found = {}
+    for pair in args.offset:
+        path, equals, seconds = pair.rpartition("=")
+        if not equals or path not in args.files:
+            raise UsageError(f"--offset {pair} names none of the files.", mend="Write --offset wrist.csv=12.5.")
+        try:
+            found[path] = number(seconds)
+        except argparse.ArgumentTypeError as mistake:
+            raise UsageError(f"--offset {pair}: {mistake}.", mend="Write --offset wrist.csv=12.5.") from None
+    return found
 
 
 def _band(text: str) -> "Band":
     """A target band. Bare numbers up to 100 are % of reserve; the sheet says how they were read."""
     from ..metrics import Band
 
-    found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[-–]\s*(\d+(?:\.\d+)?)\s*(%|bpm|/min)?\s*", text)
+    found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*%?\s*[-–]\s*(\d+(?:\.\d+)?)\s*(%|bpm|/min)?\s*", text)
     if found is None:
         raise UsageError(f"“{text}” is not a target band.", mend="Write --target 40-60% or --target 110-130bpm.")
     low, high = float(found[1]), float(found[2])

@@ -1,6 +1,7 @@
 """Options that several commands share: which columns, which rate, which zone; and the reading of files."""
 
 import argparse
+import math
 import sys
 from collections.abc import Sequence
 from datetime import timedelta, timezone, tzinfo
@@ -13,6 +14,17 @@ if TYPE_CHECKING:
     from ..ingest.recording import Hints, Recording
 
 
+def number(text: str) -> float:
+    """A number with a point or a decimal comma; argparse names the option if it is none."""
+    try:
+        value = float(text.replace(",", "."))
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"“{text}” is not a number") from None
+    if not math.isfinite(value):
+        raise argparse.ArgumentTypeError(f"“{text}” is not a number")
+    return value
+
+
 def add_input_options(parser: argparse.ArgumentParser) -> None:
     """Declare the files and what helps to read them."""
     parser.add_argument("files", nargs="+", metavar="FILE", help="a recording, or a .gz or .zip of recordings")
@@ -23,7 +35,7 @@ def add_input_options(parser: argparse.ArgumentParser) -> None:
         metavar="WHAT=HEADER",
         help="which column of a table holds what, as in heart_rate=HR; repeatable",
     )
-    parser.add_argument("--rate", type=float, metavar="HZ", help="samples in a second, for a table without times")
+    parser.add_argument("--rate", type=number, metavar="HZ", help="samples in a second, for a table without times")
     parser.add_argument("--zone", metavar="ZONE", help="time zone of clock times, as in +02:00 or America/Denver")
     parser.add_argument("--json", action="store_true", help="print JSON instead of text")
 
@@ -31,12 +43,17 @@ def add_input_options(parser: argparse.ArgumentParser) -> None:
 def hints_from(args: argparse.Namespace) -> "Hints":
     """What the options say about the files."""
     from ..ingest.recording import Hints
+    from ..ingest.table_columns import PARTS
 
     columns = {}
     for pair in args.column:
         what, equals, header = pair.partition("=")
         if not equals or not what or not header:
             raise UsageError(f"--column {pair} does not name a column.", mend="Write --column heart_rate=HR.")
+        if what.strip() not in PARTS:
+            raise UsageError(
+                f"--column {pair}: “{what}” is nothing that is read.", mend=f"There are {', '.join(PARTS)}."
+            )
         columns[what.strip()] = header.strip()
     if args.rate is not None and not args.rate > 0:
         raise UsageError(f"--rate {args.rate:g} is not a rate.", mend="Give samples in a second, as in --rate 50.")
@@ -51,7 +68,7 @@ def zone_from(text: str | None) -> tzinfo | None:
         return timezone.utc  # noqa: UP017 one spelling with the line below
     if text[:1] in "+-":
         hours, _, minutes = text[1:].partition(":")
-        if hours.isdigit() and (not minutes or minutes.isdigit()) and int(hours) <= 14:
+        if hours.isdigit() and (not minutes or minutes.isdigit()) and int(hours) <= 14 and int(minutes or 0) < 60:
             offset = timedelta(hours=int(hours), minutes=int(minutes or 0))
             return timezone(-offset if text[0] == "-" else offset)
     else:

@@ -4,6 +4,7 @@ import argparse
 import json
 from typing import TYPE_CHECKING, Any
 
+from ..ingest.flags import RULES
 from .inputs import add_input_options, hints_from, read_all
 from .times import clock_text
 
@@ -31,7 +32,7 @@ def run(args: argparse.Namespace) -> int:
                 {"path": each.path, "code": each.reason.code, "why": str(each.reason)} for each in refused
             ]
         print(json.dumps(page, indent=2, ensure_ascii=False))
-    else:
+    elif described:
         print("\n\n".join(_text(each) for each in described))
     return 1 if refused else 0
 
@@ -69,23 +70,30 @@ def _stream(stream: "Stream") -> dict[str, Any]:
     }
 
 
+def _rate(rate_hz: float | None) -> str:
+    """How often, as a person says it."""
+    if not rate_hz:
+        return ", at uneven times"
+    return f", {rate_hz:g} a second" if rate_hz >= 1 else f", one every {1 / rate_hz:.3g} s"
+
+
 def _text(page: dict[str, Any]) -> str:
     """One file for a person."""
     began = f", starts {page['start'].replace('T', ' ')}" if page["start"] else ", states no date"
     lines = [f"{page['path']}: {page['format']}{began}"]
     for name, stream in page["streams"].items():
-        rate = f", {stream['rate_hz']:g} a second" if stream["rate_hz"] else ", at uneven times"
+        rate = _rate(stream["rate_hz"])
         lines.append(
             f"  {name.replace('_', ' ')}: {stream['samples']} samples over {clock_text(stream['span_s'])}"
             f" from {clock_text(stream['start_s'])}{rate}"
         )
         for rule, count in stream["flags"].items():
-            lines.append(f"    {rule.replace('_', ' ')}: {count}")
+            lines.append(f"    {rule.replace('_', ' ')}: {count} ({RULES[rule]})")
         longest = sorted(stream["gaps"], key=lambda gap: gap[0] - gap[1])[:5]
         for begin, end in sorted(longest):
             lines.append(f"    without a usable value {clock_text(begin)} to {clock_text(end)} ({end - begin:.0f} s)")
         if len(stream["gaps"]) > len(longest):
-            lines.append(f"    and {len(stream['gaps']) - len(longest)} shorter stretches")
+            lines.append(f"    and shorter stretches: {len(stream['gaps']) - len(longest)}")
     for mark in page["marks"]:
         until = f" to {clock_text(mark['until_s'])}" if mark["until_s"] is not None else ""
         lines.append(f"  {mark['label'] or mark['kind']} at {clock_text(mark['time_s'])}{until}")

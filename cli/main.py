@@ -77,6 +77,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _run(words: list[str]) -> int:
     """Find the command and hand the rest of the words to it."""
+    if len(words) > 1 and words[0] == "help":
+        words = [words[1], "--help"]
     if not words or words[0] in ("-h", "--help", "help"):
         print(_overview())
         return DONE if words else WRONG_USAGE

@@ -1,8 +1,10 @@
 """An effort sheet as text: short sentences and small tables, every number with what it rests on."""
 
 import textwrap
+from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..ingest.flags import RULES
 from .times import clock_text
 
 if TYPE_CHECKING:
@@ -33,7 +35,36 @@ _LABELS = {
     "time_above_ceiling": "time above it",
     "longest_above_ceiling": "longest stay above it",
     "first_above_ceiling": "first above it, at",
+    "coverage_motion": "movement measured",
+    "moving_time": "moving",
+    "longest_moving": "longest without a break",
+    "stop_count": "stops",
+    "cadence_mean": "cadence",
+    "cadence_variation": "cadence variation",
+    "cycle_count": "cycles",
+    "motion_level": "motion level",
+    "turns_left": "turns to the left",
+    "turns_right": "turns to the right",
+    "heart_rate_moving_rise": "heart rate rise, moving",
 }
+_FULL = {
+    "coverage_heart_rate": "heart rate measured",
+    "heart_rate_mean": "mean heart rate",
+    "heart_rate_peak": "peak heart rate",
+    "reserve_mean": "mean of reserve",
+    "reserve_peak": "peak of reserve",
+    "time_on_target": "time in the target band",
+    "longest_on_target": "longest stay in the target band",
+    "time_above_ceiling": "time above the ceiling",
+    "longest_above_ceiling": "longest stay above the ceiling",
+    "first_above_ceiling": "first time above the ceiling",
+    "moving_time": "moving time",
+    "longest_moving": "longest movement",
+    "cycle_count": "cycle count",
+    "cadence_mean": "mean cadence",
+}
+_MOVEMENT = "Movement at work"
+_BY_RESERVE = "Against the student's own heart-rate reserve"
 _GROUPS = (
     (
         "Heart rate at work (needs no maximum)",
@@ -51,7 +82,7 @@ _GROUPS = (
         ),
     ),
     (
-        "Against the student's own heart-rate reserve",
+        _BY_RESERVE,
         (
             "reserve_mean",
             "reserve_peak",
@@ -63,10 +94,34 @@ _GROUPS = (
             "training_impulse",
         ),
     ),
+    (
+        _MOVEMENT,
+        (
+            "coverage_motion",
+            "moving_time",
+            "longest_moving",
+            "stop_count",
+            "cadence_mean",
+            "cadence_variation",
+            "cycle_count",
+            "motion_level",
+            "turns_left",
+            "turns_right",
+            "heart_rate_moving_rise",
+        ),
+    ),
     ("Target band", ("time_on_target", "longest_on_target")),
     ("The therapist's ceiling", ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling")),
 )
-_NOT_ASKED = ("(--target)", "(--ceiling)", "(--distance)", "(--sex)")
+_SHIFT_MARK = " s if the maximum is one standard error"
+_NOT_ASKED = (
+    "no movement sensor in the recording",
+    "no gyroscope in the recording",
+    "(--target)",
+    "(--ceiling)",
+    "(--distance)",
+    "(--sex)",
+)
 
 
 def sheet_text(sheet: "EffortSheet") -> str:
@@ -75,16 +130,25 @@ def sheet_text(sheet: "EffortSheet") -> str:
     for title, names in _GROUPS:
         given = [sheet.figures[name] for name in names if name in sheet.figures and _shown(sheet.figures[name])]
         if given:
-            parts.append("\n".join([title, *(_row(figure) for figure in given)]))
-    parts += [part for part in (_shift(sheet), _missing(sheet), _notes(sheet)) if part]
+            parts.append("\n".join([_title(title, sheet), *(_row(figure) for figure in given)]))
+    parts += [part for part in (_shift(sheet), _missing(sheet), _notes(sheet), _sources(sheet)) if part]
     parts.append("\n".join(["Cautions", *(_wrapped(f"- {caution}") for caution in sheet.cautions)]))
     return "\n\n".join(parts)
+
+
+def _title(title: str, sheet: "EffortSheet") -> str:
+    """A group's title, which says what a figure is not."""
+    if title == _BY_RESERVE and sheet.provenance.zones_by == "maximum":
+        return "Zones by % of the student's own maximum"
+    if title == _MOVEMENT and sheet.provenance.movement and sheet.provenance.movement.placement == "frame":
+        return "The chair moving (floor, speed and motor: not the student's effort)"
+    return title
 
 
 def _head(sheet: "EffortSheet") -> str:
     """Files, phases, coverage and basis."""
     made = sheet.provenance
-    files = ", ".join(f"{each.path} ({each.format})" for each in made.files)
+    files = ", ".join(f"{Path(each.path).name} ({each.format})" for each in made.files)
     started = f", started {made.start.replace('T', ' ')}" if made.start else ""
     begin, end = made.phases.work
     lines = [
@@ -112,7 +176,7 @@ def _measured(sheet: "EffortSheet") -> str:
         return "No heart rate was measured."
     gaps = sorted(sheet.provenance.unmeasured, key=lambda gap: gap[0] - gap[1])
     named = ", ".join(_span(gap) for gap in sorted(gaps[:3]))
-    more = f" and {len(gaps) - 3} shorter stretches" if len(gaps) > 3 else ""
+    more = f" and shorter stretches ({len(gaps) - 3})" if len(gaps) > 3 else ""
     missing = f"; missing {named}{more}" if gaps else ""
     return f"Heart rate measured {covered:.1f} % of it{missing}."
 
@@ -142,9 +206,10 @@ def _row(figure: "Figure") -> str:
 
 def _own_note(figure: "Figure") -> str:
     """A figure's note, unless the head or the table of shifts says it for all."""
-    if figure.name.startswith("reserve_") or "one standard error" in (figure.note or ""):
+    if figure.name.startswith("reserve_"):
         return ""
-    return figure.note or ""
+    note, found, _ = (figure.note or "").partition(_SHIFT_MARK)
+    return note.rpartition("; ")[0] if found else note
 
 
 def _value(figure: "Figure", number: float | None) -> str:
@@ -188,7 +253,8 @@ def _missing(sheet: "EffortSheet") -> str:
     for why, names in reasons.items():
         if why.startswith("Not given") and any(mark in why for mark in _NOT_ASKED):
             continue
-        words = ", ".join(name.replace("_", " ") for name in names)
+        none = why.endswith("no heart rate in the recording.")
+        words = "all figures of heart rate" if none else ", ".join(_said(name) for name in names)
         lines.append(_wrapped(f"- {words}: {why.removeprefix('Not given: ')}"))
     return "\n".join(["Not given", *lines]) if lines else ""
 
@@ -198,9 +264,32 @@ def _notes(sheet: "EffortSheet") -> str:
     lines = [_wrapped(f"- {note}") for note in sheet.provenance.notes]
     for stream, rules in sheet.flags.items():
         if rules:
-            found = ", ".join(f"{rule.replace('_', ' ')} {count}" for rule, count in rules.items())
-            lines.append(f"- samples flagged in {stream.replace('_', ' ')}: {found}")
+            lines.append(f"- Samples flagged in {stream.replace('_', ' ')}:")
+            lines += [
+                textwrap.fill(
+                    f"{count} {rule.replace('_', ' ')} ({RULES[rule]})",
+                    _WIDTH,
+                    initial_indent="    ",
+                    subsequent_indent="      ",
+                )
+                for rule, count in rules.items()
+            ]
     return "\n".join(["Notes on the recording", *lines]) if lines else ""
+
+
+def _sources(sheet: "EffortSheet") -> str:
+    """Where the formulas come from, each source once; common practice has none."""
+    by_source: dict[str, list[str]] = {}
+    for figure in sheet.figures.values():
+        if figure.value is not None:
+            by_source.setdefault(figure.source, []).append(_said(figure.name))
+    lines = [_wrapped(f"- {source}: {', '.join(names)}") for source, names in by_source.items()]
+    return "\n".join(["Sources of the formulas", *lines])
+
+
+def _said(name: str) -> str:
+    """A figure's name where its group's title does not stand above it."""
+    return _FULL.get(name) or _LABELS.get(name) or name.replace("_", " ")
 
 
 def _wrapped(text: str) -> str:

@@ -38,6 +38,8 @@ def parse_moment(text: str) -> Moment:
         raise UsageError(f"“{text}” is not a time.", mend=_MEND)
     at, first, second, last = found.groups()
     parts = [float(part) for part in (first, second, last) if part is not None]
+    if len(parts) == 1:
+        raise UsageError(f"“{text}” could be minutes or seconds.", mend=_MEND)
     if (len(parts) > 1 and parts[-1] >= 60) or (len(parts) == 3 and parts[1] >= 60):
         raise UsageError(f"“{text}” has 60 or more where minutes or seconds stand.", mend=_MEND)
     if at and len(parts) == 2:
@@ -69,6 +71,15 @@ def resolve_span(text: str, recording: "Recording", zone: tzinfo | None) -> tupl
     if not begin < end:
         raise UsageError(f"“{text}” ends before it begins.", mend="Write FROM-UNTIL.")
     return begin, end
+
+
+def uses_clock(text: str, recording: "Recording") -> bool:
+    """Tell whether FROM-UNTIL was read as clock times."""
+    moments = parse_span(text)
+    return any(
+        moment.clock or (moment.clock is None and _resolve(moment, recording, None) != moment.seconds)
+        for moment in moments
+    )
 
 
 def _resolve(moment: Moment, recording: "Recording", zone: tzinfo | None) -> float:

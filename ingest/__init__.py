@@ -1,8 +1,8 @@
 """From any supported file to one immutable ``Recording``. It flags; it never deletes or invents.
 
-    from ownmark.ingest import read
-    recording = read("strap.fit")
-    pulse = recording["heart_rate"]      # Stream: .time [s], .values, .flags
+from ownmark.ingest import read
+recording = read("strap.fit")
+pulse = recording["heart_rate"]      # Stream: .time [s], .values, .flags
 """
 
 from typing import TYPE_CHECKING, Any

@@ -5,7 +5,7 @@
 | dropout | 0, an empty cell, or the format's "invalid" | |
 | implausible | a value that no student's heart shows | below 30 or above 230 /min |
 | frozen | one value for longer than a living heart holds it | 60 s; 300 s where a recorder is coarse |
-| too_fast | an excursion entered and left by steps faster than a heart can change | 20 /min in 1 s, under 15 s |
+| too_fast | an excursion entered and left by steps faster than a heart can change | 20 /min + 5 a s, under 15 s |
 
 The limits are common practice, with no source: wide enough that a child's true peak is never cut.
 """
@@ -19,9 +19,12 @@ LOWEST_BPM, HIGHEST_BPM = 30.0, 230.0
 FROZEN_S = 60.0
 FROZEN_COARSE_S = 300.0
 """Where most of a recording stands in stretches over 60 s, the recorder itself is coarse: only longer counts."""
-STEP_BPM_PER_S = 20.0
+STEP_BPM, STEP_MORE_BPM_PER_S = 20.0, 5.0
+"""A heart can step by the first in a second, and by so much more in each further second."""
 EXCURSION_S = 15.0
 EDGE_S = 5.0  # at the ends of a recording only one side of an excursion is seen: it must be shorter
+
+_FROZEN, _TOO_FAST = np.uint16(Flag.FROZEN), np.uint16(Flag.TOO_FAST)
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
@@ -35,16 +38,25 @@ def heart_rate_flags(time_s: Floats, bpm: Floats) -> NDArray[np.uint16]:
     time_s : ndarray, shape (n,)  [s]
     bpm : ndarray, shape (n,)  [beats/min], NaN where the file says "no value"
     """
-    gone = ~(bpm > 0)  # NaN compares false
+    if len(bpm) and bpm.min() >= LOWEST_BPM and bpm.max() <= HIGHEST_BPM:  # the common case; NaN compares false
+        flags = np.zeros(len(bpm), np.uint16)
+        _judge_course(time_s, bpm, flags, slice(None))
+        return flags
+    gone = ~(bpm > 0)
     odd = ~gone & ((bpm < LOWEST_BPM) | (bpm > HIGHEST_BPM))
     flags = np.where(gone, np.uint16(Flag.DROPOUT), np.uint16(0))
     flags[odd] |= np.uint16(Flag.IMPLAUSIBLE)
     kept = np.flatnonzero(~(gone | odd))
-    if len(kept) > 1:
-        time_s, bpm = time_s[kept], bpm[kept]
-        flags[kept[frozen(time_s, bpm)]] |= np.uint16(Flag.FROZEN)
-        flags[kept[too_fast(time_s, bpm)]] |= np.uint16(Flag.TOO_FAST)
+    _judge_course(time_s[kept], bpm[kept], flags, kept)
     return flags
+
+
+def _judge_course(time_s: Floats, bpm: Floats, flags: NDArray[np.uint16], kept: NDArray[np.intp] | slice) -> None:
+    """Set the flags of the rules that look at a sample's neighbours; ``kept`` is where these samples stand."""
+    if len(bpm) > 1:
+        for flag, found in ((_FROZEN, frozen(time_s, bpm)), (_TOO_FAST, too_fast(time_s, bpm))):
+            if found.any():
+                flags[kept] |= np.where(found, flag, np.uint16(0))
 
 
 def frozen(time_s: Floats, bpm: Floats) -> Bools:
@@ -67,12 +79,15 @@ def frozen(time_s: Floats, bpm: Floats) -> Bools:
 def too_fast(time_s: Floats, bpm: Floats) -> Bools:
     """Samples of short excursions that no heart could make, shape (n,).
 
-    The series is cut where it steps by more than 20 /min in a second. A piece that is left within 15 s for a
+    The series is cut where it steps by more than ``reach_bpm``. A piece that is left within 15 s for a
     value the heart could have reached from before it, is flagged; a lasting change of level is not, because
     a startle or a spasm can cause one and a person has to look. At the ends, a piece under 5 s is flagged.
     """
     found = np.zeros(len(bpm), bool)
-    jump = np.abs(np.diff(bpm)) > STEP_BPM_PER_S * np.maximum(np.diff(time_s), 1.0)
+    step = np.abs(np.diff(bpm))
+    if step.max() <= STEP_BPM:
+        return found
+    jump = step > reach_bpm(np.diff(time_s))
     if not jump.any():
         return found
     first = np.append(0, np.flatnonzero(jump) + 1).tolist()
@@ -105,4 +120,9 @@ def too_fast(time_s: Floats, bpm: Floats) -> Bools:
 
 def _reachable(time_s: Floats, bpm: Floats, before: int, after: int) -> bool:
     """Tell whether a heart could get from one sample to the other in the time between."""
-    return bool(abs(bpm[after] - bpm[before]) <= STEP_BPM_PER_S * max(time_s[after] - time_s[before], 1.0))
+    return bool(abs(bpm[after] - bpm[before]) <= reach_bpm(time_s[after] - time_s[before]))
+
+
+def reach_bpm(seconds: Floats | float) -> Floats:
+    """How far a heart rate can change in a time [beats/min]."""
+    return STEP_BPM + STEP_MORE_BPM_PER_S * np.maximum(np.asarray(seconds) - 1.0, 0.0)

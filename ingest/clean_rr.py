@@ -4,7 +4,7 @@
 | --- | --- | --- |
 | dropout | 0 or no number | |
 | implausible | an interval that no student's heart shows | under 0.26 s or over 2 s |
-| missed_beat | an interval that spans two beats between regular neighbours | 1.8 to 2.2 times the local median |
+| missed_beat | an interval that spans two or three beats | within a tenth of 2 or 3 times the local median |
 | extra_beat | two intervals that together make one | sum within 15 % of the local median |
 | premature_beat | a short interval and the long pause behind it | under 0.75 and over 1.2, sum within 15 % of two |
 | varying | differs by more than 20 % from the last regular interval (Malik's rule); still used | 20 % |
@@ -33,7 +33,8 @@ ROUNDING = 1e-9
 _NEIGHBOURS = 11  # intervals in the local median
 _SUM = 0.15
 _SHORT, _LONG = 0.75, 1.20
-_TWO_LOW, _TWO_HIGH = 1.8, 2.2
+_SPANNED = (2, 3)
+_NEAR = 0.1
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
@@ -67,11 +68,16 @@ def local_median(rr_s: Floats) -> Floats:
 
 
 def missed_beats(rr_s: Floats, typical_s: Floats) -> Bools:
-    """Intervals about twice their neighbourhood, with regular ones on both sides, shape (n,)."""
+    """Intervals about two or three times their neighbourhood, where most of it is regular, shape (n,).
+
+    A stretch in which most intervals are doubled cannot be told from a slow heart by the intervals alone.
+    """
     ratio = rr_s / typical_s
     regular = np.abs(ratio - 1) <= VARYING
-    beside = np.append(True, regular[:-1]) & np.append(regular[1:], True)
-    return (ratio >= _TWO_LOW) & (ratio <= _TWO_HIGH) & beside
+    half = _NEIGHBOURS // 2
+    around = np.convolve(regular, np.ones(_NEIGHBOURS), "full")[half : half + len(rr_s)]
+    beside = around >= 0.5 * np.convolve(np.ones(len(rr_s)), np.ones(_NEIGHBOURS), "full")[half : half + len(rr_s)]
+    return beside & np.any([np.abs(ratio / beats - 1) <= _NEAR for beats in _SPANNED], axis=0)
 
 
 def extra_beats(rr_s: Floats, typical_s: Floats) -> Bools:

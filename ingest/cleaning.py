@@ -1,32 +1,39 @@
-"""Judge every stream of a recording by its rules, and work out a beat-by-beat heart rate where only RR is held."""
+"""Judge every stream of a recording by its rules, and work out a beat-by-beat heart rate where only RR is held.
+
+Where not even RR intervals are held, but an ECG or a pulse wave, they are worked out first.
+"""
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
 from .clean_heart_rate import heart_rate_flags
+from .clean_motion import motion_flags
 from .clean_rr import rr_flags
 from .flags import Flag
-from .recording import HEART_RATE, RR_INTERVAL, UNITS, Recording, Stream
+from .recording import HEART_RATE, RR_INTERVAL, UNITS, WAVEFORM, Recording, Stream
 
+_OUT = np.uint16(Flag.DUPLICATE_STAMP | Flag.NO_CONTACT)
+_RULES = {HEART_RATE: heart_rate_flags, RR_INTERVAL: lambda _, intervals: rr_flags(intervals)}
 _STAMPS = np.uint16(Flag.DUPLICATE_STAMP | Flag.BACKWARD_STAMP | Flag.NO_CONTACT)
 
 
 def clean(recording: Recording) -> Recording:
-    """The same recording with every heart-rate and RR sample judged."""
+    """The same recording with every sample judged."""
     return replace(recording, streams=tuple(_judged(stream) for stream in recording.streams))
 
 
 def _judged(stream: Stream) -> Stream:
     """Replace ``UNCHECKED`` by what the rules say; flags that the reader set stay."""
-    if stream.name not in (HEART_RATE, RR_INTERVAL) or not len(stream):
+    if not len(stream):
         return stream
-    kept = stream.flags & _STAMPS
-    rejected = (kept & np.uint16(Flag.DUPLICATE_STAMP | Flag.NO_CONTACT)) != 0
-    flags = kept
-    looked_at = np.flatnonzero(~rejected) if rejected.any() else slice(None)
-    time, values = stream.time[looked_at], stream.values[looked_at]
-    flags[looked_at] |= heart_rate_flags(time, values) if stream.name == HEART_RATE else rr_flags(values)
+    judge = _RULES.get(stream.name) or partial(motion_flags, stream.name)
+    flags = stream.flags & _STAMPS
+    if not (flags & _OUT).any():
+        return replace(stream, flags=flags | judge(stream.time, stream.values))
+    looked_at = np.flatnonzero((flags & _OUT) == 0)
+    flags[looked_at] |= judge(stream.time[looked_at], stream.values[looked_at])
     return replace(stream, flags=flags)
 
 
@@ -42,9 +49,13 @@ def beat_by_beat(intervals: Stream) -> Stream:
 
 
 def with_heart_rate(recording: Recording) -> Recording:
-    """Add a beat-by-beat heart rate where the recording holds RR intervals and no heart rate."""
-    if HEART_RATE in recording or RR_INTERVAL not in recording:
+    """Put a beat-by-beat heart rate first where the recording holds RR intervals, or a waveform, and no usable one."""
+    if WAVEFORM in recording:
+        from .waveform import with_intervals  # scipy and heartpy are loaded only for a waveform
+
+        recording = with_intervals(recording)
+    if RR_INTERVAL not in recording or any(stream.usable.any() for stream in recording.all(HEART_RATE)):
         return recording
     derived = tuple(beat_by_beat(stream) for stream in recording.all(RR_INTERVAL))
     note = "Heart rate is worked out from the RR intervals, beat by beat."
-    return replace(recording, streams=recording.streams + derived, notes=(*recording.notes, note))
+    return replace(recording, streams=derived + recording.streams, notes=(*recording.notes, note))

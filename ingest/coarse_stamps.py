@@ -65,7 +65,7 @@ def is_coarse(time_s: Floats, values: Floats) -> bool:
         return False
     changed = np.diff(values, axis=0) != 0  # NaN differs from anything, as an empty cell should
     changed = changed if changed.ndim == 1 else changed.any(axis=1)
-    return bool(np.count_nonzero(same & changed) >= max(LEAST_SHARE * len(same), np.count_nonzero(same) / 2))
+    return bool(np.count_nonzero(same & changed) >= LEAST_SHARE * len(same))
 
 
 def spread_rows(time_s: Floats, values: Floats, rows: NDArray[np.bool_]) -> tuple[Floats, str | None]:

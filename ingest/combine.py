@@ -5,7 +5,7 @@ says so. Two streams of one kind that follow each other are joined (a file that 
 two that overlap stay apart, and the file named first is the one that figures are taken from.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 
@@ -14,12 +14,17 @@ import numpy as np
 from ..errors import NotOneTrial
 from .recording import Mark, Recording, Stream
 
+JOINED_GAP_S = 60.0
+"""Files that follow each other more closely than this are parts of one; further apart they may be two students'. Common
+practice, no source."""
 FURTHEST_S = 12 * 3600.0
 """A school day: files that start further apart than this are not of one trial."""
 
 
-def combine(recordings: Sequence[Recording]) -> Recording:
+def combine(recordings: Sequence[Recording], offsets_s: Mapping[str, float] | None = None) -> Recording:
     """One recording out of several, uncleaned, in the order given.
+
+    ``offsets_s`` says by path how much later than the trial a file starts, whatever its own clock says [s].
 
     Raises
     ------
@@ -30,6 +35,11 @@ def combine(recordings: Sequence[Recording]) -> Recording:
     if len(distinct) == 1:
         return distinct[0].with_notes(notes)
     offsets, start, clock_s, clock_notes = _offsets(distinct)
+    for place, recording in enumerate(distinct):
+        if offsets_s and recording.sources[0].path in offsets_s:
+            offsets[place] = offsets_s[recording.sources[0].path] - _first_sample(recording)
+            clock_notes = [note for note in clock_notes if not note.startswith(f"{recording.sources[0].path} ")]
+            clock_notes.append(f"{recording.sources[0].path} is laid {offsets[place]:g} s into the trial, as given.")
     streams: list[Stream] = []
     marks: list[Mark] = []
     for recording, offset in zip(distinct, offsets, strict=True):
@@ -52,6 +62,11 @@ def combine(recordings: Sequence[Recording]) -> Recording:
         notes=tuple(notes + clock_notes + join_notes),
         sources=tuple(source for recording in distinct for source in recording.sources),
     )
+
+
+def _first_sample(recording: Recording) -> float:
+    """Time of the first sample of any stream [s]; an RR interval before time 0 does not count."""
+    return max(min((float(stream.time[0]) for stream in recording.streams if len(stream)), default=0.0), 0.0)
 
 
 def _distinct(recordings: Sequence[Recording]) -> tuple[list[Recording], list[str]]:
@@ -88,8 +103,8 @@ def _offsets(
         offset = _instant(start) - _instant(first)
         if offset > FURTHEST_S:
             raise NotOneTrial(
-                f"it starts {offset / 3600:.0f} hours after the first of the files given with it.",
-                where=recording.sources[0].path,
+                f"they start {offset / 3600:.0f} hours apart.",
+                where=f"{recordings[starts.index(first)].sources[0].path} and {recording.sources[0].path}",
                 mend="Give only the files of one trial in one call.",
             )
         offsets.append(offset)
@@ -127,21 +142,38 @@ def _joined(streams: Sequence[Stream]) -> tuple[list[Stream], list[str]]:
         kept: list[Stream] = []
         for stream in same:
             behind = next((index for index, other in enumerate(kept) if _apart(stream, other)), None)
-            if behind is not None and all(_apart(stream, other) for other in kept):
+            if behind is not None and not any(_overlap(stream, other) for other in kept):
+                notes.append(_join_note(name, kept[behind], stream))
                 kept[behind] = _concatenated(kept[behind], stream)
             else:
                 kept.append(stream)
         notes += [
-            f"{name.replace('_', ' ')}: figures use {kept[0].source}; {other.source} overlaps it and is not used."
+            f"{_words(name)}: figures use {kept[0].source}. {other.source} overlaps it, or lies more than "
+            f"{JOINED_GAP_S:.0f} s from it as another student's would, and is not used: give the files of one student."
             for other in kept[1:]
         ]
         result += kept
     return result, notes
 
 
+def _overlap(one: Stream, other: Stream) -> bool:
+    """Tell whether two streams share time."""
+    return bool(one.time[-1] > other.time[0] and other.time[-1] > one.time[0])
+
+
 def _apart(one: Stream, other: Stream) -> bool:
-    """Tell whether one stream ends before the other begins."""
-    return bool(one.time[-1] <= other.time[0] or other.time[-1] <= one.time[0])
+    """Tell whether one stream ends before the other begins, and not long before."""
+    gap = max(other.time[0] - one.time[-1], one.time[0] - other.time[-1])
+    return bool(0 <= gap <= JOINED_GAP_S)
+
+
+def _words(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _join_note(name: str, one: Stream, other: Stream) -> str:
+    """Say that two files were taken for one."""
+    return f"{_words(name)}: {other.source} follows {one.source} closely and is read as its other part."
 
 
 def _concatenated(one: Stream, other: Stream) -> Stream:

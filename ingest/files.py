@@ -41,9 +41,9 @@ def _parsed(member: Member) -> Recording | Refused:
         return Refused(member.source.name, reason)
 
 
-def finished(recordings: Sequence[Recording]) -> Recording:
+def finished(recordings: Sequence[Recording], offsets_s: Mapping[str, float] | None = None) -> Recording:
     """Join the files of one trial, judge every sample, and work out heart rate where only RR is held."""
-    return with_heart_rate(clean(combine(recordings)))
+    return with_heart_rate(clean(combine(recordings, offsets_s)))
 
 
 def read(

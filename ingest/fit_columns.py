@@ -16,6 +16,7 @@ from .fit_scan import Field, Group, Part
 TIMESTAMP = 253  # the field number that means "time stamp" in every message
 _ROLLOVER_S = 32  # compressed headers count five bits of seconds
 _UINT32 = 0x86  # the base type of a stamp
+_FEW = 16  # up to so many messages (laps, starts and stops) slices are quicker than an index
 _LAST_S = 2**32 - 1  # its largest value, which means "none"
 
 
@@ -133,6 +134,11 @@ class Rows:
         if not self.group.alone and len(self.group.runs) == 1:
             first, count, stride = self.group.runs[0]
             return np.ndarray((count, width), kind, self._data, first + entry.offset, (stride, kind.itemsize))
+        if not self.group.runs and len(self.group.alone) <= _FEW:
+            pieces = [
+                self._data[first + entry.offset : first + entry.offset + entry.size] for first in self.group.alone
+            ]
+            return np.frombuffer(b"".join(pieces), kind).reshape(-1, width)
         everywhere = len(self._data) - entry.size + 1  # the field as it would read at every byte of the file
         return np.ndarray((everywhere, width), kind, self._data, 0, (1, kind.itemsize))[self.position + entry.offset]
 

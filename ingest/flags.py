@@ -4,7 +4,9 @@ A sample with flags 0 was checked and nothing was found. ``UNCHECKED`` is a flag
 that no rule has looked at never reads as good.
 """
 
+from collections.abc import Mapping
 from enum import IntFlag
+from types import MappingProxyType
 
 
 class Flag(IntFlag):
@@ -13,7 +15,7 @@ class Flag(IntFlag):
     UNCHECKED = 1
     DROPOUT = 2  # 0, empty, or the format's own "invalid"
     IMPLAUSIBLE = 4  # outside what a heart can do
-    FROZEN = 8  # the same value for too long
+    FROZEN = 8  # the same value for too long; of movement, all axes to the last bit
     TOO_FAST = 16  # entered and left by steps faster than a heart can change
     DUPLICATE_STAMP = 32  # another sample carries the same time stamp and stands for it
     BACKWARD_STAMP = 64  # stood in the file behind a later one; put in order, still used
@@ -21,7 +23,9 @@ class Flag(IntFlag):
     MISSED_BEAT = 256  # an interval that spans two or more beats
     EXTRA_BEAT = 512  # an interval that is part of one beat
     PREMATURE_BEAT = 1024  # a short interval and the long pause behind it
+    CADENCE_LOCK = 8192  # an optical rate that follows the rhythm of the movement instead of the pulse
     VARYING = 2048  # differs by more than 20 % from the last regular interval; still used
+    SATURATED = 4096  # stands at the sensor's limit: the truth is at least that large; still used
 
 
 REJECTING = (
@@ -35,5 +39,27 @@ REJECTING = (
     | Flag.MISSED_BEAT
     | Flag.EXTRA_BEAT
     | Flag.PREMATURE_BEAT
+    | Flag.CADENCE_LOCK
 )
 """A sample with any of these is not used in a figure. The others are shown and counted."""
+
+RULES: Mapping[str, str] = MappingProxyType(
+    {
+        "unchecked": "not judged by any rule",
+        "dropout": "0, empty, or the format's “no value”",
+        "implausible": "heart rate outside 30 to 230 /min, RR outside 0.26 to 2 s",
+        "frozen": "one heart rate for over 60 s (300 s where the whole recording is coarse); movement or a wave "
+        "that stands still to the last bit for over 1 s",
+        "too_fast": "an excursion of under 15 s by steps no heart can make: 20 /min in 1 s, 5 more a second",
+        "duplicate_stamp": "another sample carries the same time",
+        "backward_stamp": "stood behind a later one; put in order and used",
+        "no_contact": "the sensor says that it has no skin contact",
+        "missed_beat": "an interval that spans two or three beats",
+        "extra_beat": "two intervals that together make one",
+        "premature_beat": "a short interval and the long pause behind it",
+        "cadence_lock": "an optical heart rate that follows the rhythm of the movement",
+        "varying": "over 20 % from the last regular interval; shown and used",
+        "saturated": "at the sensor's limit, so that the truth is at least that large; shown and used",
+    }
+)
+"""What each rule finds, with its limit, for people. The limits are common practice, with no source."""

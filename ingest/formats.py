@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from ..errors import DamagedFile, IngestError, UnknownFormat
-from . import fit, gpx, packets, rr_list, table, tcx
+from . import edf, fit, gpx, packets, rr_list, table, tcx
 from .recording import Provenance, Recording, Source
 from .strangers import describe_unknown
 
@@ -29,6 +29,7 @@ FORMATS = (
     Format("FIT", "heart rate, RR intervals, laps, button presses", fit.sniff, fit.read),
     Format("TCX", "heart rate, laps", tcx.sniff, tcx.read),
     Format("GPX", "heart rate from the points' extensions", gpx.sniff, gpx.read),
+    Format("EDF", "ECG or pulse wave, acceleration, angular rate, heart rate, annotations", edf.sniff, edf.read),
     Format("heart-rate packets", "heart rate, RR intervals, skin contact", packets.sniff, packets.read),
     Format("RR list", "RR intervals, one a line, in ms or s", rr_list.sniff, rr_list.read),
     Format("table", "any of the streams, in named columns (CSV, TSV, semicolons)", table.sniff, table.read),

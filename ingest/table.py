@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from ..errors import DamagedFile, UnclearColumns
 from . import packets, rr_list
+from .coarse_stamps import spread_rows
 from .intervals import starts_of
 from .recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL, WAVEFORM, Hints, Recording, Source
 from .table_assign import Columns, assign
@@ -153,8 +154,11 @@ def _recording(read_so_far: _Read, axis: TimeAxis, source: Source, notes: tuple[
                 "between those of a faster sensor: its empty cells are no dropouts."
             )
         if (np.isfinite(quantity.values).reshape(len(cells), -1).any(1) & rows).any():
-            ends = read_so_far.stamped
-            streams.append(build(quantity, axis.time, rows, source.name, ends=ends))
+            ends, time = read_so_far.stamped, axis.time
+            if quantity.name != RR_INTERVAL:
+                time, coarse = spread_rows(axis.time, quantity.values, rows)
+                told += [f"{words_of(quantity.name).capitalize()}: {coarse}"] if coarse else []
+            streams.append(build(quantity, time, rows, source.name, ends=ends))
         else:
             told.append(f"The column for {words_of(quantity.name)} holds no number: left out.")
     told += _losses(read_so_far, timed)

@@ -19,6 +19,7 @@ from .table_units import (
     Unit,
 )
 from .table_words import WITHOUT_GRAVITY
+from .wave_words import kind_of_words
 
 HEART_RATES = (20.0, 300.0)
 """Median [/min] outside of which a column is no heart rate [common practice]."""
@@ -37,12 +38,14 @@ class Quantity:
 
     values : ndarray, shape (n,) or (n, 3), in the stream's unit; NaN where there is none
     filled : ndarray of bool, shape (n,): a cell of it holds something, readable or not
+    kind : of a waveform, as its header says, '' where it does not
     """
 
     name: str
     values: NDArray[np.float64]
     filled: NDArray[np.bool_]
     notes: tuple[str, ...] = ()
+    kind: str = ""
 
 
 def quantities(parts: Mapping[str, Column], cells: Cells, where: str) -> tuple[list[Quantity], list[str]]:
@@ -100,7 +103,7 @@ def build(quantity: Quantity, time: NDArray[np.float64], rows: NDArray[np.bool_]
     """A stream of the chosen rows. ``ends`` says that the times of RR intervals are their ends, not their starts."""
     stamps, values = (time, quantity.values) if rows.all() else (time[rows], quantity.values[rows])
     if quantity.name != RR_INTERVAL:
-        return Stream.from_samples(quantity.name, stamps, values, source=source)
+        return Stream.from_samples(quantity.name, stamps, values, source=source, kind=quantity.kind)
     cover = cover_of(values)
     return Stream.from_samples(quantity.name, stamps - cover if ends else stamps, values, cover_s=cover, source=source)
 
@@ -154,7 +157,7 @@ def _intervals(columns: list[Column], cells: Cells, where: str) -> Quantity:
 def _waveform(columns: list[Column], cells: Cells, _where: str) -> Quantity:
     """A waveform in whatever unit it has."""
     values, filled = _columns(columns, cells)
-    return Quantity(WAVEFORM, values, filled)
+    return Quantity(WAVEFORM, values, filled, kind=kind_of_words(columns[0].words))
 
 
 def _acceleration(columns: list[Column], cells: Cells, where: str) -> Quantity:

@@ -22,7 +22,7 @@ from .wave_runs import Run, band_passed, levelled
 Floats = NDArray[np.float64]
 Zones = list[tuple[float, float]]
 
-WINDOW_S, OVERLAP_S = 30.0, 5.0
+WINDOW_S, OVERLAP_S = 20.0, 4.0
 SLOWEST_BPM, FASTEST_BPM = 30, 230
 """Beats in a minute that heartpy may find; the limits of the cleaning rules."""
 
@@ -73,40 +73,43 @@ def _points_down(wave: Floats, rate_hz: float) -> bool:
     return bool(np.median([(piece**3).mean() for piece in pieces]) < 0)
 
 
-def _in_windows(wave: Floats, rate_hz: float) -> Found:
-    """Beats window by window; each window answers for its inner part."""
+def _in_windows(wave: Floats, rate_hz: float, window_s: float = WINDOW_S) -> Found:
+    """Beats window by window; each window answers for its inner part.
+
+    A window of which heartpy refuses all or a part is asked again in halves: it compares each interval with the mean
+    of the window, so that noise in one half would cost the other.
+    """
     span_s = len(wave) / rate_hz
     beats: list[Floats] = []
     refused: Zones = []
-    for begin in np.arange(0, max(span_s - OVERLAP_S, 1e-9), WINDOW_S - OVERLAP_S).tolist():
-        end = min(begin + WINDOW_S, span_s)
+    for begin in np.arange(0, max(span_s - OVERLAP_S, 1e-9), window_s - OVERLAP_S).tolist():
+        end = min(begin + window_s, span_s)
         low = 0.0 if begin == 0 else begin + OVERLAP_S / 2
         high = span_s + 1 if end >= span_s else end - OVERLAP_S / 2
-        first = max(0.0, min(begin, end - WINDOW_S / 2))  # the last window may be short: it looks back
-        answer = _ask(wave[int(first * rate_hz) : int(end * rate_hz)], rate_hz)
-        if answer is None:
-            refused.append((low, high))
-            continue
-        offset = int(first * rate_hz) / rate_hz
+        first = int(max(0.0, min(begin, end - window_s / 2)) * rate_hz)  # the last window may be short: it looks back
+        piece = wave[first : int(end * rate_hz)]
+        answer = _ask(piece, rate_hz)
+        if answer.refused and window_s == WINDOW_S and len(piece) > WINDOW_S / 2 * rate_hz:
+            answer = _in_windows(piece, rate_hz, WINDOW_S / 2)
+        offset = first / rate_hz
         inside = answer.beats_s + offset
         beats.append(inside[(inside >= low) & (inside < high)])
-        refused += [(a + offset, b + offset) for a, b in answer.refused if b + offset > low and a + offset < high]
+        zones = [(max(a + offset, low), min(b + offset, high)) for a, b in answer.refused]
+        refused += [(a, b) for a, b in zones if a < b]
     return Found(np.unique(np.concatenate(beats)) if beats else np.empty(0), refused)
 
 
-def _ask(wave: Floats, rate_hz: float) -> Found | None:
-    """heartpy's beats of one window, None where it finds no heart rate in it."""
+def _ask(wave: Floats, rate_hz: float) -> Found:
+    """The beats that heartpy finds in one window; all of it is refused where it finds no heart rate in it."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # pkg_resources, empty slices: none of it concerns the person
         import heartpy
         from heartpy.exceptions import BadSignalWarning
 
         try:
-            told, _ = heartpy.process(
-                wave, rate_hz, bpmmin=SLOWEST_BPM, bpmmax=FASTEST_BPM, reject_segmentwise=True
-            )
+            told, _ = heartpy.process(wave, rate_hz, bpmmin=SLOWEST_BPM, bpmmax=FASTEST_BPM, reject_segmentwise=True)
         except (BadSignalWarning, ValueError, ArithmeticError, LookupError, TypeError):
-            return None
+            return Found(np.empty(0), [(0.0, len(wave) / rate_hz)])
     refused = [(float(begin) / rate_hz, float(end) / rate_hz) for begin, end in told.get("rejected_segments", [])]
     return Found(np.asarray(told["peaklist"], np.float64) / rate_hz, refused)
 

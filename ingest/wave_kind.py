@@ -1,6 +1,4 @@
-"""Whether a waveform is an ECG or a pulse wave: from the words it is named by, or else from its shape."""
-
-from collections.abc import Collection
+"""Whether a waveform is an ECG or a pulse wave, from its shape, where no word says so."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,39 +6,35 @@ from numpy.typing import NDArray
 from .recording import ECG, PULSE
 from .wave_runs import Run, band_passed
 
-ECG_WORDS = frozenset(
-    "ecg ekg electrocardiogram elektrokardiogramm electrocardiograma electrocardiogramme elektrokardiogram".split()
-)
-PULSE_WORDS = frozenset(
-    "ppg bvp pleth plethysmogram plethysmograph photoplethysmogram pulse pulswelle puls pulso pouls spo2".split()
-)
-PEAKED = 6.0
-"""Kurtosis (excess) of 10 s between 5 and 30 Hz. Measured: ECGs 8 to 23, pulse waves -0.3 to 4.2, normal noise 0."""
+PEAKED, SHARP_SHARE = 1.5, 0.15
+"""An ECG has more kurtosis (excess) between 5 and 30 Hz than noise, and a larger share of its power above 8 Hz than a
+pulse wave. Measured, at 50 to 210 beats a minute: ECGs 2.7 to 20 and 0.20 to 0.92, pulse waves 0.1 to 3.7 and 0.00 to
+0.09, normal noise 0 and 0.73."""
 
 _PIECE_S = 10.0
-_SHARP_HZ = (5.0, 30.0)
-
-
-def kind_of_words(words: Collection[str]) -> str:
-    """``ECG``, ``PULSE``, or '' where the words of a channel or column say neither, or both."""
-    heart, pulse = not ECG_WORDS.isdisjoint(words), not PULSE_WORDS.isdisjoint(words)
-    return "" if heart == pulse else ECG if heart else PULSE
+_SHARP_HZ, _SHARPER_HZ, _WHOLE_HZ = (5.0, 30.0), (8.0, 30.0), (0.6, 30.0)
 
 
 def kind_of_shape(runs: list[Run]) -> str:
-    """``ECG`` where the sharp part of the signal stands in rare, high peaks, else ``PULSE``.
+    """``ECG`` where the sharp part of the signal is large and stands in rare, high peaks, else ``PULSE``.
 
-    An ECG is flat between its spikes, a pulse wave never rests. The median over pieces of 10 s is asked, so that a
-    few knocks on the sensor do not make a pulse wave an ECG.
+    Medians over pieces of 10 s are asked, so that a few knocks on the sensor do not make a pulse wave an ECG.
     """
-    found: list[float] = []
+    found: list[tuple[float, float]] = []
     for run in runs:
         if run.rate_hz < 2 * _SHARP_HZ[1]:
             continue
-        sharp = band_passed(run, _SHARP_HZ)
+        sharp, sharper, whole = (band_passed(run, band) for band in (_SHARP_HZ, _SHARPER_HZ, _WHOLE_HZ))
         size = round(_PIECE_S * run.rate_hz)
-        found += [_kurtosis(sharp[begin : begin + size]) for begin in range(0, max(len(sharp) - size, 1), size)]
-    return ECG if found and float(np.median(found)) > PEAKED else PULSE
+        for begin in range(0, max(len(whole) - size, 1), size):
+            piece = slice(begin, begin + size)
+            power = float(whole[piece].var())
+            if power > 0:
+                found.append((_kurtosis(sharp[piece]), float(sharper[piece].var()) / power))
+    if not found:
+        return PULSE
+    peaked, share = np.median(found, axis=0)
+    return ECG if peaked > PEAKED and share > SHARP_SHARE else PULSE
 
 
 def _kurtosis(values: NDArray[np.float64]) -> float:

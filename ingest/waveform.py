@@ -16,7 +16,7 @@ from .recording import ECG, HEART_RATE, PULSE, RR_INTERVAL, UNITS, WAVEFORM, Rec
 from .wave_beats import find_beats
 from .wave_kind import kind_of_shape
 from .wave_runs import SHORTEST_S, Run, runs_of
-from .wave_trust import trusted
+from .wave_trust import judged
 
 LONGEST_S = 2.5
 """Two trusted beats further apart than 24 /min have lost others in between [common practice]."""
@@ -32,12 +32,16 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Beats:
-    """What one waveform gives: starts of intervals [s], intervals [s], shape (n,) each, and what was lost."""
+    """What one waveform gives: starts of intervals [s], intervals [s], their flags, shape (n,) each, and the gaps [s].
+
+    ``told`` : the file says of which kind the wave is; ``too_slow_hz`` : its rate, where that is too low for beats.
+    """
 
     kind: str
     told: bool
     start_s: Floats
     rr_s: Floats
+    flags: NDArray[np.uint16]
     span_s: float
     gaps: tuple[tuple[float, float], ...]
     too_slow_hz: float | None = None
@@ -49,12 +53,13 @@ class Beats:
 
 
 def with_intervals(recording: Recording) -> Recording:
-    """Add judged RR intervals where the recording holds a waveform and neither heart rate nor intervals.
+    """Add judged RR intervals where the recording holds a waveform and neither usable heart rate nor intervals.
 
     Of several waveforms, ECGs go before pulse waves; the first of which 80 % can be trusted is used, else the one
     with most.
     """
-    if WAVEFORM not in recording or HEART_RATE in recording or RR_INTERVAL in recording:
+    held = recording.all(HEART_RATE) + recording.all(RR_INTERVAL)
+    if WAVEFORM not in recording or any(stream.usable.any() for stream in held):
         return recording
     best: tuple[Stream, Beats] | None = None
     for stream in sorted(recording.all(WAVEFORM), key=lambda stream: stream.kind != ECG):
@@ -74,7 +79,7 @@ def with_intervals(recording: Recording) -> Recording:
         unit=UNITS[RR_INTERVAL],
         time=beats.start_s,
         values=beats.rr_s,
-        flags=rr_flags(beats.rr_s) & ~np.uint16(Flag.UNCHECKED),
+        flags=beats.flags,
         cover_s=beats.rr_s,
         source=stream.source,
         derived_from=WAVEFORM,
@@ -95,22 +100,23 @@ def beats_of(stream: Stream) -> Beats:
     kind = stream.kind or kind_of_shape(runs)
     span_s = float(stream.time[-1] - stream.time[0]) if len(stream) > 1 else 0.0
     slow = [run.rate_hz for run in runs if run.rate_hz < LOWEST_HZ[kind]]
-    pieces = [_intervals(run, kind) for run in runs if run.rate_hz >= LOWEST_HZ[kind]]
-    start_s = np.concatenate([start for start, _ in pieces]) if pieces else np.empty(0)
-    rr_s = np.concatenate([rr for _, rr in pieces]) if pieces else np.empty(0)
+    none = np.empty(0), np.empty(0), np.empty(0, bool)
+    pieces = [_intervals(run, kind) for run in runs if run.rate_hz >= LOWEST_HZ[kind]] or [none]
+    start_s, rr_s, skips = (np.concatenate(column) for column in zip(*pieces, strict=True))
+    flags = rr_flags(rr_s) | np.where(skips, np.uint16(Flag.MISSED_BEAT), np.uint16(0))
     gaps = _gaps(stream, start_s, rr_s)
-    return Beats(kind, bool(stream.kind), start_s, rr_s, span_s, gaps, min(slow) if slow else None)
+    return Beats(kind, bool(stream.kind), start_s, rr_s, flags, span_s, gaps, min(slow) if slow else None)
 
 
-def _intervals(run: Run, kind: str) -> tuple[Floats, Floats]:
-    """Starts of the trusted intervals of a run, on the recording's clock, and the intervals [s]."""
+def _intervals(run: Run, kind: str) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    """Starts of a run's trusted intervals on the recording's clock [s], the intervals [s], and which skip a beat."""
     if np.ptp(run.values) == 0:
-        return np.empty(0), np.empty(0)
+        return np.empty(0), np.empty(0), np.empty(0, bool)
     found = find_beats(run, kind)
-    good = trusted(run, kind, found.beats_s, found.refused)
+    good, skips = judged(run, kind, found.beats_s, found.refused)
     rr_s = np.diff(found.beats_s)
     kept = good[:-1] & good[1:] & (rr_s <= LONGEST_S)
-    return run.begin_s + found.beats_s[:-1][kept], rr_s[kept]
+    return run.begin_s + found.beats_s[:-1][kept], rr_s[kept], skips[kept]
 
 
 def _gaps(stream: Stream, start_s: Floats, rr_s: Floats) -> tuple[tuple[float, float], ...]:

@@ -14,7 +14,7 @@ from .conditions import (
     Condition,
     find_condition,
 )
-from .maximum import predicted_maximum
+from .maximum import EQUATIONS, predicted_maximum
 from .reserve import check_rate
 
 SEXES = ("female", "male")
@@ -35,14 +35,14 @@ class Maximum:
 class Basis:
     """Rest, maximum, or the reason why there is none, and the student's conditions.
 
-    ``maximum`` is None with ``no_reserve`` saying why. ``refused`` is true where figures of the reserve were asked
-    for (a maximum or an age was given) and are not given.
+    ``maximum`` is None with ``no_reserve`` saying why. ``asked`` is true where a maximum or an age was given, which
+    asks for figures of the reserve.
     """
 
     rest_bpm: float | None = None
     maximum: Maximum | None = None
     no_reserve: str = ""
-    refused: bool = False
+    asked: bool = False
     conditions: tuple[Condition, ...] = ()
     arms_only: bool = False
     power_chair: bool = False
@@ -87,6 +87,8 @@ def choose_basis(
     if rest_bpm is not None:
         check_rate(rest_bpm, "rest")
     legs = not (arms_only or power_chair)
+    if equation is not None and equation not in EQUATIONS:
+        raise BasisError(f"there is no equation “{equation}”.", mend=f"Use one of {', '.join(EQUATIONS)}.")
     maximum, why_not = _maximum(measured_max_bpm, age_years, equation, known, legs=legs)
     if maximum is not None and rest_bpm is not None and rest_bpm >= maximum.bpm:
         raise BasisError(
@@ -98,7 +100,7 @@ def choose_basis(
         rest_bpm=rest_bpm,
         maximum=maximum,
         no_reserve=why_not,
-        refused=maximum is None and asked,
+        asked=asked,
         conditions=known,
         arms_only=arms_only,
         power_chair=power_chair,
@@ -148,6 +150,8 @@ def _predicted(age_years: float, equation: str | None, conditions: tuple[Conditi
     note = prediction.note
     if not legs:
         note += " It comes from leg work; other work peaks lower by an unknown amount: these zones read too low."
+    if "intellectual-disability" in names and chosen != "fernhall-id":
+        note += " The equation fernhall-id was published for people with an intellectual disability."
     how = f"predicted by {chosen} at age {age_years:.1f}"
     return Maximum(prediction.bpm, how, prediction.see_bpm, predicted=True, note=note)
 

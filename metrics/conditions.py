@@ -154,13 +154,13 @@ _OTHERS = (
     Condition(
         "down-syndrome",
         "Down syndrome",
-        reason="The maximum is lower than usual equations say; use one that takes account of it.",
+        reason="The maximum is lower than the usual equations say.",
         cautions=(_NECK,),
     ),
     Condition(
         "intellectual-disability",
         "intellectual disability",
-        reason="The maximum is lower than usual equations say; use one that takes account of it.",
+        reason="The maximum is lower than the usual equations say.",
     ),
     Condition(
         "spina-bifida",

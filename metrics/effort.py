@@ -9,6 +9,8 @@ from . import figure as shape
 from .asked import Asked
 from .basis import Basis
 from .drafts import Drafts
+from .heart_with_movement import add_heart_with_movement, movement_used, unlocked
+from .motion_figures import add_motion_figures
 from .phases import Phases
 from .pulse_figures import add_pulse_figures, zone_times
 from .rest import RestRate, rest_rate
@@ -39,8 +41,14 @@ def effort(
     notes: list[str] = []
     rest = _rest(basis, phases, pulse, notes)
     drafts = Drafts(basis, rest.bpm if rest else None, rest.how if rest else None)
+    movement = add_motion_figures(drafts, recording, asked, work)
+    if movement is not None:
+        notes += movement.findings
+        pulse = unlocked(pulse, movement, asked, notes)
     held = hold(pulse, *work, asked.hold_s) if pulse is not None and len(pulse) else None
-    add_pulse_figures(drafts, held, pulse, asked, work)
+    if movement is not None:
+        add_heart_with_movement(drafts, held, movement)
+    add_pulse_figures(drafts, held, pulse, asked, phases, work, moved=movement is not None)
     found = None if pulse is None else sampling(pulse.time)
     notes += _sampling_notes(recording, pulse, asked)
     return shape.EffortSheet(
@@ -65,6 +73,7 @@ def effort(
             else shape.SamplingFound(step_s=found.step_s, regular=found.regular, hold_s=asked.hold_s),
             unmeasured=tuple(held.gaps()) if held is not None else (work,),
             refused=tuple(drafts.refused),
+            movement=None if movement is None else movement_used(movement, asked),
             notes=recording.notes + tuple(notes),
         ),
     )
@@ -90,6 +99,8 @@ def _outer_span(recording: Recording) -> tuple[float, float]:
 def _check_inside(work: tuple[float, float], recording: Recording) -> None:
     """Refuse a work phase that misses the recording altogether, or has no length."""
     first, last = _outer_span(recording)
+    if first == last and max(len(stream) for stream in recording.streams) > 1:
+        raise BasisError("every sample carries the same time, so nothing lasts.", mend="Look at the time column.")
     if work[1] <= first or work[0] > last or work[1] <= work[0]:
         raise BasisError(
             f"the work phase, {work[0]:.0f} s to {work[1]:.0f} s, holds nothing of the recording, which runs from "

@@ -70,6 +70,21 @@ class ZoneShift(_Frozen):
     times_s: dict[str, float]
 
 
+class MovementUsed(_Frozen):
+    """What the movement figures were made from. Stretches in seconds from the recording's start."""
+
+    file: str
+    placement: str
+    rate_hz: float
+    threshold_mg: float | None
+    floor_mg: float | None
+    moving: tuple[PhaseSpan, ...]
+    unmeasured: tuple[PhaseSpan, ...]
+    assisted: tuple[PhaseSpan, ...]
+    cadence: tuple[tuple[float, float, float], ...] = Field(description="time in s, cadence in /min, confidence 0 to 1")
+    turns: tuple[tuple[float, float], ...] = Field(description="time in s, degrees; counter-clockwise is positive")
+
+
 class Provenance(_Frozen):
     """What the sheet was made from, so that it can be made again."""
 
@@ -85,6 +100,7 @@ class Provenance(_Frozen):
     sampling: SamplingFound | None
     unmeasured: tuple[PhaseSpan, ...] = Field(description="stretches of work without heart rate, in s")
     refused: tuple[str, ...] = Field(description="figures that were asked for and are not given")
+    movement: MovementUsed | None = None
     notes: tuple[str, ...]
 
 

@@ -45,7 +45,32 @@ FIGURES = MappingProxyType(
         "time_above_ceiling": Entry("s", "above the ceiling, over the whole recording", _COMMON),
         "longest_above_ceiling": Entry("s", "longest unbroken stay above the ceiling", _COMMON),
         "first_above_ceiling": Entry("s", "first time above the ceiling, from the recording's start", _COMMON),
+        "coverage_motion": Entry("%", "share of the work phase in which movement was measured", _COMMON),
+        "moving_time": Entry("s", "in movement, stretches with physical assistance left out", _COMMON),
+        "longest_moving": Entry("s", "longest movement without a break, short pauses tolerated", _COMMON),
+        "stop_count": Entry("1", "stillness of at least 3 s between two movements", _COMMON),
+        "cadence_mean": Entry("/min", "mean rhythm of pushes, cranks, circles or steps", _COMMON),
+        "cadence_variation": Entry("%", "standard deviation of the rhythm as a share of its mean", _COMMON),
+        "cycle_count": Entry("1", "pushes, cranks, circles or steps in the rhythmic time", _COMMON),
+        "motion_level": Entry("mg", "mean amplitude deviation over 5 s epochs", "MAD, Vähä-Ypyä 2015"),
+        "turns_left": Entry("1", "turns of at least 45 degrees to the left", _COMMON),
+        "turns_right": Entry("1", "turns of at least 45 degrees to the right", _COMMON),
+        "heart_rate_moving_rise": Entry("/min", "mean heart rate while moving minus while still", _COMMON),
     }
+)
+
+MOTION_FIGURES = (
+    "coverage_motion",
+    "moving_time",
+    "longest_moving",
+    "stop_count",
+    "cadence_mean",
+    "cadence_variation",
+    "cycle_count",
+    "motion_level",
+    "turns_left",
+    "turns_right",
+    "heart_rate_moving_rise",
 )
 
 ZONE_FIGURES = ("time_very_light", "time_light", "time_moderate", "time_vigorous", "time_near_maximal")

@@ -7,6 +7,7 @@ from ..errors import BasisError
 from ..ingest.recording import Mark
 
 Span = tuple[float, float]
+_TOUCH_S = 1.0  # phases that meet may share a second
 NAMES = ("rest", "work", "recovery")
 
 
@@ -30,10 +31,10 @@ class Phases:
                     f"the {name} phase ends at {span[1]:g} s, before it begins at {span[0]:g} s.",
                     mend="Give it as FROM-UNTIL.",
                 )
-        if self.work and self.recovery and self.recovery[1] <= self.work[1]:
-            raise BasisError("the recovery phase ends before the work does.", mend="Recovery comes after work.")
-        if self.work and self.rest and self.rest[1] > self.work[1]:
-            raise BasisError("the rest phase ends after the work does.", mend="Rest comes before work.")
+        if self.work and self.recovery and self.recovery[0] < self.work[1] - _TOUCH_S:
+            raise BasisError("the recovery phase begins before the work ends.", mend="Recovery comes after work.")
+        if self.work and self.rest and self.work[0] + _TOUCH_S < self.rest[1] and self.rest[0] < self.work[1]:
+            raise BasisError("the rest phase and the work phase overlap.", mend="Rest comes before work.")
 
 
 def from_laps(marks: Sequence[Mark], names: Sequence[str]) -> Phases:
@@ -46,9 +47,10 @@ def from_laps(marks: Sequence[Mark], names: Sequence[str]) -> Phases:
     """
     laps = [mark for mark in marks if mark.kind == "lap"]
     if len(laps) < len(names):
-        raise BasisError(f"{len(names)} laps were named and the recording holds {len(laps)}.")
+        raise BasisError(f"laps were named {len(names)} times and the recording holds {len(laps)}.")
     found: dict[str, Span] = {}
-    for position, (lap, name) in enumerate(zip(laps, names, strict=False)):
+    for position, (lap, named) in enumerate(zip(laps, names, strict=False)):
+        name = named.lower()
         if name == "-":
             continue
         if name not in NAMES or name in found:

@@ -3,8 +3,9 @@
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
-from ..ingest.clean_heart_rate import HIGHEST_BPM
+from ..ingest.clean_heart_rate import HIGHEST_BPM, LOWEST_BPM
 from ..ingest.recording import Stream
 from . import bounds
 from .above_rest import PAHR_FACTORS
@@ -13,17 +14,31 @@ from .bounds import Bounded
 from .drafts import Drafts
 from .glossary import ZONE_FIGURES
 from .impulse import impulse_weight
+from .phases import Phases
 from .reserve import narrow_reserve_note, target_heart_rate
 from .timeline import Held, hold, whole_span
-from .zones import zone_index_by_maximum, zone_index_by_reserve
+from .zones import edges_bpm, maximum_edges_bpm, zone_index_by_maximum, zone_index_by_reserve
 
 LEAST_COVERAGE = 80.0
 """Under this share of the work phase (in %) sums, means and times say nothing of the trial. Common practice."""
 GOOD_COVERAGE = 90.0
 OVER_RESERVE_S = 15.0
 AROUND_BEATS_S = 5.0
+RECOVERY_S = 60.0
 _TINY_S = 1e-6
 _NO_REST = "Not given: no resting rate is known. Give it (--rest) or a rest phase (--rest-phase)."
+_NO_TARGET = "Not given: no target band is set (--target)."
+_NO_DISTANCE = "Not given: no distance is known (--distance)."
+_NO_SEX = "Not given: its constants are split by sex (--sex), which is not stated."
+_ALWAYS = (
+    "coverage_heart_rate",
+    "heart_rate_peak",
+    "reserve_peak",
+    "recovery_60s",
+    "time_above_ceiling",
+    "longest_above_ceiling",
+    "first_above_ceiling",
+)
 _NEEDS_WHOLE = (
     "heart_rate_mean",
     "heart_rate_rise",
@@ -42,12 +57,19 @@ _NEEDS_WHOLE = (
 
 
 def add_pulse_figures(
-    drafts: Drafts, held: Held | None, pulse: Stream | None, asked: Asked, work: tuple[float, float]
+    drafts: Drafts,
+    held: Held | None,
+    pulse: Stream | None,
+    asked: Asked,
+    phases: Phases,
+    work: tuple[float, float],
+    *,
+    moved: bool,
 ) -> None:
-    """Add every heart-rate figure, given or withheld."""
+    """Add every heart-rate figure, given or withheld. ``moved``: the recording is of movement, so none was expected."""
     if held is None or pulse is None:
-        for name in ("coverage_heart_rate", "heart_rate_peak", *_NEEDS_WHOLE):
-            drafts.withhold(name, "Not given: there is no heart rate in the recording.", refused=True)
+        for name in (*_ALWAYS, *_NEEDS_WHOLE):
+            drafts.withhold(name, "Not given: there is no heart rate in the recording.", refused=not moved)
         return
     covered = held.coverage_percent
     drafts.coverage = covered
@@ -55,7 +77,7 @@ def add_pulse_figures(
     drafts.give("coverage_heart_rate", Bounded(covered, min(sure, covered), covered))
     _add_peak(drafts, held)
     _add_ceiling(drafts, pulse, asked)
-    _add_recovery(drafts, pulse, asked, work)
+    _add_recovery(drafts, pulse, asked, phases, work)
     if covered < LEAST_COVERAGE:
         why = (
             f"Not given: heart rate was measured for only {covered:.0f} % of the work phase; "
@@ -63,6 +85,7 @@ def add_pulse_figures(
         )
         for name in _NEEDS_WHOLE:
             drafts.withhold(name, why, refused=True)
+        _withhold_unasked(drafts, asked)
         return
     if covered < GOOD_COVERAGE:
         drafts.cautions.append(
@@ -71,6 +94,25 @@ def add_pulse_figures(
     _add_levels(drafts, held, asked)
     _add_reserve(drafts, held, asked)
     _add_target(drafts, held, asked)
+
+
+def _withhold_unasked(drafts: Drafts, asked: Asked) -> None:
+    """Where too little was measured, still give the plain reason to figures that nobody asked for."""
+    if asked.target is None:
+        for name in ("time_on_target", "longest_on_target"):
+            drafts.withhold(name, _NO_TARGET)
+    if asked.distance_m is None:
+        for name in ("beats_per_metre", "cost_index"):
+            drafts.withhold(name, _NO_DISTANCE)
+    if drafts.basis.sex is None:
+        drafts.withhold("training_impulse", _NO_SEX)
+    if drafts.rest_bpm is None:
+        for name in ("heart_rate_rise", "share_above_125_rest", "share_above_150_rest", "beats_above_rest"):
+            drafts.withhold(name, _NO_REST)
+    why = _why_no_reserve(drafts)
+    if why:
+        for name in ("reserve_mean", "training_impulse", *ZONE_FIGURES):
+            drafts.withhold(name, why, refused=drafts.basis.asked)
 
 
 def _add_peak(drafts: Drafts, held: Held) -> None:
@@ -84,7 +126,7 @@ def _add_peak(drafts: Drafts, held: Held) -> None:
     drafts.give("heart_rate_peak", top, note="highest 15 s mean" if whole else "highest 15 s mean that was measured")
     why = _why_no_reserve(drafts)
     if why or drafts.rest_bpm is None or drafts.basis.maximum is None:
-        drafts.withhold("reserve_peak", why, refused=drafts.basis.refused)
+        drafts.withhold("reserve_peak", why, refused=drafts.basis.asked)
         return
     width = drafts.basis.maximum.bpm - drafts.rest_bpm
     percent = top.through(100 / width, -100 * drafts.rest_bpm / width)
@@ -124,11 +166,7 @@ def _add_cost(drafts: Drafts, held: Held, middle: Bounded, beats: Bounded, asked
     metres = asked.distance_m
     names = ("beats_per_metre", "cost_index")
     if metres is None or drafts.basis.power_chair:
-        why = (
-            "Not given: in a power chair the motor sets the speed."
-            if drafts.basis.power_chair
-            else "Not given: no distance is known (--distance)."
-        )
+        why = "Not given: in a power chair the motor sets the speed." if drafts.basis.power_chair else _NO_DISTANCE
         for name in names:
             drafts.withhold(name, why, refused=metres is not None)
         return
@@ -166,7 +204,7 @@ def _add_reserve(drafts: Drafts, held: Held, asked: Asked) -> None:
     by_maximum = asked.zones_by == "maximum" and top is not None
     if why or top is None or rest is None:
         for name in ("reserve_mean", "training_impulse", *(() if by_maximum else ZONE_FIGURES)):
-            drafts.withhold(name, why, refused=drafts.basis.refused)
+            drafts.withhold(name, why, refused=drafts.basis.asked)
         if by_maximum and top is not None:
             _add_zones(drafts, held, None, top.bpm, asked)
         return
@@ -192,21 +230,30 @@ def _add_zones(drafts: Drafts, held: Held, rest: float | None, max_bpm: float, a
     if top is not None and top.predicted and top.see_bpm is not None:
         moved = [max_bpm - top.see_bpm, max_bpm + top.see_bpm]
         shifts = [zone_times(held, rest, bpm, by) for bpm in moved if rest is None or bpm > rest]
-    for name, mask in _zone_masks(held, rest, max_bpm, by).items():
-        note = None
+    edges = maximum_edges_bpm(max_bpm) if by == "maximum" or rest is None else edges_bpm(rest, max_bpm)
+    spans = _spans_in_words(edges)
+    for (name, mask), span in zip(_zone_masks(held, rest, max_bpm, by).items(), spans, strict=True):
+        note = span
         if len(shifts) == 2:
             lower, higher = (shift[name] for shift in shifts)
-            note = f"{lower:.0f} s if the maximum is one standard error lower, {higher:.0f} s if it is higher"
+            note += f"; {lower:.0f} s if the maximum is one standard error lower, {higher:.0f} s if it is higher"
         if by == "maximum":
-            note = "; ".join(part for part in ("zones by % of maximum", note) if part)
+            note = f"zones by % of maximum; {note}"
         drafts.give(name, bounds.time_where(held, mask), basis=drafts.reserve_words, note=note)
+
+
+def _spans_in_words(edges: NDArray[np.float64]) -> list[str]:
+    """The five zones in beats/min."""
+    lows, highs = edges[:-1], edges[1:]
+    between = [f"{low:.1f} to below {high:.1f} /min" for low, high in zip(lows, highs, strict=True)]
+    return [f"below {edges[0]:.1f} /min", *between, f"{edges[-1]:.1f} /min and above"]
 
 
 def _add_impulse(drafts: Drafts, held: Held, rest: float, max_bpm: float) -> None:
     """Banister's sum; its constants are split by sex."""
     sex = drafts.basis.sex
     if sex is None:
-        drafts.withhold("training_impulse", "Not given: its constants are split by sex (--sex), which is not stated.")
+        drafts.withhold("training_impulse", _NO_SEX)
         return
     weight = impulse_weight((held.bpm - rest) / (max_bpm - rest), sex) / 60.0
     most = float(impulse_weight((HIGHEST_BPM - rest) / (max_bpm - rest), sex)) / 60.0
@@ -219,7 +266,7 @@ def _add_target(drafts: Drafts, held: Held, asked: Asked) -> None:
     names, band = ("time_on_target", "longest_on_target"), asked.target
     if band is None:
         for name in names:
-            drafts.withhold(name, "Not given: no target band is set (--target).")
+            drafts.withhold(name, _NO_TARGET)
         return
     low, high, words, basis = band.low, band.high, f"{band.low:g} to {band.high:g} /min", None
     if band.unit == "%":
@@ -237,26 +284,42 @@ def _add_target(drafts: Drafts, held: Held, asked: Asked) -> None:
     drafts.give(names[1], longest, basis=basis, note=f"{words}; dips of up to {asked.dip_s:g} s do not end a stay")
 
 
-def _add_recovery(drafts: Drafts, pulse: Stream, asked: Asked, work: tuple[float, float]) -> None:
+def _add_recovery(drafts: Drafts, pulse: Stream, asked: Asked, phases: Phases, work: tuple[float, float]) -> None:
     """Fall of the heart rate in the minute after work.
 
     From the values that stand at the two moments; beat by beat from the mean of the 10 s around each, because
     single intervals swing with every breath.
     """
     end = work[1]
-    after = hold(pulse, work[0], end + 60.0 + AROUND_BEATS_S + 1.0, asked.hold_s)
-    if pulse.cover_s is None:
-        first, last, how = after.at(end), after.at(end + 60.0), ""
-    else:
-        first, last = after.around(end, AROUND_BEATS_S), after.around(end + 60.0, AROUND_BEATS_S)
-        how = f", means of {2 * AROUND_BEATS_S:.0f} s"
-    if first is None or last is None:
-        missing = "the end of work" if first is None else "60 s after work"
-        drafts.withhold("recovery_60s", f"Not given: heart rate was not measured at {missing}.")
+    asked_for = phases.recovery is not None
+    if phases.recovery is not None and phases.recovery[1] < end + RECOVERY_S:
+        drafts.withhold("recovery_60s", "Not given: the recovery phase ends before 60 s are over.", refused=True)
         return
-    fall = first - last
-    note = f"from {first:.0f} to {last:.0f} /min{how}; compare only trials that end at a like rate"
-    drafts.give("recovery_60s", Bounded(fall, fall, fall), note=note)
+    after = hold(pulse, work[0], end + RECOVERY_S + AROUND_BEATS_S + 1.0, asked.hold_s)
+    found = [_level_at(after, moment, beats=pulse.cover_s is not None) for moment in (end, end + RECOVERY_S)]
+    for level, moment in zip(found, ("the end of work", "60 s after work"), strict=True):
+        if level.value is None:
+            why = f"Not given: heart rate was not measured at {moment}."
+            drafts.withhold("recovery_60s", why, refused=asked_for)
+            return
+    first, last = found
+    fall = Bounded((first.value or 0.0) - (last.value or 0.0), first.low - last.high, first.high - last.low)
+    how = f", means of {2 * AROUND_BEATS_S:.0f} s" if pulse.cover_s is not None else ""
+    note = f"from {first.value:.0f} to {last.value:.0f} /min{how}; compare only trials that end at a like rate"
+    drafts.give("recovery_60s", fall, note=note)
+
+
+def _level_at(after: Held, moment: float, *, beats: bool) -> Bounded:
+    """Heart rate at a moment; where no sample vouches for it, bounded by what a heart can be [beats/min]."""
+    if beats:
+        near = after.part(moment - AROUND_BEATS_S, moment + AROUND_BEATS_S)
+        level = bounds.mean(near) if len(near.bpm) else Bounded(None, LOWEST_BPM, HIGHEST_BPM)
+        return level if near.coverage_percent >= LEAST_COVERAGE else Bounded(None, level.low, level.high)
+    standing = after.at(moment)
+    if standing is None:
+        return Bounded(None, LOWEST_BPM, HIGHEST_BPM)
+    value, certain = standing
+    return Bounded(value, value, value) if certain else Bounded(value, LOWEST_BPM, HIGHEST_BPM)
 
 
 def _add_ceiling(drafts: Drafts, pulse: Stream, asked: Asked) -> None:

@@ -3,12 +3,11 @@
 Source: Karvonen, Kentala & Mustala (1957), from memory; worked examples from a university course page.
 """
 
-import math
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ..errors import BasisError
+from ..ingest.clean_heart_rate import HIGHEST_BPM, LOWEST_BPM
 
 NARROW_RESERVE_BPM = 40.0
 """Below this a beat more or less moves %HRR by over 2.5 points. Common practice, no source."""
@@ -32,14 +31,15 @@ def check_basis(rest_bpm: float, maximum_bpm: float) -> None:
 
 
 def check_rate(bpm: float, name: str) -> None:
-    """Refuse a heart rate [/min] that is not a positive, finite number; ``name`` goes into the sentence.
+    """Refuse a heart rate [/min] that no student shows, outside 30 to 230; ``name`` goes into the sentence.
 
     Raises
     ------
     BasisError
     """
-    if not (math.isfinite(bpm) and bpm > 0):
-        raise BasisError(f"{name} of {bpm:g} /min is no heart rate.", mend="Give it in beats per minute.")
+    if not LOWEST_BPM <= bpm <= HIGHEST_BPM:
+        mend = f"Give it in beats per minute, {LOWEST_BPM:g} to {HIGHEST_BPM:g}."
+        raise BasisError(f"{name} of {bpm:g} /min is no heart rate.", mend=mend)
 
 
 def narrow_reserve_note(rest_bpm: float, maximum_bpm: float) -> str | None:

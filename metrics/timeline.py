@@ -2,7 +2,7 @@
 
 Every figure that time or area enters is built on ``Held``. Each usable sample has two lengths:
 
-- ``certain_s``: what the sample itself vouches for, one step of the recorder. Bounds rest on it.
+- ``certain_s``: what the sample itself vouches for, one step of the recorder and 10 s at the most. Bounds rest on it.
 - ``held_s``: what the value is taken to stand for. The same, except for a recorder that writes only now and then,
   or where a person says that a value holds longer.
 
@@ -20,6 +20,9 @@ from ..ingest.recording import Stream
 
 EVENT_HOLD_S = 10.0
 """How long a value may stand for where a recorder writes only now and then. Common practice, no source."""
+MOST_CERTAIN_S = 10.0
+"""No value vouches for longer than this, however seldom a recorder writes. Common practice, no source."""
+_SHORTER_SHARE = 0.1  # a regular recorder that loses samples makes steps longer, hardly ever shorter
 _REGULAR_SHARE = 0.4  # at least this share of steps must agree for a recorder to be called regular
 _JITTER = 0.5  # a step may be this much longer than the usual one without a sample being missing
 _QUANTILES = (0.05, 0.1, 0.2, 0.3, 0.5)
@@ -42,9 +45,10 @@ class Sampling:
 def sampling(time_s: Floats) -> Sampling:
     """Find the usual step between time stamps in order, shape (n,).
 
-    The usual step is the one that most steps agree with, to within a quarter. If fewer than 40 % do, the recorder
-    writes when something changes; then a short step (of which 5 % are shorter) is all that a sample vouches for.
-    Removing up to six in ten samples of a regular recording at random therefore does not change its step.
+    The usual step is the one that most steps agree with, to within a quarter. If fewer than 40 % do, or more than a
+    tenth are shorter, the recorder writes when something changes; then a short step (of which 5 % are shorter) is
+    all that a sample vouches for. Removing up to six in ten samples of a regular recording at random therefore does
+    not change its step.
     """
     steps = np.sort(np.diff(time_s))
     steps = steps[np.searchsorted(steps, 0.0, side="right") :]
@@ -53,7 +57,8 @@ def sampling(time_s: Floats) -> Sampling:
     candidates = steps[(np.array(_QUANTILES) * (len(steps) - 1)).astype(int)]
     share = np.searchsorted(steps, 1.25 * candidates, side="right") - np.searchsorted(steps, 0.75 * candidates)
     best = int(np.argmax(share))
-    if share[best] < _REGULAR_SHARE * len(steps):
+    shorter = int(np.searchsorted(steps, 0.75 * candidates[best]))
+    if share[best] < _REGULAR_SHARE * len(steps) or shorter > _SHORTER_SHARE * len(steps):
         return Sampling(float(candidates[0]), regular=False)
     near = steps[(steps >= 0.75 * candidates[best]) & (steps <= 1.25 * candidates[best])]
     return Sampling(float(near[len(near) // 2]), regular=True)
@@ -95,19 +100,20 @@ class Held:
         """Share of the phase that was measured [%]."""
         return 100.0 * self.measured_s / self.span_s if self.span_s > 0 else 0.0
 
-    def at(self, moment_s: float) -> float | None:
-        """The value standing at a moment; at the moment a sample ends, that sample's. None if none stands."""
+    def at(self, moment_s: float) -> tuple[float, bool] | None:
+        """The value standing at a moment, and whether a sample vouches for it; None if none stands."""
         index = int(np.searchsorted(self.start_s, moment_s, side="right")) - 1
-        if index >= 0 and moment_s <= self.start_s[index] + self.held_s[index] + 1e-9:
-            return float(self.bpm[index])
-        return None
+        if index < 0 or moment_s >= self.start_s[index] + self.held_s[index]:
+            return None
+        return float(self.bpm[index]), bool(moment_s < self.start_s[index] + self.certain_s[index])
 
-    def around(self, moment_s: float, half_s: float) -> float | None:
-        """Mean over the time around a moment [beats/min]; None if a fifth of that time was not measured."""
-        begin = np.maximum(self.start_s, moment_s - half_s)
-        length = np.maximum(np.minimum(self.start_s + self.held_s, moment_s + half_s) - begin, 0.0)
-        measured = float(length.sum())
-        return float(length @ self.bpm) / measured if measured >= 0.8 * 2 * half_s else None
+    def part(self, from_s: float, until_s: float) -> "Held":
+        """The samples of a shorter phase."""
+        start = np.maximum(self.start_s, from_s)
+        held = np.minimum(self.start_s + self.held_s, until_s) - start
+        certain = np.minimum(self.start_s + self.certain_s, until_s) - start
+        keep = held > 0
+        return Held(start[keep], np.maximum(certain[keep], 0.0), held[keep], self.bpm[keep], from_s, until_s)
 
     def gaps(self) -> list[tuple[float, float]]:
         """Stretches of the phase that no value stands for, as (from, until) [s]."""
@@ -125,7 +131,7 @@ def whole_span(stream: Stream) -> tuple[float, float]:
     if stream.cover_s is not None:
         ends = stream.time + np.nan_to_num(stream.cover_s)
         return float(stream.time[0]), float(ends.max())
-    return float(stream.time[0]), last + (sampling(stream.time).step_s or 0.0)
+    return float(stream.time[0]), last + min(sampling(stream.time).step_s or 0.0, MOST_CERTAIN_S)
 
 
 def hold(stream: Stream, from_s: float, until_s: float, hold_s: float | None = None) -> Held:
@@ -170,6 +176,7 @@ def _lengths(
     else:
         certain = np.minimum(to_next, found.step_s)
         hold_s = EVENT_HOLD_S if hold_s is None else hold_s
+    certain = np.minimum(certain, MOST_CERTAIN_S)
     if hold_s is None:
         return certain, certain
-    return certain, np.where(to_next <= hold_s, to_next, certain)
+    return certain, np.maximum(np.where(to_next <= hold_s, to_next, certain), certain)

@@ -110,6 +110,10 @@ def time_in_zones(zone_index: ArrayLike, held_s: ArrayLike) -> NDArray[np.float6
     return sums.astype(np.float64)
 
 
+_ROUNDING = 1e-7
+"""Beats per minute times percent: a rate at an edge must not fall below it by the last bit of a product."""
+
+
 def _index(scaled: NDArray[np.float64], edges: NDArray[np.float64]) -> NDArray[np.intp]:
-    place = np.searchsorted(edges, scaled, side="right")
+    place = np.searchsorted(edges - _ROUNDING, scaled, side="right")
     return np.where(np.isnan(scaled), NOT_MEASURED, place)

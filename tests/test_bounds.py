@@ -37,8 +37,9 @@ def test_bounds_contain_the_truth_when_samples_are_removed_at_random(bpm, data):
     seed = data.draw(st.integers(0, 2**32 - 1))
     keep = np.random.default_rng(seed).random(len(bpm)) >= lost
     keep[0] = keep[-1] = True  # a ceiling counts over the whole recording: its ends stay where they are
-    truth = effort(every_second(bpm), BASIS, Phases(work=(0.0, float(len(bpm)))), ASKED)
-    partly = thinned(bpm, keep, float(len(bpm)), hold_s)
+    phase_s = float(len(bpm) - data.draw(st.sampled_from([0, 61])) if len(bpm) > 130 else len(bpm))
+    truth = effort(every_second(bpm), BASIS, Phases(work=(0.0, phase_s)), ASKED)  # 61 s left over show the recovery
+    partly = thinned(bpm, keep, phase_s, hold_s)
     for name, figure in seen(partly).items():
         if name == "coverage_heart_rate" or truth.figures[name].value is None:
             continue
@@ -109,7 +110,9 @@ def test_means_weigh_by_time_and_not_by_sample():
     # Tables row 1.10: 100 /min for 30 s, then 150 for 90 s is 137.5, though more samples say 100.
     time = np.concatenate((np.arange(0, 30, 0.5), np.arange(30, 120, 1.0)))
     made = recording(pulse(time, np.where(time < 30, 100.0, 150.0)))
-    assert effort(made, BASIS).figures["heart_rate_mean"].value == pytest.approx(137.5)
+    assert effort(made, BASIS, Phases(work=(0, 119))).figures["heart_rate_mean"].value == pytest.approx(
+        (30 * 100 + 89 * 150) / 119
+    )
 
 
 @pytest.mark.parametrize("lost", [0.0, 0.3, 0.55])
@@ -124,6 +127,29 @@ def test_a_recorder_that_writes_now_and_then_is_told_from_a_regular_one(real_dir
     steps = [1, 1, 2, 1, 2, 7, 2, 1, 5, 1, 2, 2, 2, 1, 3, 3, 9, 2, 5, 5]
     found = sampling(np.append(0.0, np.cumsum(steps)))
     assert not found.regular
+
+
+def test_one_reading_a_minute_is_no_recording():
+    # A value vouches for 10 s at the most, however seldom a recorder writes (common practice).
+    made = recording(pulse(np.arange(20) * 60.0, np.full(20, 120.0)))
+    sheet = effort(made, BASIS)
+    assert sheet.figures["coverage_heart_rate"].value == pytest.approx(100 * 200 / 1150)
+    assert sheet.figures["heart_rate_mean"].value is None
+
+
+def test_uneven_steps_are_not_called_a_regular_recorder_of_long_steps():
+    steps = np.random.default_rng(3).choice([1.0, 2, 3, 6, 7, 7, 7, 8], 300)
+    assert not sampling(np.append(0.0, np.cumsum(steps))).regular
+
+
+def test_a_lost_reading_at_the_end_of_work_widens_the_recovery_or_withholds_it():
+    bpm = np.concatenate((np.full(300, 150.0) + np.arange(300) % 2, np.linspace(150, 100, 90)))
+    keep = np.ones(390, bool)
+    keep[360] = False
+    made = recording(pulse(np.flatnonzero(keep).astype(float), bpm[keep]))
+    assert effort(made, None, Phases(work=(0, 300))).figures["recovery_60s"].value is None
+    figure = effort(made, None, Phases(work=(0, 300)), Asked(hold_s=5)).figures["recovery_60s"]
+    assert figure.low < bpm[300] - bpm[360] < figure.high
 
 
 def test_a_value_stands_for_its_own_step_only():

@@ -32,6 +32,12 @@ def test_the_published_example_of_a_spike():
     assert found([92, 93, 147, 94], Flag.TOO_FAST) == [2]
 
 
+def test_a_spike_of_one_sample_is_found_in_a_recording_of_5_s_steps():
+    bpm = wandering(120)
+    bpm[60] += 75
+    assert found(bpm, Flag.TOO_FAST, np.arange(120) * 5.0) == [60]
+
+
 def test_an_excursion_of_several_seconds_is_flagged_whole():
     bpm = wandering(120)
     bpm[50:58] = 205

@@ -20,6 +20,12 @@ def test_a_missed_beat_is_an_interval_twice_its_neighbours():
     assert flagged([*REGULAR, 1.30, *REGULAR], Flag.MISSED_BEAT) == []
 
 
+def test_two_beats_missed_at_once_and_two_in_a_row_are_found():
+    assert flagged([*REGULAR, 1.60, 1.62, *REGULAR], Flag.MISSED_BEAT) == [6, 7]
+    fast = [0.50, 0.51, 0.49, 0.50, 0.51, 0.50]
+    assert flagged([*fast, 1.50, *fast], Flag.MISSED_BEAT) == [6]
+
+
 def test_an_extra_beat_cuts_one_interval_in_two():
     # Tables row 6.7: two intervals sum to the neighbour.
     assert flagged([*REGULAR, 0.35, 0.46, *REGULAR], Flag.EXTRA_BEAT) == [6, 7]

@@ -10,6 +10,7 @@ import pytest
 from jsonschema import Draft202012Validator
 from ownmark import errors
 from ownmark.cli.main import COMMANDS, main
+from ownmark.ingest.flags import RULES, Flag
 from ownmark.metrics.glossary import FIGURES
 from ownmark.sample_streams import FOLDER
 
@@ -143,6 +144,43 @@ def test_wrong_usage_is_a_sentence_and_exit_code_2(run, words, says):
     assert says in out + err
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["--work", "4-14"],
+        ["--dip", "nan"],
+        ["--max", "1e308"],
+        ["--target", "5000-6000bpm"],
+        ["--zone", "+02:99"],
+        ["--column", "pulse=HR"],
+        ["--equation", "nonsense", "--max", "190"],
+    ],
+)
+def test_numbers_that_a_teacher_may_mistype_are_questioned_and_not_used(run, words):
+    assert run("effort", SLALOM, *words)[0] == 2
+
+
+def test_a_decimal_comma_is_a_number(run):
+    assert run("effort", SLALOM, "--rest", "72,5", "--max", "190")[0] == 0
+
+
+def test_clock_times_in_a_file_that_states_utc_are_said_to_be_utc(run):
+    crank = str(FOLDER / "TH-12-arm-crank.tcx")
+    assert "clock times taken; --zone says another" in " ".join(
+        run("effort", crank, "--work", "@14:50-@15:02")[1].split()
+    )
+    zoned = run("effort", crank, "--work", "@08:50-@09:02", "--zone", "-06:00")[1]
+    assert "--zone says another" not in zoned
+    assert "Work 5:00 to 17:00" in zoned
+
+
+def test_a_refused_file_is_named_in_the_sheet_too(run, table, tmp_path):
+    bad = tmp_path / "photo.fit"
+    bad.write_bytes(PICTURE)
+    notes = json.loads(run("effort", str(bad), table(wander(60)), "--json")[1])["provenance"]["notes"]
+    assert any("photo.fit" in note for note in notes)
+
+
 def test_what_is_refused_is_exit_code_1_with_the_reason(run, table):
     words = [table(wander(120)), "--rest", "80", "--born", "2011-05", "--condition", "beta-blocker"]
     code, out, _ = run("effort", *words)
@@ -252,9 +290,36 @@ def test_every_error_code_is_in_the_developers_list_and_none_else():
     assert listed == codes(errors.OwnmarkError)
 
 
+def test_help_and_readme_name_every_condition():
+    from ownmark.cli.effort import CONDITION_NAMES
+    from ownmark.metrics.conditions import CONDITIONS
+
+    assert set(CONDITION_NAMES) == set(CONDITIONS)
+    page = (ROOT / "README.md").read_text()
+    for condition in CONDITIONS.values():
+        assert f"| `{condition.name}` | {condition.title} |" in page
+
+
+def test_every_cleaning_rule_is_explained_and_in_the_readme():
+    page = (ROOT / "README.md").read_text()
+    assert set(RULES) == {str(flag.name).lower() for flag in Flag}
+    for rule, finds in RULES.items():
+        assert rule == "unchecked" or f"| {rule.replace('_', ' ')} | {finds} |" in page
+
+
 def test_every_figure_is_in_the_readme_with_its_unit():
     page = (ROOT / "README.md").read_text()
     for name, entry in FIGURES.items():
         assert re.search(
             rf"^\| `{name}` \| {re.escape(entry.unit)} \| {re.escape(entry.meaning)} \|", page, re.MULTILINE
         ), name
+
+
+def test_the_readme_shows_what_the_commands_print():
+    from tests.readme import README, examples, shown, written
+
+    page = README.read_text(encoding="utf-8")
+    assert len(list(examples(page))) >= 4
+    for command, old in examples(page):
+        assert shown(command, old) == old, command
+    assert written(page) == page

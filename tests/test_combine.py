@@ -38,6 +38,20 @@ def test_two_sensors_at_once_are_never_mixed():
     assert any("is not used" in note for note in both.notes)
 
 
+def test_two_students_behind_each_other_are_not_blended():
+    # Files minutes apart may be two students'; a split recording has no such hole (common practice).
+    first, second = (
+        file(every_second([100] * 600), "ben", NOON),
+        file(every_second([150] * 600), "cleo", NOON + timedelta(seconds=662)),
+    )
+    both = combine([first, second])
+    assert set(both["heart_rate"].values) == {100}
+    assert any("another student's" in note for note in both.notes)
+    close = combine([first, file(every_second([150] * 600), "cleo", NOON + timedelta(seconds=640))])
+    assert len(close["heart_rate"]) == 1200
+    assert any("read as its other part" in note for note in close.notes)
+
+
 def test_a_file_named_twice_counts_once():
     one = file(every_second([100] * 60), "strap", NOON)
     both = combine([one, one])

@@ -1,4 +1,4 @@
-"""What every reader owes: it claims its own files and no other's, survives any damage, and keeps nothing of a person."""
+"""What every reader owes: it claims its own files and no others, survives any damage, keeps nothing of a person."""
 
 import pickle
 import random
@@ -86,6 +86,15 @@ def test_streams_agree_in_length_unit_and_order(sample):
         assert not (stream.flags & Flag.UNCHECKED).any()
 
 
+def refusal_of(data, name):
+    """The refusal of a file, None if it was read; any other exception is a failure."""
+    try:
+        clean(parse(data, Source(name)))
+    except IngestError as refusal:
+        return refusal
+    return None
+
+
 @pytest.mark.parametrize("seed", range(6))
 def test_damaged_bytes_give_a_recording_or_a_sentence(sample, seed):
     name, whole = sample
@@ -96,11 +105,9 @@ def test_damaged_bytes_give_a_recording_or_a_sentence(sample, seed):
             data[chance.randrange(len(data))] = chance.randrange(256)
         if chance.random() < 0.5:
             del data[chance.randrange(len(data)) :]
-        try:
-            clean(parse(bytes(data), Source(name)))
-        except IngestError as refusal:
-            assert str(refusal).startswith(name)
-            assert refusal.mend.endswith((".", "`")), refusal.mend
+        refusal = refusal_of(bytes(data), name)
+        assert refusal is None or str(refusal).startswith(name)
+        assert refusal is None or refusal.mend.endswith((".", "`")), refusal
 
 
 def test_what_stands_before_a_cut_is_kept(sample):
@@ -146,7 +153,9 @@ def personal_files():
     )
 
 
-@pytest.mark.parametrize(("name", "data"), list(personal_files()), ids=lambda value: value if isinstance(value, str) else "")
+@pytest.mark.parametrize(
+    ("name", "data"), list(personal_files()), ids=lambda value: value if isinstance(value, str) else ""
+)
 def test_nothing_of_the_person_survives(name, data):
     recording = parse(data, Source("strap"))
     assert recording.sources[0].format == name

@@ -1,0 +1,85 @@
+"""The band that rhythm lives in: a movement grid slowed to 12 to 24 samples a second, without vibration and tilt.
+
+Arms, pushes and strides move at 0.3 to 3 Hz; a chair shakes at 4 to 12 Hz (trade tables 7.20, common practice), and
+gravity wanders through the axes with every change of posture. Both are taken out before a rhythm is looked for.
+"""
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
+
+from .grid import Grid
+
+CUT_HZ = 3.3
+"""Half of the amplitude passes here; all below 2.3 Hz, nothing above 4.3 Hz. Common practice: 3 to 4 Hz."""
+TAPS_S = 1.6
+"""Length of the low-pass: a Hamming window goes from all to nothing within 3.3 / length = 2 Hz."""
+DRIFT_S = 4.0
+"""What a mean over this long still sees is posture, no rhythm: one cycle at 15 /min."""
+LEAST_RATE_HZ = 12.0
+"""The slowed grid keeps at least this rate, nearly three times the highest frequency that the low-pass leaves."""
+
+Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
+Bools = NDArray[np.bool_]
+
+
+def rhythm_band(grid: Grid) -> Grid:
+    """The grid's values between about 0.2 and 3.3 Hz, at a lower rate; NaN where nothing was measured.
+
+    Inside gaps the filters see straight lines, and the samples there are put back to NaN.
+
+    Parameters
+    ----------
+    grid : values of shape (n,) or (n, 3)  [g]
+
+    Returns
+    -------
+    Grid with values of shape (m, 1) or (m, 3)  [g]; empty for a grid without a measured sample
+    """
+    values = grid.values[:, None] if grid.values.ndim == 1 else grid.values
+    first = max(int(grid.rate_hz / (2 * LEAST_RATE_HZ)), 1)
+    start, rate = grid.start_s + (first - 1) / (2 * grid.rate_hz), grid.rate_hz / first
+    columns = _means(values, first)
+    known = np.isfinite(columns.sum(axis=0))
+    if not known.any():
+        return Grid(start, rate, np.empty((0, values.shape[1])))
+    second = max(int(rate / LEAST_RATE_HZ), 1)
+    columns = _low_passed(_bridged(columns, known).astype(np.float32), rate, second)
+    out = np.ascontiguousarray((columns - _running_mean(columns, max(round(DRIFT_S * rate / second), 1))).T)
+    out[~known[::second]] = np.nan
+    return Grid(start, rate / second, out)
+
+
+def _means(values: Floats, count: int) -> Floats:
+    """Means of ``count`` samples each, NaN if one of them is, shape (axes, n // count).
+
+    By einsum: five times as fast as ``mean`` over so short an axis.
+    """
+    whole = len(values) // count
+    return np.einsum("ijk->ki", values[: whole * count].reshape(whole, count, -1), order="C") / count
+
+
+def _bridged(columns: Floats, known: Bools) -> Floats:
+    """Straight lines over the gaps, for the filters only, shape (axes, n)."""
+    if known.all():
+        return columns
+    place = np.arange(columns.shape[1])
+    return np.stack([np.interp(place, place[known], column[known]) for column in columns])
+
+
+def _low_passed(columns: Singles, rate: float, every: int) -> Singles:
+    """Low-passed columns, of which one sample in ``every`` is kept, shape (axes, ceil(n / every))."""
+    half = max(int(TAPS_S * rate / 2), 1)
+    taps = np.sinc(2 * CUT_HZ / rate * np.arange(-half, half + 1)) * np.hamming(2 * half + 1)
+    taps = (taps / taps.sum()).astype(np.float32)
+    padded = np.pad(columns, ((0, 0), (half, half)), mode="edge")
+    return np.einsum("aij,j->ai", sliding_window_view(padded, len(taps), axis=1)[:, ::every], taps, order="C")
+
+
+def _running_mean(columns: Singles, count: int) -> Floats:
+    """Centred mean over ``count`` samples, shape as given; at the ends the first and last value stand on."""
+    side = count // 2
+    padded = np.pad(columns, ((0, 0), (side + 1, count - side - 1)), mode="edge")
+    sums = np.cumsum(padded, axis=1, dtype=np.float64)
+    return (sums[:, count:] - sums[:, :-count]) / count

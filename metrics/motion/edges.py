@@ -1,0 +1,106 @@
+"""Runs of equal states, and the moment at which stillness turns into movement, to a twentieth of a second.
+
+A window of half a second sees a strong movement a quarter second early and a weak one late. Each edge is therefore
+set again: where the sum of squared deviations from the stillness beside it splits best into a quiet and a loud part
+(the likelihood of one change of variance; a textbook change-point, no departure).
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .envelope import MG_PER_G, WINDOW_S, Means
+
+STILL, MOVING, UNKNOWN = 0, 1, 2
+_LEAST_CHANGE = 2.0  # a variance that grows less than this holds no edge to set
+_LEAST_REFERENCE = 3  # fewer quiet means say nothing about the stillness
+
+Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
+States = NDArray[np.int8]
+
+
+class Runs(NamedTuple):
+    """Runs of one state each: first index, one past the last, the state; shape (n,) each."""
+
+    first: Indices
+    last: Indices
+    state: States
+
+    @property
+    def length(self) -> Indices:
+        """Number of entries in each run."""
+        return self.last - self.first
+
+    def before(self) -> States:
+        """State of the run in front of each; unknown in front of the first."""
+        return np.concatenate(([np.int8(UNKNOWN)], self.state[:-1]))
+
+    def after(self) -> States:
+        """State of the run behind each; unknown behind the last."""
+        return np.concatenate((self.state[1:], [np.int8(UNKNOWN)]))
+
+
+def runs(state: States) -> Runs:
+    """Split states into runs of equal ones."""
+    edges = np.flatnonzero(np.diff(state)) + 1
+    first = np.concatenate(([0], edges)).astype(np.intp)
+    last = np.concatenate((edges, [len(state)])).astype(np.intp)
+    return Runs(first, last, state[first])
+
+
+def painted(found: Runs, state: States) -> States:
+    """The states that runs stand for, one for each entry."""
+    return np.repeat(state, found.length)
+
+
+def sharpened(means: Means, state: States, threshold_mg: float) -> tuple[Indices, Indices]:
+    """First and one-past-last index of each movement, its edges set to where the signal changes.
+
+    Parameters
+    ----------
+    means : short means of n stretches
+    state : ndarray of int8, shape (n,)
+    threshold_mg : of the envelope; two fifths of it are the least that stillness beside an edge is taken to vary  [mg]
+    """
+    found = runs(state)
+    least = (0.4 * threshold_mg / MG_PER_G) ** 2
+    onset = _onsets(means.values, found, means.steps(WINDOW_S), least)
+    count = len(state)
+    mirrored = Runs(count - found.last[::-1], count - found.first[::-1], found.state[::-1])
+    end = count - _onsets(means.values[:, ::-1], mirrored, means.steps(WINDOW_S), least)[::-1]
+    real = end > onset
+    return onset[real], end[real]
+
+
+def _onsets(values: Floats, found: Runs, reach: int, least: float) -> Indices:
+    """Where each movement begins; runs behind an unmeasured stretch keep the index they have."""
+    chosen = np.flatnonzero(found.state == MOVING)
+    first = found.first[chosen]
+    settable = np.flatnonzero(found.before()[chosen] == STILL)
+    if not len(settable):
+        return first
+    run = chosen[settable]
+    offset = np.arange(-2 * reach, 3 * reach + 1)
+    index = found.first[run, None] + offset
+    quiet_from = found.first[run - 1] + np.where(found.before()[run - 1] == MOVING, reach // 2, 0)
+    inside = (index >= quiet_from[:, None]) & (index < found.last[run, None])
+    near = values[:, np.clip(index, 0, values.shape[1] - 1)]
+    quiet = inside & (offset >= -reach // 2 - reach) & (offset < -(reach // 2))
+    loud = inside & (offset >= reach)
+    number = np.maximum(quiet.sum(axis=1), 1)
+    still = (near * quiet).sum(axis=2) / number
+    square = ((near - still[:, :, None]) ** 2).sum(axis=0)
+    below = np.maximum((square * quiet).sum(axis=1) / np.maximum(number - 1, 1), least)
+    above = (square * loud).sum(axis=1) / np.maximum(loud.sum(axis=1), 1)
+    believed = (above > _LEAST_CHANGE * below) & (number >= _LEAST_REFERENCE)
+    ratio = np.where(believed, above / below, np.e)
+    split = below * np.log(ratio) / (1 - 1 / ratio)  # equally likely in the quiet and in the loud part
+    candidate = inside & (offset >= -(reach // 2)) & (offset <= 2 * reach)
+    gain = np.cumsum(np.where(candidate, square - split[:, None], 0.0), axis=1)
+    before = np.where(candidate, np.column_stack((np.zeros(len(run)), gain[:, :-1])), np.inf)
+    best = np.take_along_axis(index, before.argmin(axis=1)[:, None], axis=1)[:, 0]
+    out = first.copy()
+    out[settable] = np.where(believed, best, first[settable])
+    return out

@@ -1,0 +1,113 @@
+"""How much the acceleration changes from moment to moment, whichever way the sensor is mounted.
+
+Short means (20 to 33 a second) thin the samples out; the spread of these means inside half a second, all three axes
+together, is the envelope. A window of finite length forgets gravity and posture at once: a filter would ring for
+seconds behind a strong movement and blur its end.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .grid import Grid
+
+MG_PER_G = 1000.0
+WINDOW_S = 0.5
+"""Length over which the spread is taken: long enough to hold a quarter of the slowest cadence's swing (0.33 Hz),
+short enough to see a pause of one second. Common practice, no source."""
+
+Bools = NDArray[np.bool_]
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Means:
+    """Means of short equal stretches.
+
+    start_s, step_s : begin of the first stretch, length of each  [s]
+    values : ndarray, shape (3, n), 0 where not measured  [g]
+    measured : ndarray of bool, shape (n,), every sample of the stretch has a value
+    """
+
+    start_s: float
+    step_s: float
+    values: Floats
+    measured: Bools
+
+    def steps(self, seconds: float) -> int:
+        """How many stretches come nearest to a length, at least 1."""
+        return max(round(seconds / self.step_s), 1)
+
+    def odd_steps(self, seconds: float) -> int:
+        """The same, odd, so that a window has a middle."""
+        return 2 * round((seconds / self.step_s - 1) / 2) + 1 if seconds > self.step_s else 1
+
+
+def short_means(grid: Grid, step_s: float) -> Means:
+    """Means over the whole number of samples nearest to ``step_s``.
+
+    Parameters
+    ----------
+    grid : values of shape (n, 3)  [g]
+    step_s : wished length of a mean; one sample if the samples lie further apart  [s]
+    """
+    size = max(round(step_s * grid.rate_hz), 1)
+    count = len(grid.values) // size
+    out = np.einsum("bsa->ab", grid.values[: count * size].reshape(count, size, 3)) / size
+    measured: Bools = np.asarray(np.isfinite(out).all(axis=0))
+    if not measured.all():
+        out[:, ~measured] = 0.0
+    return Means(grid.start_s - 0.5 / grid.rate_hz, size / grid.rate_hz, out, measured)
+
+
+def smoothed(means: Means, smooth_s: float) -> Means:
+    """Running mean of an odd number of stretches: takes tremor and hum out. Unmeasured ones do not enter."""
+    width = means.odd_steps(smooth_s)
+    if width == 1:
+        return means
+    count = _counts(means.measured, width)
+    values = np.empty_like(means.values)
+    for axis, out in zip(means.values, values, strict=True):
+        np.divide(running_sum(axis, width), count, out=out)
+    if not means.measured.all():
+        values[:, ~means.measured] = 0.0
+    return Means(means.start_s, means.step_s, values, means.measured)
+
+
+def envelope(means: Means, window_s: float = WINDOW_S) -> Floats:
+    """Spread about the local mean, √(Σ over axes of the variance) in a window around each stretch.
+
+    Returns
+    -------
+    ndarray, shape (n,)  [mg]; NaN where less than half of the window was measured
+    """
+    width = means.odd_steps(window_s)
+    count = _counts(means.measured, width)
+    square = np.zeros(len(means.measured))
+    mean_square = np.zeros(len(means.measured))
+    for axis in means.values:
+        centred = axis - (axis.mean() if len(axis) else 0.0)  # small numbers, small rounding
+        if not means.measured.all():
+            centred[~means.measured] = 0.0
+        mean = running_sum(centred, width) / count
+        mean_square += mean * mean
+        square += np.square(centred, out=centred)
+    variance = running_sum(square, width) / count - mean_square
+    out = MG_PER_G * np.sqrt(np.maximum(variance, 0.0, out=variance))
+    out[~means.measured | (count < min(width / 2, np.count_nonzero(means.measured)))] = np.nan
+    return out
+
+
+def running_sum(values: Floats, width: int) -> Floats:
+    """Sum over an odd number of neighbours, cut short at the ends, shape (n,)."""
+    half, count = width // 2, len(values)
+    total = np.zeros(count + 2 * half + 1)
+    np.cumsum(values, out=total[half + 1 : half + 1 + count])
+    total[half + 1 + count :] = total[half + count]
+    return total[width:] - total[:-width]
+
+
+def _counts(measured: Bools, width: int) -> Floats:
+    """How many measured stretches lie in each window, at least 1."""
+    return np.maximum(running_sum(measured.astype(float), width), 1.0)

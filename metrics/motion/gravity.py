@@ -1,0 +1,179 @@
+"""What still stretches say about a sensor: gravity must be 1 g whichever way it points.
+
+``unit_check`` tells what is wrong in sentences and changes nothing: whether to scale a recording is the caller's
+decision. ``calibrate`` works out gain and offset where the recording allows it. Swapped axes, or an axis with its sign
+turned, cannot be told: the length of the vector stays the same.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...ingest.recording import Stream
+from .grid import Grid, to_grid
+
+WINDOW_S = 1.0
+"""Stillness is judged second by second. van Hees et al. (2014) use 10 s: a trial has no such rests (departure)."""
+STILL_SHARE = 0.013
+"""Still: no axis varies by more than this share of gravity (13 mg of 1 g, van Hees et al. 2014, from memory). A share,
+so that it holds in any unit."""
+NOISY_SHARE = 0.03
+"""A noisier sensor is still in its quietest seconds, up to this share. Common practice: low-cost sensors, 20 mg."""
+GRAVITY = 9.80665
+UNITS = (
+    (GRAVITY, "is m/s² that was read as g"),
+    (1 / GRAVITY, "is g that was read as m/s²"),
+    (1000.0, "is mg that was read as g"),
+    (1000.0 / GRAVITY, "is mg that was read as m/s²"),
+    (0.001, "is g that was read as mg"),
+)
+"""Gravity as it shows after a wrong unit, and the sentence for it."""
+UNIT_TOLERANCE = 0.2
+"""A sensor is off by a tenth at most; two units differ by a factor of nine at least."""
+OFF_G = 0.05
+"""Gravity that is off by more than this is told: ENMO is off by as much. Common practice, no source."""
+NO_GRAVITY_G = 0.5
+"""Below this length at rest there is no gravity in the signal."""
+CLIP_RUN = 3
+"""So many equal extreme samples in a row are a sensor at its limit, not a peak."""
+CLIP_G = 1.8
+"""... if they lie beyond this many times gravity: a resting sensor repeats its values too."""
+
+AXES = ("x", "y", "z")
+Bools = NDArray[np.bool_]
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something wrong with a sensor, in a sentence.
+
+    code : wrong_unit, off_scale, no_gravity, no_stillness, constant_axis, same_axes, clipped
+    factor : what the values would have to be divided by; None if a factor mends nothing
+    """
+
+    code: str
+    sentence: str
+    factor: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Still:
+    """The still seconds of a recording: start of each, shape (n,) [s], and mean vector, shape (n, 3) [g]."""
+
+    time_s: Floats
+    mean_g: Floats
+
+    @property
+    def gravity_g(self) -> float | None:
+        """Middle length of the mean vectors [g]; None without stillness."""
+        return float(np.median(np.linalg.norm(self.mean_g, axis=1))) if len(self.time_s) else None
+
+
+def still_stretches(grid: Grid) -> Still:
+    """Find the seconds in which nothing moves, in whatever unit the values are.
+
+    Parameters
+    ----------
+    grid : acceleration with gravity in it, shape (n, 3), NaN in gaps; without gravity nothing is found
+    """
+    time_s, mean, spread = _seconds(grid)
+    length = np.linalg.norm(mean, axis=1)
+    share = np.divide(spread, length, out=np.full(len(length), np.inf), where=length > 0)
+    quietest = float(np.sort(share)[len(share) // 50]) if len(share) else np.inf
+    quiet = share <= max(STILL_SHARE, min(1.5 * quietest, NOISY_SHARE))
+    return Still(time_s[quiet], mean[quiet])
+
+
+def unit_check(stream: Stream) -> tuple[Finding, ...]:
+    """Say what is wrong with an acceleration stream, as far as still stretches show it; nothing is rescaled.
+
+    Parameters
+    ----------
+    stream : acceleration, flags set
+    """
+    grid = to_grid(stream)
+    if grid is None:
+        return ()
+    values = stream.values[stream.usable & np.isfinite(stream.values).all(axis=1)]
+    axes = _axis_findings(values)
+    gravity = still_stretches(grid).gravity_g
+    return (*_length_findings(grid, gravity), *axes, *_clip_findings(values, gravity))
+
+
+def _length_findings(grid: Grid, gravity: float | None) -> tuple[Finding, ...]:
+    """What the length of the vector at rest says, or in the quieter half where nothing rests."""
+    usual = _usual_length(grid) if gravity is None else gravity
+    seen = f"{'Gravity measures' if gravity is not None else 'The acceleration is about'} {usual:.4g} g"
+    for factor, sentence in UNITS:
+        if abs(usual / factor - 1) < UNIT_TOLERANCE and (gravity is not None or factor > 1):
+            return (Finding("wrong_unit", f"{seen}: it {sentence}.", factor),)
+    if usual < NO_GRAVITY_G:
+        sentence = (
+            f"The acceleration is {usual:.2f} g at its quietest instead of 1 g: gravity was taken out of it, or its "
+            "unit is wrong. ENMO means nothing then; deviations (MAD) still count if the unit is right."
+        )
+        return (Finding("no_gravity", sentence),)
+    if gravity is None:
+        return (Finding("no_stillness", "No second of the recording is still, so gravity cannot be checked."),)
+    if abs(gravity - 1) > OFF_G:
+        sentence = f"{seen}: the sensor is off by {1000 * abs(gravity - 1):.0f} mg."
+        return (Finding("off_scale", sentence, gravity),)
+    return ()
+
+
+def _usual_length(grid: Grid) -> float:
+    """Middle length of the vector in the quieter half of the seconds."""
+    _, mean, spread = _seconds(grid)
+    if not len(spread):
+        return float(np.median(np.linalg.norm(grid.values[grid.measured], axis=1)))
+    quiet = spread <= np.median(spread)
+    return float(np.median(np.sqrt((mean[quiet] ** 2).sum(axis=1) + spread[quiet] ** 2)))
+
+
+def _axis_findings(values: Floats) -> tuple[Finding, ...]:
+    """Axes that never change, and axes that are copies of each other."""
+    flat: Bools = np.ptp(values, axis=0) == 0
+    found = [
+        Finding(
+            "constant_axis", f"The {AXES[axis]} axis reads {values[0, axis]:.3f} g throughout: it measures nothing."
+        )
+        for axis in np.flatnonzero(flat)
+    ]
+    for first, second in ((0, 1), (0, 2), (1, 2)):
+        if not flat[first] and np.array_equal(values[:, first], values[:, second]):
+            sentence = f"The {AXES[first]} and {AXES[second]} axes hold the same values: one of them is missing."
+            found.append(Finding("same_axes", sentence))
+    return tuple(found)
+
+
+def _clip_findings(values: Floats, gravity: float | None) -> tuple[Finding, ...]:
+    """Axes that stay at their highest or lowest value for several samples."""
+    found = []
+    for axis in range(3):
+        for extreme in (values[:, axis].max(), values[:, axis].min()):
+            at_limit = np.isclose(values[:, axis], extreme, rtol=1e-4, atol=0)
+            edges = np.flatnonzero(np.diff(np.concatenate(([0], at_limit.astype(np.int8), [0]))))
+            longest = int((edges[1::2] - edges[::2]).max())
+            if longest >= CLIP_RUN and abs(extreme) > CLIP_G * (gravity or 1.0) and longest < len(values):
+                sentence = (
+                    f"The {AXES[axis]} axis stays at its limit of {extreme:.3g} g for up to {longest} samples "
+                    f"({np.count_nonzero(at_limit)} in all): stronger movement was cut off."
+                )
+                found.append(Finding("clipped", sentence))
+    return tuple(found)
+
+
+def _seconds(grid: Grid) -> tuple[Floats, Floats, Floats]:
+    """``(time, mean vector, spread of the worst axis)`` of each whole second that was measured throughout."""
+    size = max(round(WINDOW_S * grid.rate_hz), 2)
+    count = len(grid.values) // size
+    rows = grid.values[: count * size].reshape(count, size, 3)
+    mean = np.einsum("nsa->na", rows) / size
+    whole = np.isfinite(mean).all(axis=1)
+    rows, mean = rows[whole], mean[whole]
+    centred = rows - mean[:, None]
+    spread = np.sqrt(np.einsum("nsa,nsa->na", centred, centred) / (size - 1))
+    time_s = grid.start_s + np.flatnonzero(whole) * size / grid.rate_hz
+    return time_s, mean, spread.max(axis=1, initial=0.0)

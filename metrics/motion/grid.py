@@ -1,0 +1,101 @@
+"""One uniform grid for a movement stream: resampled once, with the gaps kept as gaps.
+
+Real sensors jitter, run a little off their nominal rate, and lose samples. Every movement figure is worked out on the
+same grid, so that filters mean what they say; where nothing was measured the grid holds NaN, never a guess.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...ingest.recording import Stream
+
+GAP_STEPS = 2.5
+"""A step this many times the usual one is a gap: nothing is drawn across it. Common practice, no source."""
+
+Bools = NDArray[np.bool_]
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Samples at equal steps.
+
+    start_s : time of the first sample  [s]
+    rate_hz : samples in a second  [1/s]
+    values : ndarray, shape (n,) or (n, 3); NaN where nothing was measured
+    """
+
+    start_s: float
+    rate_hz: float
+    values: Floats
+
+    @property
+    def time_s(self) -> Floats:
+        """Time of each sample, shape (n,) [s]."""
+        return self.start_s + np.arange(len(self.values)) / self.rate_hz
+
+    @property
+    def measured(self) -> Bools:
+        """Which samples hold a value, shape (n,)."""
+        return np.isfinite(self.values) if self.values.ndim == 1 else np.isfinite(self.values).all(axis=1)
+
+    @property
+    def measured_s(self) -> float:
+        """How much time the measured samples stand for [s]."""
+        return float(np.count_nonzero(self.measured)) / self.rate_hz
+
+    def between(self, from_s: float, until_s: float) -> "Grid":
+        """The samples with ``from_s <= time < until_s``."""
+        first = max(int(np.ceil((from_s - self.start_s) * self.rate_hz - 1e-6)), 0)
+        last = max(int(np.ceil((until_s - self.start_s) * self.rate_hz - 1e-6)), first)
+        return Grid(self.start_s + first / self.rate_hz, self.rate_hz, self.values[first:last])
+
+    def runs(self) -> list[tuple[int, int]]:
+        """First and one-past-last index of each measured stretch."""
+        edges = np.flatnonzero(np.diff(np.concatenate(([False], self.measured, [False])).astype(np.int8)))
+        return [(int(first), int(last)) for first, last in zip(edges[::2], edges[1::2], strict=True)]
+
+
+def usual_step(time_s: Floats) -> float | None:
+    """Mean step between stamps, gaps left out [s]; None for fewer than three stamps.
+
+    The mean, because the median of a jittered or rounded clock is off by the rounding (10 ms stamps of a 400 Hz
+    sensor); gaps are steps over 2.5 medians, and are not part of it.
+    """
+    steps = np.diff(time_s)
+    steps = steps[steps > 0]
+    if len(steps) < 2:
+        return None
+    near = steps[steps <= GAP_STEPS * np.median(steps)]
+    return float(near.mean())
+
+
+def to_grid(stream: Stream, rate_hz: float | None = None) -> Grid | None:
+    """Resample a stream's usable samples by straight lines between neighbours; None if it has no usual step.
+
+    Parameters
+    ----------
+    stream : values of shape (n,) or (n, 3), flags set
+    rate_hz : rate of the grid; None: the stream's own  [1/s]
+    """
+    good = stream.usable & (
+        np.isfinite(stream.values) if stream.values.ndim == 1 else np.isfinite(stream.values).all(1)
+    )
+    time, values = stream.time[good], stream.values[good]
+    step = usual_step(time)
+    if step is None:
+        return None
+    rate = 1.0 / step if rate_hz is None else rate_hz
+    first = float(time[0])
+    count = int(np.floor((time[-1] - first) * rate + 1e-9)) + 1
+    at = first + np.arange(count) / rate
+    columns = values[:, None] if values.ndim == 1 else values
+    out = np.column_stack([np.interp(at, time, column) for column in columns.T])
+    jumps = np.flatnonzero(np.diff(time) > GAP_STEPS * step)
+    for jump in jumps:  # from just behind the last sample to just before the next
+        low = np.searchsorted(at, time[jump] + 0.5 * step, side="right")
+        high = np.searchsorted(at, time[jump + 1] - 0.5 * step, side="left")
+        out[low:high] = np.nan
+    return Grid(first, rate, out[:, 0] if values.ndim == 1 else out)

@@ -1,0 +1,186 @@
+"""The movement figures of a sheet: which are given, what they mean for this placement, and why others are not.
+
+A sensor on the chair's frame shows floor, speed and motor: its figures are worded as the chair moving, never as effort.
+"""
+
+from dataclasses import dataclass, replace
+
+from ..ingest.recording import ACCELERATION, ANGULAR_RATE, Recording, Stream
+from .asked import Asked
+from .bounds import Bounded
+from .drafts import Drafts
+from .glossary import MOTION_FIGURES
+from .motion.bouts import assisted, coverage, length, longest_moving, moving_time, stop_count, within
+from .motion.calibrate import calibrate
+from .motion.gravity import still_stretches, unit_check
+from .motion.grid import Grid, to_grid
+from .motion.level import motion_level
+from .motion.moving import Motion, moving, parked_floor
+from .motion.rhythm import Rhythm, rhythm
+from .motion.turns import Turn, turns
+
+LIKE_HALVES = 0.5
+"""On the trunk each step is seen: where the two halves of a cycle are at least this alike, halves are counted."""
+NO_SENSOR = "Not given: there is no movement sensor in the recording."
+_NO_PLACE = "Not given: say where the movement sensor sat (--placement frame, wrist, crank or trunk)."
+CHAIR = "the chair moving: floor, speed and motor, not the student's effort"
+
+
+@dataclass(frozen=True, eq=False)
+class Movement:
+    """What the movement figures were made from; kept for the sheet's provenance and for heart rate with movement."""
+
+    source: str
+    rate_hz: float
+    motion: Motion
+    rhythm: Rhythm
+    turns: tuple[Turn, ...]
+    findings: tuple[str, ...]
+    per_cycle: int
+
+
+def add_motion_figures(
+    drafts: Drafts, recording: Recording, asked: Asked, work: tuple[float, float]
+) -> Movement | None:
+    """Add every movement figure but the heart rate with movement, given or withheld."""
+    sensor = next(iter(recording.all(ACCELERATION)), None)
+    grid, findings = prepared(sensor) if sensor is not None and len(sensor) else (None, ())
+    if sensor is None or grid is None:
+        for name in MOTION_FIGURES:
+            drafts.withhold(name, NO_SENSOR)
+        return None
+    if asked.placement is None:
+        for name in MOTION_FIGURES:
+            drafts.withhold(name, _NO_PLACE, refused=True)
+        return None
+    found = _movement(grid, findings, sensor, recording, asked, work)
+    _add_moving(drafts, found, asked)
+    _add_rhythm(drafts, found, asked)
+    _add_level(drafts, grid, work)
+    _add_turns(drafts, found, recording, work)
+    return found
+
+
+def prepared(sensor: Stream) -> tuple[Grid | None, tuple[str, ...]]:
+    """The grid of an acceleration with its unit and gravity set right, and what was found and done.
+
+    A unit that gravity shows to be wrong is set right and said; gain and offset are set by the still stretches where
+    their postures allow it, and said with the error before and after.
+    """
+    findings = unit_check(sensor)
+    told = [each.sentence for each in findings]
+    factor = next((each.factor for each in findings if each.code == "wrong_unit" and each.factor), None)
+    grid = to_grid(sensor)
+    if grid is None:
+        return None, tuple(told)
+    if factor:
+        grid = replace(grid, values=grid.values / factor)
+        told.append(f"All movement figures use the values divided by {factor:.4g}.")
+    if any(each.code == "no_gravity" for each in findings):
+        return grid, tuple(told)
+    found = calibrate(still_stretches(grid))
+    if found.method != "none" and found.error_before_mg is not None and found.error_after_mg is not None:
+        told.append(
+            f"Calibrated by the still stretches ({found.postures} postures, by {found.method}): gravity was off by "
+            f"{found.error_before_mg:.0f} mg and is off by {found.error_after_mg:.0f} mg now."
+        )
+        grid = replace(grid, values=found.apply(grid.values))
+    return grid, tuple(told)
+
+
+def _movement(
+    grid: Grid,
+    findings: tuple[str, ...],
+    sensor: Stream,
+    recording: Recording,
+    asked: Asked,
+    work: tuple[float, float],
+) -> Movement:
+    """Moving and rhythm over the whole recording, cut to the phase."""
+    place = str(asked.placement)
+    floor = asked.floor_mg
+    if floor is None and asked.floor_span is not None:
+        floor = parked_floor(grid.between(*asked.floor_span), place)
+    whole = assisted(moving(grid, place, floor), asked.assisted)
+    cut = within(whole, *work)
+    beat = rhythm(grid, whole.moving, within=work)
+    alike = beat.halves is not None and beat.halves >= LIKE_HALVES
+    gyro = next(iter(recording.all(ANGULAR_RATE)), None)
+    turned = to_grid(gyro) if gyro is not None and len(gyro) else None
+    found = turns(turned, grid) if turned is not None else ()
+    told = findings + ((whole.note,) if whole.note else ())
+    return Movement(sensor.source, grid.rate_hz, cut, beat, found, told, 2 if place == "trunk" and alike else 1)
+
+
+def _add_moving(drafts: Drafts, found: Movement, asked: Asked) -> None:
+    """Moving time, the longest stay, stops."""
+    cut, chair = found.motion, CHAIR if asked.placement == "frame" else ""
+    covered = coverage(cut)
+    drafts.give("coverage_motion", covered, coverage=covered.value)
+    if covered.value is None or cut.threshold_mg is None:
+        for name in ("moving_time", "longest_moving", "stop_count"):
+            drafts.withhold(name, f"Not given: {cut.note or 'no movement was measured at work.'}", refused=True)
+        return
+    helped = length(cut.left_out)
+    aside = f"{helped:.0f} s with physical assistance left out" if helped else ""
+    rules = {
+        "moving_time": (moving_time(cut), f"above {cut.threshold_mg:.0f} mg of movement"),
+        "longest_moving": (longest_moving(cut, asked.pause_s), f"pauses of up to {asked.pause_s:g} s do not end it"),
+        "stop_count": (stop_count(cut, asked.stop_s), f"still for at least {asked.stop_s:g} s between two movements"),
+    }
+    for name, (bounded, rule) in rules.items():
+        note = "; ".join(part for part in (chair, rule, aside) if part)
+        drafts.give(name, bounded, note=note, coverage=covered.value)
+
+
+def _add_rhythm(drafts: Drafts, found: Movement, asked: Asked) -> None:
+    """Cadence, its variation, cycles."""
+    names, beat, times = ("cadence_mean", "cadence_variation", "cycle_count"), found.rhythm, found.per_cycle
+    covered = coverage(found.motion).value
+    if drafts.basis.power_chair and asked.placement == "frame":
+        for name in names:
+            drafts.withhold(name, "Not given: the frame of a power chair has no rhythm of the student's.")
+        return
+    if beat.cadence_mean is None or beat.cycle_count is None or beat.cadence_variation_percent is None:
+        for name in names:
+            drafts.withhold(name, f"Not given: {beat.note}")
+        return
+    what = "each step counted" if times == 2 else beat.note
+    note = f"over {beat.rhythmic_s:.0f} s with a rhythm; {what}"
+    spread = beat.cadence_variation_percent
+    drafts.give(names[0], beat.cadence_mean.through(times), note=note, coverage=covered)
+    drafts.give(names[1], Bounded(spread, spread, spread), note="no direction is better", coverage=covered)
+    drafts.give(names[2], beat.cycle_count.through(times), note=note, coverage=covered)
+
+
+def _add_level(drafts: Drafts, grid: Grid, work: tuple[float, float]) -> None:
+    """Mean amplitude deviation."""
+    bounded = motion_level(grid, *work)
+    if bounded.value is None:
+        drafts.withhold("motion_level", "Not given: no 5 s of work were measured without a gap.", refused=True)
+    else:
+        drafts.give("motion_level", bounded, note="never compared with levels of walking adults")
+
+
+def _add_turns(drafts: Drafts, found: Movement, recording: Recording, work: tuple[float, float]) -> None:
+    """Turns to the left and right, from a gyroscope."""
+    names = {"left": "turns_left", "right": "turns_right"}
+    inside = [turn for turn in found.turns if work[0] <= turn.from_s < work[1]]
+    why = ""
+    if ANGULAR_RATE not in recording:
+        why = "Not given: there is no gyroscope in the recording."
+    elif any(turn.side is None for turn in inside):
+        why = "Not given: nothing says which way is up, so left cannot be told from right."
+    for side, name in names.items():
+        if why:
+            drafts.withhold(name, why)
+            continue
+        count = float(sum(turn.side == side for turn in inside))
+        drafts.give(name, Bounded(count, count, count), note="of at least 45 degrees")
+
+
+def level_of(recording: Recording, placement: str) -> float | None:
+    """Level of a recording in which the chair stood with its power on [mg]; None without movement samples."""
+    sensor = next(iter(recording.all(ACCELERATION)), None)
+    grid = prepared(sensor)[0] if sensor is not None and len(sensor) else None
+    return None if grid is None else parked_floor(grid, placement)
