@@ -20,7 +20,8 @@ def run(args: argparse.Namespace) -> int:  # noqa: ARG001 every command has the 
     parser = argparse.ArgumentParser()
     effort.add_arguments(parser)
     for trial in scenario["trials"]:
-        words = [str(FOLDER / trial["file"]), *trial["options"]]
-        print(f"\n{'=' * 100}\n{trial['story']}\n$ ownmark effort {trial['file']} {' '.join(trial['options'])}\n")
+        words = [*(str(FOLDER / name) for name in trial["files"]), *trial["options"]]
+        said = " ".join([*trial["files"], *trial["options"]])
+        print(f"\n{'=' * 100}\n{trial['story']}\n$ ownmark effort {said}\n")
         effort.run(parser.parse_args(words))
     return 0

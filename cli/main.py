@@ -99,7 +99,18 @@ def _run(words: list[str]) -> int:
         allow_abbrev=False,
     )
     module.add_arguments(parser)
-    return module.run(parser.parse_args(words[1:]))
+    return module.run(parser.parse_args(_with_west(words[1:])))
+
+
+def _with_west(words: list[str]) -> list[str]:
+    """Let a zone west of Greenwich be a value: argparse takes `-06:00` for an option."""
+    joined: list[str] = []
+    for word in words:
+        if joined and joined[-1] == "--zone" and word[:1] == "-" and word[1:2].isdigit():
+            joined[-1] = f"--zone={word}"
+        else:
+            joined.append(word)
+    return joined
 
 
 def _overview() -> str:

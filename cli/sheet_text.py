@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..ingest.flags import RULES
+from ..metrics.glossary import CHAIR
 from .times import clock_text
 
 if TYPE_CHECKING:
@@ -208,7 +209,7 @@ def _own_note(figure: "Figure") -> str:
     """A figure's note, unless the head or the table of shifts says it for all."""
     if figure.name.startswith("reserve_"):
         return ""
-    note, found, _ = (figure.note or "").partition(_SHIFT_MARK)
+    note, found, _ = (figure.note or "").removeprefix(f"{CHAIR}; ").partition(_SHIFT_MARK)
     return note.rpartition("; ")[0] if found else note
 
 

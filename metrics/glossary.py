@@ -59,6 +59,9 @@ FIGURES = MappingProxyType(
     }
 )
 
+CHAIR = "the chair moving: floor, speed and motor, not the student's effort"
+"""What a sensor on the chair's frame shows; its figures say so and are never called effort."""
+
 MOTION_FIGURES = (
     "coverage_motion",
     "moving_time",

@@ -9,7 +9,7 @@ from ..ingest.recording import ACCELERATION, ANGULAR_RATE, Recording, Stream
 from .asked import Asked
 from .bounds import Bounded
 from .drafts import Drafts
-from .glossary import MOTION_FIGURES
+from .glossary import CHAIR, MOTION_FIGURES
 from .motion.bouts import assisted, coverage, length, longest_moving, moving_time, stop_count, within
 from .motion.calibrate import calibrate
 from .motion.gravity import still_stretches, unit_check
@@ -23,7 +23,6 @@ LIKE_HALVES = 0.5
 """On the trunk each step is seen: where the two halves of a cycle are at least this alike, halves are counted."""
 NO_SENSOR = "Not given: there is no movement sensor in the recording."
 _NO_PLACE = "Not given: say where the movement sensor sat (--placement frame, wrist, crank or trunk)."
-CHAIR = "the chair moving: floor, speed and motor, not the student's effort"
 
 
 @dataclass(frozen=True, eq=False)

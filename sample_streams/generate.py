@@ -4,6 +4,7 @@ Tern Hollow School is invented, and so are its students. Each row of the scenari
 file, and the options with which ``ownmark effort`` is called. Faults of sensors are put in after the truth is taken.
 """
 
+import itertools
 import json
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
@@ -12,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from . import FOLDER, truth, writers
+from . import FOLDER, movement, truth, writers
 from .hearts import Effort, beats, heart
 
 SEED = 20260512
@@ -32,20 +33,44 @@ def _json(path: Path, content: Any) -> None:  # noqa: ANN401 whatever JSON holds
     path.write_text(json.dumps(content, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
 
 
+def _moved(
+    folder: Path, name: str, data: bytes, row: dict[str, Any], place: str, true: dict[str, float]
+) -> dict[str, Any]:
+    """Add a movement file and its truth to a row of the scenario."""
+    (folder / name).write_bytes(data)
+    _json(folder / f"{name}.truth.json", {key: round(value, 6) for key, value in true.items()})
+    return row | {"files": [*row["files"], name], "options": [*row["options"], "--placement", place]}
+
+
+def _lasting(moving: list[tuple[float, float]], work: tuple[float, float]) -> dict[str, float]:
+    """Moving time, the longest movement and the stops of a work phase, from when movement began and ended."""
+    inside = [(max(begin, work[0]), min(end, work[1])) for begin, end in moving]
+    lengths = [end - begin for begin, end in inside if end > begin]
+    pauses = [after[0] - before[1] for before, after in itertools.pairwise(inside)]
+    return {
+        "moving_time": sum(lengths),
+        "longest_moving": max(lengths),
+        "stop_count": float(sum(pause >= 3 for pause in pauses)),
+    }
+
+
 def _save(
     folder: Path, name: str, data: bytes, story: str, options: list[str], true: dict[str, float]
 ) -> dict[str, Any]:
     """Write one recording with its truth; give back its row of the scenario."""
     (folder / name).write_bytes(data)
     _json(folder / f"{name}.truth.json", {key: round(value, 6) for key, value in true.items()})
-    return {"file": name, "story": story, "options": options}
+    return {"files": [name], "story": story, "options": options}
 
 
 def power_chair_slalom(folder: Path, rng: np.random.Generator) -> dict[str, Any]:
     """A motor does the moving, and the heart still answers: light is a real result here."""
     efforts = (Effort(300, 84), Effort(120, 112), Effort(240, 104), Effort(240, 109), Effort(120, 116), Effort(180, 86))
     bpm = heart(efforts, 86, rng)
-    return _save(
+    moving = [(302.0, 461.0), (469.0, 640.0), (652.0, 846.0), (851.0, 1018.0)]
+    turns = [(310.0 + 12 * number, 90.0 if number % 2 else -90.0) for number in range(58)]
+    turns = [turn for turn in turns if any(begin + 3 < turn[0] < end - 3 for begin, end in moving)]
+    row = _save(
         folder,
         "TH-11-power-chair-slalom.fit",
         writers.fit(_DAY, bpm, (300, 720, 180), -21_600),
@@ -54,13 +79,18 @@ def power_chair_slalom(folder: Path, rng: np.random.Generator) -> dict[str, Any]
         "--laps rest,work,recovery --born 2011-09 --condition muscular-dystrophy --power-chair --ceiling 140".split(),
         truth.of_work(bpm.tolist(), (300, 1020), float(bpm[240:300].mean()), None),
     )
+    sides = {"turns_left": sum(turn[1] > 0 for turn in turns), "turns_right": sum(turn[1] < 0 for turn in turns)}
+    data = movement.table(_DAY, movement.chair(1200, moving, turns, rng))
+    return _moved(folder, "TH-11-chair-frame.csv.gz", data, row, "frame", _lasting(moving, (300, 1020)) | sides)
 
 
 def arm_crank(folder: Path, rng: np.random.Generator) -> dict[str, Any]:
     """Arm work with a maximum that was measured in arm work."""
     efforts = (Effort(300, 78), Effort(180, 118), Effort(240, 131), Effort(240, 137), Effort(60, 150), Effort(180, 92))
     bpm = heart(efforts, 79, rng)
-    return _save(
+    moving = [(300.0, 704.0), (713.0, 1020.0)]
+    turning, rounds = movement.circling(1200, moving, 55.0, -4.0, rng)
+    row = _save(
         folder,
         "TH-12-arm-crank.tcx",
         writers.tcx(_DAY + timedelta(minutes=40), bpm, (300, 720, 180)),
@@ -68,6 +98,9 @@ def arm_crank(folder: Path, rng: np.random.Generator) -> dict[str, Any]:
         "--laps rest,work,recovery --max 176 --arms-only --condition spina-bifida --sex female --target 40-60%".split(),
         truth.of_work(bpm.tolist(), (300, 1020), float(bpm[240:300].mean()), 176.0),
     )
+    true = _lasting(moving, (300, 1020)) | {"cycle_count": rounds, "cadence_mean": 60 * rounds / 711}
+    data = movement.table(_DAY + timedelta(minutes=40), turning)
+    return _moved(folder, "TH-12-crank-sensor.csv.gz", data, row, "crank", true)
 
 
 def handcycle_high_injury(folder: Path, rng: np.random.Generator) -> dict[str, Any]:
@@ -105,7 +138,9 @@ def arm_circles_medicine(folder: Path, rng: np.random.Generator) -> dict[str, An
     """A medicine holds the rate down: age says nothing about the maximum."""
     efforts = (Effort(180, 61), Effort(480, 86), Effort(120, 66))
     bpm = heart(efforts, 61, rng, wander=1.0)
-    return _save(
+    moving = [(180.0, 402.0), (408.0, 660.0)]
+    turning, rounds = movement.circling(780, moving, 38.0, 2.0, rng, radius_m=0.5)
+    row = _save(
         folder,
         "TH-15-arm-circles-packets.csv",
         writers.packets(_DAY + timedelta(minutes=100), beats(bpm, rng)),
@@ -114,6 +149,9 @@ def arm_circles_medicine(folder: Path, rng: np.random.Generator) -> dict[str, An
         + ["--arms-only", "--target", "80-95bpm"],
         truth.of_work(bpm.tolist(), (180, 660), float(bpm[120:180].mean()), None),
     )
+    true = _lasting(moving, (180, 660)) | {"cycle_count": rounds, "cadence_mean": 60 * rounds / 474}
+    data = movement.table(_DAY + timedelta(minutes=100), turning)
+    return _moved(folder, "TH-15-wrist.csv.gz", data, row, "wrist", true)
 
 
 def tethered_run(folder: Path, rng: np.random.Generator) -> dict[str, Any]:

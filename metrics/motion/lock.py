@@ -25,6 +25,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from .pulse import mean_around
+
 CLOSE_BPM = 3.0
 """Heart rate lies at a multiple of the cadence if it is no further from it [/min]. Trade tables 6.9."""
 LEAST_S = 30.0
@@ -94,7 +96,7 @@ def find_lock(
     if len(time) < 2:
         return Lock((), (), 0.0, "")
     step = float(time[1] - time[0])
-    hearts = {late: _mean_around(start_s, held_s, bpm, time + late) for late in LATE_S}
+    hearts = {late: mean_around(start_s, held_s, bpm, time + late, HALF_WINDOW_S) for late in LATE_S}
     found = {late: _locked(heart, cadence, multiples, step) for late, heart in hearts.items()}
     late = max(LATE_S, key=lambda delay: found[delay][0])
     _, locked, near = found[late]
@@ -140,22 +142,6 @@ def _weight(heart: Floats, rhythm: Floats, step: float) -> float:
     ratio = float(np.sum((pulse - pace) ** 2)) / both if both > 0 else 1.0
     lasting = len(heart) * step / LEAST_S
     return float(np.log(DISTANCE_BPM / distance) - ALONG * np.log(np.clip(ratio, *_RATIOS)) + LENGTH * np.log(lasting))
-
-
-def _mean_around(start_s: ArrayLike, held_s: ArrayLike, bpm: ArrayLike, middle_s: Floats) -> Floats:
-    """Time-weighted mean rate around each moment, shape (w,) [/min]; NaN where half of the time was not measured."""
-    start, held, value = (np.asarray(row, dtype=np.float64) for row in (start_s, held_s, bpm))
-    real = np.isfinite(value) & (held > 0)
-    start, held, value = start[real], held[real], value[real]
-    if not len(start):
-        return np.full(len(middle_s), np.nan)
-    edges = np.column_stack((start, start + held)).ravel()
-    time = np.append(0.0, np.cumsum(held))
-    beats = np.append(0.0, np.cumsum(held * value))
-    sums = [np.column_stack((row[:-1], row[1:])).ravel() for row in (time, beats)]
-    low, high = middle_s - HALF_WINDOW_S, middle_s + HALF_WINDOW_S
-    measured, area = (np.interp(high, edges, row) - np.interp(low, edges, row) for row in sums)
-    return np.where(measured >= HALF_WINDOW_S - 1e-6, area / np.maximum(measured, 1e-9), np.nan)
 
 
 def _runs(mask: Bools) -> list[tuple[int, int]]:

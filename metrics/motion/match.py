@@ -5,6 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+LEAST_INDEPENDENT = 10.0
+"""With fewer independent pairs a correlation of 0.99 is still chance: two recordings with one start and stop each."""
 _TINY = 1e-12
 
 Floats = NDArray[np.float64]
@@ -31,8 +33,9 @@ class Match:
 
     def strength(self) -> Floats:
         """Correlation on Fisher's scale in standard errors, shape (k,): what chance seldom brings above 4."""
-        independent = np.maximum(self.pairs / self.memory - 3.0, 0.0)
-        return np.arctanh(np.clip(self.r, -1 + _TINY, 1 - _TINY)) * np.sqrt(independent)
+        independent = self.pairs / self.memory
+        errors = np.where(independent >= LEAST_INDEPENDENT, np.sqrt(np.maximum(independent - 3.0, 0.0)), 0.0)
+        return np.arctanh(np.clip(self.r, -1 + _TINY, 1 - _TINY)) * errors
 
     def rival(self, apart_s: float) -> float:
         """The highest strength further than ``apart_s`` from the best; 0 if there is none."""
@@ -64,8 +67,9 @@ def match(
     least : pairs that an offset must leave
     """
     size = 1 << int(len(first) + len(second) - 1).bit_length()
-    spectra = [_spectra(series, size) for series in (first, second)]
-    (one, one_square, one_known), (other, other_square, other_known) = spectra
+    (one, one_square, one_known), (other, other_square, other_known) = (
+        _spectra(each, size) for each in (first, second)
+    )
 
     def slid(left: NDArray[np.complex128], right: NDArray[np.complex128]) -> Floats:
         return np.fft.irfft(left * np.conj(right), size)
@@ -79,7 +83,7 @@ def match(
     good = (pairs >= least - 0.5) & (whole > 1e-9)
     r = np.where(good, shared / np.maximum(whole, _TINY), -1.0)
     lags = np.arange(-len(second) + 1, len(first))
-    offset = first_start_s - second_start_s + lags * step_s
+    offset: Floats = np.asarray(first_start_s - second_start_s + lags * step_s, dtype=np.float64)
     near = np.abs(offset) <= most_s
     lags = lags[near]
     memory = max(min(_memory(first), _memory(second)), 1.0)
