@@ -45,7 +45,9 @@ def spread(time_s: ArrayLike, values: ArrayLike) -> tuple[Floats, str | None]:
     if not usual_s:
         return time, None
     whole = (step > 0) & (step <= _USUAL * usual_s)
-    usual_interval_s = float(step[whole].sum() / count[whole].sum())
+    asked = whole.copy()
+    asked[0] &= np.count_nonzero(whole) == 1  # the first stamp may be short
+    usual_interval_s = float(step[asked].sum() / count[asked].sum())
     most_s = np.where(step > 0, step, usual_s) / count
     interval = np.where(whole, most_s, np.minimum(most_s, usual_interval_s))
     begin = stamp.copy()

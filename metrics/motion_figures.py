@@ -66,12 +66,12 @@ def prepared(sensor: Stream) -> tuple[Grid | None, tuple[str, ...]]:
     A unit that gravity shows to be wrong is set right and said; gain and offset are set by the still stretches where
     their postures allow it, and said with the error before and after.
     """
-    findings = unit_check(sensor)
-    told = [each.sentence for each in findings]
-    factor = next((each.factor for each in findings if each.code == "wrong_unit" and each.factor), None)
     grid = to_grid(sensor)
     if grid is None:
-        return None, tuple(told)
+        return None, ()
+    findings = unit_check(sensor, grid)
+    told = [each.sentence for each in findings]
+    factor = next((each.factor for each in findings if each.code == "wrong_unit" and each.factor), None)
     if factor:
         grid = replace(grid, values=grid.values / factor)
         told.append(f"All movement figures use the values divided by {factor:.4g}.")

@@ -14,13 +14,16 @@ from ownmark.ingest.formats import FORMATS, HEAD_BYTES, detect, parse
 from ownmark.ingest.recording import UNITS, Source
 from ownmark.sample_streams import FOLDER
 
+from tests.makers.edf_files import small_edf_plus
+
 SAMPLES = {
-    "FIT": FOLDER / "TH-11-power-chair-slalom.fit",
-    "TCX": FOLDER / "TH-12-arm-crank.tcx",
-    "GPX": FOLDER / "TH-14-gait-trainer.gpx",
-    "heart-rate packets": FOLDER / "TH-15-arm-circles-packets.csv",
-    "RR list": FOLDER / "TH-16-tethered-run-rr.txt",
-    "table": FOLDER / "TH-13-hand-cycle.csv",
+    "FIT": (FOLDER / "TH-11-power-chair-slalom.fit").read_bytes(),
+    "TCX": (FOLDER / "TH-12-arm-crank.tcx").read_bytes(),
+    "GPX": (FOLDER / "TH-14-gait-trainer.gpx").read_bytes(),
+    "EDF": small_edf_plus(),
+    "heart-rate packets": (FOLDER / "TH-15-arm-circles-packets.csv").read_bytes(),
+    "RR list": (FOLDER / "TH-16-tethered-run-rr.txt").read_bytes(),
+    "table": (FOLDER / "TH-13-hand-cycle.csv").read_bytes(),
 }
 STRANGERS = {
     "a PNG picture": b"\x89PNG\r\n\x1a\n" + bytes(range(256)),
@@ -38,7 +41,7 @@ PERSONAL = ("Quillfeather", "51.4778", "SN-884213")
 
 @pytest.fixture(params=SAMPLES)
 def sample(request):
-    return request.param, SAMPLES[request.param].read_bytes()
+    return request.param, SAMPLES[request.param]
 
 
 def test_every_format_has_a_sample():
@@ -47,8 +50,8 @@ def test_every_format_has_a_sample():
 
 @pytest.mark.parametrize("entry", FORMATS, ids=lambda entry: entry.name)
 def test_a_detector_claims_its_own_samples_and_no_other(entry):
-    for name, path in SAMPLES.items():
-        assert entry.sniff(path.read_bytes()[:HEAD_BYTES]) is (name == entry.name), (entry.name, name)
+    for name, data in SAMPLES.items():
+        assert entry.sniff(data[:HEAD_BYTES]) is (name == entry.name), (entry.name, name)
     for name, head in STRANGERS.items():
         assert entry.sniff(head[:HEAD_BYTES]) is False, (entry.name, name)
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...ingest.recording import Stream
-from .grid import Grid, to_grid
+from .grid import Grid, finite, to_grid
 
 WINDOW_S = 1.0
 """Stillness is judged second by second. van Hees et al. (2014) use 10 s: a trial has no such rests (departure)."""
@@ -86,17 +86,18 @@ def still_stretches(grid: Grid) -> Still:
     return Still(time_s[quiet], mean[quiet])
 
 
-def unit_check(stream: Stream) -> tuple[Finding, ...]:
+def unit_check(stream: Stream, grid: Grid | None = None) -> tuple[Finding, ...]:
     """Say what is wrong with an acceleration stream, as far as still stretches show it; nothing is rescaled.
 
     Parameters
     ----------
     stream : acceleration, flags set
+    grid : its grid, if it is at hand
     """
-    grid = to_grid(stream)
+    grid = to_grid(stream) if grid is None else grid
     if grid is None:
         return ()
-    values = stream.values[stream.usable & np.isfinite(stream.values).all(axis=1)]
+    values = stream.values[stream.usable & finite(stream.values)]
     axes = _axis_findings(values)
     gravity = still_stretches(grid).gravity_g
     return (*_length_findings(grid, gravity), *axes, *_clip_findings(values, gravity))

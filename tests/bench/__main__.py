@@ -1,7 +1,16 @@
 """``python -m tests.bench``: every benchmark, one after the other."""
 
-from tests.bench import commands, readers
+from tests.bench import commands, motion_accuracy, movement, readers
 
-for measure in (readers.fit, readers.xml, readers.linear, commands.cold):
+for measure in (
+    readers.fit,
+    readers.xml,
+    readers.linear,
+    commands.cold,
+    movement.tables,
+    movement.long_days,
+    movement.waves,
+    motion_accuracy.accuracy,
+):
     measure()
     print()
