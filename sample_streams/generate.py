@@ -6,6 +6,7 @@ file, and the options with which ``ownmark effort`` is called. Faults of sensors
 
 import itertools
 import json
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
@@ -55,12 +56,12 @@ def _lasting(moving: list[tuple[float, float]], work: tuple[float, float]) -> di
 
 
 def _save(
-    folder: Path, name: str, data: bytes, story: str, options: list[str], true: dict[str, float]
+    folder: Path, name: str, data: bytes, story: str, options: Sequence[str], true: dict[str, float]
 ) -> dict[str, Any]:
     """Write one recording with its truth; give back its row of the scenario."""
     (folder / name).write_bytes(data)
     _json(folder / f"{name}.truth.json", {key: round(value, 6) for key, value in true.items()})
-    return {"files": [name], "story": story, "options": options}
+    return {"files": [name], "story": story, "options": list(options)}
 
 
 def power_chair_slalom(folder: Path, rng: np.random.Generator) -> dict[str, Any]:

@@ -33,7 +33,7 @@ def of_work(bpm: Sequence[int], work: tuple[int, int], rest: float, maximum: flo
 
 def _zones(rates: Sequence[int], rest: float, maximum: float) -> dict[str, float]:
     """Seconds in each zone, by percent of reserve."""
-    times = dict.fromkeys(ZONES, 0.0)
+    times: dict[str, float] = dict.fromkeys(ZONES, 0.0)
     for rate in rates:
         place = sum(100 * (rate - rest) >= edge * (maximum - rest) for edge in EDGES_PERCENT)
         times[ZONES[place]] += 1

@@ -51,7 +51,8 @@ def long_days() -> None:
             path = Path(folder) / f"{hours}.csv"
             _table(3600 * hours, path)
             code = (
-                "import resource, sys, time; from ownmark.ingest import read; from ownmark.metrics import Asked, effort\n"
+                "import resource, sys, time\n"
+                "from ownmark.ingest import read; from ownmark.metrics import Asked, effort\n"
                 "began = time.perf_counter(); effort(read(sys.argv[1]), None, None, Asked(placement='wrist'))\n"
                 "print(time.perf_counter() - began, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)"
             )
