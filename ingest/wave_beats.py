@@ -58,19 +58,12 @@ def find_beats(run: Run, kind: str) -> Found:
     """Every beat that heartpy finds in a run, whether it is to be trusted or not."""
     way = way_of(kind)
     wave = band_passed(run, way.band_hz)
-    if kind == ECG and _points_down(wave, run.rate_hz):
-        wave = -wave
     level = np.clip(levelled(wave, run.rate_hz), -_CUT, _CUT)
+    if kind == ECG and (level**3).mean() < 0:  # its spikes point down: the electrodes are the other way round
+        wave, level = -wave, -level
     grid = np.arange(0, run.span_s, 1 / way.grid_hz)
     found = _in_windows(np.interp(grid, np.arange(len(level)) / run.rate_hz, level), way.grid_hz)
     return Found(_tops(found.beats_s, wave, run.rate_hz, way.reach_s), found.refused)
-
-
-def _points_down(wave: Floats, rate_hz: float) -> bool:
-    """Tell whether the spikes of an ECG point down, as they do with the electrodes the other way round."""
-    size = round(10 * rate_hz)
-    pieces = [wave[begin : begin + size] for begin in range(0, max(len(wave) - size, 1), size)]
-    return bool(np.median([(piece**3).mean() for piece in pieces]) < 0)
 
 
 def _in_windows(wave: Floats, rate_hz: float, window_s: float = WINDOW_S) -> Found:

@@ -31,8 +31,8 @@ LEAST_AGREEMENT = 0.8
 LEAST_REPEAT = 0.4
 MOST_UNEVEN = {ECG: 0.5, "": 0.15}
 """Median change from one interval to the next, of seven, as a share. Measured: real pulse waves 0.02 to 0.10, two
-strongly varying hearts at most 0.15 in 98.5 % and 99.9 % of the time, an ECG full of ectopic beats at most 0.4, narrow
-noise 0.23 and knocks at random 0.7 in the middle."""
+strongly varying hearts at most 0.15 in 97 % and 99.9 % of the time, an ECG full of ectopic beats at most 0.5 in 82 %,
+narrow noise 0.23 and knocks at random 0.7 in the middle."""
 
 FEWEST_BEATS = 8
 """Trusted beats in a row; fewer between distrusted ones are chance."""

@@ -4,13 +4,12 @@ from dataclasses import dataclass
 
 from .. import __version__
 from ..errors import BasisError
-from ..ingest.recording import HEART_RATE, RR_INTERVAL, Recording, Stream
+from ..ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Recording, Stream
 from . import figure as shape
 from .asked import Asked
 from .basis import Basis
 from .drafts import Drafts
-from .heart_with_movement import add_heart_with_movement, movement_used, unlocked
-from .motion_figures import add_motion_figures
+from .glossary import MOTION_FIGURES
 from .phases import Phases
 from .pulse_figures import add_pulse_figures, zone_times
 from .rest import RestRate, rest_rate
@@ -41,14 +40,9 @@ def effort(
     notes: list[str] = []
     rest = _rest(basis, phases, pulse, notes)
     drafts = Drafts(basis, rest.bpm if rest else None, rest.how if rest else None)
-    movement = add_motion_figures(drafts, recording, asked, work)
-    if movement is not None:
-        notes += movement.findings
-        pulse = unlocked(pulse, movement, asked, notes)
+    moved, pulse = _add_movement(drafts, recording, pulse, asked, work, notes)
     held = hold(pulse, *work, asked.hold_s) if pulse is not None and len(pulse) else None
-    if movement is not None:
-        add_heart_with_movement(drafts, held, movement)
-    add_pulse_figures(drafts, held, pulse, asked, phases, work, moved=movement is not None)
+    add_pulse_figures(drafts, held, pulse, asked, phases, work, moved=moved is not None)
     found = None if pulse is None else sampling(pulse.time)
     notes += _sampling_notes(recording, pulse, asked)
     return shape.EffortSheet(
@@ -73,10 +67,38 @@ def effort(
             else shape.SamplingFound(step_s=found.step_s, regular=found.regular, hold_s=asked.hold_s),
             unmeasured=tuple(held.gaps()) if held is not None else (work,),
             refused=tuple(drafts.refused),
-            movement=None if movement is None else movement_used(movement, asked),
+            movement=moved,
             notes=recording.notes + tuple(notes),
         ),
     )
+
+
+def _add_movement(
+    drafts: Drafts,
+    recording: Recording,
+    pulse: Stream | None,
+    asked: Asked,
+    work: tuple[float, float],
+    notes: list[str],
+) -> tuple[shape.MovementUsed | None, Stream | None]:
+    """Add the movement figures; give back what they rest on, and heart rate with locked stretches flagged.
+
+    The movement modules are loaded only here: most recordings hold none.
+    """
+    if ACCELERATION not in recording:
+        for name in MOTION_FIGURES:
+            drafts.withhold(name, "Not given: there is no movement sensor in the recording.")
+        return None, pulse
+    from .heart_with_movement import add_heart_with_movement, movement_used, unlocked
+    from .motion_figures import add_motion_figures
+
+    movement = add_motion_figures(drafts, recording, asked, work)
+    if movement is None:
+        return None, pulse
+    notes += movement.findings
+    pulse = unlocked(pulse, movement, asked, notes)
+    add_heart_with_movement(drafts, hold(pulse, *work, asked.hold_s) if pulse else None, movement)
+    return movement_used(movement, asked), pulse
 
 
 def _pulse(recording: Recording, wanted: str) -> Stream | None:

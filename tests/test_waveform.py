@@ -16,6 +16,19 @@ from ownmark.ingest.clean_rr import rr_flags
 from ownmark.ingest.cleaning import clean, with_heart_rate
 from ownmark.ingest.flags import REJECTING, Flag
 from ownmark.ingest.recording import ECG, HEART_RATE, PULSE, RR_INTERVAL, WAVEFORM, Recording, Source, Stream
+from ownmark.ingest.wave_beats import find_beats, way_of
+from ownmark.ingest.wave_runs import Run
+from ownmark.ingest.wave_trust import (
+    LEAST_AGREEMENT,
+    LEAST_LIKENESS,
+    MOST_UNEVEN,
+    agreement,
+    judged,
+    likeness,
+    second_look,
+    stuck_zones,
+    unevenness,
+)
 from ownmark.ingest.waveform import beats_of, with_intervals
 
 from tests.makers import edf_files
@@ -266,6 +279,80 @@ def test_a_lost_contact_and_a_sensor_at_its_limit_are_gaps(kind, rate):
     gaps = beats_of(wave(values, rate, kind)).gaps
     assert len(gaps) == 2
     np.testing.assert_allclose(gaps, [(20, 35), (60, 75)], atol=4)
+
+
+# Each look by itself: together they hide each other's work.
+
+
+def looked_at(values, rate, kind):
+    """A run and heartpy's beats in it, judged by nothing yet."""
+    run = Run(0.0, float(rate), np.asarray(values, float))
+    return run, find_beats(run, kind).beats_s
+
+
+def real_ecg(real_dir):
+    return edf.read((real_dir / "ecg_60s.edf").read_bytes(), Source("ecg.edf"))[WAVEFORM].values
+
+
+@pytest.mark.parametrize("kind", [ECG, PULSE])
+def test_beats_of_noise_do_not_resemble_each_other_and_real_ones_do(kind, real_dir):
+    # From memory, Orphanidou and others (2015): 0.66 for an ECG, 0.86 for a pulse wave.
+    least = LEAST_LIKENESS.get(kind, LEAST_LIKENESS[""])
+    real, rate = (example(2)[:30_000], EXAMPLE_HZ[2]) if kind == PULSE else (real_ecg(real_dir), 1000)
+    run, beats_s = looked_at(real, rate, kind)
+    assert np.median(likeness(run, kind, beats_s)) > least + 0.05
+    for name, values in noises(100):
+        run, beats_s = looked_at(values, 100, kind)
+        if name != "knocked" or kind == PULSE:  # every knock resembles the next
+            assert np.median(likeness(run, kind, beats_s)) < least - 0.05, name
+
+
+def test_two_detectors_agree_on_an_ecg_and_not_on_noise(real_dir):
+    reach_s = way_of(ECG).reach_s
+    run, beats_s = looked_at(real_ecg(real_dir), 1000, ECG)
+    assert agreement(beats_s, second_look(run, ECG), reach_s).min() > 0.95
+    for name, values in noises(100):
+        run, beats_s = looked_at(values, 100, ECG)
+        if name != "knocked":
+            assert np.median(agreement(beats_s, second_look(run, ECG), reach_s)) < LEAST_AGREEMENT - 0.05, name
+
+
+def test_a_strongly_varying_heart_is_even_enough_and_movement_is_not(real_dir):
+    # README of the folder: young, strongly varying hearts. Movement: narrow noise of the rhythms of arms.
+    for name in ("rr_short.npy", "rr_long.npy"):
+        found = unevenness(np.append(0, np.cumsum(np.load(real_dir / name) / 1000)))
+        assert np.mean(found <= MOST_UNEVEN[""]) > 0.97
+    values, rate = toy_ecg()
+    assert np.mean(unevenness(looked_at(values, rate, ECG)[1]) <= MOST_UNEVEN[ECG]) > 0.8
+    knocks = np.cumsum(np.random.default_rng(3).exponential(0.8, 500))
+    assert np.median(unevenness(knocks)) > MOST_UNEVEN[ECG]
+    at, chance = np.arange(6000) / 100, np.random.default_rng(4)
+    arms = sum(np.sin(2 * np.pi * hertz * at + chance.uniform(0, 7)) for hertz in np.linspace(1.0, 2.2, 73))
+    assert np.median(unevenness(looked_at(arms, 100, PULSE)[1])) > MOST_UNEVEN[""]
+
+
+def test_a_few_trusted_beats_between_distrusted_ones_are_chance(real_dir):
+    run, beats_s = looked_at(real_ecg(real_dir), 1000, ECG)
+    for count, kept in ((7, 0), (8, 8)):
+        around = [(0.0, float(beats_s[19]) + 0.1), (float(beats_s[19 + count]) + 0.1, 60.0)]
+        good, _ = judged(run, ECG, beats_s, around)
+        assert np.count_nonzero(good) == kept
+
+
+def test_seconds_at_the_limit_of_the_sensor_are_told():
+    values = np.sin(np.arange(2000) / 30)
+    values[500:550] = values[1250:1280] = 2.0
+    values[1500:1600] = 0.1
+    assert stuck_zones(Run(0.0, 100.0, values)) == [(5.0, 6.0), (15.0, 16.0)]
+
+
+def test_knocks_do_not_hide_the_beats_beside_them():
+    values = np.array(simulated(ECG, 30, 75, 250))
+    for begin_s in (7, 13, 22):
+        values[begin_s * 250 : begin_s * 250 + 8] -= 40
+    beats = beats_of(wave(values, 250, ECG))
+    assert beats.share > 0.8
+    assert rate_of(beats) == pytest.approx(75, abs=1)
 
 
 def test_missing_samples_are_a_gap_and_no_beat_is_invented_in_it():

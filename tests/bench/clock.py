@@ -5,20 +5,33 @@ import subprocess
 import time
 from collections.abc import Callable, Mapping, Sequence
 
+_ROUND_S = 0.02
 Job = Callable[[], object]
 
 
 def side_by_side(jobs: Mapping[str, Job], rounds: int) -> dict[str, list[float]]:
-    """Seconds of each job in each round; one uncounted round first."""
-    for job in jobs.values():
-        job()
+    """Seconds of each job in each round; one uncounted round first.
+
+    A short job is repeated until a round lasts 20 ms, and its mean counts: a single call of half a millisecond
+    behind another job's long one would measure the processor's caches.
+    """
+    repeats = {name: max(1, round(_ROUND_S / _once(job))) for name, job in jobs.items()}
     spent: dict[str, list[float]] = {name: [] for name in jobs}
     for _ in range(rounds):
         for name, job in jobs.items():
             began = time.perf_counter()
-            job()
-            spent[name].append(time.perf_counter() - began)
+            for _ in range(repeats[name]):
+                job()
+            spent[name].append((time.perf_counter() - began) / repeats[name])
     return spent
+
+
+def _once(job: Job) -> float:
+    """Seconds of a second call."""
+    job()
+    began = time.perf_counter()
+    job()
+    return time.perf_counter() - began
 
 
 def ratio(spent: Mapping[str, Sequence[float]], over: str, under: str) -> float:

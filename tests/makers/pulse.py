@@ -47,11 +47,9 @@ def heart(life: Heart, moving: Spans, seconds: int, rng: np.random.Generator) ->
 
 def wandering(seconds: int, memory_s: float, rng: np.random.Generator) -> Floats:
     """A first-order random walk back to 0, standard deviation 1, shape (seconds,)."""
-    keep, out, now = np.exp(-1.0 / memory_s), np.empty(seconds), rng.standard_normal()
-    for second, kick in enumerate(rng.standard_normal(seconds) * np.sqrt(1 - keep**2)):
-        now = keep * now + kick
-        out[second] = now
-    return out
+    keep, past = np.exp(-1.0 / memory_s), round(6 * memory_s)
+    kicks = rng.standard_normal(seconds + past) * np.sqrt(1 - keep**2)
+    return np.convolve(kicks, keep ** np.arange(past), "valid")[:seconds]
 
 
 def cadence(
@@ -85,13 +83,11 @@ def shown(
 
 def seen(per_minute: Floats, rng: np.random.Generator, *, error: float = 0.004) -> tuple[Floats, Floats]:
     """The cadence as windows of 8 s, 2 s apart, find it: ``(time_s, per_minute)``."""
-    middle = np.arange(0, len(per_minute), 2)
-    found = np.full(len(middle), np.nan)
-    for place, second in enumerate(middle):
-        window = per_minute[max(second - 4, 0) : second + 5]
-        if np.isfinite(window).mean() > 0.5:
-            found[place] = np.nanmean(window) * (1 + error * rng.standard_normal())
-    return middle.astype(np.float64), found
+    known = np.isfinite(per_minute).astype(np.float64)
+    nine = np.ones(9)
+    count, total = np.convolve(known, nine, "same"), np.convolve(np.nan_to_num(per_minute), nine, "same")
+    found = np.where(count >= 5, total / np.maximum(count, 1), np.nan)[::2]
+    return np.arange(0.0, len(per_minute), 2.0), found * (1 + error * rng.standard_normal(len(found)))
 
 
 def spans_mask(spans: Spans, time_s: NDArray[np.generic]) -> Bools:
