@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from ..errors import DamagedFile, IngestError, UnknownFormat
 from . import edf, fit, gpx, packets, rr_list, table, tcx
-from .recording import Provenance, Recording, Source
+from .recording import Mark, Provenance, Recording, Source
 from .strangers import describe_unknown
 
 HEAD_BYTES = 4096
@@ -83,4 +83,12 @@ def parse(data: bytes, source: Source) -> Recording:
             mend="Export it again; if that does not help, please report the file: this is a fault of ownmark.",
         ) from mistake
     provenance = Provenance(source.name, source.sha256, entry.name, f"ownmark.{entry.read.__module__.split('.')[-1]}")
-    return replace(recording, sources=(provenance,))
+    return replace(recording, sources=(provenance,), marks=_nameless(recording.marks))
+
+
+def _nameless(marks: tuple[Mark, ...]) -> tuple[Mark, ...]:
+    """Marks without the free text that a person typed into the file: it could be a name."""
+    return tuple(
+        replace(mark, label=f"annotation {number}") if mark.kind == "annotation" else mark
+        for number, mark in enumerate(marks, 1)
+    )

@@ -68,6 +68,12 @@ def test_stillness_of_a_coarse_sensor_is_stillness():
     assert len(flagged(ACCELERATION, time, values, Flag.FROZEN)) == 0
 
 
+def test_a_coarse_sensor_whose_quiet_seconds_live_can_hang_too():
+    time, values = sensor(step=0.005, noise=0.006)
+    values[1250:1400] = values[1250]
+    assert len(flagged(ACCELERATION, time, values, Flag.FROZEN)) == 149
+
+
 def test_one_second_is_not_yet_frozen():
     time, values = sensor()
     values[1250:1301] = values[1250]  # 51 samples span exactly 1 s
@@ -188,11 +194,12 @@ def test_a_clock_that_ticks_more_slowly_than_the_sampling_loses_no_sample():
 
 def test_stamps_that_repeat_by_accident_stay():
     time = np.arange(1000) / 50
+    values = np.sin(time)
     time[500] = time[499]
-    found, note = spread(time, np.sin(time))
+    found, note = spread(time, values)
     assert note is None
     np.testing.assert_array_equal(found, time)
-    assert Stream.from_samples(WAVEFORM, found, np.sin(time)).flag_counts()["duplicate_stamp"] == 1
+    assert Stream.from_samples(WAVEFORM, found, values).flag_counts()["duplicate_stamp"] == 1
 
 
 def test_rows_that_are_written_twice_are_duplicates():

@@ -167,3 +167,13 @@ def test_nothing_of_the_person_survives(name, data):
     for word in PERSONAL:
         assert word.encode() in data
         assert word.encode() not in kept
+
+
+def test_what_a_person_typed_into_a_recording_does_not_survive():
+    # Annotations of EDF+ are free text: their times are kept, their words could be a name.
+    from tests.makers.edf_files import Channel, beats, edf_bytes
+
+    wave = [Channel("ECG", "mV", 250, beats(20, 96, 250))]
+    recording = parse(edf_bytes(wave, marks=[(5.0, None, "Quillfeather begins")]), Source("strap"))
+    assert [(mark.time_s, mark.label) for mark in recording.marks] == [(5.0, "annotation 1")]
+    assert b"Quillfeather" not in pickle.dumps(recording)

@@ -1,0 +1,346 @@
+"""Rhythm: cadence, cycles, the half and the double, and when there is none."""
+
+import csv
+import gzip
+import itertools
+import tracemalloc
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+from ownmark.metrics.motion.grid import Grid, to_grid
+from ownmark.metrics.motion.rhythm import FASTEST, cadence_of, fastest_at, resolution, rhythm
+
+from tests.bench.rhythm_accuracy import CHANGES, SCENES, Scene, trial
+from tests.makers.motion import Bout, Sensor, motion, stream
+
+ALL = [(0.0, 1e6)]
+GRAVITY = 9.81
+
+
+def swing(rate_hz, seconds, hz, shape=((1, 1.0, 0.0),), noise_g=0.0, seed=0):
+    """Acceleration on three axes: waves at multiples of a frequency, as (multiple, size in g, phase)."""
+    at = np.arange(round(rate_hz * seconds)) / rate_hz
+    wave = sum(size * np.cos(2 * np.pi * multiple * hz * at + phase) for multiple, size, phase in shape)
+    values = np.stack((0.3 * wave, 0.1 * wave, np.ones(len(at))), axis=1)
+    return Grid(0.0, rate_hz, values + noise_g * np.random.default_rng(seed).standard_normal(values.shape))
+
+
+def of(bouts, seed=0, placement="wrist", **sensor):
+    """A made recording as a grid, and its truth."""
+    made = motion(bouts[-1].until_s + 10, bouts, placement=placement, sensor=Sensor(**sensor), seed=seed)
+    return to_grid(made.acceleration), made.truth
+
+
+@pytest.mark.parametrize(("cycle_s", "per_minute"), [(1.43, 41.96), (1.31, 45.80), (1.28, 46.88)])
+def test_cadence_is_60_over_the_cycle_time_as_published_for_push_cycles(cycle_s, per_minute):
+    # Trade tables 7.14: cycle times over ground, on a treadmill and on an ergometer; the cadences computed from them.
+    assert cadence_of(cycle_s) == pytest.approx(per_minute, abs=0.0051)  # rounded to 0.01
+    found = rhythm(swing(50.0, 60.0, 1 / cycle_s), ALL)
+    assert found.cadence_mean.value == pytest.approx(per_minute, rel=0.002)
+
+
+def test_a_peak_between_two_samples_is_found_between_them():
+    # Trade tables 7.15: 45 /min at 50 Hz has a lag of 66.667 samples; whole lags read 44.776 and 45.455, a parabola
+    # through 66 to 68 reads 44.95. Ours may be off by no more than that parabola.
+    found = rhythm(swing(50.0, 30.0, 0.75), ALL)
+    assert found.cadence_mean.value == pytest.approx(45.0, abs=0.05)
+
+
+@pytest.mark.parametrize(("span_s", "per_minute"), [(30.0, 2.0), (20.0, 3.0)])
+def test_a_change_below_60_over_the_length_is_none_to_report(span_s, per_minute):
+    # Trade tables 7.16.
+    assert resolution(span_s) == per_minute
+    assert f"less than {60 / span_s:.1f} /min" in rhythm(swing(50.0, span_s, 1.0), ALL).note
+
+
+@pytest.mark.parametrize(
+    ("scene", "per_minute"),
+    [(scene, each) for scene, each in itertools.product(SCENES[:12], (20, 45, 80, 120))],
+    ids=lambda value: value.words if isinstance(value, Scene) else str(value),
+)
+def test_cycles_within_3_and_cadence_within_2_percent_from_20_to_120_a_minute(scene, per_minute):
+    # The goal of the trial; noise, wobble, vibration of 0.06 to 0.15 g, tremor, every mounting, 20 to 100 Hz.
+    made = trial(per_minute, scene, seed=7, seconds=60.0)
+    assert made.found.cycle_count.value == pytest.approx(made.cycles, rel=0.03)
+    assert made.found.cadence_mean.value == pytest.approx(made.per_minute, rel=0.02)
+    assert made.found.rhythmic_s == pytest.approx(60.0, abs=1.0)
+
+
+@pytest.mark.parametrize("per_minute", [20, 60, 120])
+@pytest.mark.parametrize("scene", SCENES[12:], ids=lambda scene: scene.words)
+def test_lost_samples_are_not_counted_and_the_bounds_hold_what_they_could_have_been(scene, per_minute):
+    for seed in range(3):
+        made = trial(per_minute, scene, seed)
+        found = made.found
+        assert found.cadence_mean.value == pytest.approx(made.per_minute, rel=0.02)
+        assert found.cycle_count.value == pytest.approx(made.cycles, rel=0.03)
+        assert found.cycle_count.low <= made.cycles_whole <= found.cycle_count.high
+        assert found.cadence_mean.low <= made.per_minute_whole <= found.cadence_mean.high
+
+
+def test_windows_without_samples_have_no_cadence():
+    grid, truth = of([Bout(5, 125, cadence=60)], gaps=((50.0, 75.0),))
+    found = rhythm(grid, truth.moving)
+    inside = (found.time_s > 54) & (found.time_s < 71)
+    assert np.isnan(found.per_minute[inside]).all()
+    assert np.isnan(found.confidence[inside]).all()
+    assert np.isfinite(found.per_minute[(found.time_s > 10) & (found.time_s < 46)]).all()
+
+
+def test_nothing_lost_leaves_no_width_between_the_bounds():
+    found = rhythm(swing(50.0, 60.0, 1.0), ALL)
+    assert found.cycle_count.low == found.cycle_count.value == found.cycle_count.high
+    assert found.cycle_count.value == pytest.approx(60.0, rel=0.005)
+
+
+def test_a_phase_that_reaches_beyond_the_recording_widens_the_bounds():
+    grid = swing(50.0, 60.0, 1.0)
+    found = rhythm(grid, ALL, within=(0.0, 90.0))
+    assert found.cycle_count.value == pytest.approx(60.0, rel=0.01)
+    assert found.cycle_count.high >= 60 + 30 * FASTEST / 60
+    half = rhythm(grid, ALL, within=(0.0, 30.0))
+    assert half.cycle_count.value == pytest.approx(30.0, rel=0.01)
+
+
+@pytest.mark.parametrize("alternating", [0.3, 0.5, 0.7])
+@pytest.mark.parametrize("per_minute", [30, 50, 75])
+def test_left_and_right_in_turn_make_one_cycle_of_two_peaks(alternating, per_minute):
+    grid, truth = of([Bout(5, 65, cadence=per_minute, alternating=alternating)], placement="frame", seed=2)
+    assert rhythm(grid, truth.moving).cadence_mean.value == pytest.approx(per_minute, rel=0.02)
+
+
+@pytest.mark.parametrize("multiple", [2, 3])
+def test_a_harmonic_twice_as_strong_as_the_cycle_does_not_multiply_the_cadence(multiple):
+    found = rhythm(swing(50.0, 60.0, 0.6, shape=((1, 1.0, 0.0), (multiple, 2.0, 0.7)), noise_g=0.02), ALL)
+    assert found.cadence_mean.value == pytest.approx(36.0, rel=0.01)
+
+
+def test_a_pure_swing_is_not_read_as_half_as_fast():
+    for per_minute in (40, 75, 110):
+        found = rhythm(swing(50.0, 60.0, per_minute / 60, noise_g=0.05), ALL)
+        assert found.cadence_mean.value == pytest.approx(per_minute, rel=0.01)
+
+
+def test_cycles_of_two_like_halves_are_told_with_both_readings():
+    # A fundamental of 0.4 of the harmonic: halves alike to (1 - 0.16) / (1 + 0.16) = 0.72.
+    found = rhythm(swing(50.0, 60.0, 0.8, shape=((1, 0.4, 0.0), (2, 1.0, 0.5))), ALL)
+    assert found.cadence_mean.value == pytest.approx(48.0, rel=0.01)
+    assert found.halves == pytest.approx(0.72, abs=0.07)  # the filters weaken the harmonic by a few percent
+    assert "48 cycles a minute are 96 halves" in found.note
+    assert "halves" not in rhythm(swing(50.0, 60.0, 0.8), ALL).note
+
+
+def test_two_quite_equal_halves_cannot_be_told_from_two_cycles():
+    # The limit of any movement sensor, stated in the module: with 3 % of fundamental the cycle is the half.
+    found = rhythm(swing(50.0, 60.0, 0.5, shape=((1, 0.03, 0.0), (2, 1.0, 0.5))), ALL)
+    assert found.cadence_mean.value == pytest.approx(60.0, rel=0.01)
+
+
+@pytest.mark.parametrize("words", CHANGES)
+def test_a_rhythm_that_changes_is_followed_and_counted(words):
+    # "100 to 25 at once" leaves one window in which either may be read: 3 % of the count.
+    made = trial(CHANGES[words], SCENES[0], seed=3)
+    assert made.found.cycle_count.value == pytest.approx(made.cycles, rel=0.031)
+    assert made.found.rhythmic_s == pytest.approx(120.0, abs=1.0)
+
+
+def test_each_side_of_a_change_shows_its_own_cadence():
+    made = trial(((0, 60), (60, 60), (60, 90), (120, 90)), SCENES[0], seed=3).found
+    before, after = (made.per_minute[(made.time_s > a) & (made.time_s < b)] for a, b in ((14, 64), (76, 126)))
+    assert np.nanmedian(before) == pytest.approx(60, rel=0.02)
+    assert np.nanmedian(after) == pytest.approx(90, rel=0.02)
+    shown = made.per_minute[np.isfinite(made.per_minute)]
+    assert (np.minimum(abs(shown / 60 - 1), abs(shown / 90 - 1)) < 0.1).all()  # nothing in between is invented
+
+
+def test_variation_is_that_of_the_cadence_and_nearly_nothing_for_a_metronome():
+    steady = rhythm(swing(50.0, 120.0, 1.0, noise_g=0.01), ALL)
+    assert steady.cadence_variation_percent < 0.3
+    halves = rhythm(*_two_rhythms(50.0, 70.0))
+    # Half the time at 50 and half at 70: mean 60, deviation 10, that is 16.7 %.
+    assert halves.cadence_variation_percent == pytest.approx(16.7, abs=1.5)
+    assert halves.cadence_mean.value == pytest.approx(60.0, rel=0.01)
+
+
+def _two_rhythms(one, other):
+    grid, truth = of([Bout(5, 65, cadence=one), Bout(75, 135, cadence=other)])
+    return grid, truth.moving
+
+
+def test_only_the_movement_given_is_counted():
+    grid, truth = of([Bout(5, 45, cadence=60), Bout(55, 95, cadence=60), Bout(105, 145, cadence=60)])
+    assert rhythm(grid, truth.moving).cycle_count.value == pytest.approx(120, rel=0.02)
+    assert rhythm(grid, truth.moving[1:]).cycle_count.value == pytest.approx(80, rel=0.02)
+    part = rhythm(grid, [(60.0, 80.0)])
+    assert part.cycle_count.value == pytest.approx(20, rel=0.02)
+    assert part.rhythmic_s == pytest.approx(20.0, abs=0.5)
+    assert np.isfinite(part.per_minute).sum() <= 12  # windows outside of it show none
+
+
+@pytest.mark.parametrize("per_minute", [20, 40, 90, 120])
+def test_short_bouts_are_counted_to_their_edges(per_minute):
+    bouts = [Bout(5 + 20 * place, 17 + 20 * place, cadence=per_minute, uneven=0.0) for place in range(8)]
+    grid, truth = of(bouts, seed=4)
+    assert rhythm(grid, truth.moving).cycle_count.value == pytest.approx(8 * 12 * per_minute / 60, rel=0.03)
+
+
+def test_however_the_sensor_is_mounted_the_answer_is_the_same():
+    grid, truth = of([Bout(5, 65, cadence=55)], mounted_at_random=False)
+    turn = np.linalg.qr(np.random.default_rng(1).standard_normal((3, 3)))[0]
+    turned = Grid(grid.start_s, grid.rate_hz, grid.values @ turn)
+    one, other = rhythm(grid, truth.moving), rhythm(turned, truth.moving)
+    assert one.cycle_count.value == pytest.approx(other.cycle_count.value, rel=1e-4)
+    np.testing.assert_allclose(one.per_minute, other.per_minute, rtol=1e-3)
+
+
+def test_vibration_of_the_chair_stronger_than_the_pushes_changes_nothing():
+    # Trade tables 7.20: 4 to 12 Hz. 0.3 g of it over pushes of 0.1 g.
+    grid, truth = of([Bout(5, 65, cadence=50, size_g=0.1, shake_g=0.3)], placement="frame")
+    assert rhythm(grid, truth.moving).cadence_mean.value == pytest.approx(50, rel=0.02)
+
+
+def test_rolling_without_a_rhythm_has_none_and_says_why():
+    for seed in range(6):
+        grid, truth = of([Bout(5, 185, cadence=None, shake_g=0.1)], placement="frame", seed=seed, drift_deg=10.0)
+        found = rhythm(grid, truth.moving)
+        assert (found.cadence_mean, found.cycle_count, found.cadence_variation_percent) == (None, None, None)
+        assert found.rhythmic_s == 0
+        assert np.isnan(found.per_minute).all()
+        assert "did not repeat itself" in found.note
+
+
+@pytest.mark.parametrize("band_hz", [(0.05, 1.0), (0.3, 1.5), (1.0, 3.0), (0.1, 10.0)])
+def test_aimless_movement_is_not_given_a_rhythm(band_hz):
+    rng, count = np.random.default_rng(5), 50 * 600
+    spectrum = np.fft.rfft(rng.standard_normal((count, 3)), axis=0)
+    frequency = np.fft.rfftfreq(count, 0.02)
+    spectrum[(frequency < band_hz[0]) | (frequency > band_hz[1])] = 0
+    noise = np.fft.irfft(spectrum, count, axis=0)
+    found = rhythm(Grid(0.0, 50.0, 0.2 * noise / noise.std() + np.array([0.0, 0.0, 1.0])), ALL)
+    assert found.rhythmic_s <= 0.02 * 600
+
+
+def test_a_still_sensor_has_no_rhythm_even_if_its_noise_has_one():
+    quiet = swing(50.0, 60.0, 1.0, shape=((1, 0.005, 0.0),), noise_g=0.001)  # 1.6 mg: a heart beat against the case
+    assert rhythm(quiet, ALL).cycle_count is None
+    assert rhythm(swing(50.0, 60.0, 1.0, shape=((1, 0.1, 0.0),), noise_g=0.001), ALL).cycle_count is not None
+
+
+def test_less_than_eight_seconds_give_a_sentence():
+    assert "8 s of movement" in rhythm(swing(50.0, 7.0, 1.0), ALL).note
+    assert rhythm(swing(50.0, 10.0, 1.0), ALL).cycle_count.value == pytest.approx(10, rel=0.05)
+
+
+def test_nothing_measured_and_nothing_moving_give_a_sentence():
+    gone = Grid(0.0, 50.0, np.full((3000, 3), np.nan))
+    assert rhythm(gone, ALL).cycle_count is None
+    found = rhythm(swing(50.0, 60.0, 1.0), [])
+    assert found.cycle_count is None
+    assert found.note
+
+
+def test_one_axis_is_enough():
+    grid = swing(50.0, 60.0, 1.0)
+    assert rhythm(Grid(0.0, 50.0, grid.values[:, 0]), ALL).cadence_mean.value == pytest.approx(60, rel=0.005)
+
+
+def test_a_sensor_too_slow_for_the_cadence_asked_gives_a_sentence_and_no_number():
+    # Four samples for each cycle of the second harmonic: 12 a second allow 90 /min.
+    assert fastest_at(12.0) == 90.0
+    assert fastest_at(100.0) == FASTEST
+    asked = rhythm(swing(12.0, 60.0, 1.0), ALL, up_to=120.0)
+    assert asked.cycle_count is None
+    assert "at 12 samples a second a cadence above 90 /min cannot be told" in asked.note
+    assert "at least 16 samples" in asked.note
+    assert rhythm(swing(12.0, 60.0, 1.0), ALL, up_to=90.0).cadence_mean.value == pytest.approx(60, rel=0.01)
+    assert "cannot be told" in rhythm(swing(3.0, 60.0, 0.3), ALL).note
+
+
+@pytest.mark.parametrize(("rate_hz", "per_minute"), [(12.0, 100), (12.0, 120), (10.0, 100), (8.0, 90), (16.0, 125)])
+def test_a_rhythm_faster_than_the_sensor_allows_is_not_reported_as_half_of_it(rate_hz, per_minute):
+    grid, truth = of([Bout(5, 65, cadence=per_minute)], rate_hz=rate_hz)
+    found = rhythm(grid, truth.moving)
+    assert found.cycle_count is None
+    assert f"faster than {fastest_at(rate_hz):.0f} /min" in found.note
+
+
+@pytest.mark.parametrize(("rate_hz", "per_minute"), [(12.0, 80), (10.0, 60), (8.0, 45), (6.0, 20), (400.0, 100)])
+def test_within_its_limit_a_slow_or_fast_sensor_is_as_good(rate_hz, per_minute):
+    grid, truth = of([Bout(5, 65, cadence=per_minute)], rate_hz=rate_hz, jitter=0.1)
+    assert rhythm(grid, truth.moving).cadence_mean.value == pytest.approx(per_minute, rel=0.02)
+
+
+def test_an_hour_takes_memory_in_proportion_to_its_samples():
+    peaks = []
+    for seconds in (900, 3600):
+        grid = swing(100.0, seconds, 1.0, noise_g=0.02)
+        tracemalloc.start()
+        rhythm(grid, ALL)
+        peaks.append(tracemalloc.get_traced_memory()[1] / grid.values.nbytes)
+        tracemalloc.stop()
+    assert peaks[1] < 1.5 * peaks[0]
+    assert peaks[1] < 4.0
+
+
+def waist(real_dir):
+    """A waist sensor's day: grid at 50 Hz on the seconds of its own clock [g]."""
+    with gzip.open(real_dir / "waist_walks_50hz.csv.gz", "rt") as lines:
+        rows = [line.split(",") for line in list(lines)[100:]]
+    stamps = [datetime.strptime(row[0], "%Y-%m-%d %H:%M:%S:%f").replace(tzinfo=UTC).timestamp() for row in rows]
+    made = stream("acceleration", np.array(stamps), np.array([[float(cell) for cell in row[1:4]] for row in rows]))
+    return to_grid(made)
+
+
+def test_the_strides_of_three_real_walks_are_the_references_to_2_percent(real_dir):
+    # gaitpy 1.6.1 (MIT) carries the recording and its own result: stride durations between foot contacts. A stride is
+    # a cycle, two steps. Both write the local clock as if it were UTC.
+    grid = waist(real_dir)
+    with (real_dir / "waist_walks_reference.csv").open() as lines:
+        rows = list(csv.DictReader(lines))
+    for walk in ("1", "2", "3"):
+        mine = [row for row in rows if row["bout_number"] == walk]
+        contacts = np.array([float(row["IC"]) for row in mine]) / 1000
+        strides = np.array([float(row["stride_duration"]) for row in mine])
+        found = rhythm(grid, [(float(contacts[0]), float(contacts[-1]))])
+        assert 2 * found.cadence_mean.value == pytest.approx(120 / np.median(strides), rel=0.02)
+        if walk != "1":  # the first one stops in between
+            steps = len(contacts) - 1
+            assert 2 * found.cycle_count.value == pytest.approx(steps, rel=0.03)
+
+
+def test_a_shank_makes_one_cycle_for_two_steps(real_dir):
+    # scikit-kinematics 0.10.4 (BSD): 94 steps a minute. One leg swings once in two of them: 47 cycles.
+    with gzip.open(real_dir / "shank_120hz.txt.gz", "rt") as lines:
+        rows = [line.split("\t")[1:4] for line in list(lines)[5:]]
+    grid = Grid(0.0, 120.0, np.array(rows, dtype=float) / GRAVITY)
+    found = rhythm(grid, [(3.0, 29.0)])
+    assert found.cadence_mean.value == pytest.approx(47, rel=0.02)
+
+
+def test_a_real_walk_has_a_rhythm_and_other_real_movement_has_none(real_dir):
+    # scikit-digital-health 0.17.18 (MIT), 20 Hz, labelled walking and not walking.
+    walk = Grid(0.0, 20.0, np.loadtxt(real_dir / "walking_20hz.csv", delimiter=","))
+    other = Grid(0.0, 20.0, np.loadtxt(real_dir / "not_walking_20hz.csv", delimiter=","))
+    found = rhythm(walk, ALL)
+    assert found.rhythmic_s > 0.8 * 120
+    assert found.cadence_variation_percent < 5  # and does not jump between half and double
+    assert rhythm(other, ALL).cycle_count is None
+    still = Grid(0.0, 20.0, np.loadtxt(real_dir / "still.csv", delimiter=",", skiprows=1))
+    assert rhythm(still, ALL).cycle_count is None
+
+
+def test_ten_real_seconds_of_walking_have_a_rhythm_and_of_racket_play_have_none(real_dir):
+    # sktime 1.2 (BSD), 10 Hz, ten seconds each; about m/s². Standing is left out: people sway and shift in a rhythm.
+    share = {"Walking": [], "Badminton": []}
+    for name in ("TRAIN", "TEST"):
+        with gzip.open(real_dir / f"BasicMotions_{name}.ts.gz", "rt") as lines:
+            for line in lines:
+                label = line.rsplit(":", 1)[-1].strip()
+                if label in share and line[0] not in "#@":
+                    axes = [[float(cell) for cell in part.split(",")] for part in line.split(":")[:3]]
+                    found = rhythm(Grid(0.0, 10.0, np.array(axes).T / GRAVITY), ALL)
+                    share[label].append(found.cycle_count is not None)
+    assert len(share["Walking"]) == len(share["Badminton"]) == 20
+    assert np.mean(share["Walking"]) >= 0.9
+    assert not any(share["Badminton"])
