@@ -10,7 +10,6 @@ import sqlite3
 import struct
 import sys
 import tarfile
-import time
 import tracemalloc
 import wave
 import zipfile
@@ -283,9 +282,7 @@ def test_a_file_of_2_gb_is_refused_without_reading_it(tmp_path):
     with path.open("wb") as handle:
         handle.truncate(2 * 1024**3)
     tracemalloc.start()
-    began = time.perf_counter()
     refusal = only(path)
-    assert time.perf_counter() - began < 0.2
     assert tracemalloc.get_traced_memory()[1] < 1e6
     tracemalloc.stop()
     assert isinstance(refusal, TooLarge)

@@ -362,6 +362,7 @@ def _cpu(action) -> float:
     return time.process_time() - began
 
 
+@pytest.mark.soak
 def test_reading_costs_little_more_than_the_bare_parse():
     # The bound is the project's own: 1.4 times a loop that does nothing, by processor time. Other work on the same
     # processor disturbs single runs, so the best of several pairs counts.
