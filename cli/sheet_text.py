@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..ingest.flags import RULES
-from ..metrics.glossary import CHAIR
+from ..metrics.glossary import CHAIR, MOTION_FIGURES
 from .times import clock_text
 
 if TYPE_CHECKING:
@@ -95,22 +95,7 @@ _GROUPS = (
             "training_impulse",
         ),
     ),
-    (
-        _MOVEMENT,
-        (
-            "coverage_motion",
-            "moving_time",
-            "longest_moving",
-            "stop_count",
-            "cadence_mean",
-            "cadence_variation",
-            "cycle_count",
-            "motion_level",
-            "turns_left",
-            "turns_right",
-            "heart_rate_moving_rise",
-        ),
-    ),
+    (_MOVEMENT, MOTION_FIGURES),
     ("Target band", ("time_on_target", "longest_on_target")),
     ("The therapist's ceiling", ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling")),
 )
