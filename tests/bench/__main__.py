@@ -1,6 +1,6 @@
 """``python -m tests.bench``: every benchmark, one after the other."""
 
-from tests.bench import commands, motion_accuracy, movement, readers
+from tests.bench import commands, motion_accuracy, movement, readers, rhythm_accuracy
 
 for measure in (
     readers.fit,
@@ -10,7 +10,8 @@ for measure in (
     movement.tables,
     movement.long_days,
     movement.waves,
-    motion_accuracy.accuracy,
+    motion_accuracy.main,
+    rhythm_accuracy.accuracy,
 ):
     measure()
     print()
