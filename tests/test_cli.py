@@ -1,5 +1,6 @@
 """The command line as a person meets it: exit codes, sentences, JSON by name, and nothing lost."""
 
+import gzip
 import json
 import re
 import subprocess
@@ -291,7 +292,10 @@ def test_the_sample_files_are_what_their_generator_makes(tmp_path):
     kept = sorted(path.name for path in FOLDER.iterdir() if path.suffix not in {".py", ""})
     assert made == kept
     for name in made:
-        assert (tmp_path / name).read_bytes() == (FOLDER / name).read_bytes(), name
+        fresh, held = (tmp_path / name).read_bytes(), (FOLDER / name).read_bytes()
+        if name.endswith(".gz"):  # how bytes are packed is the packer's business, and differs between versions
+            fresh, held = gzip.decompress(fresh), gzip.decompress(held)
+        assert fresh == held, name
 
 
 def test_a_fault_of_ownmark_is_told_as_one(run, monkeypatch):
