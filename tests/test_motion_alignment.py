@@ -72,6 +72,12 @@ def test_other_numbers_and_rows_of_knocks_are_no_taps(taps):
     assert find_taps(still_with_taps(taps)) == ()
 
 
+def test_a_faint_knock_before_two_hard_ones_is_no_row():
+    one = still_with_taps((10.8, 11.7), size_g=8.0)
+    both = Grid(one.start_s, one.rate_hz, one.values + still_with_taps((10.0,), size_g=0.8, noise_g=0.0).values)
+    assert find_taps(both) == ()
+
+
 def test_steps_wheels_and_cranks_hold_no_taps():
     for seed, place in enumerate(("wrist", "frame", "trunk", "crank")):
         bouts = two_clocks.lesson(4, np.random.default_rng(seed))
@@ -190,6 +196,13 @@ def test_work_that_was_done_twice_alike_fits_at_two_offsets_and_is_refused():
     assert isinstance(by_movement(first.between(0, 360), second), Alignment)
 
 
+def test_one_beginning_and_one_end_that_happen_to_be_as_long_are_no_proof():
+    first = to_grid(two_clocks.acceleration([Bout(100, 200, cadence=60.0)], 300, "wrist", 25.0, 1))
+    second = to_grid(two_clocks.acceleration([Bout(60, 160, cadence=80.0)], 300, "frame", 25.0, 2))
+    found = by_movement(first, second)  # of two lessons; they would fit perfectly at 40 s
+    assert isinstance(found, Refusal)
+
+
 def test_twenty_seconds_on_and_off_are_refused():
     bouts = [Bout(20.0 + 40 * place, 40.0 + 40 * place, cadence=60.0, uneven=0.0, wobble=0.0) for place in range(20)]
     first = to_grid(two_clocks.acceleration(bouts, 840, "wrist", 25.0, 1))
@@ -229,6 +242,7 @@ def test_a_heart_rate_aligns_by_its_onsets_only_to_what_the_result_says():
         assert "good to 15 s at best" in found.note
         errors.append(abs(found.offset_s - offset))
     assert max(errors) <= WITHIN_S
+    assert np.median(errors) < 4  # the usual delay of a sensor is allowed for
     assert np.median(errors) > 0.1  # half a second cannot be promised
 
 

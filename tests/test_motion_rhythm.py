@@ -88,6 +88,20 @@ def test_windows_without_samples_have_no_cadence():
     assert np.isfinite(found.per_minute[(found.time_s > 10) & (found.time_s < 46)]).all()
 
 
+def test_a_window_of_which_little_was_measured_says_nothing():
+    grid, truth = of([Bout(5, 125, cadence=60)], gaps=((50.0, 57.0), (59.0, 66.0)))
+    found = rhythm(grid, truth.moving)
+    assert np.isnan(found.per_minute[(found.time_s > 53) & (found.time_s < 63)]).all()
+
+
+def test_measured_movement_between_two_gaps_goes_on_in_the_rhythm_around_it():
+    gaps = ((60.0, 66.0), (69.0, 75.0))
+    grid, truth = of([Bout(5, 125, cadence=100)], gaps=gaps)
+    found = rhythm(grid, truth.moving)
+    assert found.rhythmic_s == pytest.approx(120 - 12, abs=1.0)
+    assert found.cycle_count.value == pytest.approx(100 / 60 * 108, rel=0.015)
+
+
 def test_nothing_lost_leaves_no_width_between_the_bounds():
     found = rhythm(swing(50.0, 60.0, 1.0), ALL)
     assert found.cycle_count.low == found.cycle_count.value == found.cycle_count.high
@@ -135,6 +149,47 @@ def test_two_quite_equal_halves_cannot_be_told_from_two_cycles():
     # The limit of any movement sensor, stated in the module: with 3 % of fundamental the cycle is the half.
     found = rhythm(swing(50.0, 60.0, 0.5, shape=((1, 0.03, 0.0), (2, 1.0, 0.5))), ALL)
     assert found.cadence_mean.value == pytest.approx(60.0, rel=0.01)
+
+
+def test_two_nearly_equal_halves_read_as_cycles_are_told_as_such():
+    # A fundamental of 0.17 of the harmonic: alike to 0.944. Read as 60 a minute, with the note that 30 may be meant.
+    found = rhythm(swing(50.0, 60.0, 0.5, shape=((1, 0.17, 0.0), (2, 1.0, 0.5))), ALL)
+    assert found.cadence_mean.value == pytest.approx(60.0, rel=0.01)
+    assert "two of them are one, and 60 are 30" in found.note
+    assert "Every second" not in rhythm(swing(50.0, 60.0, 1.0), ALL).note
+
+
+def test_windows_that_could_be_read_both_ways_follow_their_neighbours():
+    # Left and right nearly alike and every cycle of another size: one window at a time, a sixth is lost or doubled.
+    scene = Scene("", "frame", (("alternating", 0.7), ("wobble", 0.3), ("uneven", 0.04)))
+    for seed, per_minute in itertools.product(range(3), (30, 45, 75)):
+        found = trial(per_minute, scene, seed).found
+        shown = found.per_minute[np.isfinite(found.per_minute)]
+        assert (shown < 1.3 * per_minute).all()
+        assert found.rhythmic_s >= 117
+
+
+def test_a_trial_is_read_one_way_throughout_even_where_both_are_possible():
+    scene = Scene("", "frame", (("alternating", 0.8), ("wobble", 0.3), ("uneven", 0.04)))
+    mixed = []
+    for seed, per_minute in itertools.product(range(3), (30, 45, 60)):
+        found = trial(per_minute, scene, seed).found
+        double = np.mean(found.per_minute[np.isfinite(found.per_minute)] > 1.5 * per_minute)
+        mixed.append(min(double, 1 - double))
+    assert np.mean(mixed) < 0.015  # each window for itself: 3 %
+
+
+def test_weak_movement_in_noise_is_not_read_as_half_as_fast():
+    scene = Scene("", "frame", (("size_g", 0.02),))
+    for seed, per_minute in itertools.product(range(3), (40, 70, 100, 120)):
+        found = trial(per_minute, scene, seed).found
+        assert not (found.per_minute < 0.8 * per_minute).any()
+
+
+def test_a_window_holds_several_cycles_and_its_cadence_is_as_exact_as_they_allow():
+    found = rhythm(swing(50.0, 60.0, 80 / 60, shape=((1, 1.0, 0.0), (2, 0.5, 1.0))), ALL)
+    inside = (found.time_s > 8) & (found.time_s < 52)
+    np.testing.assert_allclose(found.per_minute[inside], 80.0, rtol=5e-4)
 
 
 @pytest.mark.parametrize("words", CHANGES)
@@ -263,6 +318,18 @@ def test_a_rhythm_faster_than_the_sensor_allows_is_not_reported_as_half_of_it(ra
     found = rhythm(grid, truth.moving)
     assert found.cycle_count is None
     assert f"faster than {fastest_at(rate_hz):.0f} /min" in found.note
+
+
+def test_a_trial_of_which_much_is_too_fast_for_the_sensor_gets_no_number_from_the_rest():
+    grid, truth = of([Bout(5, 65, cadence=60), Bout(75, 135, cadence=120)], rate_hz=12.0)
+    found = rhythm(grid, truth.moving)
+    assert found.cycle_count is None
+    assert "faster than 90 /min" in found.note
+    little, truth = of([Bout(5, 245, cadence=60), Bout(255, 267, cadence=120)], rate_hz=12.0)
+    found = rhythm(little, truth.moving)
+    assert found.cadence_mean.value == pytest.approx(60, rel=0.02)
+    assert found.cycle_count.low <= 240 + 24 <= found.cycle_count.high
+    assert "faster than 90 /min" in found.note
 
 
 @pytest.mark.parametrize(("rate_hz", "per_minute"), [(12.0, 80), (10.0, 60), (8.0, 45), (6.0, 20), (400.0, 100)])

@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 
 from .likeness import Likeness
 
-NEAR_HIGHEST = 0.85
-"""A peak this near the highest one is a whole cycle. A movement whose halves are told apart by a fundamental of over
-0.28 of the harmonic's amplitude has a lower one at half a cycle: (1 - a²) / (1 + a²)."""
-UNSURE = (0.75, 0.93)
+NEAR_HIGHEST, NOISE_SHARE = 0.92, 0.2
+"""A peak is a whole cycle if it reaches 0.92 of the highest one, less 0.2 of what that one lacks to 1: noise lowers
+peaks and makes them unequal. Halves told apart by a fundamental of over 0.2 of the harmonic's amplitude a stay below:
+(1 - a²) / (1 + a²) = 0.92. Set on made rhythms of both kinds, arms in turn and weak movement in noise."""
+UNSURE = (0.8, 0.97)
 """Between these shares, half the cycle against the whole, a window could be read both ways: a minute around it says."""
 LEAST_PAIRS = 0.4
 """At least this share of a window's pairs must be measured."""
@@ -32,11 +33,17 @@ Ints = NDArray[np.int64]
 
 @dataclass(frozen=True)
 class Cycles:
-    """A cycle's length in each window [s], its likeness, how like its halves are; shape (w,), NaN without a peak."""
+    """The cycle of each window, shape (w,), NaN without a peak.
+
+    length_s : its length  [s]
+    likeness : of the movement to itself one cycle later
+    halves, doubles : the likeness half a cycle and two cycles later, as shares of that; NaN beyond the lags there are
+    """
 
     length_s: Floats
     likeness: Floats
     halves: Floats
+    doubles: Floats
 
 
 def cycles(like: Likeness, shortest_s: float, longest_s: float, least: float) -> Cycles:
@@ -53,7 +60,8 @@ def cycles(like: Likeness, shortest_s: float, longest_s: float, least: float) ->
     lag = like.lag_s[1:-1] + step * place
     height[(lag < shortest_s) | (lag > longest_s)] = -1.0
     highest = height.max(axis=1)
-    first = np.argmax(height >= NEAR_HIGHEST * highest[:, None], axis=1)
+    enough = NEAR_HIGHEST * highest - NOISE_SHARE * (1.0 - highest)
+    first = np.argmax(height >= enough[:, None], axis=1)
     rows = np.arange(len(values))
     first = _settled(lag, height, first, _CLOSE, least, np.ones(len(rows), bool))
     share = _second_reading(values, like.lag_s, lag[rows, first], height[rows, first])
@@ -61,8 +69,8 @@ def cycles(like: Likeness, shortest_s: float, longest_s: float, least: float) ->
     found = height[rows, first]
     length = _refined(values, like.lag_s, lag[rows, first])
     none = highest <= 0.0
-    half = _at(values, like.lag_s, length / 2) / np.maximum(found, 1e-9)
-    return Cycles(*(np.where(none, np.nan, row) for row in (length, np.minimum(found, 1.0), half)))
+    half, double = (_at(values, like.lag_s, length * share) / np.maximum(found, 1e-9) for share in (0.5, 2.0))
+    return Cycles(*(np.where(none, np.nan, row) for row in (length, np.minimum(found, 1.0), half, double)))
 
 
 def _peaks(values: Singles) -> tuple[Singles, Singles]:
@@ -131,8 +139,9 @@ def _refined(values: Singles, lag_s: Floats, length: Floats) -> Floats:
 
 
 def _at(values: Singles, lag_s: Floats, lag: Floats) -> Singles:
-    """Highest likeness within one lag of the one given, shape (w,); NaN beyond the lags there are."""
+    """Highest likeness within a lag or so of the one given, shape (w,); NaN beyond the lags there are."""
     place = np.rint((lag - lag_s[0]) / float(lag_s[1] - lag_s[0]))
-    middle = np.clip(place, 1, len(lag_s) - 2).astype(np.int64)
-    around = values[np.arange(len(values))[:, None], middle[:, None] + np.arange(-1, 2)]
-    return np.where((place >= 0) & (place < len(lag_s)), around.max(axis=1), np.float32(np.nan))
+    middle = np.clip(place, 2, len(lag_s) - 3).astype(np.int64)
+    around = values[np.arange(len(values))[:, None], middle[:, None] + np.arange(-2, 3)]
+    top = np.maximum(_peaks(around)[1].max(axis=1), around[:, 1:4].max(axis=1))
+    return np.where((place >= 0) & (place < len(lag_s)), top, np.float32(np.nan))

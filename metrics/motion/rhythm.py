@@ -41,6 +41,7 @@ _FEWEST_BESIDE = 5  # ... and beside another: a change of rhythm lies in four, w
 _REACH_S = WINDOW_S / 2  # a window speaks for its own length
 _FAR_S = WINDOW_S  # ... and further where the windows hold too little that was measured to say anything else
 _LIKE_HALVES = 0.5
+_EVERY_SECOND = 1.03  # likeness two cycles later over one later: 1 or less where every cycle is alike
 _MOST_TOO_FAST = 0.1  # of the rhythmic windows; with more, the rest says nothing of the trial
 _COUNT_HZ = 4.0  # cadence is added up in steps of a quarter of a second
 _MARGIN = 0.03  # of the count, where something was not measured: the accuracy that was found on made signals
@@ -128,7 +129,8 @@ def rhythm(
     counted = replace(counted, unknown_s=counted.unknown_s + _STEP_S * np.count_nonzero(too_fast & inside))
     good &= inside
     shown, sure = (np.where(good, row, np.nan) for row in (per_minute, found.likeness))
-    return _told(like.time_s, shown, sure, found.halves[good], counted, note)
+    notes = (note, _turns_note(found.doubles[good], counted)) if counted.rhythmic_s > 0 else (note,)
+    return _told(like.time_s, shown, sure, found.halves[good], counted, [each for each in notes if each])
 
 
 def _in_stretches(per_minute: Floats, found: Cycles, like: Likeness) -> Bools:
@@ -182,17 +184,16 @@ def _in_spans(time: Floats, spans: Spans) -> Bools:
 
 
 def _told(
-    time_s: Floats, per_minute: Floats, confidence: Floats, halves: Floats, counted: _Counted, note: str
+    time_s: Floats, per_minute: Floats, confidence: Floats, halves: Floats, counted: _Counted, notes: list[str]
 ) -> Rhythm:
     """Put the answer together."""
     if counted.rhythmic_s <= 0:
-        why = note or "No rhythm was found: the movement did not repeat itself evenly for 8 s or longer."
-        return Rhythm(time_s, per_minute, confidence, None, None, None, 0.0, None, why)
+        why = notes or ["No rhythm was found: the movement did not repeat itself evenly for 8 s or longer."]
+        return Rhythm(time_s, per_minute, confidence, None, None, None, 0.0, None, " ".join(why))
     mean = 60.0 * counted.cycle_count / counted.rhythmic_s
     shown = per_minute[np.isfinite(per_minute)]
     halves = halves[np.isfinite(halves)]
     half = float(np.median(halves)) if len(halves) else None
-    notes = [note] if note else []
     if half is not None and half >= _LIKE_HALVES:
         notes.append(
             f"Each cycle holds two halves that are alike, as steps are, or left and right arm in turn: {mean:.0f} "
@@ -212,6 +213,17 @@ def _told(
         counted.rhythmic_s,
         half,
         " ".join(notes),
+    )
+
+
+def _turns_note(doubles: Floats, counted: _Counted) -> str:
+    """Say so where every second cycle is a little different: the double, just not by enough to be taken."""
+    doubles = doubles[np.isfinite(doubles)]
+    if not len(doubles) or np.median(doubles) < _EVERY_SECOND:
+        return ""
+    return (
+        f"Every second cycle differs a little from the one between: if left and right move in turn, two of them are "
+        f"one, and {counted.cycle_count:.0f} are {counted.cycle_count / 2:.0f}."
     )
 
 
