@@ -1,4 +1,4 @@
-"""Make every file of the demo again: ``python -m ownmark.sample_streams.generate``. Seeded: what they hold never changes.
+"""Make every file of the demo again: ``python -m ownmark.sample_streams.generate``. Seeded: what they hold stays.
 
 Tern Hollow School is invented, and so are its students. Each row of the scenario is a trial: who, on what, which
 file, and the options with which ``ownmark effort`` is called. Faults of sensors are put in after the truth is taken.
