@@ -129,9 +129,10 @@ def sheet_from(
 ) -> "EffortSheet":
     """One sheet out of the recordings of one trial and the options."""
     from ..ingest.files import finished
-    from ..metrics import effort
+    from ..metrics import align, effort
 
-    recording = _assumed_day(args, finished(recordings, offsets)).with_notes(notes)
+    aligned = align(recordings, offsets)
+    recording = _assumed_day(args, finished(recordings, offsets, aligned)).with_notes(notes)
     try:
         phases = phases_from(args, recording, hints)
         basis = basis_from(args, recording)

@@ -10,7 +10,7 @@ from .cleaning import clean, with_heart_rate
 from .combine import combine
 from .containers import Member, members
 from .formats import parse
-from .recording import Hints, Recording
+from .recording import Hints, Placing, Recording
 
 Path = str | PathLike[str]
 
@@ -41,9 +41,13 @@ def _parsed(member: Member) -> Recording | Refused:
         return Refused(member.source.name, reason)
 
 
-def finished(recordings: Sequence[Recording], offsets_s: Mapping[str, float] | None = None) -> Recording:
+def finished(
+    recordings: Sequence[Recording],
+    offsets_s: Mapping[str, float] | None = None,
+    aligned: Mapping[str, Placing] | None = None,
+) -> Recording:
     """Join the files of one trial, judge every sample, and work out heart rate where only RR is held."""
-    return with_heart_rate(clean(combine(recordings, offsets_s)))
+    return with_heart_rate(clean(combine(recordings, offsets_s, aligned)))
 
 
 def read(

@@ -1,6 +1,6 @@
 """One recording to one effort sheet. Pure: no files, no clock, and everything that goes in and out can be pickled."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 from .. import __version__
 from ..errors import BasisError
@@ -11,6 +11,7 @@ from .basis import Basis
 from .drafts import Drafts
 from .glossary import MOTION_FIGURES
 from .phases import Phases
+from .placing import on_one_clock
 from .pulse_figures import add_pulse_figures, zone_times
 from .rest import RestRate, rest_rate
 from .timeline import Held, hold, sampling, whole_span
@@ -57,6 +58,7 @@ def effort(
             ),
             stream=None if pulse is None else (pulse.derived_from or pulse.name),
             start=recording.start.isoformat() if recording.start else None,
+            clocks=tuple(shape.ClockUsed(**asdict(each)) for each in recording.placings),
             phases=shape.PhasesUsed(rest=phases.rest, work=work, recovery=phases.recovery, how=how),
             basis=_basis_used(basis, rest),
             zones_by=asked.zones_by,
@@ -89,15 +91,19 @@ def _add_movement(
         for name in MOTION_FIGURES:
             drafts.withhold(name, "Not given: there is no movement sensor in the recording.")
         return None, pulse
-    from .heart_with_movement import add_heart_with_movement, movement_used, unlocked
+    from .heart_with_movement import add_heart_with_movement, add_rises, movement_used, unlocked, withhold_for_clocks
     from .motion_figures import add_motion_figures
 
     movement = add_motion_figures(drafts, recording, asked, work)
     if movement is None:
         return None, pulse
     notes += movement.findings
+    if pulse is not None and not on_one_clock(recording, pulse.source, movement.source):
+        notes.append(withhold_for_clocks(drafts))
+        return movement_used(movement, asked), pulse
     pulse = unlocked(pulse, movement, asked, notes)
     add_heart_with_movement(drafts, hold(pulse, *work, asked.hold_s) if pulse else None, movement)
+    add_rises(drafts, pulse, movement, asked, notes)
     return movement_used(movement, asked), pulse
 
 

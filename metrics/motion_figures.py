@@ -27,11 +27,15 @@ _NO_PLACE = "Not given: say where the movement sensor sat (--placement frame, wr
 
 @dataclass(frozen=True, eq=False)
 class Movement:
-    """What the movement figures were made from; kept for the sheet's provenance and for heart rate with movement."""
+    """What the movement figures were made from; kept for the sheet's provenance and for heart rate with movement.
+
+    ``motion`` is that of the work phase, ``whole`` that of the whole recording.
+    """
 
     source: str
     rate_hz: float
     motion: Motion
+    whole: Motion
     rhythm: Rhythm
     turns: tuple[Turn, ...]
     findings: tuple[str, ...]
@@ -108,7 +112,7 @@ def _movement(
     turned = to_grid(gyro) if gyro is not None and len(gyro) else None
     found = turns(turned, grid) if turned is not None else ()
     told = findings + ((whole.note,) if whole.note else ())
-    return Movement(sensor.source, grid.rate_hz, cut, beat, found, told, 2 if place == "trunk" and alike else 1)
+    return Movement(sensor.source, grid.rate_hz, cut, whole, beat, found, told, 2 if place == "trunk" and alike else 1)
 
 
 def _add_moving(drafts: Drafts, found: Movement, asked: Asked) -> None:
