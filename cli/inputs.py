@@ -4,10 +4,10 @@ import argparse
 import math
 import sys
 from collections.abc import Sequence
-from datetime import timedelta, timezone, tzinfo
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
+from ..ingest.moments import zone_from
 
 if TYPE_CHECKING:
     from ..ingest.files import Refused
@@ -58,27 +58,6 @@ def hints_from(args: argparse.Namespace) -> "Hints":
     if args.rate is not None and not args.rate > 0:
         raise UsageError(f"--rate {args.rate:g} is not a rate.", mend="Give samples in a second, as in --rate 50.")
     return Hints(columns, args.rate, zone_from(args.zone))
-
-
-def zone_from(text: str | None) -> tzinfo | None:
-    """A time zone from an offset or a name."""
-    if text is None:
-        return None
-    if text.upper() in ("UTC", "Z"):
-        return timezone.utc  # noqa: UP017 one spelling with the line below
-    if text[:1] in "+-":
-        hours, _, minutes = text[1:].partition(":")
-        if hours.isdigit() and (not minutes or minutes.isdigit()) and int(hours) <= 14 and int(minutes or 0) < 60:
-            offset = timedelta(hours=int(hours), minutes=int(minutes or 0))
-            return timezone(-offset if text[0] == "-" else offset)
-    else:
-        from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
-
-        try:
-            return ZoneInfo(text)
-        except (ZoneInfoNotFoundError, ValueError, OSError):
-            pass
-    raise UsageError(f"“{text}” is not a time zone.", mend="Write --zone +02:00 or --zone America/Denver.")
 
 
 def read_all(files: Sequence[str], hints: "Hints") -> "tuple[list[Recording], list[Refused]]":

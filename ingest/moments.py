@@ -1,14 +1,14 @@
-"""Times as people write them: MM:SS or HH:MM:SS from the start, or a clock time."""
+"""Times as people write them: MM:SS or HH:MM:SS from the start, a clock time, a time zone."""
 
 import re
 from dataclasses import dataclass
-from datetime import tzinfo
+from datetime import timedelta, timezone, tzinfo
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
 
 if TYPE_CHECKING:
-    from ..ingest.recording import Recording
+    from .recording import Recording
 
 _DAY_S = 86_400.0
 _TIME = re.compile(r"(@?)(?:(\d+):)?(?:(\d{1,2}):)?(\d+(?:\.\d+)?)")
@@ -130,3 +130,24 @@ def clock_text(seconds: float) -> str:
     hours, rest = divmod(whole, 3600)
     minutes, left = divmod(rest, 60)
     return f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
+
+
+def zone_from(text: str | None) -> tzinfo | None:
+    """A time zone from an offset or a name."""
+    if text is None:
+        return None
+    if text.upper() in ("UTC", "Z"):
+        return timezone.utc  # noqa: UP017 one spelling with the line below
+    if text[:1] in "+-":
+        hours, _, minutes = text[1:].partition(":")
+        if hours.isdigit() and (not minutes or minutes.isdigit()) and int(hours) <= 14 and int(minutes or 0) < 60:
+            offset = timedelta(hours=int(hours), minutes=int(minutes or 0))
+            return timezone(-offset if text[0] == "-" else offset)
+    else:
+        from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+        try:
+            return ZoneInfo(text)
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            pass
+    raise UsageError(f"“{text}” is not a time zone.", mend="Write --zone +02:00 or --zone America/Denver.")
