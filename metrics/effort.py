@@ -8,6 +8,7 @@ from ..ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Recording,
 from . import figure as shape
 from .asked import Asked
 from .basis import Basis
+from .bounds import stretches_where
 from .drafts import Drafts
 from .glossary import MOTION_FIGURES
 from .phases import Phases
@@ -68,6 +69,8 @@ def effort(
             if found is None or pulse is None or pulse.cover_s is not None
             else shape.SamplingFound(step_s=found.step_s, regular=found.regular, hold_s=asked.hold_s),
             unmeasured=tuple(held.gaps()) if held is not None else (work,),
+            above_ceiling=_above_ceiling(pulse, asked),
+            ceiling_bpm=asked.ceiling_bpm,
             refused=tuple(drafts.refused),
             movement=moved,
             notes=recording.notes + tuple(notes),
@@ -182,6 +185,14 @@ def _shifted(held: Held | None, drafts: Drafts, asked: Asked, direction: int) ->
     if drafts.rest_bpm is not None and moved <= drafts.rest_bpm:
         return None
     return shape.ZoneShift(maximum_bpm=moved, times_s=zone_times(held, drafts.rest_bpm, moved, asked.zones_by))
+
+
+def _above_ceiling(pulse: Stream | None, asked: Asked) -> tuple[tuple[float, float], ...]:
+    """Stretches above the therapist's limit, over the whole recording [s]."""
+    if pulse is None or not len(pulse) or asked.ceiling_bpm is None:
+        return ()
+    held = hold(pulse, *whole_span(pulse), asked.hold_s)
+    return stretches_where(held, held.bpm > asked.ceiling_bpm)
 
 
 def _sampling_notes(recording: Recording, pulse: Stream | None, asked: Asked) -> list[str]:

@@ -113,6 +113,10 @@ class Provenance(_Frozen):
     zones_if_maximum_is_one_see_higher: ZoneShift | None
     sampling: SamplingFound | None
     unmeasured: tuple[PhaseSpan, ...] = Field(description="stretches of work without heart rate, in s")
+    above_ceiling: tuple[PhaseSpan, ...] = Field(
+        default=(), description="stretches above the ceiling anywhere in the recording, in s from its start"
+    )
+    ceiling_bpm: float | None = None
     refused: tuple[str, ...] = Field(description="figures that were asked for and are not given")
     movement: MovementUsed | None = None
     notes: tuple[str, ...]
