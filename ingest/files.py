@@ -8,7 +8,7 @@ from os import PathLike
 from ..errors import IngestError
 from .cleaning import clean, with_heart_rate
 from .combine import combine
-from .containers import Member, members
+from .containers import Member, members, members_in
 from .formats import parse
 from .recording import Hints, Placing, Recording
 
@@ -31,6 +31,13 @@ def read_each(paths: Sequence[Path], hints: Hints | None = None) -> Iterator[Rec
                 yield Refused(found.where or str(path), found)
                 continue
             yield _parsed(found)
+
+
+def parse_each(originals: Sequence[tuple[str, bytes]], hints: Hints | None = None) -> Iterator[Recording | Refused]:
+    """As ``read_each``, of files whose name and bytes are at hand."""
+    for name, data in originals:
+        for found in members_in(data, name, hints or Hints()):
+            yield Refused(found.where or name, found) if isinstance(found, IngestError) else _parsed(found)
 
 
 def _parsed(member: Member) -> Recording | Refused:
