@@ -139,7 +139,7 @@ def _contents(handle: FileIO | BytesIO, name: str, hints: Hints) -> Iterator[Mem
         handle.seek(0)
         yield _from_gz(handle, source, _Basin())
     else:
-        data = handle.read()
+        data = handle.readall() if isinstance(handle, FileIO) else handle.getvalue()
         yield Member(Source(name, sha256(data).hexdigest(), len(data), hints), data)
 
 
