@@ -28,6 +28,12 @@ def number(text: str) -> float:
 def add_input_options(parser: argparse.ArgumentParser) -> None:
     """Declare the files and what helps to read them."""
     parser.add_argument("files", nargs="+", metavar="FILE", help="a recording, or a .gz or .zip of recordings")
+    add_column_options(parser)
+    parser.add_argument("--json", action="store_true", help="print JSON instead of text")
+
+
+def add_column_options(parser: "argparse.ArgumentParser | argparse._ArgumentGroup") -> None:
+    """Declare what helps to read a file that does not say it itself."""
     parser.add_argument(
         "--column",
         action="append",
@@ -37,15 +43,23 @@ def add_input_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--rate", type=number, metavar="HZ", help="samples in a second, for a table without times")
     parser.add_argument("--zone", metavar="ZONE", help="time zone of clock times, as in +02:00 or America/Denver")
-    parser.add_argument("--json", action="store_true", help="print JSON instead of text")
 
 
 def hints_from(args: argparse.Namespace) -> "Hints":
     """What the options say about the files."""
     from ..ingest.recording import Hints
+
+    columns = columns_from(args)
+    if args.rate is not None and not args.rate > 0:
+        raise UsageError(f"--rate {args.rate:g} is not a rate.", mend="Give samples in a second, as in --rate 50.")
+    return Hints(columns, args.rate, zone_from(args.zone))
+
+
+def columns_from(args: argparse.Namespace) -> dict[str, str]:
+    """Which column of a table holds what."""
     from ..ingest.table_columns import PARTS
 
-    columns = {}
+    columns: dict[str, str] = {}
     for pair in args.column:
         what, equals, header = pair.partition("=")
         if not equals or not what or not header:
@@ -55,9 +69,7 @@ def hints_from(args: argparse.Namespace) -> "Hints":
                 f"--column {pair}: “{what}” is nothing that is read.", mend=f"There are {', '.join(PARTS)}."
             )
         columns[what.strip()] = header.strip()
-    if args.rate is not None and not args.rate > 0:
-        raise UsageError(f"--rate {args.rate:g} is not a rate.", mend="Give samples in a second, as in --rate 50.")
-    return Hints(columns, args.rate, zone_from(args.zone))
+    return columns
 
 
 def read_all(files: Sequence[str], hints: "Hints") -> "tuple[list[Recording], list[Refused]]":

@@ -326,3 +326,13 @@ def test_look_shows_movement_streams(run, tmp_path):
     page = json.loads(run("look", path, "--json")[1])["files"][0]["streams"]["acceleration"]
     assert page["samples"] == 12000
     assert page["rate_hz"] == pytest.approx(50, rel=0.01)
+
+
+@pytest.mark.parametrize("samples", [1, 2, 3, 5, 12, 30])
+def test_a_recording_of_a_moment_gives_a_sheet_without_movement_figures(sheet, tmp_path, samples):
+    rows = np.tile([0.0, 0.0, 1.0], (samples, 1)) + np.arange(samples)[:, None] * 1e-3
+    path = csv(tmp_path / "moment.csv", np.arange(samples) / 50, rows)
+    strap = strap_csv(tmp_path / "strap.csv", 100.0 + np.arange(60) % 3, date=False)
+    figures = sheet(strap, path, "--placement", "wrist")["figures"]
+    assert figures["cadence_mean"]["value"] is None
+    assert figures["heart_rate_mean"]["value"] == pytest.approx(101, abs=0.5)

@@ -16,6 +16,7 @@ from ownmark.metrics.motion.lock import find_lock
 from ownmark.metrics.motion.onset import by_heart_rate
 from ownmark.metrics.motion.rhythm import Rhythm, rhythm
 
+from tests.bench.taps_accuracy import evenness
 from tests.makers import two_clocks
 from tests.makers.motion import Bout, Placement, Sensor, motion
 from tests.makers.pulse import Heart, cadence, heart, locked, seen, shown, spans_mask
@@ -297,7 +298,9 @@ def accuracy() -> None:
     changes()
     locks()
     alignments()
+    evenness()
     speed()
+    speed(1200)
 
 
 if __name__ == "__main__":
