@@ -328,7 +328,7 @@ def test_look_shows_movement_streams(run, tmp_path):
     assert page["rate_hz"] == pytest.approx(50, rel=0.01)
 
 
-@pytest.mark.parametrize("samples", [1, 2, 3, 5, 12, 30])
+@pytest.mark.parametrize("samples", [1, 2, 3, 5, 12, 30, 31, 64, 90, 101, 150])
 def test_a_recording_of_a_moment_gives_a_sheet_without_movement_figures(sheet, tmp_path, samples):
     rows = np.tile([0.0, 0.0, 1.0], (samples, 1)) + np.arange(samples)[:, None] * 1e-3
     path = csv(tmp_path / "moment.csv", np.arange(samples) / 50, rows)
