@@ -7,12 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import BasisError, UsageError
+from ..ingest.moments import resolve_span, uses_clock
 from .inputs import add_input_options, hints_from, number, read_all
-from .times import resolve_span, uses_clock
 
 if TYPE_CHECKING:
     from ..ingest.recording import Hints, Recording
-    from ..metrics import Asked, Band, Basis, EffortSheet, Phases
+    from ..metrics import Asked, Basis, EffortSheet, Phases
 
 CONDITION_NAMES = (
     "spinal-injury-t6-or-above",
@@ -129,9 +129,10 @@ def sheet_from(
 ) -> "EffortSheet":
     """One sheet out of the recordings of one trial and the options."""
     from ..ingest.files import finished
-    from ..metrics import effort
+    from ..metrics import align, effort
 
-    recording = _assumed_day(args, finished(recordings, offsets)).with_notes(notes)
+    aligned = align(recordings, offsets)
+    recording = _assumed_day(args, finished(recordings, offsets, aligned)).with_notes(notes)
     try:
         phases = phases_from(args, recording, hints)
         basis = basis_from(args, recording)
@@ -218,13 +219,13 @@ def phases_from(args: argparse.Namespace, recording: "Recording", hints: "Hints"
 
 def asked_from(args: argparse.Namespace, recording: "Recording", hints: "Hints") -> "Asked":
     """What else was stated."""
-    from ..metrics import Asked
+    from ..metrics import Asked, Band
 
     floor = _floor(args, recording, hints)
     optional = {"dip_s": args.dip, "pause_s": args.pause}
     return Asked(
         distance_m=args.distance,
-        target=_band(args.target) if args.target else None,
+        target=Band.of(args.target) if args.target else None,
         ceiling_bpm=args.ceiling,
         hold_s=args.hold,
         zones_by=args.zones_by,
@@ -270,15 +271,3 @@ def offsets_from(args: argparse.Namespace) -> dict[str, float]:
         except argparse.ArgumentTypeError as mistake:
             raise UsageError(f"--offset {pair}: {mistake}.", mend="Write --offset wrist.csv=12.5.") from None
     return found
-
-
-def _band(text: str) -> "Band":
-    """A target band. Bare numbers up to 100 are % of reserve; the sheet says how they were read."""
-    from ..metrics import Band
-
-    found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*%?\s*[-–]\s*(\d+(?:\.\d+)?)\s*(%|bpm|/min)?\s*", text)
-    if found is None:
-        raise UsageError(f"“{text}” is not a target band.", mend="Write --target 40-60% or --target 110-130bpm.")
-    low, high = float(found[1]), float(found[2])
-    percent = found[3] == "%" or (found[3] is None and high <= 100)
-    return Band(low, high, "%" if percent else "/min")

@@ -4,10 +4,10 @@ import argparse
 import math
 import sys
 from collections.abc import Sequence
-from datetime import timedelta, timezone, tzinfo
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
+from ..ingest.moments import zone_from
 
 if TYPE_CHECKING:
     from ..ingest.files import Refused
@@ -28,6 +28,12 @@ def number(text: str) -> float:
 def add_input_options(parser: argparse.ArgumentParser) -> None:
     """Declare the files and what helps to read them."""
     parser.add_argument("files", nargs="+", metavar="FILE", help="a recording, or a .gz or .zip of recordings")
+    add_column_options(parser)
+    parser.add_argument("--json", action="store_true", help="print JSON instead of text")
+
+
+def add_column_options(parser: "argparse.ArgumentParser | argparse._ArgumentGroup") -> None:
+    """Declare what helps to read a file that does not say it itself."""
     parser.add_argument(
         "--column",
         action="append",
@@ -37,15 +43,23 @@ def add_input_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--rate", type=number, metavar="HZ", help="samples in a second, for a table without times")
     parser.add_argument("--zone", metavar="ZONE", help="time zone of clock times, as in +02:00 or America/Denver")
-    parser.add_argument("--json", action="store_true", help="print JSON instead of text")
 
 
 def hints_from(args: argparse.Namespace) -> "Hints":
     """What the options say about the files."""
     from ..ingest.recording import Hints
+
+    columns = columns_from(args)
+    if args.rate is not None and not args.rate > 0:
+        raise UsageError(f"--rate {args.rate:g} is not a rate.", mend="Give samples in a second, as in --rate 50.")
+    return Hints(columns, args.rate, zone_from(args.zone))
+
+
+def columns_from(args: argparse.Namespace) -> dict[str, str]:
+    """Which column of a table holds what."""
     from ..ingest.table_columns import PARTS
 
-    columns = {}
+    columns: dict[str, str] = {}
     for pair in args.column:
         what, equals, header = pair.partition("=")
         if not equals or not what or not header:
@@ -55,30 +69,7 @@ def hints_from(args: argparse.Namespace) -> "Hints":
                 f"--column {pair}: “{what}” is nothing that is read.", mend=f"There are {', '.join(PARTS)}."
             )
         columns[what.strip()] = header.strip()
-    if args.rate is not None and not args.rate > 0:
-        raise UsageError(f"--rate {args.rate:g} is not a rate.", mend="Give samples in a second, as in --rate 50.")
-    return Hints(columns, args.rate, zone_from(args.zone))
-
-
-def zone_from(text: str | None) -> tzinfo | None:
-    """A time zone from an offset or a name."""
-    if text is None:
-        return None
-    if text.upper() in ("UTC", "Z"):
-        return timezone.utc  # noqa: UP017 one spelling with the line below
-    if text[:1] in "+-":
-        hours, _, minutes = text[1:].partition(":")
-        if hours.isdigit() and (not minutes or minutes.isdigit()) and int(hours) <= 14 and int(minutes or 0) < 60:
-            offset = timedelta(hours=int(hours), minutes=int(minutes or 0))
-            return timezone(-offset if text[0] == "-" else offset)
-    else:
-        from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
-
-        try:
-            return ZoneInfo(text)
-        except (ZoneInfoNotFoundError, ValueError, OSError):
-            pass
-    raise UsageError(f"“{text}” is not a time zone.", mend="Write --zone +02:00 or --zone America/Denver.")
+    return columns
 
 
 def read_all(files: Sequence[str], hints: "Hints") -> "tuple[list[Recording], list[Refused]]":

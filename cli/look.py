@@ -5,8 +5,8 @@ import json
 from typing import TYPE_CHECKING, Any
 
 from ..ingest.flags import RULES
+from ..ingest.moments import clock_text
 from .inputs import add_input_options, hints_from, read_all
-from .times import clock_text
 
 if TYPE_CHECKING:
     from ..ingest.recording import Recording, Stream

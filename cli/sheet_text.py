@@ -5,8 +5,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..ingest.flags import RULES
+from ..ingest.moments import clock_text
 from ..metrics.glossary import CHAIR, MOTION_FIGURES
-from .times import clock_text
 
 if TYPE_CHECKING:
     from ..metrics import EffortSheet, Figure

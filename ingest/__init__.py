@@ -8,7 +8,7 @@ pulse = recording["heart_rate"]      # Stream: .time [s], .values, .flags
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from .files import Refused, finished, read, read_each
+    from .files import Refused, finished, parse_each, read, read_each
     from .flags import REJECTING, Flag
     from .recording import Hints, Mark, Provenance, Recording, Stream
 
@@ -22,6 +22,7 @@ _HOME = {
     "Refused": "files",
     "Stream": "recording",
     "finished": "files",
+    "parse_each": "files",
     "read": "files",
     "read_each": "files",
 }
@@ -46,6 +47,7 @@ __all__ = [
     "Refused",
     "Stream",
     "finished",
+    "parse_each",
     "read",
     "read_each",
 ]

@@ -14,7 +14,7 @@ Saturated samples are used: the truth is at least as large, so that movement, st
 read low. The limits are common practice, with no source.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,9 +50,9 @@ def motion_flags(name: str, time_s: Floats, values: Floats) -> NDArray[np.uint16
     values : ndarray, shape (n,) or (n, k)  [the stream's unit]; NaN where the file says "no value"
     """
     axes = values.reshape(len(values), -1)
-    gone = ~np.isfinite(axes).all(axis=1)
-    flags = np.where(gone, np.uint16(Flag.DROPOUT), np.uint16(0))
-    kept = np.flatnonzero(~gone) if gone.any() else slice(None)
+    whole = _on_every_axis(np.isfinite, axes)
+    flags = np.where(whole, np.uint16(0), np.uint16(Flag.DROPOUT))
+    kept = slice(None) if whole.all() else np.flatnonzero(whole)
     time_s, axes = time_s[kept], axes[kept]
     if len(axes) > CLIPPED_SAMPLES:
         for flag, found in (
@@ -67,7 +67,10 @@ def motion_flags(name: str, time_s: Floats, values: Floats) -> NDArray[np.uint16
 def frozen(name: str, time_s: Floats, axes: Floats) -> Bools:
     """All but the first sample of each stretch that stands still to the last bit for over a second, shape (n,)."""
     found = np.zeros(len(axes), bool)
-    first, stop = _stretches((axes[1:] == axes[:-1]).all(axis=1))
+    same = _on_every_axis(lambda axis: axis[1:] == axis[:-1], axes)
+    if not same.any():
+        return found
+    first, stop = _stretches(same)
     still = time_s[stop - 1] - time_s[first] > FROZEN_S
     if not still.any():
         return found
@@ -109,6 +112,14 @@ def saturated(name: str, axes: Floats) -> Bools:
                 continue
             for begin, end in zip(first[runs].tolist(), stop[runs].tolist(), strict=True):
                 found[begin:end] = True
+    return found
+
+
+def _on_every_axis(test: Callable[[Floats], Bools], axes: Floats) -> Bools:
+    """Where a test of each axis, shape (n,), holds for all of them; quicker than a look along short rows."""
+    found = test(axes[:, 0])
+    for axis in axes.T[1:]:
+        found &= test(axis)
     return found
 
 

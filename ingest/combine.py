@@ -1,8 +1,9 @@
 """Several files of one trial on one time line.
 
-Files that state a wall clock are placed by it. Files that do not are laid at the trial's start, and a note
-says so. Two streams of one kind that follow each other are joined (a file that was split reads as the whole);
-two that overlap stay apart, and the file named first is the one that figures are taken from.
+Files that state a wall clock are placed by it. Files that do not are laid where something both saw says so
+(``metrics.placing``), else at the trial's start, and a note says so. Two streams of one kind that follow each other
+are joined (a file that was split reads as the whole); two that overlap stay apart, and the file named first is the one
+that figures are taken from.
 """
 
 from collections.abc import Mapping, Sequence
@@ -12,7 +13,7 @@ from datetime import UTC, datetime
 import numpy as np
 
 from ..errors import NotOneTrial
-from .recording import Mark, Recording, Stream
+from .recording import ASSUMED, CLOCK, FIRST, GIVEN, TIME_OF_DAY, Mark, Placing, Recording, Stream
 
 JOINED_GAP_S = 60.0
 """Files that follow each other more closely than this are parts of one; further apart they may be two students'. Common
@@ -21,37 +22,31 @@ FURTHEST_S = 12 * 3600.0
 """A school day: files that start further apart than this are not of one trial."""
 
 
-def combine(recordings: Sequence[Recording], offsets_s: Mapping[str, float] | None = None) -> Recording:
+def combine(
+    recordings: Sequence[Recording],
+    offsets_s: Mapping[str, float] | None = None,
+    aligned: Mapping[str, Placing] | None = None,
+) -> Recording:
     """One recording out of several, uncleaned, in the order given.
 
     ``offsets_s`` says by path how much later than the trial a file starts, whatever its own clock says [s].
+    ``aligned`` says by path how a file lies where something that it saw told it (``metrics.placing``).
 
     Raises
     ------
     NotOneTrial
         If two files start more than twelve hours apart.
     """
-    distinct, notes = _distinct(recordings)
-    if len(distinct) == 1:
-        return distinct[0].with_notes(notes)
-    offsets, start, clock_s, clock_notes = _offsets(distinct)
-    for place, recording in enumerate(distinct):
-        if offsets_s and recording.sources[0].path in offsets_s:
-            offsets[place] = offsets_s[recording.sources[0].path] - _first_sample(recording)
-            clock_notes = [note for note in clock_notes if not note.startswith(f"{recording.sources[0].path} ")]
-            clock_notes.append(f"{recording.sources[0].path} is laid {offsets[place]:g} s into the trial, as given.")
+    kept, notes = distinct(recordings)
+    if len(kept) == 1:
+        return kept[0].with_notes(notes)
+    found, start, clock_s = placings(kept, offsets_s)
+    found = [each if each.how == GIVEN else (aligned or {}).get(each.path, each) for each in found]
     streams: list[Stream] = []
     marks: list[Mark] = []
-    for recording, offset in zip(distinct, offsets, strict=True):
-        streams.extend(stream.shifted(offset) for stream in recording.streams)
-        marks.extend(
-            replace(
-                mark,
-                time_s=mark.time_s + offset,
-                until_s=None if mark.until_s is None else mark.until_s + offset,
-            )
-            for mark in recording.marks
-        )
+    for recording, placing in zip(kept, found, strict=True):
+        streams.extend(stream.placed(placing) for stream in recording.streams)
+        marks.extend(_placed(mark, placing) for mark in recording.marks)
         notes.extend(f"{recording.sources[0].path}: {note}" for note in recording.notes)
     joined, join_notes = _joined(streams)
     return Recording(
@@ -59,9 +54,16 @@ def combine(recordings: Sequence[Recording], offsets_s: Mapping[str, float] | No
         start=start,
         clock_s=clock_s,
         marks=tuple(sorted(marks, key=lambda mark: mark.time_s)),
-        notes=tuple(notes + clock_notes + join_notes),
-        sources=tuple(source for recording in distinct for source in recording.sources),
+        notes=tuple(notes + [each.note for each in found if each.note] + join_notes),
+        sources=tuple(source for recording in kept for source in recording.sources),
+        placings=tuple(found),
     )
+
+
+def _placed(mark: Mark, placing: Placing) -> Mark:
+    """The mark on the trial's clock."""
+    until = None if mark.until_s is None else float(placing.on_trial(mark.until_s))
+    return replace(mark, time_s=float(placing.on_trial(mark.time_s)), until_s=until)
 
 
 def _first_sample(recording: Recording) -> float:
@@ -69,7 +71,7 @@ def _first_sample(recording: Recording) -> float:
     return max(min((float(stream.time[0]) for stream in recording.streams if len(stream)), default=0.0), 0.0)
 
 
-def _distinct(recordings: Sequence[Recording]) -> tuple[list[Recording], list[str]]:
+def distinct(recordings: Sequence[Recording]) -> tuple[list[Recording], list[str]]:
     """Drop a file that was named twice, by its content."""
     seen: dict[str, str] = {}
     kept, notes = [], []
@@ -83,10 +85,28 @@ def _distinct(recordings: Sequence[Recording]) -> tuple[list[Recording], list[st
     return kept, notes
 
 
-def _offsets(
-    recordings: Sequence[Recording],
-) -> tuple[list[float], datetime | None, float | None, list[str]]:
-    """Seconds by which to move each file, the common start, the common clock, and what was assumed."""
+def placings(
+    recordings: Sequence[Recording], offsets_s: Mapping[str, float] | None = None
+) -> tuple[list[Placing], datetime | None, float | None]:
+    """How each file lies on one clock, the wall clock at its time 0, and the time of day there.
+
+    Raises
+    ------
+    NotOneTrial
+        If two files start more than twelve hours apart.
+    """
+    found, start, clock_s = _by_date(recordings)
+    for place, recording in enumerate(recordings):
+        path = recording.sources[0].path
+        if offsets_s and path in offsets_s:
+            offset = offsets_s[path] - _first_sample(recording)
+            note = f"{path} is laid {offset:g} s into the trial, as given."
+            found[place] = Placing(path, offset, GIVEN, note=note)
+    return found, start, clock_s
+
+
+def _by_date(recordings: Sequence[Recording]) -> tuple[list[Placing], datetime | None, float | None]:
+    """Place files by the moments they state."""
     starts = [recording.start for recording in recordings]
     known = [start for start in starts if start is not None]
     aware = [start for start in known if start.tzinfo is not None]
@@ -94,38 +114,38 @@ def _offsets(
     if not placed:
         return _by_clock(recordings)
     first = min(placed, key=_instant)
-    offsets, adrift = [], []
+    found = []
     for recording, start in zip(recordings, starts, strict=True):
+        path = recording.sources[0].path
         if start is None or (start.tzinfo is None) != (first.tzinfo is None):
-            offsets.append(0.0)
-            adrift.append(recording.sources[0].path)
+            note = f"{path} does not say at what time of which zone it starts: it is laid at the start of the trial."
+            found.append(Placing(path, 0.0, ASSUMED, note=note))
             continue
         offset = _instant(start) - _instant(first)
         if offset > FURTHEST_S:
             raise NotOneTrial(
                 f"they start {offset / 3600:.0f} hours apart.",
-                where=f"{recordings[starts.index(first)].sources[0].path} and {recording.sources[0].path}",
+                where=f"{recordings[starts.index(first)].sources[0].path} and {path}",
                 mend="Give only the files of one trial in one call.",
             )
-        offsets.append(offset)
-    notes = [
-        f"{path} does not say at what time of which zone it starts: it is laid at the start of the trial."
-        for path in adrift
-    ]
-    return offsets, first, None, notes
+        found.append(Placing(path, offset, CLOCK))
+    return found, first, None
 
 
-def _by_clock(
-    recordings: Sequence[Recording],
-) -> tuple[list[float], datetime | None, float | None, list[str]]:
+def _by_clock(recordings: Sequence[Recording]) -> tuple[list[Placing], None, float | None]:
     """Place files that know at most the time of day."""
-    clocks = [recording.clock_s for recording in recordings if recording.clock_s is not None]
-    if clocks:
-        first = min(clocks)
-        offsets = [0.0 if recording.clock_s is None else recording.clock_s - first for recording in recordings]
-        return offsets, None, first, []
-    note = "The files state no time of day: all are taken to count from the same moment."
-    return [0.0] * len(recordings), None, None, [note]
+    first = min((recording.clock_s for recording in recordings if recording.clock_s is not None), default=None)
+    found = []
+    for place, recording in enumerate(recordings):
+        path = recording.sources[0].path
+        if first is not None and recording.clock_s is not None:
+            found.append(Placing(path, recording.clock_s - first, TIME_OF_DAY))
+        elif first is None and place == 0:
+            found.append(Placing(path, 0.0, FIRST))
+        else:
+            note = f"{path} states no time of day: it is taken to start with the trial."
+            found.append(Placing(path, 0.0, ASSUMED, note=note))
+    return found, None, first
 
 
 def _instant(moment: datetime) -> float:

@@ -80,6 +80,16 @@ def members(path: str | os.PathLike[str], hints: Hints = _NO_HINTS) -> Iterator[
         yield UnreadableFile(f"reading it failed ({error.strerror}).", where=name, mend="Copy it again.")
 
 
+def members_in(data: bytes, name: str, hints: Hints = _NO_HINTS) -> Iterator[Member | IngestError]:
+    """As ``members``, of a file whose bytes are at hand; ``name`` stands for it in sentences."""
+    try:
+        if not data:
+            raise EmptyFile("the file is empty.", where=name, mend="Copy it again from the device.")
+        yield from _contents(BytesIO(data), printable(name), hints)
+    except IngestError as error:
+        yield error
+
+
 def printable(name: str) -> str:
     """A name that can be shown: control characters, and those that turn the direction of text, are replaced."""
     return "".join(
@@ -117,19 +127,19 @@ def _opened(path: str | os.PathLike[str], name: str) -> FileIO:
     )
 
 
-def _contents(handle: FileIO, name: str, hints: Hints) -> Iterator[Member | IngestError]:
+def _contents(handle: FileIO | BytesIO, name: str, hints: Hints) -> Iterator[Member | IngestError]:
     """The files in an open file."""
     head = handle.read(4)
     handle.seek(0)
     if head.startswith(_ZIP):
-        with _Gentle(handle) as gentle:
+        with _Gentle(handle) as gentle:  # pyright: ignore[reportArgumentType]  # bytes are raw enough
             yield from _from_zip(gentle, name, hints)
     elif head.startswith(_GZ):
         source = Source(name, file_digest(handle, "sha256").hexdigest(), handle.tell(), hints)
         handle.seek(0)
         yield _from_gz(handle, source, _Basin())
     else:
-        data = handle.readall()
+        data = handle.readall() if isinstance(handle, FileIO) else handle.getvalue()
         yield Member(Source(name, sha256(data).hexdigest(), len(data), hints), data)
 
 

@@ -8,9 +8,9 @@ from os import PathLike
 from ..errors import IngestError
 from .cleaning import clean, with_heart_rate
 from .combine import combine
-from .containers import Member, members
+from .containers import Member, members, members_in
 from .formats import parse
-from .recording import Hints, Recording
+from .recording import Hints, Placing, Recording
 
 Path = str | PathLike[str]
 
@@ -33,6 +33,13 @@ def read_each(paths: Sequence[Path], hints: Hints | None = None) -> Iterator[Rec
             yield _parsed(found)
 
 
+def parse_each(originals: Sequence[tuple[str, bytes]], hints: Hints | None = None) -> Iterator[Recording | Refused]:
+    """As ``read_each``, of files whose name and bytes are at hand."""
+    for name, data in originals:
+        for found in members_in(data, name, hints or Hints()):
+            yield Refused(found.where or name, found) if isinstance(found, IngestError) else _parsed(found)
+
+
 def _parsed(member: Member) -> Recording | Refused:
     """Read one file's bytes."""
     try:
@@ -41,9 +48,13 @@ def _parsed(member: Member) -> Recording | Refused:
         return Refused(member.source.name, reason)
 
 
-def finished(recordings: Sequence[Recording], offsets_s: Mapping[str, float] | None = None) -> Recording:
+def finished(
+    recordings: Sequence[Recording],
+    offsets_s: Mapping[str, float] | None = None,
+    aligned: Mapping[str, Placing] | None = None,
+) -> Recording:
     """Join the files of one trial, judge every sample, and work out heart rate where only RR is held."""
-    return with_heart_rate(clean(combine(recordings, offsets_s)))
+    return with_heart_rate(clean(combine(recordings, offsets_s, aligned)))
 
 
 def read(

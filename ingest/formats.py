@@ -26,7 +26,7 @@ class Format:
 
 
 FORMATS = (
-    Format("FIT", "heart rate, RR intervals, laps, button presses", fit.sniff, fit.read),
+    Format("FIT", "heart rate, RR intervals, movement, laps, button presses", fit.sniff, fit.read),
     Format("TCX", "heart rate, laps", tcx.sniff, tcx.read),
     Format("GPX", "heart rate from the points' extensions", gpx.sniff, gpx.read),
     Format("EDF", "ECG or pulse wave, acceleration, angular rate, heart rate, annotations", edf.sniff, edf.read),

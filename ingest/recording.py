@@ -19,6 +19,8 @@ ACCELERATION = "acceleration"
 ANGULAR_RATE = "angular_rate"
 WAVEFORM = "waveform"
 ECG, PULSE = "ECG", "pulse wave"
+CLOCK, TIME_OF_DAY, FIRST, GIVEN, ASSUMED = "clock", "time of day", "first file", "given", "assumed"
+TAPS, MOVEMENT, EVENTS, HEART_ONSET = "taps", "movement", "events", "heart rate"
 
 UNITS: Mapping[str, str] = {
     HEART_RATE: "/min",
@@ -73,6 +75,36 @@ class Mark:
     kind: str
     label: str = ""
     until_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Placing:
+    """How a file's own clock was laid on the trial's.
+
+    path : the file
+    offset_s : what is added to its times  [s]
+    how : one of ``CLOCK``, ``TIME_OF_DAY``, ``FIRST`` (its start is the trial's), ``GIVEN``, ``ASSUMED`` (nobody
+        knows: laid at the start), or what both files saw: ``TAPS``, ``MOVEMENT``, ``EVENTS``, ``HEART_ONSET``
+    within_s : the offset is this good  [s]; None if nobody can say
+    confidence : 0 to 1, by how much the best offset leads; None where nothing was compared
+    drift_ppm : by how much its clock is slow, in millionths; None if not told
+    anchor_s : moment of its clock at which ``offset_s`` holds, where there is a drift  [s]
+    note : what the reader should know; empty if nothing
+    """
+
+    path: str
+    offset_s: float
+    how: str
+    within_s: float | None = None
+    confidence: float | None = None
+    drift_ppm: float | None = None
+    anchor_s: float = 0.0
+    note: str = ""
+
+    def on_trial(self, time_s: ArrayLike) -> NDArray[np.float64]:
+        """Times of the file on the trial's clock, shape as given [s]."""
+        time = np.asarray(time_s, dtype=np.float64)
+        return time + self.offset_s + (self.drift_ppm or 0.0) * 1e-6 * (time - self.anchor_s)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -167,9 +199,10 @@ class Stream:
         counts = {str(flag.name).lower(): int(np.count_nonzero(self.flags & np.uint16(flag))) for flag in Flag}
         return {rule: count for rule, count in counts.items() if count}
 
-    def shifted(self, seconds: float) -> "Stream":
-        """The same stream, ``seconds`` later."""
-        return self if seconds == 0 else replace(self, time=self.time + seconds)
+    def placed(self, placing: "Placing") -> "Stream":
+        """The same stream on the trial's clock."""
+        moved = placing.on_trial(self.time)
+        return self if placing.offset_s == 0 and not placing.drift_ppm else replace(self, time=moved)
 
 
 def _complete(value: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -201,7 +234,8 @@ class Recording:
 
     ``start`` is the wall clock at time 0, aware where the file states a zone, naive where it states a clock
     without one, None where it states none. ``clock_s`` is the time of day at time 0 in seconds after midnight
-    where only that is known. No name, position or device serial is ever kept.
+    where only that is known. ``placings`` says how each of several files was laid on one clock. No name,
+    position or device serial is ever kept.
     """
 
     streams: tuple[Stream, ...]
@@ -210,6 +244,7 @@ class Recording:
     marks: tuple[Mark, ...] = ()
     notes: tuple[str, ...] = ()
     sources: tuple[Provenance, ...] = ()
+    placings: tuple[Placing, ...] = ()
 
     def __getitem__(self, name: str) -> Stream:
         for stream in self.streams:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from ..errors import DamagedFile, UnclearColumns
 from . import packets, rr_list
-from .coarse_stamps import spread_rows
+from .coarse_stamps import spread, spread_rows
 from .intervals import starts_of
 from .recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL, WAVEFORM, Hints, Recording, Source
 from .table_assign import Columns, assign
@@ -26,7 +26,7 @@ from .table_columns import PARTS, listed, words_of
 from .table_layout import SAMPLE_LINES, Layout, find_layout, is_table
 from .table_streams import Quantity, build, quantities, sparse_rows, unreadable
 from .table_time_column import Candidate, candidates, time_axis
-from .text_bytes import decode, head_lines
+from .text_bytes import decode, first_lines, head_lines
 
 _FASTEST_FIRST = (WAVEFORM, ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL)
 
@@ -85,7 +85,7 @@ def read(data: bytes, source: Source) -> Recording:
         If there is no table, it has no rows, or no row has a time.
     """
     text, notes = decode(data)
-    layout = find_layout(text.split("\n", SAMPLE_LINES)[:SAMPLE_LINES])
+    layout = find_layout(first_lines(text, SAMPLE_LINES))
     if layout is None:
         raise DamagedFile(
             "no rows of numbers were found.", where=source.name, mend="Export it again as CSV, with a header line."
@@ -133,7 +133,7 @@ def _axis(ways: list[Candidate], cells: Cells, found: list[Quantity], source: So
 
 def _without_footer(time: NDArray[np.float64], found: list[Quantity], cells: Cells) -> NDArray[np.float64]:
     """Counted times without those of the rows at the very end that hold only text."""
-    valued = np.logical_or.reduce([np.isfinite(quantity.values).reshape(len(cells), -1).any(1) for quantity in found])
+    valued = np.logical_or.reduce([quantity.valued for quantity in found])
     written = np.logical_or.reduce([quantity.filled for quantity in found]) & ~valued
     after = len(cells) - int(np.argmax(~written[::-1])) if not written.all() else 0
     return np.where(np.arange(len(cells)) < after, time, np.nan)
@@ -153,10 +153,10 @@ def _recording(read_so_far: _Read, axis: TimeAxis, source: Source, notes: tuple[
                 f"{words_of(quantity.name).capitalize()} stands in {np.count_nonzero(rows)} of {len(cells)} rows, "
                 "between those of a faster sensor: its empty cells are no dropouts."
             )
-        if (np.isfinite(quantity.values).reshape(len(cells), -1).any(1) & rows).any():
+        if (quantity.valued & rows).any():
             ends, time = read_so_far.stamped, axis.time
             if quantity.name != RR_INTERVAL:
-                time, coarse = spread_rows(axis.time, quantity.values, rows)
+                time, coarse = _spread(axis.time, quantity.values, rows)
                 told += [f"{words_of(quantity.name).capitalize()}: {coarse}"] if coarse else []
             streams.append(build(quantity, time, rows, source.name, ends=ends))
         else:
@@ -169,6 +169,13 @@ def _recording(read_so_far: _Read, axis: TimeAxis, source: Source, notes: tuple[
     return Recording(streams=tuple(streams), start=axis.start, clock_s=axis.clock_s, notes=tuple(told))
 
 
+def _spread(
+    time: NDArray[np.float64], values: NDArray[np.float64], rows: NDArray[np.bool_]
+) -> tuple[NDArray[np.float64], str | None]:
+    """Times of the chosen rows without shared stamps, and a note; no copy of the rows where all are chosen."""
+    return spread(time, values) if rows.all() else spread_rows(time, values, rows)
+
+
 def _losses(read_so_far: _Read, timed: NDArray[np.bool_]) -> list[str]:
     """What could not be read, counted, with the first line."""
     cells, parts = read_so_far.cells, read_so_far.columns.parts.values()
@@ -176,10 +183,12 @@ def _losses(read_so_far: _Read, timed: NDArray[np.bool_]) -> list[str]:
     if cells.too_long.any():
         place = cells.lines.place(cells.too_long, "row")
         notes.append(f"Rows with more cells than there are columns were not read: {place}.")
-    written = np.logical_or.reduce([quantity.filled for quantity in read_so_far.found] + read_so_far.times_written())
-    lost = written & ~timed & ~cells.too_long
-    if lost.any():
-        notes.append(f"Rows without a usable time were left out: {cells.lines.place(lost, 'row')}.")
+    if not timed.all():
+        filled = [quantity.filled for quantity in read_so_far.found]
+        written = np.logical_or.reduce(filled + read_so_far.times_written())
+        lost = written & ~timed & ~cells.too_long
+        if lost.any():
+            notes.append(f"Rows without a usable time were left out: {cells.lines.place(lost, 'row')}.")
     for column in parts:
         text = unreadable([column], cells)[0] & timed
         if text.any():

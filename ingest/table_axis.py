@@ -36,6 +36,8 @@ def from_earliest(ns: NDArray[np.int64], rows: NDArray[np.bool_]) -> tuple[NDArr
 
 def near_middle(time: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Which stamps lie within a week of the middle one; NaN do not."""
+    if len(time) and time.max() - time.min() <= FURTHEST_DAYS * 86_400.0:  # no NaN, and no need of the middle one
+        return np.ones(len(time), bool)
     return np.abs(time - np.nanmedian(time)) <= FURTHEST_DAYS * 86_400.0
 
 

@@ -174,7 +174,8 @@ def _axis_part(tokens: list[str], unit: Unit | None) -> tuple[str, set[str]] | N
 
 def _phrase_part(tokens: list[str]) -> tuple[str, set[str]] | None:
     """The part whose phrase stands in the header, the longest phrase first, and the other words."""
-    matches = [(part, phrase) for part, phrases in PHRASES.items() for phrase in phrases if _stands_in(phrase, tokens)]
+    spans = {tuple(tokens[at:end]) for at in range(len(tokens)) for end in range(at + 1, len(tokens) + 1)}
+    matches = [(part, phrase) for part, phrases in PHRASES.items() for phrase in phrases if phrase in spans]
     if not matches:
         return None
     longest = max(len(phrase) for _, phrase in matches)

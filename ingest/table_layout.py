@@ -8,6 +8,7 @@ import re
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from .table_columns import BARE, recognise
 from .table_units import unit_of
@@ -19,6 +20,10 @@ _DELIMITERS = ("\t", ";", ",", "|", " ")
 _LONGEST_LINE = 20_000
 _NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d{1,3})?")
 _STAMP = re.compile(r"(?=.{4,40}$)\d{1,4}(?:[-/.]\d{1,2}[-/.]\d{1,4}|:\d\d|\d{4}T\d)[-\d :./,+TZAPMUGCapmdys]*")
+_POINT = r"[-+]?\d{1,15}(?:\.\d{0,15})?"
+_PLAIN = {sign: re.compile(rf"(?:{_POINT}{re.escape(sign)})+{_POINT}") for sign in _DELIMITERS[:-1]}
+"""A line of nothing but short numbers with points, without blanks and quotes: no cell of it needs a look of its own."""
+
 _KEY = re.compile(r"[^\W\d_][\w .:/&#-]{0,39}")
 _NOTHING = frozenset(("", "na", "nan", "null", "none", "n/a", "-", "--"))
 _FOLLOWING = 12
@@ -112,8 +117,10 @@ def _cells(line: str, delimiter: str) -> list[str]:
 
 def _with_delimiter(lines: Sequence[str], delimiter: str) -> tuple[float, Layout] | None:
     """The table that this delimiter would give, and how well its cells are numbers."""
-    rows = [_cells(line, delimiter) if 0 < line.count(delimiter) < _MOST_CELLS else [] for line in lines]
-    values = [[_is_value(cell) for cell in row] for row in rows]
+    if not any(delimiter in line for line in lines):
+        return None
+    looked_at = [_looked_at(line, delimiter) for line in lines]
+    rows, values = [row for row, _ in looked_at], [value for _, value in looked_at]
     shares = [_share(row, value) for row, value in zip(rows, values, strict=True)]
     weights: dict[int, float] = defaultdict(float)
     for row, share in zip(rows, shares, strict=True):
@@ -130,7 +137,8 @@ def _with_delimiter(lines: Sequence[str], delimiter: str) -> tuple[float, Layout
         sum(weight for n, weight in zip(alike, trust, strict=True) if values[n][column]) >= 0.6 * sum(trust)
         for column in range(width)
     ]
-    strict = [len(row) == width and _fits(row, value, numeric) for row, value in zip(rows, values, strict=True)]
+    wanted = [number for number, is_numeric in enumerate(numeric) if is_numeric]
+    strict = [len(row) == width and _fits(row, value, wanted) for row, value in zip(rows, values, strict=True)]
     first = _first_row(strict, [bool(row) and any(row) for row in rows])
     if first is None:
         return None
@@ -142,15 +150,29 @@ def _with_delimiter(lines: Sequence[str], delimiter: str) -> tuple[float, Layout
     return sum(shares[n] for n in alike), layout
 
 
+def _looked_at(line: str, delimiter: str) -> tuple[list[str], list[bool]]:
+    """The cells of a line, and which of them are values; none where it holds no delimiter, or very many."""
+    count = line.count(delimiter)
+    if not 0 < count < _MOST_CELLS:
+        return [], []
+    if delimiter in _PLAIN and _PLAIN[delimiter].fullmatch(line):
+        return line.split(delimiter), [True] * (count + 1)
+    row = _cells(line, delimiter)
+    return row, [_is_value(cell) for cell in row]
+
+
 def _share(row: Sequence[str], value: Sequence[bool]) -> float:
     """Share of a row's filled cells that are values; 0 for fewer than two cells."""
+    if len(row) > 1 and all(value):
+        return 1.0
     filled = sum(cell.lower() not in _NOTHING for cell in row)
     return sum(value) / filled if len(row) > 1 and filled else 0.0
 
 
-def _fits(row: Sequence[str], value: Sequence[bool], numeric: Sequence[bool]) -> bool:
+def _fits(row: Sequence[str], value: Sequence[bool], wanted: Sequence[int]) -> bool:
     """Tell whether the columns that hold numbers elsewhere mostly hold some here, or nothing."""
-    wanted = [number for number, is_numeric in enumerate(numeric) if is_numeric]
+    if all(value):
+        return bool(wanted)
     good = sum(value[number] or row[number].lower() in _NOTHING for number in wanted)
     return 2 * good > len(wanted) and any(value[number] for number in wanted)
 
@@ -159,7 +181,7 @@ def _first_row(strict: Sequence[bool], filled: Sequence[bool]) -> int | None:
     """The first row behind which rows follow; key and value lines of a preamble do not."""
     for number, is_row in enumerate(strict):
         if is_row:
-            behind = [strict[n] for n in range(number, len(strict)) if filled[n]][:_FOLLOWING]
+            behind = list(islice((strict[n] for n in range(number, len(strict)) if filled[n]), _FOLLOWING))
             if sum(behind) >= 0.6 * len(behind):
                 return number
     return None
@@ -201,6 +223,8 @@ def _are_units(cells: Sequence[str]) -> bool:
 
 def _decimal(sample: Sequence[Sequence[str]]) -> str:
     """Point or comma, by which more numbers use."""
+    if not any("," in cell for row in sample[:_FOR_DECIMAL] for cell in row):
+        return "."
     numbers = [cell for row in sample[:_FOR_DECIMAL] for cell in row if is_number(cell)]
     commas = sum("," in cell for cell in numbers)
     return "," if commas > sum("." in cell for cell in numbers) else "."

@@ -47,10 +47,11 @@ def times_of_numbers(
     good = np.isfinite(values)
     if not good.any():
         raise nothing_readable(where)
-    middle = float(np.median(values[good]))
+    known = values if good.all() else values[good]
+    middle = _middle(known)
     notes: tuple[str, ...] = ()
     if unit is None:
-        unit, told = _unit_of(values[good], middle, fastest, where)
+        unit, told = _unit_of(known, middle, fastest, where)
         notes = (f"The time column does not state its unit; it was read as {told}.",)
     if abs(middle) * unit.times / unit.over > EPOCH_S[1]:
         raise UnclearColumns(
@@ -61,8 +62,18 @@ def times_of_numbers(
     if unit.times == 1 and EPOCH_S[0] <= middle / unit.over <= EPOCH_S[1]:
         return replace(_unix_time(values, good, int(unit.over)), notes=notes)
     time = np.where(good, values, np.nan) * unit.times / unit.over
-    time[~near_middle(time)] = np.nan
+    near = near_middle(time)
+    if not near.all():
+        time[~near] = np.nan
     return TimeAxis(time, notes=notes)
+
+
+def _middle(values: NDArray[Any]) -> float:
+    """The median, at once where the values rise, as times do."""
+    if (values[1:] >= values[:-1]).all():
+        half = len(values) // 2
+        return float(values[half] if len(values) % 2 else np.mean(values[half - 1 : half + 1]))
+    return float(np.median(values))
 
 
 def _unix_time(values: NDArray[Any], good: NDArray[np.bool_], per_second: int) -> TimeAxis:

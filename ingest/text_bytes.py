@@ -34,6 +34,16 @@ def decode(data: bytes) -> tuple[str, tuple[str, ...]]:
     return _one_line_end(text), notes
 
 
+def first_lines(text: str, count: int) -> list[str]:
+    """The first so many lines, without their line feeds; the rest is not looked at, however long it is."""
+    end = 0
+    for _ in range(count):
+        end = text.find("\n", end) + 1
+        if not end:
+            return text.split("\n")
+    return text[: end - 1].split("\n")
+
+
 def head_lines(head: bytes, limit: int = 4096) -> list[str] | None:
     """Whole lines at the beginning of a file, None where it is no text, or is XML, HTML or a JSON object.
 

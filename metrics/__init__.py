@@ -10,5 +10,6 @@ from .basis import Basis, choose_basis
 from .effort import effort
 from .figure import EffortSheet, Figure
 from .phases import Phases, from_laps
+from .placing import align
 
-__all__ = ["Asked", "Band", "Basis", "EffortSheet", "Figure", "Phases", "choose_basis", "effort", "from_laps"]
+__all__ = ["Asked", "Band", "Basis", "EffortSheet", "Figure", "Phases", "align", "choose_basis", "effort", "from_laps"]

@@ -1,5 +1,6 @@
 """What a person states or wants beside rest, maximum and phases: distance, target band, ceiling, zones."""
 
+import re
 from dataclasses import dataclass
 from typing import Literal, TypeAlias, get_args
 
@@ -35,6 +36,22 @@ class Band:
                 f"a target band of {self.low:g} to {self.high:g} {self.unit} is none.",
                 mend=f"It lies between {least:g} and {most:g} {self.unit}.",
             )
+
+    @classmethod
+    def of(cls, text: str) -> "Band":
+        """A band as people write it: 40-60% or 110-130bpm. Bare numbers up to 100 are % of reserve.
+
+        Raises
+        ------
+        BasisError
+            If it is not written as a band, or no heart has such rates.
+        """
+        found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*%?\s*[-–]\s*(\d+(?:\.\d+)?)\s*(%|bpm|/min)?\s*", text)
+        if found is None:
+            raise BasisError(f"“{text}” is not a target band.", mend="Write --target 40-60% or --target 110-130bpm.")
+        low, high = float(found[1]), float(found[2])
+        percent = found[3] == "%" or (found[3] is None and high <= 100)
+        return cls(low, high, "%" if percent else "/min")
 
 
 @dataclass(frozen=True, slots=True)

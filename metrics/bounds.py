@@ -121,6 +121,21 @@ def _longest(begin: Floats, end: Floats, tolerance_s: float) -> float:
     return float((end[np.append(broken - 1, len(end) - 1)] - begin[np.append(0, broken)]).max())
 
 
+def stretches_where(held: Held, inside: Bools) -> tuple[tuple[float, float], ...]:
+    """From when until when a condition holds, unmeasured time left out, in order [s].
+
+    inside : ndarray of bool, shape (n,), the condition for each of ``held``'s samples
+    """
+    begin, end = held.start_s[inside], held.start_s[inside] + held.held_s[inside]
+    real = end - begin > _TINY_S
+    begin, end = begin[real], end[real]
+    if not len(begin):
+        return ()
+    broken = np.flatnonzero(begin[1:] - end[:-1] > _TINY_S) + 1
+    firsts, lasts = begin[np.append(0, broken)], end[np.append(broken - 1, len(end) - 1)]
+    return tuple(zip(firsts.tolist(), lasts.tolist(), strict=True))
+
+
 def total(held: Held, per_second: Floats, most_per_second: float) -> Bounded:
     """Sum of a rate that is never negative over the measured time.
 

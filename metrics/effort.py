@@ -1,6 +1,6 @@
 """One recording to one effort sheet. Pure: no files, no clock, and everything that goes in and out can be pickled."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 from .. import __version__
 from ..errors import BasisError
@@ -8,9 +8,11 @@ from ..ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Recording,
 from . import figure as shape
 from .asked import Asked
 from .basis import Basis
+from .bounds import stretches_where
 from .drafts import Drafts
 from .glossary import MOTION_FIGURES
 from .phases import Phases
+from .placing import on_one_clock
 from .pulse_figures import add_pulse_figures, zone_times
 from .rest import RestRate, rest_rate
 from .timeline import Held, hold, sampling, whole_span
@@ -57,6 +59,7 @@ def effort(
             ),
             stream=None if pulse is None else (pulse.derived_from or pulse.name),
             start=recording.start.isoformat() if recording.start else None,
+            clocks=tuple(shape.ClockUsed(**asdict(each)) for each in recording.placings),
             phases=shape.PhasesUsed(rest=phases.rest, work=work, recovery=phases.recovery, how=how),
             basis=_basis_used(basis, rest),
             zones_by=asked.zones_by,
@@ -66,6 +69,8 @@ def effort(
             if found is None or pulse is None or pulse.cover_s is not None
             else shape.SamplingFound(step_s=found.step_s, regular=found.regular, hold_s=asked.hold_s),
             unmeasured=tuple(held.gaps()) if held is not None else (work,),
+            above_ceiling=_above_ceiling(pulse, asked),
+            ceiling_bpm=asked.ceiling_bpm,
             refused=tuple(drafts.refused),
             movement=moved,
             notes=recording.notes + tuple(notes),
@@ -89,15 +94,19 @@ def _add_movement(
         for name in MOTION_FIGURES:
             drafts.withhold(name, "Not given: there is no movement sensor in the recording.")
         return None, pulse
-    from .heart_with_movement import add_heart_with_movement, movement_used, unlocked
+    from .heart_with_movement import add_heart_with_movement, add_rises, movement_used, unlocked, withhold_for_clocks
     from .motion_figures import add_motion_figures
 
     movement = add_motion_figures(drafts, recording, asked, work)
     if movement is None:
         return None, pulse
     notes += movement.findings
+    if pulse is not None and not on_one_clock(recording, pulse.source, movement.source):
+        notes.append(withhold_for_clocks(drafts))
+        return movement_used(movement, asked), pulse
     pulse = unlocked(pulse, movement, asked, notes)
     add_heart_with_movement(drafts, hold(pulse, *work, asked.hold_s) if pulse else None, movement)
+    add_rises(drafts, pulse, movement, asked, notes)
     return movement_used(movement, asked), pulse
 
 
@@ -176,6 +185,14 @@ def _shifted(held: Held | None, drafts: Drafts, asked: Asked, direction: int) ->
     if drafts.rest_bpm is not None and moved <= drafts.rest_bpm:
         return None
     return shape.ZoneShift(maximum_bpm=moved, times_s=zone_times(held, drafts.rest_bpm, moved, asked.zones_by))
+
+
+def _above_ceiling(pulse: Stream | None, asked: Asked) -> tuple[tuple[float, float], ...]:
+    """Stretches above the therapist's limit, over the whole recording [s]."""
+    if pulse is None or not len(pulse) or asked.ceiling_bpm is None:
+        return ()
+    held = hold(pulse, *whole_span(pulse), asked.hold_s)
+    return stretches_where(held, held.bpm > asked.ceiling_bpm)
 
 
 def _sampling_notes(recording: Recording, pulse: Stream | None, asked: Asked) -> list[str]:

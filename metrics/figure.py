@@ -35,6 +35,19 @@ class FileRead(_Frozen):
     reader: str
 
 
+class ClockUsed(_Frozen):
+    """How the clock of one of several files was laid on the trial's."""
+
+    path: str
+    offset_s: float = Field(description="added to the file's times; holds at anchor_s of its clock")
+    how: str
+    within_s: float | None = Field(description="null: nobody can say how good it is")
+    confidence: float | None = Field(description="0 to 1; null where nothing was compared")
+    drift_ppm: float | None = Field(description="by how much the clock is slow, in millionths; null if not told")
+    anchor_s: float
+    note: str
+
+
 class PhasesUsed(_Frozen):
     """Phases in seconds from the recording's start, and how they were decided."""
 
@@ -92,6 +105,7 @@ class Provenance(_Frozen):
     files: tuple[FileRead, ...]
     stream: str | None
     start: str | None
+    clocks: tuple[ClockUsed, ...] = Field(default=(), description="empty where there was one file")
     phases: PhasesUsed
     basis: BasisUsed
     zones_by: Literal["reserve", "maximum"]
@@ -99,6 +113,10 @@ class Provenance(_Frozen):
     zones_if_maximum_is_one_see_higher: ZoneShift | None
     sampling: SamplingFound | None
     unmeasured: tuple[PhaseSpan, ...] = Field(description="stretches of work without heart rate, in s")
+    above_ceiling: tuple[PhaseSpan, ...] = Field(
+        default=(), description="stretches above the ceiling anywhere in the recording, in s from its start"
+    )
+    ceiling_bpm: float | None = None
     refused: tuple[str, ...] = Field(description="figures that were asked for and are not given")
     movement: MovementUsed | None = None
     notes: tuple[str, ...]

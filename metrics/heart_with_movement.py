@@ -1,23 +1,18 @@
 """Heart rate and movement together: a locked optical rate, the rise while moving, and a rise without any movement."""
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from ..ingest.clean_heart_rate import HIGHEST_BPM, LOWEST_BPM
 from ..ingest.flags import Flag
 from ..ingest.recording import Stream
 from .asked import Asked
-from .bounds import Bounded
 from .drafts import Drafts
 from .figure import MovementUsed
 from .motion.lock import MULTIPLES, find_lock
+from .motion.together import rate_with_movement, rise_note, rises_without_movement
 from .motion_figures import Movement
 from .timeline import Held, hold, whole_span
-
-LEAST_S = 30.0
-"""Seconds of measured heart rate that moving and stillness each need. Common practice, no source."""
 
 
 def unlocked(pulse: Stream | None, movement: Movement, asked: Asked, notes: list[str]) -> Stream | None:
@@ -48,42 +43,47 @@ def add_heart_with_movement(drafts: Drafts, held: Held | None, movement: Movemen
     if held is None:
         drafts.withhold(name, "Not given: there is no heart rate in the recording.")
         return
-    busy, calm = _mean_in(held, movement.motion.moving), _mean_in(held, _rest_of(movement))
-    if busy.value is None or calm.value is None:
-        short = "moving" if busy.value is None else "still"
-        drafts.withhold(name, f"Not given: less than {LEAST_S:.0f} s of heart rate while {short}.")
-        return
-    rise = Bounded(busy.value - calm.value, busy.low - calm.high, busy.high - calm.low)
-    note = f"{busy.value:.0f} while moving, {calm.value:.0f} while still; heart rate lags movement by half a minute"
-    drafts.give(name, rise, note=note)
-
-
-def _rest_of(movement: Movement) -> list[tuple[float, float]]:
-    """Measured stillness: what is neither moving, unmeasured nor left out."""
     motion = movement.motion
-    edges = sorted((*motion.moving, *motion.unmeasured, *motion.left_out))
-    found, now = [], motion.from_s
-    for begin, end in edges:
-        if begin > now:
-            found.append((now, begin))
-        now = max(now, end)
-    return [*found, (now, motion.until_s)] if now < motion.until_s else found
+    found = rate_with_movement(
+        held.start_s,
+        held.held_s,
+        held.bpm,
+        motion.moving,
+        from_s=motion.from_s,
+        until_s=motion.until_s,
+        unmeasured=sorted((*motion.unmeasured, *motion.left_out)),
+        certain_s=held.certain_s,
+    )
+    if found.difference is None:
+        drafts.withhold(name, found.note)
+        return
+    note = f"{found.moving_bpm:.0f} while moving, {found.still_bpm:.0f} while still. {found.note}"
+    drafts.give(name, found.difference, note=note)
 
 
-def _mean_in(held: Held, spans: Sequence[tuple[float, float]]) -> Bounded:
-    """Mean rate inside the stretches [beats/min]; None for less than half a minute of it."""
-    seconds = area = known_s = known = length = 0.0
-    for begin, end in spans:
-        part = held.part(begin, end)
-        length += end - begin
-        seconds += float(part.held_s.sum())
-        area += float(part.held_s @ part.bpm)
-        known_s += float(part.certain_s.sum())
-        known += float(part.certain_s @ part.bpm)
-    if seconds < LEAST_S:
-        return Bounded(None, LOWEST_BPM, HIGHEST_BPM)
-    unknown = max(length - known_s, 0.0)
-    return Bounded(area / seconds, (known + unknown * LOWEST_BPM) / length, (known + unknown * HIGHEST_BPM) / length)
+def withhold_for_clocks(drafts: Drafts) -> str:
+    """Withhold what needs both streams at the same moment; give back what the sheet says of it."""
+    drafts.withhold(
+        "heart_rate_moving_rise",
+        "Not given: nothing lays heart rate and movement on one clock to within a few seconds. Tap both sensors three "
+        "times at the start, or say where a file lies by --offset.",
+    )
+    return (
+        "Whether heart rate followed the movement's rhythm was not looked into: the two clocks are not known to agree."
+    )
+
+
+def add_rises(drafts: Drafts, pulse: Stream | None, movement: Movement, asked: Asked, notes: list[str]) -> None:
+    """Say of a heart rate that rose while nothing moved: the student is asked, nothing is concluded."""
+    if pulse is None or not len(pulse) or drafts.rest_bpm is None:
+        return
+    held, whole = hold(pulse, *whole_span(pulse), asked.hold_s), movement.whole
+    unseen = [(-np.inf, whole.from_s), *whole.unmeasured, *whole.left_out, (whole.until_s, np.inf)]
+    found = rises_without_movement(
+        held.start_s, held.held_s, held.bpm, whole.moving, rest_bpm=drafts.rest_bpm, unmeasured=sorted(unseen)
+    )
+    if found:
+        notes.append(rise_note(found, drafts.rest_bpm))
 
 
 def movement_used(movement: Movement, asked: Asked) -> MovementUsed:

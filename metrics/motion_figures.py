@@ -27,11 +27,15 @@ _NO_PLACE = "Not given: say where the movement sensor sat (--placement frame, wr
 
 @dataclass(frozen=True, eq=False)
 class Movement:
-    """What the movement figures were made from; kept for the sheet's provenance and for heart rate with movement."""
+    """What the movement figures were made from; kept for the sheet's provenance and for heart rate with movement.
+
+    ``motion`` is that of the work phase, ``whole`` that of the whole recording.
+    """
 
     source: str
     rate_hz: float
     motion: Motion
+    whole: Motion
     rhythm: Rhythm
     turns: tuple[Turn, ...]
     findings: tuple[str, ...]
@@ -69,15 +73,17 @@ def prepared(sensor: Stream) -> tuple[Grid | None, tuple[str, ...]]:
     grid = to_grid(sensor)
     if grid is None:
         return None, ()
-    findings = unit_check(sensor, grid)
+    still = still_stretches(grid)
+    findings = unit_check(sensor, grid, still)
     told = [each.sentence for each in findings]
     factor = next((each.factor for each in findings if each.code == "wrong_unit" and each.factor), None)
     if factor:
         grid = replace(grid, values=grid.values / factor)
+        still = still_stretches(grid)
         told.append(f"All movement figures use the values divided by {factor:.4g}.")
     if any(each.code == "no_gravity" for each in findings):
         return grid, tuple(told)
-    found = calibrate(still_stretches(grid))
+    found = calibrate(still)
     if found.method != "none" and found.error_before_mg is not None and found.error_after_mg is not None:
         told.append(
             f"Calibrated by the still stretches ({found.postures} postures, by {found.method}): gravity was off by "
@@ -108,7 +114,7 @@ def _movement(
     turned = to_grid(gyro) if gyro is not None and len(gyro) else None
     found = turns(turned, grid) if turned is not None else ()
     told = findings + ((whole.note,) if whole.note else ())
-    return Movement(sensor.source, grid.rate_hz, cut, beat, found, told, 2 if place == "trunk" and alike else 1)
+    return Movement(sensor.source, grid.rate_hz, cut, whole, beat, found, told, 2 if place == "trunk" and alike else 1)
 
 
 def _add_moving(drafts: Drafts, found: Movement, asked: Asked) -> None:
@@ -144,12 +150,14 @@ def _add_rhythm(drafts: Drafts, found: Movement, asked: Asked) -> None:
         for name in names:
             drafts.withhold(name, f"Not given: {beat.note}")
         return
-    what = "each step counted" if times == 2 else beat.note
-    note = f"over {beat.rhythmic_s:.0f} s with a rhythm; {what}"
+    rest = beat.note.removeprefix("Whole cycles are counted. ")
+    what = "steps, two to a cycle" if times == 2 else "whole cycles, not halves"
+    note = f"{what}, over {beat.rhythmic_s:.0f} s with a rhythm. {rest}".strip()
     spread = beat.cadence_variation_percent
     drafts.give(names[0], beat.cadence_mean.through(times), note=note, coverage=covered)
     drafts.give(names[1], Bounded(spread, spread, spread), note="no direction is better", coverage=covered)
-    drafts.give(names[2], beat.cycle_count.through(times), note=note, coverage=covered)
+    counted = f"{what}, in the {beat.rhythmic_s:.0f} s with a rhythm"
+    drafts.give(names[2], beat.cycle_count.through(times), note=counted, coverage=covered)
 
 
 def _add_level(drafts: Drafts, grid: Grid, work: tuple[float, float]) -> None:

@@ -17,10 +17,12 @@ import zlib
 from hashlib import sha256
 from pathlib import Path
 
+import numpy as np
 import pytest
 from ownmark.errors import DamagedFile, EmptyFile, IngestError, TooLarge, UnknownFormat, UnreadableFile
 from ownmark.ingest import containers
 from ownmark.ingest.containers import MIB, Member, members
+from ownmark.ingest.files import parse_each, read_each
 from ownmark.ingest.recording import Hints
 from ownmark.ingest.strangers import describe_unknown
 
@@ -544,3 +546,20 @@ def test_any_bytes_are_described():
     starts = [b"", b"PK\x03\x04", b"<", b"\xff\xfe<\0", b"PK\x05\x06"]
     for _ in range(300):
         assert describe_unknown(chance.choice(starts) + chance.randbytes(chance.randrange(200)))
+
+
+def test_bytes_at_hand_read_like_the_file_they_came_from(tmp_path):
+    table = b"Seconds,Heart Rate (bpm)\n0,90\n1,91\n2,92\n"
+    bag = io.BytesIO()
+    with zipfile.ZipFile(bag, "w") as archive:
+        archive.writestr("strap.csv", table)
+    for name, data in (("strap.csv", table), ("strap.csv.gz", gzip.compress(table)), ("bag.zip", bag.getvalue())):
+        path = tmp_path / name
+        path.write_bytes(data)
+        (from_disk,) = list(read_each([path]))
+        (from_bytes,) = list(parse_each([(name, data)]))
+        assert from_bytes.sources[0].sha256 == from_disk.sources[0].sha256
+        assert from_bytes.sources[0].path in (name, "bag.zip/strap.csv")
+        np.testing.assert_array_equal(from_bytes["heart_rate"].values, from_disk["heart_rate"].values)
+    (empty,) = list(parse_each([("none.fit", b"")]))
+    assert empty.reason.code == "empty_file"

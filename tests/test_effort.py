@@ -168,6 +168,8 @@ def test_a_ceiling_counts_over_the_whole_recording_and_strictly_above():
     assert value(sheet, "time_above_ceiling") == 60
     assert value(sheet, "longest_above_ceiling") == 60
     assert value(sheet, "first_above_ceiling") == 120
+    assert sheet.provenance.above_ceiling == ((120, 180),)
+    assert sheet.provenance.ceiling_bpm == 150
 
 
 def test_no_crossing_is_told_with_the_share_that_was_measured_and_never_as_safe():

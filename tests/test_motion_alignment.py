@@ -1,14 +1,12 @@
 """Two clocks: taps, marks, movement, heart rate, and refusing where nobody can say."""
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta, timezone
 
 import numpy as np
 import pytest
+from ownmark.ingest.recording import Placing
 from ownmark.metrics.motion.alignment import (
-    Alignment,
     Refusal,
-    by_clock,
     by_events,
     by_movement,
     by_taps,
@@ -24,30 +22,12 @@ from tests.makers import two_clocks
 from tests.makers.motion import Bout, Sensor, motion
 from tests.makers.pulse import Heart, heart, shown
 
-MORNING = datetime(2025, 10, 25, 9, 0, tzinfo=UTC)
-
 
 def still_with_taps(taps, rate_hz=50.0, seconds=40.0, noise_g=0.005, seed=0, size_g=4.0):
     """A sensor that lies still and is tapped."""
     rng = np.random.default_rng(seed)
     made = motion(seconds, [], sensor=Sensor(rate_hz=rate_hz, noise_g=noise_g), seed=seed)
     return to_grid(two_clocks.tapped(made.acceleration, taps, rate_hz, rng, size_g))
-
-
-def test_recordings_that_both_state_their_start_lie_apart_by_its_difference():
-    assert by_clock(MORNING, MORNING).offset_s == 0
-    later = by_clock(MORNING, (MORNING + timedelta(seconds=90)).astimezone(timezone(timedelta(hours=-6))))
-    assert later.offset_s == 90
-    assert later.within_s is None
-    assert "clocks of the two devices" in later.note
-
-
-def test_a_start_without_a_zone_or_none_at_all_cannot_be_held_against_one():
-    assert "time zone" in by_clock(MORNING, MORNING.replace(tzinfo=None)).reason
-    assert "does not state" in by_clock(MORNING, None).reason
-    naive = by_clock(MORNING.replace(tzinfo=None), MORNING.replace(tzinfo=None))
-    assert naive.offset_s == 0
-    assert naive.confidence < by_clock(MORNING, MORNING).confidence
 
 
 @pytest.mark.parametrize("rate_hz", [25.0, 50.0, 100.0, 200.0])
@@ -96,7 +76,7 @@ def test_taps_align_two_sensors_to_well_under_half_a_second(rates):
     for seed in range(6):
         first, second, offset = taps_pair(100 + seed, rates)
         found = by_taps(first, second)
-        if isinstance(found, Alignment):
+        if isinstance(found, Placing):
             given += 1
             assert found.offset_s == pytest.approx(offset, abs=1.0 / rates[0] + 1.0 / rates[1])
             assert (found.how, found.drift_ppm) == ("taps", None)
@@ -114,7 +94,7 @@ def test_taps_at_both_ends_tell_the_drift_of_the_clocks():
     found = by_taps(to_grid(first), to_grid(two_clocks.on_other_clock(second, -37.5, drift_ppm=150.0)))
     assert found.drift_ppm == pytest.approx(150.0, abs=40.0)  # a sample of 20 ms over 700 s is 29 millionths
     true = np.array([10.0, 400.0, 710.0])
-    np.testing.assert_allclose(found.on_first(two_clocks.other_clock(true, -37.5, 150.0)), true, atol=0.04)
+    np.testing.assert_allclose(found.on_trial(two_clocks.other_clock(true, -37.5, 150.0)), true, atol=0.04)
     assert "give or take" in found.note
 
 
@@ -161,7 +141,7 @@ def test_two_movement_sensors_of_one_lesson_align_to_under_half_a_second(minutes
     for seed in range(4):
         first, second, offset = movement_pair(200 + seed, minutes)
         found = by_movement(first, second)
-        assert isinstance(found, Alignment)
+        assert isinstance(found, Placing)
         assert found.offset_s == pytest.approx(offset, abs=found.within_s)
         assert found.within_s == 0.5
         assert found.confidence > 0.3
@@ -193,7 +173,7 @@ def test_work_that_was_done_twice_alike_fits_at_two_offsets_and_is_refused():
     found = by_movement(first, second)
     assert isinstance(found, Refusal)
     assert "repeat themselves" in found.reason
-    assert isinstance(by_movement(first.between(0, 360), second), Alignment)
+    assert isinstance(by_movement(first.between(0, 360), second), Placing)
 
 
 def test_one_beginning_and_one_end_that_happen_to_be_as_long_are_no_proof():
@@ -237,7 +217,7 @@ def test_a_heart_rate_aligns_by_its_onsets_only_to_what_the_result_says():
     for seed in range(5):
         grid, at, bpm, offset = heart_pair(400 + seed)
         found = by_heart_rate(grid, at, np.ones(len(at)), bpm)
-        assert isinstance(found, Alignment)
+        assert isinstance(found, Placing)
         assert found.within_s == WITHIN_S
         assert "good to 15 s at best" in found.note
         errors.append(abs(found.offset_s - offset))
@@ -275,14 +255,13 @@ def test_the_heart_answers_work_by_63_percent_in_one_time_constant():
     assert np.isnan(answer(level, 30.0)[:10]).all()
 
 
-def test_the_smallest_error_is_chosen_and_a_clock_that_disagrees_is_named():
-    clock = by_clock(MORNING, MORNING)
-    taps = Alignment(37.0, 0.04, "taps", 0.9)
-    found = choose([clock, Refusal("No."), taps])
+def test_the_smallest_error_is_chosen_and_another_answer_that_disagrees_is_named():
+    events = Placing("", 0.0, "events", 1.0, 0.6)
+    found = choose([events, Refusal("No."), Placing("", 37.0, "taps", 0.04, 0.9)])
     assert found.offset_s == 37.0
-    assert "By clock the offset would be -37.0 s different; taps are used." in found.note
-    assert choose([clock, Alignment(0.3, 0.04, "taps", 0.9)]).note == ""
-    assert choose([clock]).offset_s == 0.0
+    assert "By events the offset would be -37.0 s different; taps are used." in found.note
+    assert choose([events, Placing("", 0.3, "taps", 0.04, 0.9)]).note == ""
+    assert choose([events]).offset_s == 0.0
     assert choose([Refusal("One."), Refusal("Two."), Refusal("One.")]).reason == "One. Two."
     with pytest.raises(ValueError, match="nothing"):
         choose([])

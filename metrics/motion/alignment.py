@@ -5,20 +5,20 @@
 | taps | three sharp taps on both sensors, at the start and, for the drift of the clocks, at the end | a sample or two |
 | movement | when the student moved and stood still, seen by two movement sensors | 0.1 s |
 | events | presses of a button, or one press beside three taps | a person's: 1 s |
-| clock | what the files state; as good as the devices' clocks were set | unknown |
 | heart rate | the rise of the heart rate behind the onset of work (``onset``) | 15 s |
 
-An offset is given only if nothing else fits nearly as well. ``tests/bench/rhythm_accuracy.py`` measures the errors.
+Each answer is a ``Placing`` of the second recording on the first one's clock, its path still empty, or a ``Refusal``:
+an offset is given only if nothing else fits nearly as well. ``tests/bench/rhythm_accuracy.py`` measures the errors.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
+from ...ingest.recording import EVENTS, MOVEMENT, TAPS, Placing
 from .envelope import envelope, short_means
 from .grid import Grid
 from .match import Match, match
@@ -43,50 +43,13 @@ Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Alignment:
-    """How the second recording's clock stands to the first one's.
-
-    offset_s : what is added to a time of the second to have it on the first's clock  [s]
-    within_s : the offset is this good  [s]; None if nobody can say
-    how : taps, movement, events, clock or heart rate
-    confidence : 0 to 1, by how much the best offset leads
-    drift_ppm : by how much the second clock is slow, in millionths; None if not told
-    anchor_s : moment of the second clock at which ``offset_s`` holds, where there is a drift  [s]
-    note : what the reader should know; empty if nothing
-    """
-
-    offset_s: float
-    within_s: float | None
-    how: str
-    confidence: float
-    drift_ppm: float | None = None
-    anchor_s: float = 0.0
-    note: str = ""
-
-    def on_first(self, time_s: ArrayLike) -> Floats:
-        """Times of the second recording on the first one's clock, shape as given [s]."""
-        time = np.asarray(time_s, dtype=np.float64)
-        return time + self.offset_s + (self.drift_ppm or 0.0) * 1e-6 * (time - self.anchor_s)
-
-
-@dataclass(frozen=True, slots=True)
 class Refusal:
     """Why no offset is given, as a sentence."""
 
     reason: str
 
 
-def by_clock(first: datetime | None, second: datetime | None) -> Alignment | Refusal:
-    """Two recordings that state when they began; the offset is 0 for streams that already lie on one clock."""
-    if first is None or second is None:
-        return Refusal("At least one of the recordings does not state when it began.")
-    if (first.tzinfo is None) != (second.tzinfo is None):
-        return Refusal("One recording states its time zone and the other does not.")
-    note = "The offset is as good as the clocks of the two devices were set; three taps on both would show it."
-    return Alignment((second - first).total_seconds(), None, "clock", 0.9 if first.tzinfo else 0.7, note=note)
-
-
-def by_taps(first: Grid, second: Grid) -> Alignment | Refusal:
+def by_taps(first: Grid, second: Grid) -> Placing | Refusal:
     """Three sharp taps in two accelerations, shape (n, 3) [g], at the sensors' own rates."""
     one, other = find_taps(first), find_taps(second)
     for which, found in (("first", one), ("second", other)):
@@ -97,7 +60,7 @@ def by_taps(first: Grid, second: Grid) -> Alignment | Refusal:
     if not pairs:
         return Refusal("Both recordings hold three taps, but not in the same rhythm: they are not the same taps.")
     moments = [(float(np.mean(a.time_s)), float(np.mean(b.time_s))) for a, b in pairs]
-    return _paired(moments, max(step, 0.02), "taps")
+    return _paired(moments, max(step, 0.02), TAPS)
 
 
 def _alike(one: Taps, other: Taps, tolerance_s: float) -> bool:
@@ -106,7 +69,7 @@ def _alike(one: Taps, other: Taps, tolerance_s: float) -> bool:
     return all(abs((b - a) - (d - c)) <= tolerance_s for (a, b), (c, d) in pauses)
 
 
-def _paired(moments: Sequence[tuple[float, float]], within_s: float, how: str) -> Alignment | Refusal:
+def _paired(moments: Sequence[tuple[float, float]], within_s: float, how: str) -> Placing | Refusal:
     """Lay together events of which some may belong to each other: the offset under which most of them do."""
     groups = [_agreeing(moments, pair, within_s) for pair in moments]
     most = max(len(group) for group in groups)
@@ -122,7 +85,10 @@ def _paired(moments: Sequence[tuple[float, float]], within_s: float, how: str) -
         drift = 1e6 * ((last_on - first_on) / (last_off - first_off) - 1.0)
         error = 1e6 * 2.0 * within_s / (last_off - first_off)
         note = f"The clocks drift by {drift:.0f} millionths against each other, give or take {error:.0f}."
-    return Alignment(offset, within_s, how, 0.97 if most > 1 else 0.9, drift, anchor, note)
+    if most == 1 and how == EVENTS:
+        note = "It rests on a single press, which nothing confirms: see that both marks are of the same moment."
+    sure = 0.97 if most > 1 else 0.6 if how == EVENTS else 0.9
+    return Placing("", offset, how, within_s, sure, drift, anchor, note)
 
 
 def _agreeing(
@@ -142,7 +108,7 @@ def _span(moments: Sequence[tuple[float, float]]) -> float:
     return max(other for _, other in moments) - min(other for _, other in moments)
 
 
-def by_events(first_s: Sequence[float], second_s: Sequence[float], within_s: float = PRESS_S) -> Alignment | Refusal:
+def by_events(first_s: Sequence[float], second_s: Sequence[float], within_s: float = PRESS_S) -> Placing | Refusal:
     """Moments that were marked in both recordings at once: presses of a button, or the first of three taps.
 
     Parameters
@@ -160,16 +126,16 @@ def by_events(first_s: Sequence[float], second_s: Sequence[float], within_s: flo
     moments = list(zip(first_s, second_s, strict=True))
     if len(_agreeing(moments, moments[0], within_s)) < len(moments):
         return Refusal("The marked events of the two recordings are not equally far apart: they are not the same.")
-    return _paired(moments, within_s, "events")
+    return _paired(moments, within_s, EVENTS)
 
 
-def by_movement(first: Grid, second: Grid, most_s: float = MOST_S) -> Alignment | Refusal:
+def by_movement(first: Grid, second: Grid, most_s: float = MOST_S) -> Placing | Refusal:
     """Two accelerations of one trial, shape (n, 3) [g]: when they move and when they are still."""
     (start_one, one), (start_other, other) = activity(first), activity(second)
     if min(np.count_nonzero(np.isfinite(one)), np.count_nonzero(np.isfinite(other))) < LEAST_OVERLAP_S / _STEP_S:
         return Refusal(f"Less than {LEAST_OVERLAP_S:.0f} s of movement were measured in one of the recordings.")
     found = match(one, start_one, other, start_other, _STEP_S, most_s, round(LEAST_OVERLAP_S / _STEP_S))
-    return judged(found, _APART_S, "movement", 0.5, "The two movements")
+    return judged(found, _APART_S, MOVEMENT, 0.5, "The two movements")
 
 
 def activity(grid: Grid, step_s: float = _STEP_S, window_s: float = _WINDOW_S) -> tuple[float, Floats]:
@@ -185,7 +151,7 @@ def activity(grid: Grid, step_s: float = _STEP_S, window_s: float = _WINDOW_S) -
     return float(time[0]), np.where(np.interp(at, time, known.astype(float)) > 1 - 1e-9, out, np.nan)
 
 
-def judged(found: Match, apart_s: float, how: str, within_s: float, subject: str) -> Alignment | Refusal:
+def judged(found: Match, apart_s: float, how: str, within_s: float, subject: str) -> Placing | Refusal:
     """The best offset of a match, if it is strong and leads any other clearly."""
     if not len(found.r) or found.r.max() <= -1.0:
         return Refusal(f"{subject} never overlap by {LEAST_OVERLAP_S:.0f} s, or do not change at all.")
@@ -200,10 +166,10 @@ def judged(found: Match, apart_s: float, how: str, within_s: float, subject: str
             f"{subject} fit nearly as well at another offset: they repeat themselves. Three taps on both sensors at "
             "the start would settle it."
         )
-    return Alignment(found.top_s(), within_s, how, 1.0 - rival / strength)
+    return Placing("", found.top_s(), how, within_s, 1.0 - rival / strength)
 
 
-def choose(found: Sequence[Alignment | Refusal]) -> Alignment | Refusal:
+def choose(found: Sequence[Placing | Refusal]) -> Placing | Refusal:
     """The best of several answers: the one with the smallest error; the others are held against it.
 
     Raises
@@ -211,13 +177,15 @@ def choose(found: Sequence[Alignment | Refusal]) -> Alignment | Refusal:
     ValueError
         If there is none to choose from.
     """
-    answers = [each for each in found if isinstance(each, Alignment)]
+    answers = [each for each in found if isinstance(each, Placing)]
     if not answers:
         reasons = [each.reason for each in found if isinstance(each, Refusal)]
         if not reasons:
             raise ValueError("nothing to choose from")
         return Refusal(" ".join(dict.fromkeys(reasons)))
-    best = min(answers, key=lambda each: (np.inf if each.within_s is None else each.within_s, -each.confidence))
+    best = min(
+        answers, key=lambda each: (np.inf if each.within_s is None else each.within_s, -(each.confidence or 0.0))
+    )
     notes = [best.note] if best.note else []
     for other in answers:
         apart = other.offset_s - best.offset_s

@@ -2,7 +2,7 @@
 
 Half and double are the two ways to be wrong. A strong harmonic, or left and right arm in turn, makes a peak at half a
 cycle; every whole number of cycles makes one as well. So the shortest lag counts whose peak comes near the highest
-one, and windows that could be read both ways follow their neighbours.
+one, and windows that could be read both ways are read one way throughout a recording.
 """
 
 from dataclasses import dataclass
@@ -17,12 +17,20 @@ NEAR_HIGHEST, NOISE_SHARE = 0.92, 0.2
 """A peak is a whole cycle if it reaches 0.92 of the highest one, less 0.2 of what that one lacks to 1: noise lowers
 peaks and makes them unequal. Halves told apart by a fundamental of over 0.2 of the harmonic's amplitude a stay below:
 (1 - a²) / (1 + a²) = 0.92. Set on made rhythms of both kinds, arms in turn and weak movement in noise."""
+EITHER = (0.75, 1.0)
+"""Between these shares, half the cycle against the whole, all windows of a recording are read in the same way."""
+TOLD_APART = 0.3
+"""From this share up to the first of those, the halves are alike and yet surely two: steps, or arms in turn."""
+CLEAR = 0.7
+"""... if the whole is at least this like itself: in noise the likeness of half and whole differ by chance."""
 UNSURE = (0.8, 0.97)
 """Between these shares, half the cycle against the whole, a window could be read both ways: a minute around it says."""
 LEAST_PAIRS = 0.4
 """At least this share of a window's pairs must be measured."""
 _CLOSE, _WIDE = 5, 30  # windows to either side whose middle value a window is held against
 _SAME = 0.12  # lags that differ by less are of one rhythm
+_FAMILY = 0.3  # cycles whose lengths differ by less, on a scale of logarithms, may be of one movement
+_SELDOM = 0.25  # fewer windows than this share that are told apart may be chance
 _ENOUGH = 0.7  # the other reading must be this like, as a share of the own one
 
 Floats = NDArray[np.float64]
@@ -37,12 +45,11 @@ class Cycles:
 
     length_s : its length  [s]
     likeness : of the movement to itself one cycle later
-    halves, doubles : the likeness half a cycle and two cycles later, as shares of that; NaN beyond the lags there are
+    doubles : the likeness two cycles later, as a share of that; NaN beyond the lags there are
     """
 
     length_s: Floats
     likeness: Floats
-    halves: Floats
     doubles: Floats
 
 
@@ -63,14 +70,16 @@ def cycles(like: Likeness, shortest_s: float, longest_s: float, least: float) ->
     enough = NEAR_HIGHEST * highest - NOISE_SHARE * (1.0 - highest)
     first = np.argmax(height >= enough[:, None], axis=1)
     rows = np.arange(len(values))
+    first = _one_reading(values, like.lag_s, lag, height, first, least)
     first = _settled(lag, height, first, _CLOSE, least, np.ones(len(rows), bool))
     share = _second_reading(values, like.lag_s, lag[rows, first], height[rows, first])
-    first = _settled(lag, height, first, _WIDE, least, (share > UNSURE[0]) & (share < UNSURE[1]))
+    unsure = (share > UNSURE[0]) & (share < UNSURE[1])
+    first = _settled(lag, height, first, _WIDE, least, unsure)
     found = height[rows, first]
     length = _refined(values, like.lag_s, lag[rows, first])
     none = highest <= 0.0
-    half, double = (_at(values, like.lag_s, length * share) / np.maximum(found, 1e-9) for share in (0.5, 2.0))
-    return Cycles(*(np.where(none, np.nan, row) for row in (length, np.minimum(found, 1.0), half, double)))
+    double = _at(values, like.lag_s, length * 2.0) / np.maximum(found, 1e-9)
+    return Cycles(*(np.where(none, np.nan, row) for row in (length, np.minimum(found, 1.0), double)))
 
 
 def _peaks(values: Singles) -> tuple[Singles, Singles]:
@@ -85,20 +94,51 @@ def _peaks(values: Singles) -> tuple[Singles, Singles]:
     return place, np.where(peak, middle - 0.25 * slope * place, -1.0)
 
 
+def _one_reading(values: Singles, lag_s: Floats, lag: Floats, height: Singles, first: Ints, least: float) -> Ints:
+    """Read all windows that could be half or whole one way.
+
+    A window alone is read by its noise: of left and right nearly alike, one bout would be counted double and the next
+    not. They are whole cycles if others of about that length show halves that are alike but told apart, for left and
+    right in turn do not become one from bout to bout; else they are what the middle one of them would be. Windows that
+    are sure keep their reading, so a rhythm that does change to its double is followed.
+    """
+    rows = np.arange(len(lag))
+    own, own_height = lag[rows, first], height[rows, first]
+    half, double = _at(values, lag_s, own / 2.0), _at(values, lag_s, 2.0 * own)
+    is_half = double > own_height
+    whole = np.where(is_half, double, own_height)
+    share = np.where(is_half, own_height, half) / np.maximum(whole, 1e-9)
+    either = (share > EITHER[0]) & (share < EITHER[1]) & (whole >= least)
+    if not either.any():
+        return first
+    length = own * np.where(is_half, 2.0, 1.0)
+    same = np.abs(np.log(length / np.median(length[either]))) < _FAMILY
+    told = same & (share > TOLD_APART) & (share <= EITHER[0]) & (whole >= CLEAR)
+    enough = NEAR_HIGHEST - NOISE_SHARE * (1.0 / np.maximum(whole, least) - 1.0)
+    seldom = np.count_nonzero(told) < _SELDOM * np.count_nonzero(either & same)
+    as_half = seldom and bool(np.median((share - enough)[either]) >= 0.0)
+    read = own * np.where(is_half == as_half, 1.0, 0.5 if as_half else 2.0)
+    return _moved(lag, height, first, read, either & (is_half != as_half), least)
+
+
 def _settled(lag: Floats, height: Singles, first: Ints, side: int, least: float, where: Bools) -> Ints:
     """Where a window's lag is far from the middle one of its neighbours, take its own peak near that, if fair."""
     rows = np.arange(len(lag))
     own, own_height = lag[rows, first], height[rows, first]
     usual = _running_median(np.where(own_height >= least, own, np.inf), side)
     usual = np.where(np.isfinite(usual), usual, own)
-    odd = where & (np.abs(np.log(own / usual)) > _SAME)
+    return _moved(lag, height, first, usual, where & (np.abs(np.log(own / usual)) > _SAME), least)
+
+
+def _moved(lag: Floats, height: Singles, first: Ints, usual: Floats, odd: Bools, least: float) -> Ints:
+    """In odd windows take the highest peak near the usual lag, if it is fair and not much lower than the own one."""
     if not odd.any():
         return first
     near = np.abs(np.log(lag[odd] / usual[odd, None])) <= _SAME
     fitting = np.where(near, height[odd], -1.0)
     best = np.argmax(fitting, axis=1)
     tall = fitting[np.arange(len(best)), best]
-    good = (tall >= least) & (tall >= _ENOUGH * own_height[odd])
+    good = (tall >= least) & (tall >= _ENOUGH * height[odd, first[odd]])
     out = first.copy()
     out[np.flatnonzero(odd)[good]] = best[good]
     return out

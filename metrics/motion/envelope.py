@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .grid import Grid
+from .grid import Grid, block_sums
 
 MG_PER_G = 1000.0
 WINDOW_S = 0.5
@@ -53,8 +53,7 @@ def short_means(grid: Grid, step_s: float) -> Means:
     step_s : wished length of a mean; one sample if the samples lie further apart  [s]
     """
     size = max(round(step_s * grid.rate_hz), 1)
-    count = len(grid.values) // size
-    out = np.einsum("bsa->ab", grid.values[: count * size].reshape(count, size, 3)) / size
+    out = block_sums(grid.values, size) / size
     measured: Bools = np.asarray(np.isfinite(out).all(axis=0))
     if not measured.all():
         out[:, ~measured] = 0.0

@@ -5,6 +5,7 @@ decision. ``calibrate`` works out gain and offset where the recording allows it.
 turned, cannot be told: the length of the vector stays the same.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -41,8 +42,9 @@ CLIP_G = 1.8
 """... if they lie beyond this many times gravity: a resting sensor repeats its values too."""
 
 AXES = ("x", "y", "z")
-Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
+Extremes = Sequence[tuple[float, float]]
+"""Highest and lowest value of each axis [g]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,21 +88,23 @@ def still_stretches(grid: Grid) -> Still:
     return Still(time_s[quiet], mean[quiet])
 
 
-def unit_check(stream: Stream, grid: Grid | None = None) -> tuple[Finding, ...]:
+def unit_check(stream: Stream, grid: Grid | None = None, still: Still | None = None) -> tuple[Finding, ...]:
     """Say what is wrong with an acceleration stream, as far as still stretches show it; nothing is rescaled.
 
     Parameters
     ----------
     stream : acceleration, flags set
-    grid : its grid, if it is at hand
+    grid, still : its grid, and the still stretches of that, if they are at hand
     """
     grid = to_grid(stream) if grid is None else grid
     if grid is None:
         return ()
-    values = stream.values[stream.usable & finite(stream.values)]
-    axes = _axis_findings(values)
-    gravity = still_stretches(grid).gravity_g
-    return (*_length_findings(grid, gravity), *axes, *_clip_findings(values, gravity))
+    good = stream.usable & finite(stream.values)
+    values = stream.values if good.all() else stream.values[good]
+    extremes = [(float(axis.max()), float(axis.min())) for axis in values.T]  # far quicker than along axis 0
+    axes = _axis_findings(values, extremes)
+    gravity = (still_stretches(grid) if still is None else still).gravity_g
+    return (*_length_findings(grid, gravity), *axes, *_clip_findings(values, extremes, gravity))
 
 
 def _length_findings(grid: Grid, gravity: float | None) -> tuple[Finding, ...]:
@@ -133,9 +137,9 @@ def _usual_length(grid: Grid) -> float:
     return float(np.median(np.sqrt((mean[quiet] ** 2).sum(axis=1) + spread[quiet] ** 2)))
 
 
-def _axis_findings(values: Floats) -> tuple[Finding, ...]:
+def _axis_findings(values: Floats, extremes: Extremes) -> tuple[Finding, ...]:
     """Axes that never change, and axes that are copies of each other."""
-    flat: Bools = np.ptp(values, axis=0) == 0
+    flat = [highest == lowest for highest, lowest in extremes]
     found = [
         Finding(
             "constant_axis", f"The {AXES[axis]} axis reads {values[0, axis]:.3f} g throughout: it measures nothing."
@@ -149,15 +153,17 @@ def _axis_findings(values: Floats) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _clip_findings(values: Floats, gravity: float | None) -> tuple[Finding, ...]:
+def _clip_findings(values: Floats, extremes: Extremes, gravity: float | None) -> tuple[Finding, ...]:
     """Axes that stay at their highest or lowest value for several samples."""
     found = []
     for axis in range(3):
-        for extreme in (values[:, axis].max(), values[:, axis].min()):
+        for extreme in extremes[axis]:
+            if not abs(extreme) > CLIP_G * (gravity or 1.0):
+                continue
             at_limit = np.isclose(values[:, axis], extreme, rtol=1e-4, atol=0)
             edges = np.flatnonzero(np.diff(np.concatenate(([0], at_limit.astype(np.int8), [0]))))
             longest = int((edges[1::2] - edges[::2]).max())
-            if longest >= CLIP_RUN and abs(extreme) > CLIP_G * (gravity or 1.0) and longest < len(values):
+            if CLIP_RUN <= longest < len(values):
                 sentence = (
                     f"The {AXES[axis]} axis stays at its limit of {extreme:.3g} g for up to {longest} samples "
                     f"({np.count_nonzero(at_limit)} in all): stronger movement was cut off."
@@ -173,7 +179,8 @@ def _seconds(grid: Grid) -> tuple[Floats, Floats, Floats]:
     rows = grid.values[: count * size].reshape(count, size, 3)
     mean = np.einsum("nsa->na", rows) / size
     whole = np.isfinite(mean).all(axis=1)
-    rows, mean = rows[whole], mean[whole]
+    if not whole.all():
+        rows, mean = rows[whole], mean[whole]
     centred = rows - mean[:, None]
     spread = np.sqrt(np.einsum("nsa,nsa->na", centred, centred) / (size - 1))
     time_s = grid.start_s + np.flatnonzero(whole) * size / grid.rate_hz

@@ -158,7 +158,7 @@ def _threshold(level: Floats, step_s: float, setting: Settings, floor_mg: float 
 def _quietest(level: Floats, step_s: float, setting: Settings) -> tuple[float, str]:
     """Level of the quietest stretch of 2 s and of all that is like it [mg], and what to say of it."""
     whole = np.isfinite(level)
-    width = min(2 * round(QUIET_S / step_s / 2) + 1, len(level))
+    width = min(2 * round(QUIET_S / step_s / 2) + 1, max(len(level) - 1 + len(level) % 2, 1))  # odd: it has a middle
     count = running_sum(whole.astype(float), width)
     mean = running_sum(np.where(whole, level, 0.0), width) / np.maximum(count, 1.0)
     quietest = float(mean[whole & (count >= min(width, count.max(initial=0.0)))].min(initial=np.inf))

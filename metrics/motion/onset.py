@@ -10,7 +10,8 @@ trial with a single beginning and end fits at many offsets and is refused; three
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from .alignment import LEAST_OVERLAP_S, MOST_S, Alignment, Refusal, activity, judged
+from ...ingest.recording import HEART_ONSET, Placing
+from .alignment import LEAST_OVERLAP_S, MOST_S, Refusal, activity, judged
 from .grid import Grid
 from .match import match
 from .pulse import mean_around
@@ -31,7 +32,7 @@ Floats = NDArray[np.float64]
 
 def by_heart_rate(
     grid: Grid, start_s: ArrayLike, held_s: ArrayLike, bpm: ArrayLike, most_s: float = MOST_S
-) -> Alignment | Refusal:
+) -> Placing | Refusal:
     """Offset of a heart rate's clock against a movement's.
 
     Parameters
@@ -57,13 +58,14 @@ def by_heart_rate(
         for seconds in ANSWERS_S
     ]
     best = max(tried, key=lambda each: float(each.strength().max()))
-    found = judged(best, _APART_S, "heart rate", WITHIN_S, "Movement and heart rate")
+    found = judged(best, _APART_S, HEART_ONSET, WITHIN_S, "Movement and heart rate")
     if isinstance(found, Refusal):
         return found
-    return Alignment(
+    return Placing(
+        "",
         found.offset_s + LATE_S,
-        WITHIN_S,
         found.how,
+        WITHIN_S,
         found.confidence,
         note=f"From the heart's answer to work an offset is good to {WITHIN_S:.0f} s at best: figures that need heart "
         "rate and movement together within a few seconds are not to be had from it.",

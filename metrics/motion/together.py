@@ -90,6 +90,7 @@ def rate_with_movement(
     from_s: float,
     until_s: float,
     unmeasured: Spans = (),
+    certain_s: ArrayLike | None = None,
 ) -> Together:
     """Mean heart rate while moving minus mean heart rate while still.
 
@@ -99,8 +100,10 @@ def rate_with_movement(
         where each heart rate begins to stand [s], for how long [s], and its value [/min]
     moving, unmeasured : (from, until) of movement, and of time in which movement was not measured, in order  [s]
     from_s, until_s : the phase; all else in it is still  [s]
+    certain_s : array_like, shape (n,); for how long of ``held_s`` the value is certain, for the bounds; all of it  [s]
     """
     pulse = _pulse(start_s, held_s, bpm)
+    sure = pulse if certain_s is None else _pulse(start_s, certain_s, bpm)
     moves, unseen = _cut(moving, from_s, until_s), _cut(unmeasured, from_s, until_s)
     stills = _between(sorted((*moves, *unseen)), from_s, until_s)
     settled = _settled(moves, from_s), _settled(stills, from_s)
@@ -120,8 +123,8 @@ def rate_with_movement(
     )
     value = mean_moving - mean_still
     perhaps = [(begin, min(until + SETTLING_S, until_s)) for begin, until in unseen]
-    low_moving, high_moving = _bounds(pulse, used[0], perhaps)
-    low_still, high_still = _bounds(pulse, used[1], perhaps)
+    low_moving, high_moving = _bounds(sure, used[0], perhaps)
+    low_still, high_still = _bounds(sure, used[1], perhaps)
     difference = Bounded(value, min(low_moving - high_still, value), max(high_moving - low_still, value))
     return Together(difference, mean_moving, mean_still, moving_s, still_s, note)
 

@@ -1,5 +1,6 @@
 """Movement and waveforms: a table to figures against a bare parse, a school day in memory, an ECG in real time."""
 
+import os
 import subprocess
 import sys
 import tempfile
@@ -31,16 +32,37 @@ def _table(seconds: int, path: Path) -> None:
 
 
 def tables() -> None:
-    """20 min at 100 Hz, file to figures, over a bare `pandas.read_csv`."""
+    """20 min at 100 Hz, file to figures, over a bare `pandas.read_csv`, and how much of it is reading.
+
+    Then the same in a process that never gives memory back: how much the system takes for fetching it again differs
+    from run to run, and weighs differently on the two.
+    """
+    print("20 min of 100 Hz acceleration, CSV to figures")
+    one_table()
+    never = "2000000000"
+    kept = os.environ | {"MALLOC_TRIM_THRESHOLD_": never, "MALLOC_MMAP_THRESHOLD_": never}  # read by the GNU allocator
+    code = "from tests.bench.movement import one_table; one_table()"
+    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, check=True, text=True, env=kept).stdout
+    print("the same, with no memory given back to the system")
+    print(shown, end="")
+
+
+def one_table() -> None:
+    """One comparison in this process."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "wrist.csv"
         _table(1200, path)
         asked = Asked(placement="wrist")
-        spent = side_by_side(
-            {"ownmark": lambda: effort(read(path), None, None, asked), "pandas": lambda: pd.read_csv(path)}, 9
-        )
-    print("20 min of 100 Hz acceleration, CSV to figures")
-    print(f"  {1000 * median(spent['ownmark']):.0f} ms, {ratio(spent, 'ownmark', 'pandas'):.2f} times pandas.read_csv")
+        jobs = {
+            "ownmark": lambda: effort(read(path), None, None, asked),
+            "pandas": lambda: pd.read_csv(path),
+            "reading": lambda: read(path),
+        }
+        spent = side_by_side(jobs, 15)
+    print(
+        f"  {1000 * median(spent['ownmark']):.0f} ms, {ratio(spent, 'ownmark', 'pandas'):.2f} times pandas.read_csv "
+        f"({1000 * median(spent['pandas']):.0f} ms); {ratio(spent, 'reading', 'pandas'):.2f} times is reading"
+    )
 
 
 def long_days() -> None:

@@ -9,12 +9,14 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from ownmark.metrics.motion.alignment import Alignment, Refusal, by_movement, by_taps
+from ownmark.ingest.recording import Placing
+from ownmark.metrics.motion.alignment import Refusal, by_movement, by_taps
 from ownmark.metrics.motion.grid import Grid, to_grid
 from ownmark.metrics.motion.lock import find_lock
 from ownmark.metrics.motion.onset import by_heart_rate
 from ownmark.metrics.motion.rhythm import Rhythm, rhythm
 
+from tests.bench.taps_accuracy import evenness
 from tests.makers import two_clocks
 from tests.makers.motion import Bout, Placement, Sensor, motion
 from tests.makers.pulse import Heart, cadence, heart, locked, seen, shown, spans_mask
@@ -207,8 +209,8 @@ def _given(errors: Sequence[float | None]) -> str:
     return f"given {len(known):3d} of {len(errors):3d}  {worst}"
 
 
-def _error(found: Alignment | Refusal, offset_s: float) -> float | None:
-    return found.offset_s - offset_s if isinstance(found, Alignment) else None
+def _error(found: Placing | Refusal, offset_s: float) -> float | None:
+    return found.offset_s - offset_s if isinstance(found, Placing) else None
 
 
 def taps_pair(seed: int, rates: tuple[float, float], size_g: float = 4.0) -> tuple[Grid, Grid, float]:
@@ -296,7 +298,9 @@ def accuracy() -> None:
     changes()
     locks()
     alignments()
+    evenness()
     speed()
+    speed(1200)
 
 
 if __name__ == "__main__":

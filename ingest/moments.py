@@ -1,0 +1,153 @@
+"""Times as people write them: MM:SS or HH:MM:SS from the start, a clock time, a time zone."""
+
+import re
+from dataclasses import dataclass
+from datetime import timedelta, timezone, tzinfo
+from typing import TYPE_CHECKING
+
+from ..errors import UsageError
+
+if TYPE_CHECKING:
+    from .recording import Recording
+
+_DAY_S = 86_400.0
+_TIME = re.compile(r"(@?)(?:(\d+):)?(?:(\d{1,2}):)?(\d+(?:\.\d+)?)")
+_MEND = "Write MM:SS or HH:MM:SS from the start, or a clock time as @HH:MM:SS."
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A time as written. ``clock`` True: meant as a clock time; None: it could be one."""
+
+    text: str
+    seconds: float
+    clock: bool | None
+
+
+def parse_moment(text: str) -> Moment:
+    """Read one time.
+
+    Raises
+    ------
+    UsageError
+        If it is not written as a time.
+    """
+    text = text.strip()
+    found = _TIME.fullmatch(text)
+    if found is None:
+        raise UsageError(f"“{text}” is not a time.", mend=_MEND)
+    at, first, second, last = found.groups()
+    parts = [float(part) for part in (first, second, last) if part is not None]
+    if len(parts) == 1:
+        raise UsageError(f"“{text}” could be minutes or seconds.", mend=_MEND)
+    if (len(parts) > 1 and parts[-1] >= 60) or (len(parts) == 3 and parts[1] >= 60):
+        raise UsageError(f"“{text}” has 60 or more where minutes or seconds stand.", mend=_MEND)
+    if at and len(parts) == 2:
+        parts.append(0.0)  # a clock time may leave the seconds out
+    seconds = 0.0
+    for part in parts:
+        seconds = 60 * seconds + part
+    could_be_clock = None if len(parts) == 3 and seconds < _DAY_S else False
+    return Moment(text, seconds, True if at else could_be_clock)
+
+
+def parse_span(text: str) -> tuple[Moment, Moment]:
+    """Read FROM-UNTIL.
+
+    Raises
+    ------
+    UsageError
+        If it is not two times with a dash between.
+    """
+    parts = re.split(r"\s*[-–—]\s*", text.strip())
+    if len(parts) != 2:
+        raise UsageError(f"“{text}” is not a stretch of time.", mend="Write FROM-UNTIL, as in 06:00-18:00.")
+    return parse_moment(parts[0]), parse_moment(parts[1])
+
+
+def resolve_span(text: str, recording: "Recording", zone: tzinfo | None) -> tuple[float, float]:
+    """Seconds from the recording's start of FROM-UNTIL."""
+    begin, end = (_resolve(moment, recording, zone) for moment in parse_span(text))
+    if not begin < end:
+        raise UsageError(f"“{text}” ends before it begins.", mend="Write FROM-UNTIL.")
+    return begin, end
+
+
+def uses_clock(text: str, recording: "Recording") -> bool:
+    """Tell whether FROM-UNTIL was read as clock times."""
+    moments = parse_span(text)
+    return any(
+        moment.clock or (moment.clock is None and _resolve(moment, recording, None) != moment.seconds)
+        for moment in moments
+    )
+
+
+def _resolve(moment: Moment, recording: "Recording", zone: tzinfo | None) -> float:
+    """Decide whether a time counts from the start or is a clock time.
+
+    With hours it could be either: it counts from the start if it then lies inside the recording, and is a clock
+    time if only that does. Where both do, nobody guesses.
+    """
+    if moment.clock is False:
+        return moment.seconds
+    by_clock = _by_clock(moment, recording, zone)
+    if moment.clock:
+        if by_clock is None:
+            raise UsageError(
+                f"“{moment.text}” is a clock time and the recording does not say at what time it starts.",
+                mend="Write the time from the start, as MM:SS.",
+            )
+        return by_clock
+    last = max((float(stream.time[-1]) for stream in recording.streams if len(stream)), default=0.0)
+    inside, clock_inside = moment.seconds <= last + 60, by_clock is not None and by_clock <= last + 60
+    if inside and clock_inside:
+        raise UsageError(
+            f"“{moment.text}” could be counted from the start or be a clock time.",
+            mend=f"Write @{moment.text} for the clock, or minutes and seconds for the time from the start.",
+        )
+    return by_clock if clock_inside and by_clock is not None else moment.seconds
+
+
+def _by_clock(moment: Moment, recording: "Recording", zone: tzinfo | None) -> float | None:
+    """Seconds from the start to a clock time; None if the recording knows no clock."""
+    start = recording.start
+    if start is not None and zone is not None and start.tzinfo is not None:
+        start = start.astimezone(zone)
+    if start is None:
+        if recording.clock_s is None:
+            return None
+        at_start = recording.clock_s
+    else:
+        at_start = start.hour * 3600 + start.minute * 60 + start.second + start.microsecond / 1e6
+    return (moment.seconds - at_start) % _DAY_S
+
+
+def clock_text(seconds: float) -> str:
+    """Seconds as M:SS, or H:MM:SS from an hour on; before the start with a minus sign."""
+    if seconds <= -0.5:
+        return f"−{clock_text(-seconds)}"
+    whole = int(max(seconds, 0.0) + 0.5)
+    hours, rest = divmod(whole, 3600)
+    minutes, left = divmod(rest, 60)
+    return f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
+
+
+def zone_from(text: str | None) -> tzinfo | None:
+    """A time zone from an offset or a name."""
+    if text is None:
+        return None
+    if text.upper() in ("UTC", "Z"):
+        return timezone.utc  # noqa: UP017 one spelling with the line below
+    if text[:1] in "+-":
+        hours, _, minutes = text[1:].partition(":")
+        if hours.isdigit() and (not minutes or minutes.isdigit()) and int(hours) <= 14 and int(minutes or 0) < 60:
+            offset = timedelta(hours=int(hours), minutes=int(minutes or 0))
+            return timezone(-offset if text[0] == "-" else offset)
+    else:
+        from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+        try:
+            return ZoneInfo(text)
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            pass
+    raise UsageError(f"“{text}” is not a time zone.", mend="Write --zone +02:00 or --zone America/Denver.")
