@@ -11,6 +11,24 @@ OwnmarkError                     what, where, how to mend; a stable code
 │   ├── NothingMeasured          it was read and holds no stream that ownmark uses
 │   └── NotOneTrial              files given as one trial cannot belong together
 ├── BasisError                   rest, maximum, age or phases contradict themselves
+├── RecordsError                 the logbook, or a value for it, cannot be used
+│   ├── NotACode                 it could be a name, an address or a birth date
+│   ├── NotAStudent              what is said of a student is not possible
+│   ├── NotAProtocol             what is said of a protocol is not possible
+│   ├── NotATrial                what is said of a trial is not possible
+│   ├── UnknownCode              no student of that code
+│   ├── UnknownProtocol          no protocol, or catalogue entry, of that name and version
+│   ├── UnknownTrial             no trial, or kept file, of that number
+│   ├── AlreadyThere             it is in the logbook already; nothing is doubled
+│   ├── NothingToCompare         there are not two trials to compare
+│   ├── NoLogbook                there is none at this place, or it cannot be reached
+│   ├── LogbookLocked            another program is writing to it
+│   ├── LogbookDamaged           what it holds cannot be read, or does not agree with its hash
+│   ├── LogbookNewer             a newer ownmark has written it
+│   ├── LogbookReadOnly          it may be read and not written
+│   ├── DiskFull                 there is no room; nothing was changed
+│   ├── BackupDamaged            a backup is incomplete or does not agree with its hashes
+│   └── NotEmpty                 a backup goes only into an empty logbook, a disclosure into a new folder
 └── UsageError                   a command was written in a way that cannot be understood
 """
 
@@ -99,6 +117,114 @@ class BasisError(OwnmarkError):
     """Rest, maximum, age or phases contradict themselves."""
 
     code = "basis"
+
+
+class RecordsError(OwnmarkError):
+    """The logbook, or a value for it, cannot be used."""
+
+    code = "records"
+
+
+class NotACode(RecordsError):
+    """A student's code that could be a name, an address or a birth date."""
+
+    code = "not_a_code"
+
+
+class NotAStudent(RecordsError):
+    """What is said of a student is not possible."""
+
+    code = "not_a_student"
+
+
+class NotAProtocol(RecordsError):
+    """What is said of a protocol is not possible."""
+
+    code = "not_a_protocol"
+
+
+class NotATrial(RecordsError):
+    """What is said of a trial is not possible: a date in the future, a side that is none."""
+
+    code = "not_a_trial"
+
+
+class UnknownCode(RecordsError):
+    """No student of that code is in the logbook."""
+
+    code = "unknown_code"
+
+
+class UnknownProtocol(RecordsError):
+    """No protocol, or catalogue entry, of that name and version."""
+
+    code = "unknown_protocol"
+
+
+class UnknownTrial(RecordsError):
+    """No trial of that number, or no kept file of that hash, is in the logbook."""
+
+    code = "unknown_trial"
+
+
+class AlreadyThere(RecordsError):
+    """It is in the logbook already. Nothing is doubled or overwritten."""
+
+    code = "already_there"
+
+
+class NothingToCompare(RecordsError):
+    """There are not two trials to compare."""
+
+    code = "nothing_to_compare"
+
+
+class NoLogbook(RecordsError):
+    """There is no logbook at this place, or it cannot be reached."""
+
+    code = "no_logbook"
+
+
+class LogbookLocked(RecordsError):
+    """Another program is writing to the logbook, and did not finish in time."""
+
+    code = "logbook_locked"
+
+
+class LogbookDamaged(RecordsError):
+    """What the logbook holds cannot be read, or does not agree with its hash."""
+
+    code = "logbook_damaged"
+
+
+class LogbookNewer(RecordsError):
+    """A newer ownmark has written the logbook."""
+
+    code = "logbook_newer"
+
+
+class LogbookReadOnly(RecordsError):
+    """The logbook may be read and not written."""
+
+    code = "logbook_read_only"
+
+
+class DiskFull(RecordsError):
+    """There is no room on the disk. What was being written was taken back."""
+
+    code = "disk_full"
+
+
+class BackupDamaged(RecordsError):
+    """A backup is incomplete, or does not agree with its hashes."""
+
+    code = "backup_damaged"
+
+
+class NotEmpty(RecordsError):
+    """A backup goes only into an empty logbook, a disclosure only into a new folder."""
+
+    code = "not_empty"
 
 
 class UsageError(OwnmarkError):

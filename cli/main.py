@@ -21,7 +21,21 @@ COMMANDS = {
     "formats": "which files can be read",
     "schema": "the JSON Schema of an effort sheet",
     "demo": "effort sheets of an invented school's six students",
+    "student": "students of the logbook, by code: add, show, list, edit",
+    "protocol": "how a test is given: catalogue, copy, edit, show, list",
+    "trial": "trials of the logbook, with files and figures: add, show, list",
+    "class": "a whole class's day into the logbook, from a table",
+    "repeat": "how to set a test up again, as a checklist",
+    "change": "baseline against re-test: what differed, what changed",
+    "safety": "ceiling, crossings, recovery, what was not measured",
+    "recompute": "every sheet again from the originals, and what changed",
+    "backup": "everything in one file, verified by hash",
+    "restore": "a backup into an empty logbook",
+    "disclose": "everything held about one student, in a folder",
+    "forget": "remove a student, files included",
 }
+MODULES = {"class": "class_"}
+"""Commands whose name cannot be a module's."""
 
 
 class Command(Protocol):
@@ -90,7 +104,7 @@ def _run(words: list[str]) -> int:
     name = words[0]
     if name not in COMMANDS:
         raise UsageError(f"there is no command “{name}”.", mend=f"There are: {', '.join(COMMANDS)}.")
-    module: Command = import_module(f".{name}", __package__)  # type: ignore[assignment]
+    module: Command = import_module(f".{MODULES.get(name, name)}", __package__)  # type: ignore[assignment]
     parser = Parser(
         prog=f"ownmark {name}",
         description=f"{COMMANDS[name][0].upper()}{COMMANDS[name][1:]}.",
@@ -115,7 +129,7 @@ def _with_west(words: list[str]) -> list[str]:
 
 def _overview() -> str:
     """The page that `ownmark --help` shows."""
-    rows = "\n".join(f"  {name:<8}  {summary}" for name, summary in COMMANDS.items())
+    rows = "\n".join(f"  {name:<9}  {summary}" for name, summary in COMMANDS.items())
     return (
         "ownmark: one student, measured against that student's own mark.\n\n"
         f"usage: ownmark COMMAND …\n\n{rows}\n\n"

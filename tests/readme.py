@@ -5,6 +5,8 @@ import io
 import os
 import re
 import shlex
+import shutil
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -12,29 +14,51 @@ from ownmark.cli.main import main
 from ownmark.ingest.flags import RULES
 from ownmark.metrics.conditions import CONDITIONS
 from ownmark.metrics.glossary import FIGURES
+from ownmark.records.store.place import VARIABLE
 from ownmark.sample_streams import FOLDER
+from ownmark.sample_streams.school_year import SET_UP
 
 README = Path(__file__).resolve().parents[1] / "README.md"
 _BLOCK = re.compile(r"```\n\$ (ownmark [^\n]*)\n(.*?)```\n", re.DOTALL)
 _CUT = "  …\n"
 
 
-def output(command: str) -> str:
-    """What a command prints when it is called in the folder of the demo's files."""
-    page, here = io.StringIO(), Path.cwd()
-    os.chdir(FOLDER)
+def output(command: str, folder: Path) -> str:
+    """What a command prints when it is called in a folder with the demo's files and logbook."""
+    page, here, before = io.StringIO(), Path.cwd(), os.environ.get(VARIABLE)
+    os.chdir(folder)
+    os.environ[VARIABLE] = str(folder / "logbook.db")
     try:
-        with contextlib.redirect_stdout(page):
+        with contextlib.redirect_stdout(page), contextlib.redirect_stderr(page):
             main(shlex.split(command)[1:])
     finally:
         os.chdir(here)
+        if before is None:
+            del os.environ[VARIABLE]
+        else:
+            os.environ[VARIABLE] = before
     return page.getvalue()
 
 
-def shown(command: str, old: str) -> str:
-    """A command's output, cut before the sources where the README cuts it."""
-    whole = output(command)
-    return whole[: whole.index("\nSources of the formulas")] + _CUT if old.endswith(_CUT) else whole
+def shown(command: str, old: str, folder: Path) -> str:
+    """A command's output, cut where the README cuts it: before the sources, or behind as many lines."""
+    whole = output(command, folder)
+    if not old.endswith(_CUT):
+        return whole
+    if "\nSources of the formulas" in whole:
+        return whole[: whole.index("\nSources of the formulas")] + _CUT
+    return "".join(whole.splitlines(keepends=True)[: old.count("\n") - 1]) + _CUT
+
+
+@contextlib.contextmanager
+def demo_folder() -> Iterator[Path]:
+    """The demo's files, and a logbook with its students and protocols; trials come in by the README's own examples."""
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place) / "demo"
+        shutil.copytree(FOLDER, folder, ignore=shutil.ignore_patterns("*.py", "__pycache__"))
+        for line in SET_UP.splitlines():
+            output(f"ownmark {line}", folder)
+        yield folder
 
 
 def examples(page: str) -> Iterator[tuple[str, str]]:
@@ -65,7 +89,8 @@ def _effect(name: str) -> str:
 
 def written(page: str) -> str:
     """The page as it should read."""
-    return _BLOCK.sub(lambda found: f"```\n$ {found[1]}\n{shown(found[1], found[2])}```\n", tables(page))
+    with demo_folder() as folder:
+        return _BLOCK.sub(lambda found: f"```\n$ {found[1]}\n{shown(found[1], found[2], folder)}```\n", tables(page))
 
 
 if __name__ == "__main__":

@@ -1,6 +1,6 @@
 """``python -m tests.bench``: every benchmark, one after the other."""
 
-from tests.bench import commands, motion_accuracy, movement, readers, rhythm_accuracy
+from tests.bench import change_rates, commands, motion_accuracy, movement, readers, rhythm_accuracy
 
 for measure in (
     readers.fit,
@@ -12,6 +12,7 @@ for measure in (
     movement.waves,
     motion_accuracy.main,
     rhythm_accuracy.accuracy,
+    change_rates.rates,
 ):
     measure()
     print()

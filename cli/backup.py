@@ -1,0 +1,46 @@
+"""``ownmark backup``: one file with everything in the logbook, every byte of it verified."""
+
+import argparse
+import sys
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from .logbook import add_logbook_option, opened
+
+EXAMPLE = "ownmark backup logbook-2026-05.zip"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("file", metavar="FILE", help="a new file; it holds health data: keep it where few can read it")
+    add_logbook_option(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write and verify."""
+    from tqdm import tqdm
+
+    from ..records.store.backup import back_up
+
+    with (
+        opened(args) as logbook,
+        tqdm(unit="file", disable=None, leave=False, file=sys.stderr) as bar,
+    ):
+        manifest = back_up(logbook, args.file, progress=moved(bar))
+    print(f"{args.file} holds {counted(manifest.counts)}; every hash was verified.")
+    return 0
+
+
+def moved(bar: Any) -> Callable[[int, int], None]:  # noqa: ANN401 a bar of tqdm
+    """Move a progress bar to ``done`` of ``total``."""
+
+    def move(done: int, total: int) -> None:
+        bar.total = total
+        bar.update(done - bar.n)
+
+    return move
+
+
+def counted(counts: Mapping[str, int]) -> str:
+    """What a backup holds, in words."""
+    return ", ".join(f"{counts.get(name, 0)} {name}" for name in ("students", "protocols", "trials", "originals"))

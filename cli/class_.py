@@ -1,0 +1,59 @@
+"""``ownmark class``: a whole class's day into the logbook, a row a student."""
+
+import argparse
+import sys
+from datetime import date
+from pathlib import Path
+
+from .logbook import add_logbook_option, opened
+from .parts import add_parts, wrapped
+from .student import day
+
+EXAMPLE = "ownmark class add tuesday.csv --straps straps.csv"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the sub-commands."""
+    parts = add_parts(parser)
+    add = parts.add_parser(
+        "add",
+        help="add every row of a table: code, protocol, files, work, notes …",
+        description="Columns are named as in `ownmark trial add`: code, protocol, files (with ; between them), date, "
+        "work, rest_phase, recovery, notes, distance, exertion … or a hand measure, as in “reach left”.",
+    )
+    add.add_argument("table", metavar="TABLE.csv", help="its files are looked for beside it")
+    add.add_argument("--straps", metavar="CSV", help="who wore which strap that day: strap,code,from,until")
+    add.add_argument("--date", metavar="YYYY-MM-DD", help="day of rows that state none, nor do their files (today)")
+    add.add_argument("--aside", metavar="FOLDER", help="where files go that cannot be read (TABLE-aside)")
+    add_logbook_option(add)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Add the rows, tell of each, put bad files aside."""
+    from tqdm import tqdm
+
+    from ..records.class_day import REASONS, add_class, set_aside
+    from ..records.class_table import read_class
+
+    table = Path(args.table)
+    given = day(args.date, "--date") if args.date else None
+    rows = read_class(table, Path(args.straps) if args.straps else None)
+    aside = Path(args.aside) if args.aside else table.with_name(f"{table.stem}-aside")
+    outcomes = []
+    with opened(args) as logbook:
+        today = date.today()  # noqa: DTZ011 the person's own day is meant
+        added = add_class(logbook, rows, day=given, today=today)
+        for each in tqdm(added, total=len(rows), unit="row", disable=None, leave=False, file=sys.stderr):
+            outcomes.append(each)
+            for line in wrapped(
+                f"row {each.row.number}, {each.row.code or 'no code'}: {each.state}. {each.sentence}", 4
+            ):
+                tqdm.write(line, file=sys.stdout)
+            for refused in each.refused if each.kept else ():
+                tqdm.write(f"    left out: {refused.reason}", file=sys.stdout)
+    copies = set_aside(outcomes, aside)
+    counts = {state: sum(each.state == state for each in outcomes) for state in ("added", "there already", "refused")}
+    print(f"\n{counts['added']} added, {counts['there already']} there already, {counts['refused']} refused.")
+    if copies:
+        print(f"{len(copies)} files that could not be read are copied to {aside}, with {REASONS}.")
+    return 1 if counts["refused"] or any(each.refused for each in outcomes) else 0

@@ -1,0 +1,158 @@
+"""``ownmark protocol``: how a test is given; each edit makes a new version, and trials keep theirs."""
+
+import argparse
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from ..errors import UsageError
+from .logbook import add_logbook_option, opened
+from .parts import add_parts, print_json, wrapped
+
+if TYPE_CHECKING:
+    from ..records.protocol import Protocol
+
+EXAMPLE = "ownmark protocol copy power-chair-slalom slalom-gym"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the sub-commands."""
+    parts = add_parts(parser)
+    entries = parts.add_parser("catalogue", help="starting protocols to copy and adapt")
+    entries.add_argument("name", nargs="?", metavar="NAME", help="show this one in full")
+    show = parts.add_parser("show", help="a protocol of the logbook in full")
+    show.add_argument("name", metavar="NAME")
+    show.add_argument("--version", type=int, metavar="N", help="an earlier version")
+    listed = parts.add_parser("list", help="the protocols of the logbook")
+    copied = parts.add_parser("copy", help="take one from the catalogue into the logbook under a name of your own")
+    copied.add_argument("source", metavar="CATALOGUE-NAME")
+    copied.add_argument("name", metavar="NAME")
+    edit = parts.add_parser("edit", help="set fields; the protocol gets a new version")
+    edit.add_argument("name", metavar="NAME")
+    edit.add_argument(
+        "--set", action="append", default=[], metavar="FIELD=VALUE", dest="fields", help="repeatable; empty: unknown"
+    )
+    for part in (show, listed, copied, edit):
+        add_logbook_option(part)
+    for part in (entries, show, listed):
+        part.add_argument("--json", action="store_true", help="print JSON instead of text")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Do what the sub-command says."""
+    return {"catalogue": _catalogue, "show": _show, "list": _list, "copy": _copy, "edit": _edit}[args.part](args)
+
+
+def _catalogue(args: argparse.Namespace) -> int:
+    from ..records.catalogue import catalogue, entry
+
+    if args.name is not None:
+        return _print([entry(args.name)], args)
+    if args.json:
+        print_json([each.model_dump(mode="json") for each in catalogue().values()])
+        return 0
+    lines = ["Starting protocols. Copy one, adapt it to the student with the therapist, keep it."]
+    component = ""
+    for name, each in catalogue().items():
+        if each.component != component:
+            component = each.component
+            lines += ["", component.capitalize()]
+        lines.append(f"  {name:<28} {each.title}")
+    print("\n".join(lines))
+    return 0
+
+
+def _show(args: argparse.Namespace) -> int:
+    with opened(args) as logbook:
+        return _print([logbook.protocol(args.name, args.version)], args)
+
+
+def _list(args: argparse.Namespace) -> int:
+    with opened(args) as logbook:
+        protocols = logbook.protocols()
+    if args.json:
+        print_json([each.model_dump(mode="json") for each in protocols])
+        return 0
+    rows = [f"{each.name:<28} version {each.version}: {each.title}" for each in protocols]
+    print("\n".join(rows) or "No protocol is in the logbook yet. `ownmark protocol catalogue` shows some to copy.")
+    return 0
+
+
+def _copy(args: argparse.Namespace) -> int:
+    from ..records.catalogue import copy
+
+    protocol = copy(args.source, args.name)
+    with opened(args, create=True) as logbook:
+        logbook.add_protocol(protocol)
+    print(
+        f"{protocol.name} is in the logbook as version 1. Adapt it with "
+        f"`ownmark protocol edit {protocol.name} --set FIELD=VALUE`; `protocol show` lists every field."
+    )
+    return 0
+
+
+def _edit(args: argparse.Namespace) -> int:
+    from ..records.catalogue import edited
+
+    if not args.fields:
+        raise UsageError("nothing to set was given.", mend="Write --set FIELD=VALUE.")
+    changes = fields_of(args.fields)
+    with opened(args) as logbook:
+        before = logbook.protocol(args.name)
+        after = edited(before, changes)
+        if after == before:
+            print(f"{before.name} is as you want it already: it stays at version {before.version}.")
+            return 0
+        after = logbook.new_version(after)
+        used = sum(1 for each in logbook.trials(protocol=args.name, with_sheets=False))
+    kept = f" The {used} trials done so far keep the version they were done by." if used else ""
+    print(f"{after.name} is now at version {after.version}.{kept}")
+    return 0
+
+
+def fields_of(pairs: list[str]) -> Mapping[str, str]:
+    """``FIELD=VALUE`` pairs as a mapping."""
+    found = {}
+    for pair in pairs:
+        field, equals, value = pair.partition("=")
+        if not equals or not field.strip():
+            raise UsageError(f"--set {pair} names no field.", mend="Write --set FIELD=VALUE.")
+        found[field.strip()] = value
+    return found
+
+
+def _print(protocols: "list[Protocol]", args: argparse.Namespace) -> int:
+    """One protocol in full: what is fixed, and the fields that are not."""
+    from ..records.protocol import FIELDS
+
+    (protocol,) = protocols
+    if args.json:
+        print_json(protocol.model_dump(mode="json"))
+        return 0
+    origin = f", from the catalogue's {protocol.from_catalogue}" if protocol.from_catalogue else ""
+    lines = [f"{protocol.name}, version {protocol.version}{origin}", ""]
+    unknown = []
+    for name, rule in FIELDS.items():
+        value = getattr(protocol, name)
+        if value is None or value == ():
+            unknown.append(name)
+            continue
+        lines += wrapped(f"  {name:<28} {shown(value)}{f' {rule.unit}' if rule.unit else ''}", 31)
+    if unknown:
+        lines += ["", "Not fixed (set what applies):"]
+        lines += wrapped("  " + ", ".join(unknown), 2)
+    print("\n".join(lines))
+    return 0
+
+
+def shown(value: object) -> str:
+    """A field's value for a person."""
+    if isinstance(value, tuple):
+        return "; ".join(each if isinstance(each, str) else _measure(each) for each in value)
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _measure(each: object) -> str:
+    from ..records.protocol import HandMeasure
+    from ..records.repeat import measure_words
+
+    return measure_words(each) if isinstance(each, HandMeasure) else str(each)

@@ -1,0 +1,48 @@
+"""``ownmark recompute``: every sheet again from the original files, and what changed."""
+
+import argparse
+import sys
+
+from .logbook import add_logbook_option, opened
+
+EXAMPLE = "ownmark recompute TH-11 --only-show"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("code", nargs="?", metavar="CODE", help="only this student")
+    parser.add_argument("--protocol", metavar="NAME", help="only this protocol")
+    parser.add_argument("--only-show", action="store_true", help="tell what would change and keep the old sheets")
+    add_logbook_option(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Work out the sheets, tell of each that changed or was refused."""
+    from tqdm import tqdm
+
+    from ..records.recompute import recompute
+
+    changed = refused = total = 0
+    with opened(args) as logbook:
+        code = logbook.student(args.code).code if args.code else None
+        if args.protocol:
+            logbook.protocol(args.protocol)
+        count = sum(1 for each in logbook.trials(code, args.protocol, with_sheets=False) if each.files)
+        found = recompute(logbook, code, args.protocol, store=not args.only_show)
+        for each in tqdm(found, total=count, unit="trial", disable=None, leave=False, file=sys.stderr):
+            total += 1
+            if each.refused is not None:
+                refused += 1
+                tqdm.write(f"trial {each.trial_id}, {each.code}: not done, the old sheet stays. {each.refused}")
+            if each.changed:
+                changed += 1
+                tqdm.write(f"trial {each.trial_id}, {each.code}:")
+                for figure in each.changed:
+                    tqdm.write(f"  {figure.name}: {_value(figure.before)} → {_value(figure.after)}")
+    would = "would change" if args.only_show else "changed"
+    print(f"{total} sheets worked out again: {changed} {would}, {refused} refused.")
+    return 1 if refused else 0
+
+
+def _value(value: float | None) -> str:
+    return "not given" if value is None else f"{value:.4g}"

@@ -1,0 +1,62 @@
+"""``ownmark repeat``: how to set a test up again, as a checklist."""
+
+import argparse
+from typing import TYPE_CHECKING
+
+from .logbook import add_logbook_option, opened
+from .parts import print_json, wrapped
+
+if TYPE_CHECKING:
+    from ..records.repeat import Section
+
+EXAMPLE = "ownmark repeat TH-11 --protocol slalom-gym"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("code", metavar="CODE", help="the student")
+    parser.add_argument("--protocol", metavar="NAME", help="needed where the student has trials of several")
+    parser.add_argument("--json", action="store_true", help="print JSON instead of text")
+    add_logbook_option(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print the checklist of the student's last trial."""
+    from ..records.judge import one_protocol
+    from ..records.repeat import checklist
+
+    with opened(args) as logbook:
+        student = logbook.student(args.code)
+        last = one_protocol(logbook, student.code, args.protocol)[-1]
+        protocol = logbook.protocol(last.protocol, last.protocol_version)
+        newest = logbook.protocol(last.protocol)
+    sections = checklist(protocol, last)
+    if args.json:
+        page = [
+            {
+                "title": section.title,
+                "items": [
+                    {"label": item.label, "value": item.value, "known": item.known, "must_match": item.must}
+                    for item in section.items
+                ],
+            }
+            for section in sections
+        ]
+        print_json({"code": student.code, "protocol": protocol.name, "version": protocol.version, "sections": page})
+        return 0
+    print(f"{student.code}: {protocol.title} ({protocol.name}, version {protocol.version}), last done {last.on}")
+    if newest.version != protocol.version:
+        print(f"The protocol was edited since: version {newest.version} differs. This is how it was done.")
+    print("* must match, or no change can be scored")
+    print("\n".join(checklist_lines(sections)))
+    return 0
+
+
+def checklist_lines(sections: "tuple[Section, ...]") -> list[str]:
+    """The checklist for a person, a box to tick before each line."""
+    lines = []
+    for section in sections:
+        lines += ["", section.title]
+        for item in section.items:
+            lines += wrapped(f"  [ ] {item.label}{'*' if item.must else ''}: {item.value}", 6)
+    return lines

@@ -1,0 +1,75 @@
+"""``ownmark safety``: ceiling, time above it, recovery, what was not measured, conditions and cautions of a trial."""
+
+import argparse
+
+from .logbook import add_logbook_option, opened
+from .parts import print_json, wrapped
+
+EXAMPLE = "ownmark safety TH-11"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("code", metavar="CODE", help="the student")
+    parser.add_argument("--trial", type=int, metavar="N", help="the trial's number (the last one)")
+    parser.add_argument("--json", action="store_true", help="print JSON instead of text")
+    add_logbook_option(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print what was recorded of exertion; nothing is concluded from it."""
+    from ..ingest.moments import clock_text
+    from ..records.judge import one_trial
+    from ..records.safety import safety_of
+
+    with opened(args) as logbook:
+        student = logbook.student(args.code)
+        found = safety_of(student, one_trial(logbook, student.code, args.trial))
+    trial = found.trial
+    if args.json:
+        print_json(
+            {
+                "code": student.code,
+                "trial": trial.id,
+                "on": trial.on.isoformat(),
+                "protocol": trial.protocol,
+                "ceiling": student.ceiling.model_dump(mode="json") if student.ceiling else None,
+                "crossings": [
+                    [each.from_s, each.until_s, each.from_clock, each.until_clock] for each in found.crossings
+                ],
+                "figures": found.figures,
+                "unmeasured": found.unmeasured,
+                "not_valid": dict(found.invalid),
+                "conditions": list(student.conditions),
+                "lines": list(found.lines),
+                "cautions": list(found.cautions),
+            }
+        )
+        return 0
+    lines = [f"{student.code}, {trial.protocol}, {trial.on.isoformat()} (trial {trial.id})", ""]
+    for line in found.lines:
+        lines += wrapped(line, 4)
+    lines += ["", "Recorded"]
+    for name, figure in found.figures.items():
+        if figure.get("value") is not None:
+            unit = "" if figure["unit"] == "1" else f" {figure['unit']}"
+            lines.append(f"  {name.replace('_', ' '):<24}{figure['value']:.1f}{unit}")
+        elif name == "recovery_60s":
+            lines += wrapped(f"  recovery 60s: {figure.get('note') or 'not given'}", 4)
+    lines += ["", "Not measured"]
+    lines += [f"  {clock_text(a)} to {clock_text(b)} ({b - a:.0f} s)" for a, b in found.unmeasured] or [
+        "  nothing at work"
+    ]
+    for name, why in found.invalid:
+        lines += wrapped(f"  {name.replace('_', ' ')}: {why}", 4)
+    lines += [
+        "",
+        "Conditions",
+        *([f"  {each}" for each in student.conditions] or ["  none written down"]),
+        "",
+        "Cautions",
+    ]
+    for text in found.cautions:
+        lines += wrapped(f"- {text}", 2)
+    print("\n".join(lines))
+    return 0

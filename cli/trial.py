@@ -1,0 +1,202 @@
+"""``ownmark trial``: one administration of a protocol, with its files and figures, in the logbook."""
+
+import argparse
+import sys
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ..errors import UsageError
+from .inputs import add_column_options, columns_from, number
+from .logbook import add_logbook_option, opened
+from .parts import add_parts, print_json, wrapped
+from .protocol import fields_of
+
+if TYPE_CHECKING:
+    from ..records.trial import Trial
+
+EXAMPLE = "ownmark trial add TH-11 slalom-gym strap.fit frame.csv --work 06:00-18:00"
+_TEXTS = ("date", "time", "rest_phase", "work", "recovery", "floor", "zone", "note", "exertion", "scale")
+_MORE = ("battery_start", "battery_end", "assistance", "distance")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the sub-commands."""
+    parts = add_parts(parser)
+    add = parts.add_parser("add", help="measure a trial and keep it with its files")
+    add.add_argument("code", metavar="CODE", help="the student")
+    add.add_argument("protocol", metavar="PROTOCOL", help="a protocol of the logbook")
+    add.add_argument("files", nargs="*", metavar="FILE", help="its recordings; none for results entered by hand")
+    _add_facts(add)
+    show = parts.add_parser("show", help="a trial with its sheet")
+    show.add_argument("number", type=int, metavar="N", help="the trial's number, from trial list")
+    show.add_argument("--json", action="store_true", help="print JSON instead of text")
+    listed = parts.add_parser("list", help="trials, by day")
+    listed.add_argument("code", nargs="?", metavar="CODE", help="only this student")
+    listed.add_argument("--protocol", metavar="NAME", help="only this protocol")
+    listed.add_argument("--json", action="store_true", help="print JSON instead of text")
+    for part in (add, show, listed):
+        add_logbook_option(part)
+
+
+def _add_facts(add: argparse.ArgumentParser) -> None:
+    """What is written down of a trial."""
+    when = add.add_argument_group("when", "Times are MM:SS or HH:MM:SS from the start, or a clock time as @HH:MM:SS.")
+    when.add_argument("--date", metavar="YYYY-MM-DD", help="day of the trial (that of the recording, else today)")
+    when.add_argument("--time", metavar="HH:MM", help="time of day")
+    when.add_argument("--rest-phase", metavar="A-B", help="where in the recording the student rested")
+    when.add_argument("--work", metavar="A-B", help="the work phase; without it the whole recording is work")
+    when.add_argument("--recovery", metavar="A-B", help="the recovery phase")
+    when.add_argument("--floor", metavar="A-B", help="where the chair stood with its power on")
+    when.add_argument("--assisted", action="append", default=[], metavar="A-B", help="someone else moved the student")
+    add_column_options(when)
+    when.add_argument(
+        "--offset", action="append", default=[], metavar="FILE=S", help="a file starts S s into the trial"
+    )
+    what = add.add_argument_group("what happened")
+    what.add_argument("--note", metavar="TEXT", help="anything else; no name")
+    what.add_argument("--distance", metavar="M", help="metres covered at work")
+    what.add_argument("--exertion", metavar="N", help="perceived exertion")
+    what.add_argument("--scale", metavar="SCALE", help="its scale: 6-20, 0-10 or “pictures 0-10”")
+    what.add_argument("--battery-start", metavar="%%", help="charge of the chair's battery at the start")
+    what.add_argument("--battery-end", metavar="%%", help="and at the end")
+    what.add_argument("--assistance", metavar="LEVEL", help="highest assistance given, independent to full physical")
+    what.add_argument("--stop", action="append", default=[], metavar="“MM:SS WHY”", help="a stop; repeatable")
+    what.add_argument("--result", action="append", default=[], metavar="NAME=VALUE", help="entered by hand; repeatable")
+    what.add_argument("--set", action="append", default=[], metavar="FIELD=VALUE", dest="fields", help="any other fact")
+    what.add_argument("--practice", action="store_true", help="a practice trial: it never counts as a baseline")
+    what.add_argument("--again", action="store_true", help="another trial out of files that are in the logbook already")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Do what the sub-command says."""
+    return {"add": _add, "show": _show, "list": _list}[args.part](args)
+
+
+def _add(args: argparse.Namespace) -> int:
+    from ..records.keep import keep
+    from ..records.trial import Trial
+
+    with opened(args) as logbook:
+        protocol = logbook.protocol(args.protocol)
+        logbook.student(args.code)
+        trial: Trial = _trial(args, protocol)
+        kept = keep(logbook, trial, [Path(each) for each in args.files], again=args.again)
+    for each in kept.refused:
+        print(f"Left out: {each.reason}", file=sys.stderr)
+    print(f"Trial {kept.trial.id} of {kept.trial.code} on {kept.trial.on.isoformat()} is in the logbook.\n")
+    print("\n".join(trial_lines(kept.trial)))
+    return 1 if kept.refused else 0
+
+
+def _trial(args: argparse.Namespace, protocol: Any) -> "Trial":  # noqa: ANN401 loaded on use
+    """The trial out of the options."""
+    from ..records.entry import result_of, trial_of
+    from ..records.keep import recorded_day
+
+    texts = {name: str(getattr(args, name)) for name in (*_TEXTS, *_MORE) if getattr(args, name) is not None}
+    texts |= {"code": args.code, "stops": ";".join(args.stop), "assisted": ";".join(args.assisted)}
+    texts |= fields_of(args.fields)
+    if "date" not in texts:
+        found = recorded_day([Path(each) for each in args.files], columns_from(args), args.rate)
+        texts |= {"date": found.isoformat()} if found else {}
+    return trial_of(
+        texts,
+        protocol,
+        today=date.today(),  # noqa: DTZ011 the person's own day is meant
+        columns=columns_from(args),
+        rate_hz=args.rate,
+        offsets=_offsets(args),
+        practice=args.practice,
+        hand_results=[result_of(each, protocol) for each in args.result],
+    )
+
+
+def _offsets(args: argparse.Namespace) -> dict[str, float]:
+    """Offsets by the bare name under which a file is kept."""
+    found = {}
+    for pair in args.offset:
+        path, equals, seconds = pair.rpartition("=")
+        if not equals or path not in args.files:
+            raise UsageError(f"--offset {pair} names none of the files.", mend="Write --offset wrist.csv=12.5.")
+        try:
+            found[Path(path).name] = number(seconds)
+        except argparse.ArgumentTypeError as mistake:
+            raise UsageError(f"--offset {pair}: {mistake}.", mend="Write --offset wrist.csv=12.5.") from None
+    return found
+
+
+def _show(args: argparse.Namespace) -> int:
+    with opened(args) as logbook:
+        trial = logbook.trial(args.number)
+    if args.json:
+        print_json(trial.model_dump(mode="json"))
+    else:
+        print("\n".join(trial_lines(trial)))
+    return 0
+
+
+def _list(args: argparse.Namespace) -> int:
+    with opened(args) as logbook:
+        code = logbook.student(args.code).code if args.code else None
+        if args.protocol:
+            logbook.protocol(args.protocol)
+        rows = []
+        for each in logbook.trials(code, args.protocol, with_sheets=False):
+            if args.json:
+                rows.append(each.model_dump(mode="json", exclude={"sheet"}))
+            else:
+                practice = ", practice" if each.practice else ""
+                rows.append(
+                    f"{each.id:>6}  {each.on.isoformat()}  {each.code:<12} {each.protocol} "
+                    f"version {each.protocol_version}, {len(each.files)} files{practice}"
+                )
+    if args.json:
+        print_json(rows)
+    else:
+        print("\n".join(rows) or "No trial is in the logbook yet.")
+    return 0
+
+
+def trial_lines(trial: "Trial") -> list[str]:
+    """A trial for a person: how it was done, and its sheet."""
+    from ..metrics import EffortSheet
+    from .sheet_text import sheet_text
+
+    lines = [
+        f"{trial.code}, {trial.protocol} version {trial.protocol_version}, {trial.on.isoformat()} (trial {trial.id})"
+    ]
+    for name, value in trial:
+        if name in (
+            "id",
+            "code",
+            "protocol",
+            "protocol_version",
+            "on",
+            "files",
+            "sheet",
+            "hand_results",
+            "computed_by",
+        ):
+            continue
+        if value in (None, "", (), {}, False):
+            continue
+        lines += wrapped(f"  {name.replace('_', ' ')}: {_words(value)}", 4)
+    for each in trial.hand_results:
+        side = f", {each.side}" if each.side else ""
+        lines.append(f"  {each.name.replace('_', ' ')}{side}, attempt {each.attempt}: {each.value:g}")
+    lines += [f"  kept: {each.path} ({each.size} bytes, sha256 {each.sha256[:12]}…)" for each in trial.files]
+    if trial.sheet is not None:
+        lines += ["", sheet_text(EffortSheet.model_validate(trial.sheet))]
+    return lines
+
+
+def _words(value: object) -> str:
+    """A field's value for a person."""
+    if isinstance(value, tuple):
+        return "; ".join(_words(each) for each in value)
+    if isinstance(value, dict):
+        return ", ".join(f"{name} = {_words(each)}" for name, each in value.items())
+    if hasattr(value, "why"):
+        return f"{value.at} {value.why}"  # pyright: ignore[reportAttributeAccessIssue]  # a Stop
+    return f"{value:g}" if isinstance(value, float) else str(value)

@@ -1,0 +1,78 @@
+"""The logbook: students by code, the set-up to repeat, trials with their original files, and whether anything changed.
+
+from ownmark.records import open_logbook
+with open_logbook("class.db") as logbook:
+    trial = logbook.add_trial(trial, [("strap.fit", data)])
+
+A name is imported from its module on first use: whoever needs only ``check_code`` loads no database.
+"""
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from .protocol import HandMeasure, Protocol
+    from .store.backup import back_up, verify
+    from .store.bulk import add_trials, figures_of
+    from .store.disclose import disclose
+    from .store.logbook import Logbook, open_logbook
+    from .store.person import forget
+    from .store.place import default_place
+    from .store.restore import restore
+    from .student import Ceiling, MeasuredRate, Student, check_code
+    from .trial import HandResult, KeptFile, Stop, Trial
+
+_HOME = {
+    "Ceiling": "student",
+    "HandMeasure": "protocol",
+    "HandResult": "trial",
+    "KeptFile": "trial",
+    "Logbook": "store.logbook",
+    "MeasuredRate": "student",
+    "Protocol": "protocol",
+    "Stop": "trial",
+    "Student": "student",
+    "Trial": "trial",
+    "add_trials": "store.bulk",
+    "back_up": "store.backup",
+    "check_code": "student",
+    "default_place": "store.place",
+    "disclose": "store.disclose",
+    "figures_of": "store.bulk",
+    "forget": "store.person",
+    "open_logbook": "store.logbook",
+    "restore": "store.restore",
+    "verify": "store.backup",
+}
+
+
+def __getattr__(name: str) -> Any:  # noqa: ANN401 whatever the module holds
+    """Import a name from its module on first use."""
+    if name in _HOME:
+        from importlib import import_module
+
+        return getattr(import_module(f".{_HOME[name]}", __name__), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+__all__ = [
+    "Ceiling",
+    "HandMeasure",
+    "HandResult",
+    "KeptFile",
+    "Logbook",
+    "MeasuredRate",
+    "Protocol",
+    "Stop",
+    "Student",
+    "Trial",
+    "add_trials",
+    "back_up",
+    "check_code",
+    "default_place",
+    "disclose",
+    "figures_of",
+    "forget",
+    "open_logbook",
+    "restore",
+    "verify",
+]

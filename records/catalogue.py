@@ -1,0 +1,165 @@
+"""The catalogue of starting protocols, and how one is copied and adapted.
+
+They are suggestions from general knowledge of the trade, without norms and without cut-offs: a starting point to
+adapt to one student together with the therapist. What is not proposed there is left out, and so is unknown.
+"""
+
+import difflib
+import re
+import tomllib
+import types
+from collections.abc import Callable, Mapping
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Literal, Union, get_args, get_origin
+
+from ..errors import NotAProtocol, UnknownProtocol
+from .protocol import HandMeasure, Protocol
+from .rules import Rule
+
+KEPT = ("name", "version", "from_catalogue", "component")
+"""What an edit never touches: with another component it would be another protocol."""
+_HAND_MEASURE = "NAME | UNIT | KIND | sides or one | ATTEMPTS | HOW"
+
+
+@cache
+def catalogue() -> Mapping[str, Protocol]:
+    """Every starting protocol by its name, in the order of the catalogue."""
+    text = (files(__package__ or "ownmark.records") / "catalogue.toml").read_text(encoding="utf-8")
+    entries = tomllib.loads(text)
+    return MappingProxyType({name: Protocol(name=name, **fields) for name, fields in entries.items()})
+
+
+def entry(name: str) -> Protocol:
+    """One starting protocol.
+
+    Raises
+    ------
+    UnknownProtocol
+        If the catalogue has none of that name, with the nearest names.
+    """
+    found = catalogue().get(name)
+    if found is None:
+        raise UnknownProtocol(
+            f"the catalogue has no protocol “{name}”.",
+            mend=f"{_nearest(name, list(catalogue()))}See `ownmark protocol catalogue`.",
+        )
+    return found
+
+
+def copy(catalogue_name: str, new_name: str) -> Protocol:
+    """The first version of a protocol of your own, from the catalogue.
+
+    Raises
+    ------
+    UnknownProtocol
+        As ``entry``.
+    NotAProtocol
+        If the new name is none.
+    """
+    found = entry(catalogue_name)
+    if re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", new_name) is None:
+        raise NotAProtocol(
+            f"“{new_name}” cannot name a protocol.", mend="Use small letters, digits and hyphens: slalom-gym-b."
+        )
+    return Protocol(**{**dict(found), "name": new_name, "version": 1, "from_catalogue": catalogue_name})
+
+
+def edited(protocol: Protocol, changes: Mapping[str, str]) -> Protocol:
+    """The protocol with fields set from typed text; its version number is the old one, which the logbook raises.
+
+    Parameters
+    ----------
+    changes : field to text. Empty text makes a field unknown. Texts of a list are separated by ";". A hand measure
+        is written ``NAME | UNIT | KIND | sides or one | ATTEMPTS | HOW``.
+
+    Raises
+    ------
+    NotAProtocol
+        For a field that there is not (with the nearest), or a value that does not fit it.
+    """
+    editable = [name for name in Protocol.model_fields if name not in KEPT]
+    parsed: dict[str, object] = {}
+    for field, text in changes.items():
+        name = field.strip().lower().replace("-", "_").replace(" ", "_")
+        if name in KEPT:
+            raise NotAProtocol(f"the field “{name}” is not edited.", mend="Copy the protocol under a new name instead.")
+        if name not in editable:
+            raise NotAProtocol(f"a protocol has no field “{field}”.", mend=_nearest(name, editable) + _ALL_FIELDS)
+        parsed[name] = _parse(name, text.strip())
+    return Protocol(**{**dict(protocol), **parsed})
+
+
+_ALL_FIELDS = "`ownmark protocol show` lists every field."
+
+
+def _nearest(name: str, names: list[str]) -> str:
+    close = difflib.get_close_matches(name, names, n=3, cutoff=0.5)
+    return f"Did you mean {' or '.join(close)}? " if close else ""
+
+
+def _parse(name: str, text: str) -> object:
+    """Typed text to a field's value; empty text is unknown."""
+    info = Protocol.model_fields[name]
+    if not text:
+        if info.is_required():
+            raise NotAProtocol(f"the field “{name}” cannot be empty.", mend="Give it a value.")
+        return info.get_default()
+    kind = _kind(info.annotation)
+    if get_origin(kind) is Literal:
+        return _choice(name, text, get_args(kind))
+    if kind in (int, float):
+        return _number(name, text, kind)
+    if name == "hand_measures":
+        return tuple(_hand_measure(part) for part in text.split(";") if part.strip())
+    if get_origin(kind) is tuple:
+        return tuple(part.strip() for part in text.split(";") if part.strip())
+    return text
+
+
+def _kind(annotation: object) -> object:
+    """The type of a field, without its None."""
+    if get_origin(annotation) in (Union, types.UnionType):
+        return next(each for each in get_args(annotation) if each is not type(None))
+    return annotation
+
+
+def _choice(name: str, text: str, allowed: tuple[str, ...]) -> str:
+    plain = " ".join(text.lower().replace("_", " ").split())
+    if plain in allowed:
+        return plain
+    raise NotAProtocol(f"“{text}” is not a value for {name}.", mend=f"Use {', '.join(allowed)}.")
+
+
+def _number(name: str, text: str, kind: Callable[[str], float]) -> float:
+    try:
+        return kind(re.sub(r"^([+-]?\d+),(\d+)$", r"\1.\2", text))
+    except ValueError:
+        whole = "whole number" if kind is int else "number"
+        unit = _unit(name)
+        raise NotAProtocol(
+            f"“{text}” is not a {whole} for {name}.",
+            mend=f"Write the number alone{f', in {unit}' if unit else ''}.",
+        ) from None
+
+
+def _unit(name: str) -> str:
+    from .protocol import FIELDS
+
+    return FIELDS.get(name, Rule("told", name)).unit
+
+
+def _hand_measure(text: str) -> HandMeasure:
+    parts = [part.strip() for part in text.split("|")]
+    if len(parts) != 6 or parts[3] not in ("sides", "one") or not parts[4].isdigit():
+        raise NotAProtocol(f"“{text.strip()}” is not a hand measure.", mend=f"Write {_HAND_MEASURE}.")
+    name, unit, kind, sides, attempts, how = parts
+    return HandMeasure(
+        name=name,
+        unit=unit,
+        kind=kind,  # pyright: ignore[reportArgumentType]  # told by the model if it is none
+        sides=sides == "sides",
+        attempts=int(attempts),
+        how=how,
+    )

@@ -1,0 +1,231 @@
+"""Baseline against re-test: whether they can be compared, and whether anything changed beyond day-to-day variation."""
+
+import math
+from collections.abc import Sequence
+
+from ..protocol import Better
+from .detectable import PERCENT, chance_beyond
+from .differences import Difference, differences
+from .direction import direction
+from .notes import cautions, check_order, counted, error_notes, standing_notes, why_not_given
+from .results import by_day, pooled_error, resolution, sided, unit
+from .seen import BasisSeen, FigureSeen, TrialSeen, basis_of_baseline, seen
+from .sentence import Told, for_the_better, sentence, words
+from .shape import Comparison, shown
+from .sides import SideGap, judge_sides, together
+from .typical_error import PooledError
+from .verdict import NOT_COMPARABLE, NOT_GIVEN, Bounded, Judged, Verdict, judge
+
+__all__ = [
+    "BasisSeen",
+    "Comparison",
+    "FigureSeen",
+    "TrialSeen",
+    "basis_of_baseline",
+    "compare",
+    "pooled_error",
+    "seen",
+]
+
+
+def compare(
+    baselines: Sequence[TrialSeen], retests: Sequence[TrialSeen], pooled: PooledError | None = None
+) -> Comparison:
+    """Compare a student's re-test with the same student's baseline.
+
+    Parameters
+    ----------
+    baselines, retests : at least one trial each; practice trials among them are left out and said so. The primary
+        figure, its direction and the smallest change that matters are those of the first baseline's protocol
+        version, since they were agreed before the re-test.
+    pooled : typical error of the primary figure over students on the same protocol (``pooled_error``), if known
+
+    Raises
+    ------
+    NothingToCompare
+        If a side is empty, the trials are of different students, one trial is on both sides, or a re-test lies
+        before a baseline.
+    """
+    notes: list[str] = []
+    before, after = counted(baselines, notes), counted(retests, notes)
+    check_order(before, after)
+    listed, of_set_up = differences(before, after)
+    protocol = before[0].protocol
+    name = protocol.primary_figure
+    conditions = tuple(dict.fromkeys(each for trial in (*before, *after) for each in trial.conditions))
+    better, why_no_direction = direction(protocol, name, conditions)
+    base = _Base(before, after, listed, name, better, why_no_direction)
+    notes += of_set_up
+    notes += standing_notes(before, after)
+    forbidding = [each for each in listed if each.forbids]
+    if forbidding:
+        what = ", ".join(f"{each.label} ({each.baseline}; {each.retest})" for each in forbidding)
+        return base.without_change(
+            NOT_COMPARABLE, f"The set-up differed in what must match: {what}. No change is scored.", notes
+        )
+    reason = why_not_given(before, after, name)
+    if reason:
+        return base.without_change(NOT_GIVEN, reason, notes)
+    if sided([*before, *after], name):
+        return base.of_sides(pooled, notes)
+    return base.of_one(pooled, notes)
+
+
+class _Base:
+    """What every comparison of these trials shares."""
+
+    def __init__(
+        self,
+        before: Sequence[TrialSeen],
+        after: Sequence[TrialSeen],
+        listed: tuple[Difference, ...],
+        name: str,
+        better: Better,
+        why_no_direction: str,
+    ) -> None:
+        self.before, self.after, self.listed = before, after, listed
+        self.name, self.why_no_direction = name, why_no_direction
+        self.better: Better = better
+        self.trials = [*before, *after]
+        self.unit = unit(self.trials, name)
+
+    def without_change(self, verdict: Verdict, reason: str, notes: Sequence[str], **more: object) -> Comparison:
+        """A comparison that scores no change, and why."""
+        return self._made(verdict, reason, notes, **more)
+
+    def of_one(self, pooled: PooledError | None, notes: Sequence[str]) -> Comparison:
+        """The comparison of a figure that has one value a trial."""
+        before, notes_before = by_day(self.before, self.name)
+        after, notes_after = by_day(self.after, self.name)
+        notes = [*notes, *notes_before, *notes_after]
+        if not before or not after:
+            missing = "baseline" if not before else "re-test"
+            return self.without_change(NOT_GIVEN, f"Not given: no {missing} has {words(self.name)}.", notes)
+        judged = judge(before, after, pooled=pooled, resolution=resolution(self.trials, self.name))
+        told = self._told(words(self.name), before, after, judged, PERCENT, pooled)
+        swing = judged.detectable
+        return self._made(
+            judged.verdict,
+            sentence(told),
+            [*notes, *error_notes(judged, self.unit)],
+            for_the_better=for_the_better(judged, self.better),
+            baseline_value=told.before,
+            retest_value=told.after,
+            change=judged.change,
+            change_low=_finite(judged.low),
+            change_high=_finite(judged.high),
+            interval_low=None if swing is None else judged.change - swing,
+            interval_high=None if swing is None else judged.change + swing,
+            detectable_change=swing,
+            typical_error=judged.error,
+            degrees_of_freedom=None if judged.df is None else _finite(judged.df),
+            error_from=told.error_from or None,
+            chance_of_a_change_that_matters=self._chance(judged, len(before), len(after)),
+        )
+
+    def of_sides(self, pooled: PooledError | None, notes: Sequence[str]) -> Comparison:
+        """The comparison of a hand measure that each side has by itself."""
+        judged, changes, gaps, found = judge_sides(self.before, self.after, self.name, pooled)
+        notes = [*notes, *found]
+        if not judged:
+            return self.without_change(NOT_GIVEN, "Not given: no side was measured both times.", notes)
+        sentences = []
+        for change in changes:
+            each = judged[change.side]
+            notes += error_notes(each, self.unit)
+            subject = f"{words(self.name)}, {change.side}"
+            days = [Bounded(change.baseline, 0, 0)], [Bounded(change.retest, 0, 0)]
+            sentences.append(sentence(self._told(subject, *days, each, change.percent, pooled)))
+        verdict = together(judged)
+        if verdict == NOT_GIVEN:
+            sentences.insert(0, "The sides differ, so each has its own verdict.")
+        ways = {for_the_better(each, self.better) for each in judged.values()}
+        only = next(iter(judged.values())) if len(judged) == 1 else None
+        return self._made(
+            verdict,
+            " ".join(sentences),
+            list(dict.fromkeys(notes)),
+            for_the_better=ways.pop() if len(ways) == 1 else None,
+            sides=changes,
+            side_gaps=gaps,
+            percent=changes[0].percent,
+            error_from=_error_from(next(iter(judged.values())), len(self.after), pooled) or None,
+            **({} if only is None else {"change": only.change, "detectable_change": only.detectable}),
+        )
+
+    def _told(
+        self,
+        subject: str,
+        before: Sequence[Bounded],
+        after: Sequence[Bounded],
+        judged: Judged,
+        percent: float,
+        pooled: PooledError | None,
+    ) -> Told:
+        return Told(
+            subject=subject,
+            unit=self.unit,
+            before=sum(each.value for each in before) / len(before),
+            after=sum(each.value for each in after) / len(after),
+            judged=judged,
+            percent=percent,
+            error_from=_error_from(judged, len(after), pooled),
+            better=self.better,
+            why_no_direction=self.why_no_direction,
+        )
+
+    def _chance(self, judged: Judged, baselines: int, retests: int) -> float | None:
+        """Chance of a change for the better by more than the protocol's smallest, where both are stated."""
+        smallest = self.before[0].protocol.smallest_worthwhile_change
+        if smallest is None or self.better == "no direction" or not judged.error or judged.df is None:
+            return None
+        change = judged.change if self.better == "higher" else -judged.change
+        return chance_beyond(change, smallest, judged.error, judged.df, baselines=baselines, retests=retests)
+
+    def _made(self, verdict: Verdict, text: str, notes: Sequence[str], **more: object) -> Comparison:
+        return Comparison.model_validate(
+            {
+                "code": self.before[0].trial.code,
+                "protocol": self.before[0].protocol.name,
+                "comparable": verdict != NOT_COMPARABLE,
+                "differences": self.listed,
+                "verdict": verdict,
+                "sentence": text,
+                "primary_figure": self.name,
+                "unit": self.unit,
+                "better": self.better,
+                "side_gaps": _turn_gaps(self.before, self.after),
+                "baselines": tuple(map(shown, self.before)),
+                "retests": tuple(map(shown, self.after)),
+                "notes": tuple(dict.fromkeys([*notes, *([self.why_no_direction] if self.why_no_direction else [])])),
+                "cautions": cautions(self.trials),
+                **more,
+            }
+        )
+
+
+def _error_from(judged: Judged, retests: int, pooled: PooledError | None) -> str:
+    if judged.error is None:
+        return ""
+    if judged.own:
+        return "own baselines" if retests == 1 else "own baselines and re-tests"
+    if pooled is None:
+        return ""
+    if pooled.students == 1:  # one student's left and right together
+        return "own baselines, both sides together"
+    return f"pooled over {pooled.students} students on the same protocol"
+
+
+def _turn_gaps(before: Sequence[TrialSeen], after: Sequence[TrialSeen]) -> tuple[SideGap, ...]:
+    """Turns to the left minus turns to the right, where the sheets give both."""
+    means = []
+    for trials in (before, after):
+        left, right = (by_day(trials, f"turns_{side}")[0] for side in ("left", "right"))
+        if not left or len(left) != len(right):
+            return ()
+        means.append(sum(a.value - b.value for a, b in zip(left, right, strict=True)) / len(left))
+    return (SideGap(figure="turns", baseline=means[0], retest=means[1], change=means[1] - means[0]),)
+
+
+def _finite(value: float) -> float | None:
+    return value if math.isfinite(value) else None

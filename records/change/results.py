@@ -1,0 +1,123 @@
+"""The results that a comparison rests on: one value a day, from a sheet or entered by hand."""
+
+import math
+from collections.abc import Sequence
+from datetime import date
+from types import MappingProxyType
+
+from ..protocol import HandMeasure
+from .seen import TrialSeen
+from .typical_error import PooledError, pooled_typical_error
+from .verdict import Bounded
+
+RESOLUTION = MappingProxyType({"/min": 1.0, "s": 1.0, "%": 1.0, "1": 1.0, "mg": 1.0, "/m": 0.01})
+"""Step in which a sheet's figures are taken to be read, by unit: sensors write whole beats and seconds. Common
+practice."""
+COVERED = "distance_covered"
+"""A hand measure of this name is the trial's own distance where it was not entered a second time."""
+SIDES = ("left", "right")
+
+
+def result(seen: TrialSeen, name: str, side: str | None = None) -> Bounded | str:
+    """The value of ``name`` in one trial, with its bounds; a sentence where there is none.
+
+    Attempts at a hand measure are averaged: a mean repeats better than a best. A value whose bounds are stated on one
+    side only is open on the other.
+    """
+    if seen.protocol.hand_measure(name) is not None:
+        values = [each.value for each in seen.trial.hand_results if each.name == name and each.side == side]
+        if not values and name == COVERED and side is None and seen.trial.distance_m is not None:
+            values = [seen.trial.distance_m]
+        if not values:
+            return f"{name.replace('_', ' ')}{f' ({side})' if side else ''} was not entered"
+        mean = math.fsum(values) / len(values)
+        return Bounded(mean, mean, mean)
+    figure = seen.figures.get(name)
+    if figure is None or figure.value is None:
+        return (figure.note if figure is not None and figure.note else "the sheet does not give it").rstrip(".")
+    if figure.low is None and figure.high is None:
+        return Bounded(figure.value, figure.value, figure.value)
+    low = -math.inf if figure.low is None else min(figure.low, figure.value)
+    high = math.inf if figure.high is None else max(figure.high, figure.value)
+    return Bounded(figure.value, low, high)
+
+
+def by_day(trials: Sequence[TrialSeen], name: str, side: str | None = None) -> tuple[list[Bounded], list[str]]:
+    """One value a day, and notes.
+
+    Trials of one day are averaged: repeats within a day do not show how much a student varies from day to day.
+    """
+    days: dict[date, list[Bounded]] = {}
+    notes: list[str] = []
+    for each in trials:
+        found = result(each, name, side)
+        if isinstance(found, str):
+            notes.append(f"The trial of {each.trial.on.isoformat()} is left out: {found}.")
+        else:
+            days.setdefault(each.trial.on, []).append(found)
+    for day, found in days.items():
+        if len(found) > 1:
+            notes.append(f"The {len(found)} trials of {day.isoformat()} count as one, by their mean.")
+    return [_mean(found) for _, found in sorted(days.items())], notes
+
+
+def resolution(trials: Sequence[TrialSeen], name: str) -> float:
+    """The step in which ``name`` is read.
+
+    Of a hand measure it is the one stated in the protocol, 1 for a count, else the last decimal place that anybody
+    wrote in these trials.
+    """
+    measure = trials[0].protocol.hand_measure(name)
+    if measure is None:
+        figures = [each.figures[name] for each in trials if name in each.figures]
+        return RESOLUTION.get(figures[0].unit, 0.0) if figures else 0.0
+    return measure.resolution or (1.0 if measure.kind == "count" else _written(trials, name))
+
+
+def unit(trials: Sequence[TrialSeen], name: str) -> str:
+    """The unit of ``name``; empty for a plain number."""
+    measure = trials[0].protocol.hand_measure(name)
+    if measure is not None:
+        return measure.unit
+    found = next((each.figures[name].unit for each in trials if name in each.figures), "")
+    return "" if found == "1" else found
+
+
+def sided(trials: Sequence[TrialSeen], name: str) -> bool:
+    """Tell whether ``name`` is measured on each side by itself."""
+    measure: HandMeasure | None = trials[0].protocol.hand_measure(name)
+    return measure is not None and measure.sides
+
+
+def pooled_error(students: Sequence[Sequence[TrialSeen]], name: str) -> PooledError | None:
+    """Typical error of ``name`` pooled over the baselines of students on one protocol; None if nobody has two days.
+
+    Parameters
+    ----------
+    students : the baseline trials of each student, practice trials left out or marked as such
+    """
+    groups: list[list[float]] = []
+    with_repeats = 0
+    for trials in students:
+        counted = [each for each in trials if not each.trial.practice]
+        sides = SIDES if counted and sided(counted, name) else (None,)
+        own = [[each.value for each in by_day(counted, name, side)[0]] for side in sides]
+        groups += own
+        with_repeats += any(len(each) > 1 for each in own)
+    if not with_repeats:
+        return None
+    found = pooled_typical_error(groups)
+    return PooledError(found.sd, found.df, with_repeats)
+
+
+def _mean(found: Sequence[Bounded]) -> Bounded:
+    if len(found) == 1:
+        return found[0]
+    return Bounded(*(math.fsum(part) / len(found) for part in zip(*found, strict=True)))
+
+
+def _written(trials: Sequence[TrialSeen], name: str) -> float:
+    """The last decimal place used, as a step: 0.1 for 12.5, 1 for 12."""
+    values = [each.value for seen in trials for each in seen.trial.hand_results if each.name == name]
+    places = max((len(f"{value:.6f}".rstrip("0").partition(".")[2]) for value in values), default=0)
+    return 10.0**-places

@@ -1,0 +1,89 @@
+"""The verdict as a sentence for a teacher: with numbers and units, and better or worse only as the protocol says."""
+
+import math
+from dataclasses import dataclass
+
+from ..protocol import Better
+from .verdict import CANNOT_BE_TOLD, DECREASE, INCREASE, WITHIN, Judged
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What a sentence is made of. ``subject`` in words, as in “heart rate rise (left)”."""
+
+    subject: str
+    unit: str
+    before: float
+    after: float
+    judged: Judged
+    percent: float
+    error_from: str
+    better: Better
+    why_no_direction: str = ""
+
+
+def sentence(told: Told) -> str:
+    """The whole sentence."""
+    parts = [f"{_moved(told)} {_against_variation(told)}", _direction(told)]
+    return " ".join(part for part in parts if part)
+
+
+def for_the_better(judged: Judged, better: Better) -> bool | None:
+    """Whether a change beyond variation goes the better way; None for any other verdict, or without a direction."""
+    if better == "no direction" or judged.verdict not in (INCREASE, DECREASE):
+        return None
+    return (judged.verdict == INCREASE) == (better == "higher")
+
+
+def say(value: float, unit: str = "") -> str:
+    """A number as a teacher would write it: three figures, four from a hundred on."""
+    if math.isinf(value):
+        return "any number"
+    digits = 1 if abs(value) >= 10 else 2
+    plain = f"{value:.{digits}f}"
+    text = plain.rstrip("0").rstrip(".") if "." in plain else plain
+    return f"{'0' if text in ('-0', '') else text.replace('-', '−')} {unit}".strip()
+
+
+def words(name: str) -> str:
+    """A figure's name in words."""
+    return name.replace("_", " ")
+
+
+def _moved(told: Told) -> str:
+    subject = told.subject[:1].upper() + told.subject[1:]
+    before, after = say(told.before, told.unit), say(told.after, told.unit)
+    change = told.judged.change
+    if change == 0:
+        return f"{subject} was {before} both times."
+    verb = "rose" if change > 0 else "fell"
+    return f"{subject} {verb} from {before} to {after}, by {say(abs(change), told.unit)}."
+
+
+def _against_variation(told: Told) -> str:
+    judged = told.judged
+    if judged.detectable is None:
+        return (
+            "One baseline cannot tell a change from day-to-day variation: two or more baselines on different days can,"
+            " or the variation of other students on the same protocol."
+        )
+    detectable = f"{say(judged.detectable, told.unit)} ({told.percent:g} %, {told.error_from})"
+    if judged.verdict in (INCREASE, DECREASE):
+        room = " whatever the unmeasured stretches held" if judged.low < judged.high else ""
+        return f"That is more than day-to-day variation explains, which is up to {detectable}{room}."
+    if judged.verdict == WITHIN:
+        return f"Day-to-day variation alone explains up to {detectable}, so no change is shown."
+    if judged.verdict == CANNOT_BE_TOLD:
+        return (
+            f"Day-to-day variation explains up to {detectable}, and with the stretches that were not measured the"
+            f" change lies between {say(judged.low, told.unit)} and {say(judged.high, told.unit)}: it cannot be told"
+            " apart."
+        )
+    return ""
+
+
+def _direction(told: Told) -> str:
+    good = for_the_better(told.judged, told.better)
+    if good is None:
+        return told.why_no_direction if told.judged.verdict in (INCREASE, DECREASE) else ""
+    return f"The protocol calls {told.better} better, so this is {'for the better' if good else 'the other way'}."

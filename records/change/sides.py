@@ -1,0 +1,97 @@
+"""Left and right, each compared with itself, and how far apart they are."""
+
+from collections.abc import Sequence
+from typing import ClassVar, Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from .detectable import PERCENT
+from .results import SIDES, by_day, resolution
+from .seen import TrialSeen
+from .typical_error import PooledError
+from .verdict import NOT_GIVEN, Judged, Verdict, judge
+
+PERCENT_A_SIDE = 100 - (100 - PERCENT) / 2
+"""Two sides are two chances to be wrong: with 97.5 % on each, at most 5 in 100 students get a false verdict."""
+
+
+class SideChange(BaseModel):
+    """The change of one side, in the unit of the figure."""
+
+    model_config: ClassVar[ConfigDict] = ConfigDict(frozen=True, extra="forbid")
+
+    figure: str
+    side: Literal["left", "right"]
+    baseline: float
+    retest: float
+    change: float
+    detectable_change: float | None
+    typical_error: float | None
+    degrees_of_freedom: float | None
+    percent: float
+    verdict: Verdict
+
+
+class SideGap(BaseModel):
+    """Left minus right, in the unit of the figure, and its change."""
+
+    model_config: ClassVar[ConfigDict] = ConfigDict(frozen=True, extra="forbid")
+
+    figure: str
+    baseline: float
+    retest: float
+    change: float
+
+
+def judge_sides(
+    baselines: Sequence[TrialSeen], retests: Sequence[TrialSeen], name: str, pooled: PooledError | None
+) -> tuple[dict[str, Judged], tuple[SideChange, ...], tuple[SideGap, ...], list[str]]:
+    """Judge each side that has a value at baseline and at re-test; notes on what was left out.
+
+    With one side only, that side is judged at the usual level.
+    """
+    values, notes = {}, []
+    for side in SIDES:
+        before, notes_before = by_day(baselines, name, side)
+        after, notes_after = by_day(retests, name, side)
+        notes += notes_before + notes_after
+        if before and after:
+            values[side] = (before, after)
+    percent = PERCENT_A_SIDE if len(values) == 2 else PERCENT
+    step = resolution([*baselines, *retests], name)
+    judged = {
+        side: judge(before, after, pooled=pooled, resolution=step, percent=percent)
+        for side, (before, after) in values.items()
+    }
+    means = {
+        side: tuple(sum(each.value for each in part) / len(part) for part in parts) for side, parts in values.items()
+    }
+    changes = tuple(
+        SideChange(
+            figure=name,
+            side=side,
+            baseline=means[side][0],
+            retest=means[side][1],
+            change=judged[side].change,
+            detectable_change=judged[side].detectable,
+            typical_error=judged[side].error,
+            degrees_of_freedom=judged[side].df,
+            percent=percent,
+            verdict=judged[side].verdict,
+        )
+        for side in judged
+    )
+    return judged, changes, _gap(name, means), list(dict.fromkeys(notes))
+
+
+def together(judged: dict[str, Judged]) -> Verdict:
+    """One verdict for both sides: the one that they share; "not given" where they differ, since a side stands apart."""
+    verdicts: set[Verdict] = {each.verdict for each in judged.values()}
+    return verdicts.pop() if len(verdicts) == 1 else NOT_GIVEN
+
+
+def _gap(name: str, means: dict[str, tuple[float, ...]]) -> tuple[SideGap, ...]:
+    if len(means) < 2:
+        return ()
+    before, after = (means["left"][part] - means["right"][part] for part in (0, 1))
+    return (SideGap(figure=name, baseline=before, retest=after, change=after - before),)

@@ -1,0 +1,148 @@
+"""A whole class's day into the logbook, row by row; each row stands for itself, and nothing is lost.
+
+A row whose trial is there already is passed over, so that a table can be mended and given again. Files that cannot be
+read are copied to a folder of their own, with the reason beside them.
+"""
+
+import csv
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from hashlib import sha256
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from ..errors import AlreadyThere, IngestError, OwnmarkError, UnreadableFile
+from ..ingest.files import Refused
+from .class_table import Row
+from .entry import trial_of
+from .keep import Kept, keep, recorded_day
+
+if TYPE_CHECKING:
+    from .store.logbook import Logbook
+
+REASONS = "reasons.csv"
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What became of a row.
+
+    state : added, there already, or refused
+    sentence : what to tell of it
+    refused : files that could not be read
+    kept : the trial, where it was added
+    """
+
+    row: Row
+    state: Literal["added", "there already", "refused"]
+    sentence: str
+    refused: tuple[Refused, ...] = ()
+    kept: Kept | None = None
+
+
+def add_class(logbook: "Logbook", rows: Sequence[Row], *, day: date | None, today: date) -> Iterator[Outcome]:
+    """Add every row's trial, each in a transaction of its own.
+
+    day : of every row that states none and whose files state none
+    today : no trial lies behind it
+    """
+    for row in rows:
+        yield _outcome(logbook, row, day, today)
+
+
+def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date) -> Outcome:
+    """One row."""
+    if row.problem:
+        return Outcome(row, "refused", row.problem)
+    try:
+        protocol = logbook.protocol(row.texts.get("protocol", ""))
+        texts = dict(row.texts)
+        if "on" not in texts:
+            stated = recorded_day(row.files, {}) or day
+            texts |= {"on": stated.isoformat()} if stated else {}
+        trial = trial_of(texts, protocol, today=today)
+        notes = " ".join(part for part in (trial.notes, *row.notes) if part)
+        kept = keep(logbook, trial.model_copy(update={"notes": notes}), row.files)
+    except AlreadyThere as there:
+        return Outcome(row, "there already", str(there))
+    except IngestError as reason:
+        refused = tuple(Refused(str(path), _reason(path, reason)) for path in row.files)
+        return Outcome(row, "refused", str(reason), refused)
+    except OwnmarkError as reason:
+        return Outcome(row, "refused", str(reason))
+    what = _told(kept)
+    return Outcome(row, "added", what, kept.refused, kept)
+
+
+def _reason(path: Path, reason: IngestError) -> IngestError:
+    """The refusal as it stands beside each file of a row that has nothing else."""
+    if Path(reason.where).name == path.name:
+        return reason
+    return UnreadableFile("its row could not be added.", where=str(path), mend=str(reason))
+
+
+def _told(kept: Kept) -> str:
+    """A line on what was measured, for whoever put the class in."""
+    if kept.sheet is None:
+        return f"trial {kept.trial.id}, {len(kept.trial.hand_results)} results entered by hand"
+    figures = kept.sheet.figures
+    parts = []
+    for name, word in (("coverage_heart_rate", "heart rate"), ("coverage_motion", "movement")):
+        value = figures[name].value
+        if value is not None:
+            parts.append(f"{word} measured {value:.0f} %")
+    lost = f"; {len(kept.refused)} files left out" if kept.refused else ""
+    return f"trial {kept.trial.id}, {', '.join(parts) or 'nothing measured at work'}{lost}"
+
+
+def set_aside(outcomes: Sequence[Outcome], folder: Path) -> tuple[Path, ...]:
+    """Copy the files that could not be read into a folder, with a table of the reasons; originals stay where they are.
+
+    Copies that are there already are not doubled. Gives back the copies.
+
+    Raises
+    ------
+    UnreadableFile
+        If the folder cannot be written.
+    """
+    bad = [(each.row, refused) for each in outcomes for refused in each.refused]
+    if not bad:
+        return ()
+    copies, lines = [], []
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        for row, refused in bad:
+            path = _source(row, refused)
+            copy = _copied(path, folder) if path is not None else None
+            copies += [copy] if copy is not None else []
+            lines.append((row.number, row.code, Path(refused.path).name, refused.reason.code, str(refused.reason)))
+        with (folder / REASONS).open("w", newline="", encoding="utf-8") as handle:
+            writer = csv.writer(handle)
+            writer.writerow(("row", "code", "file", "reason", "sentence"))
+            writer.writerows(lines)
+    except OSError as failure:
+        why = failure.strerror or "it cannot be written"
+        raise UnreadableFile(
+            f"{why[0].lower()}{why[1:]}.", where=str(folder), mend="Choose another: --aside."
+        ) from None
+    return tuple(copies)
+
+
+def _source(row: Row, refused: Refused) -> Path | None:
+    """The file behind a refusal; None if there is none to copy."""
+    name = Path(refused.path).name
+    found = next((path for path in row.files if path.name == name or refused.path.startswith(f"{path.name}/")), None)
+    return found if found is not None and found.is_file() else None
+
+
+def _copied(path: Path, folder: Path) -> Path:
+    """A copy under the file's name, or under a name with its hash where another file has that name."""
+    data = path.read_bytes()
+    target = folder / path.name
+    if target.exists() and target.read_bytes() != data:
+        target = folder / f"{path.stem}-{sha256(data).hexdigest()[:8]}{path.suffix}"
+    if not target.exists():
+        target.write_bytes(data)
+        target.chmod(0o600)
+    return target

@@ -1,0 +1,170 @@
+"""A trial as people write it down: named texts, of a command or of a row in a class's table, to a ``Trial``.
+
+Names of columns are the trial's own fields and the short words below. A column named like a hand measure of the
+protocol is a result: ``grip_force left 2`` is the second attempt of the left side.
+"""
+
+import difflib
+import re
+from collections.abc import Mapping
+from datetime import date
+from typing import Any, Literal
+
+from ..errors import NotATrial
+from .protocol import Protocol
+from .trial import HandResult, Stop, Trial
+
+SHORT = {
+    "student": "code",
+    "date": "on",
+    "time": "time_of_day",
+    "rest": "rest_phase",
+    "note": "notes",
+    "distance": "distance_m",
+    "scale": "exertion_scale",
+    "battery_start": "battery_start_percent",
+    "battery_end": "battery_end_percent",
+    "assistance": "assistance_given",
+    "prompts": "prompts_per_min",
+    "temperature": "temperature_c",
+    "humidity": "humidity_percent",
+    "footwear": "footwear_orthoses",
+    "device": "device_used",
+    "sensor": "sensor_used",
+}
+"""Short words for a trial's fields."""
+NOT_TYPED = frozenset({"id", "files", "columns", "offsets", "hand_results", "sheet", "computed_by", "protocol_version"})
+"""Fields of a trial that nobody types as one text."""
+TYPED = tuple(name for name in Trial.model_fields if name not in NOT_TYPED)
+_YES, _NO = frozenset({"yes", "y", "true", "1", "x"}), frozenset({"no", "n", "false", "0"})
+
+
+def field_named(header: str) -> str | None:
+    """The trial's field that a header means; None if it means none."""
+    name = re.sub(r"[\s\-]+", "_", header.strip().lower())
+    name = SHORT.get(name, name)
+    return name if name in TYPED else None
+
+
+def trial_of(texts: Mapping[str, str], protocol: Protocol, *, today: date, **more: Any) -> Trial:  # noqa: ANN401
+    """A trial out of named texts; empty ones are not written down.
+
+    Parameters
+    ----------
+    texts : header to text, the code among them
+    protocol : the version it was done by
+    today : no trial lies behind it
+    more : fields that are no text (columns, offsets, rate_hz)
+
+    Raises
+    ------
+    NotATrial
+        If a header means nothing (with the nearest), a value does not fit, or the date lies in the future.
+    """
+    fields: dict[str, Any] = {"protocol": protocol.name, "protocol_version": protocol.version, "on": today, **more}
+    results = list(fields.pop("hand_results", ()))
+    for header, written in texts.items():
+        text = written.strip()
+        if not text:
+            continue
+        name = field_named(header)
+        if name == "protocol":
+            continue
+        if name is None:
+            results.append(_result(header, text, protocol))
+        else:
+            fields[name] = _value(name, text)
+    if "exertion" in fields and "exertion_scale" not in fields and protocol.exertion_scale:
+        fields["exertion_scale"] = protocol.exertion_scale
+    trial = Trial(**fields, hand_results=tuple(results))
+    if trial.on > today:
+        raise NotATrial(f"the date {trial.on.isoformat()} lies in the future.", mend="Look at the year and the day.")
+    return trial
+
+
+def result_of(text: str, protocol: Protocol) -> HandResult:
+    """A hand result typed as ``NAME=VALUE``, ``NAME left=VALUE`` or ``NAME left 2=VALUE``.
+
+    Raises
+    ------
+    NotATrial
+        If it is not written so, or the protocol has no such measure.
+    """
+    header, equals, value = text.rpartition("=")
+    if not equals:
+        raise NotATrial(f"“{text}” is not a result.", mend="Write NAME=VALUE, or “NAME left 2=VALUE”.")
+    return _result(header, value.strip(), protocol)
+
+
+def _result(header: str, text: str, protocol: Protocol) -> HandResult:
+    """A result of a hand measure from its column."""
+    words = re.sub(r"[\s\-]+", " ", header.strip().lower()).split()
+    attempt = int(words.pop()) if len(words) > 1 and words[-1].isdigit() else 1
+    side: Literal["left", "right"] | None = None
+    if len(words) > 1 and words[-1] in ("left", "right"):
+        side = "left" if words.pop() == "left" else "right"
+    name = "_".join(words)
+    measure = protocol.hand_measure(name)
+    if measure is None:
+        known = [each.name for each in protocol.hand_measures]
+        close = difflib.get_close_matches(name, [*known, *TYPED, *SHORT], n=3, cutoff=0.5)
+        hint = f"Did you mean {' or '.join(close)}? " if close else ""
+        has = f"It has {', '.join(known)}." if known else "It has none."
+        raise NotATrial(
+            f"“{header.strip()}” is neither something of a trial nor a hand measure of {protocol.name}.",
+            mend=hint + has,
+        )
+    if measure.sides and side is None:
+        raise NotATrial(
+            f"{name.replace('_', ' ')} is taken on each side.", mend=f"Write “{name} left” and “{name} right”."
+        )
+    if not measure.sides and side is not None:
+        raise NotATrial(f"{name.replace('_', ' ')} has no sides.", mend=f"Write “{name}” alone.")
+    return HandResult(name=name, value=_number(name, text), side=side, attempt=attempt)
+
+
+def _value(name: str, text: str) -> Any:  # noqa: ANN401 whatever the field takes
+    """Text of a field as the model takes it."""
+    if name == "stops":
+        return tuple(_stop(part) for part in text.split(";") if part.strip())
+    if name == "assisted":
+        return tuple(part.strip() for part in text.split(";") if part.strip())
+    if name == "practice":
+        return _yes(text)
+    if name == "on":
+        return _day(text)
+    kind = str(Trial.model_fields[name].annotation)
+    if "float" in kind or "int" in kind:
+        return _number(name, text)
+    return text
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise NotATrial(f"“{text}” is not a date.", mend="Write YYYY-MM-DD.") from None
+
+
+def _yes(text: str) -> bool:
+    if text.lower() in _YES:
+        return True
+    if text.lower() in _NO:
+        return False
+    raise NotATrial(f"“{text}” does not say whether it was a practice trial.", mend="Write yes or no.")
+
+
+def _number(name: str, text: str) -> float:
+    plain = re.sub(r"\s*%$", "", re.sub(r"^([+-]?\d+),(\d+)", r"\1.\2", text.strip()))
+    try:
+        return float(plain)
+    except ValueError:
+        raise NotATrial(f"“{text}” is not a number for {name.replace('_', ' ')}.", mend="Write it alone.") from None
+
+
+def _stop(text: str) -> Stop:
+    """``09:14 tired``: when, and why."""
+    at, _, why = text.strip().partition(" ")
+    if not re.fullmatch(r"@?\d{1,2}:\d\d(:\d\d)?", at) or not why.strip():
+        raise NotATrial(f"“{text.strip()}” is not a stop.", mend="Write when and why, as in “09:14 wheel loose”.")
+    return Stop(at=at, why=why.strip())

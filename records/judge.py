@@ -1,0 +1,200 @@
+"""From the logbook to a comparison: which trials, on one basis, with the error that the logbook knows."""
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+
+from ..errors import NothingToCompare, OwnmarkError, UnknownTrial, UsageError
+from .change.comparison import Comparison, compare, pooled_error
+from .change.occasions import occasions
+from .change.seen import TrialSeen, basis_of_baseline, different_bases, seen
+from .change.typical_error import PooledError, pooled_typical_error
+from .protocol import Protocol
+from .trial import Trial
+
+if TYPE_CHECKING:
+    from .store.logbook import Logbook
+
+
+def one_protocol(logbook: "Logbook", code: str, protocol: str | None) -> list[Trial]:
+    """The student's trials of one protocol, in order, without sheets; practice trials among them.
+
+    Raises
+    ------
+    NothingToCompare
+        If there is no trial.
+    UsageError
+        If there are trials of several protocols and none was named.
+    """
+    found = list(logbook.trials(code, protocol, with_sheets=False))
+    names = list(dict.fromkeys(each.protocol for each in found))
+    if not found:
+        of = f" of {protocol}" if protocol else ""
+        raise NothingToCompare(f"{code} has no trial{of} in the logbook.", mend="Add one with `ownmark trial add`.")
+    if len(names) > 1:
+        raise UsageError(
+            f"{code} has trials of several protocols: {', '.join(names)}.", mend="Say which: --protocol NAME."
+        )
+    return found
+
+
+def one_trial(logbook: "Logbook", code: str, number: int | None) -> Trial:
+    """A student's trial by its number, or the last one, with its sheet.
+
+    Raises
+    ------
+    UnknownTrial
+        If the student has none, or not this one.
+    """
+    found = list(logbook.trials(code, with_sheets=False))
+    if not found:
+        raise UnknownTrial(f"{code} has no trial in the logbook.", mend="Add one with `ownmark trial add`.")
+    numbers = [each.id for each in found]
+    if number is None:
+        return logbook.trial(found[-1].id or 0)
+    if number not in numbers:
+        mend = f"{code} has trial {', '.join(str(each) for each in numbers)}."
+        raise UnknownTrial(f"trial {number} is not one of {code}.", mend=mend)
+    return logbook.trial(number)
+
+
+def judge_student(
+    logbook: "Logbook", code: str, *, protocol: str | None = None, retest_from: date | None = None
+) -> Comparison:
+    """Whether anything changed for one student on one protocol.
+
+    Raises
+    ------
+    OwnmarkError
+        If there are not two occasions, or several protocols and none named.
+    """
+    student = logbook.student(code)
+    trials = one_protocol(logbook, student.code, protocol)
+    before, after, notes = occasions(trials, retest_from)
+    wanted = {each.id for each in (*before, *after)}
+    whole = {each.id: each for each in logbook.trials(student.code, trials[0].protocol) if each.id in wanted}
+    versions = _Versions(logbook)
+    sides = [[_seen(whole[each.id], versions) for each in side] for side in (before, after)]
+    pooled = pooled_of(logbook, versions.latest(trials[0].protocol))
+    return _compared(logbook, sides[0], sides[1], pooled, notes, every=True)
+
+
+def judge_all(logbook: "Logbook", protocol: str) -> Iterator[tuple[str, Comparison | OwnmarkError]]:
+    """Each student's comparison on a protocol, or why there is none, by code.
+
+    Sheets are put on the baseline's basis only where the primary figure rests on one; other figures that rest on
+    different ones are named in the notes. ``judge_student`` does it for every figure.
+    """
+    versions = _Versions(logbook)
+    pooled = pooled_of(logbook, versions.latest(protocol))
+    by_code: dict[str, list[Trial]] = {}
+    for each in logbook.trials(protocol=protocol):
+        by_code.setdefault(each.code, []).append(each)
+    for code in sorted(by_code):
+        try:
+            before, after, notes = occasions(by_code.pop(code))
+            sides = [[_seen(each, versions) for each in side] for side in (before, after)]
+            yield code, _compared(logbook, sides[0], sides[1], pooled, notes)
+        except OwnmarkError as reason:
+            yield code, reason
+
+
+def _compared(
+    logbook: "Logbook",
+    before: Sequence[TrialSeen],
+    after: Sequence[TrialSeen],
+    pooled: PooledError | None,
+    notes: Sequence[str],
+    *,
+    every: bool = False,
+) -> Comparison:
+    """Compare on the baseline's basis. ``every``: all figures, not only the primary one."""
+    first, *others = [*before, *after]
+    told = list(notes)
+    name = first.protocol.primary_figure
+    names = list(first.figures) if every else [name]
+    if first.trial.sheet is not None and any(different_bases([first, *others], each) for each in names):
+        redone = [_on_basis_of(first, each, logbook, told) for each in others]
+        before, after = [first, *redone[: len(before) - 1]], redone[len(before) - 1 :]
+    found = compare(before, after, pooled)
+    return found.model_copy(update={"notes": (*told, *found.notes)}) if told else found
+
+
+def _on_basis_of(first: TrialSeen, other: TrialSeen, logbook: "Logbook", told: list[str]) -> TrialSeen:
+    """The other trial's sheet, worked out again with the first one's rest and maximum."""
+    if other.trial.sheet is None or first.trial.sheet is None:
+        return other
+    from .measure import measure
+
+    trial = other.trial
+    try:
+        student = logbook.student(trial.code)
+        originals = {file.sha256: logbook.original(file.sha256) for file in trial.files}
+        basis = basis_of_baseline(first.trial.sheet)
+        sheet = measure(trial, student, other.protocol, originals, basis=basis).model_dump(mode="json", by_alias=True)
+    except OwnmarkError as reason:
+        told.append(f"The trial of {trial.on.isoformat()} could not be put on the baseline's basis: {reason}")
+        return other
+    told.append(f"The trial of {trial.on.isoformat()} is measured with the baseline's rest and maximum.")
+    return seen(trial.model_copy(update={"sheet": sheet}), other.protocol)
+
+
+def pooled_of(logbook: "Logbook", protocol: Protocol) -> PooledError | None:
+    """Day-to-day error of the primary figure over all baselines on a protocol; None if nobody has two days."""
+    name = protocol.primary_figure
+    if protocol.hand_measure(name) is not None:
+        return _pooled_by_hand(logbook, protocol)
+    from .store.bulk import figures_of
+
+    by_code: dict[str, dict[date, list[float]]] = {}
+    for row in figures_of(logbook, names=[name], protocol=protocol.name, practice=False):
+        if row.value is not None:
+            by_code.setdefault(row.code, {}).setdefault(row.day, []).append(row.value)
+    groups, repeats = [], 0
+    for days in by_code.values():
+        first = min(days)
+        own = [sum(values) / len(values) for day, values in days.items() if (day - first).days <= 28]
+        groups.append(own)
+        repeats += len(own) > 1
+    if not repeats:
+        return None
+    found = pooled_typical_error(groups)
+    return PooledError(found.sd, found.df, repeats)
+
+
+def _pooled_by_hand(logbook: "Logbook", protocol: Protocol) -> PooledError | None:
+    """The same for a result that was entered by hand."""
+    versions = _Versions(logbook)
+    by_code: dict[str, list[Trial]] = {}
+    for each in logbook.trials(protocol=protocol.name, with_sheets=False):
+        if not each.practice:
+            by_code.setdefault(each.code, []).append(each)
+    baselines = [
+        [_seen(each, versions) for each in trials if (each.on - trials[0].on).days <= 28] for trials in by_code.values()
+    ]
+    return pooled_error(baselines, protocol.primary_figure)
+
+
+class _Versions:
+    """Protocol versions, each read once."""
+
+    def __init__(self, logbook: "Logbook") -> None:
+        self._logbook = logbook
+        self._known: dict[tuple[str, int | None], Protocol] = {}
+
+    def of(self, trial: Trial) -> Protocol:
+        """The version that a trial was done by."""
+        return self._read(trial.protocol, trial.protocol_version)
+
+    def latest(self, name: str) -> Protocol:
+        """The newest version."""
+        return self._read(name, None)
+
+    def _read(self, name: str, version: int | None) -> Protocol:
+        if (name, version) not in self._known:
+            self._known[name, version] = self._logbook.protocol(name, version)
+        return self._known[name, version]
+
+
+def _seen(trial: Trial, versions: _Versions) -> TrialSeen:
+    return seen(trial, versions.of(trial))

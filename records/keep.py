@@ -1,0 +1,101 @@
+"""Put a trial into the logbook: read its files, work out its sheet, keep both together in one transaction."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..errors import IngestError, NotATrial, UnreadableFile
+from ..ingest.files import Refused
+from .measure import measured
+from .trial import Trial
+
+if TYPE_CHECKING:
+    from ..metrics import EffortSheet
+    from .store.logbook import Logbook
+
+MOST_BYTES = 512 * 1024 * 1024
+"""A larger file is no recording of a trial."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A trial that is in the logbook, its sheet, and the files that could not be read (they are not in it)."""
+
+    trial: Trial
+    sheet: "EffortSheet | None"
+    refused: tuple[Refused, ...]
+
+
+def keep(logbook: "Logbook", trial: Trial, files: Sequence[Path], *, again: bool = False) -> Kept:
+    """Add a trial with its files.
+
+    A file that cannot be read is left out and told, and the trial goes in with the others; where none can be read and
+    nothing was entered by hand, there is no trial.
+
+    Raises
+    ------
+    OwnmarkError
+        If nothing can be kept, it is there already, or what was written down contradicts itself.
+    """
+    student, protocol = logbook.student(trial.code), logbook.protocol(trial.protocol, trial.protocol_version)
+    unopened, originals = _opened(files)
+    good, refused = _readable(trial, originals)
+    refused = (*unopened, *refused)
+    if files and not good and not trial.hand_results:
+        raise refused[0].reason
+    if not good and not trial.hand_results and trial.distance_m is None:
+        raise NotATrial("a trial needs a recording, or a result entered by hand.", mend="Give a file or --result.")
+    sheet = measured(trial, student, protocol, good)[0] if good else None
+    page = None if sheet is None else sheet.model_dump(mode="json", by_alias=True)
+    return Kept(logbook.add_trial(trial.model_copy(update={"sheet": page}), good, again=again), sheet, refused)
+
+
+def recorded_day(files: Sequence[Path], columns: Mapping[str, str], rate_hz: float | None = None) -> date | None:
+    """The day that the first file with a date states."""
+    from ..ingest.files import read_each
+    from ..ingest.recording import Hints, Recording
+
+    for found in read_each(files, Hints(columns, rate_hz)):
+        if isinstance(found, Recording) and found.start is not None:
+            return found.start.date()
+    return None
+
+
+def _opened(files: Sequence[Path]) -> tuple[list[Refused], list[tuple[str, bytes]]]:
+    """The bytes of each file under its bare name: folders can carry a name."""
+    refused, originals = [], []
+    for path in files:
+        try:
+            if path.stat().st_size > MOST_BYTES:
+                raise UnreadableFile("the file is too large for a recording.", where=str(path), mend="Look at it.")
+            originals.append((path.name, path.read_bytes()))
+        except OSError as failure:
+            why = "there is no such file" if isinstance(failure, FileNotFoundError) else "it cannot be opened"
+            if path.is_dir():
+                why = "this is a folder"
+            reason = UnreadableFile(f"{why}.", where=str(path), mend="Look at the name and the folder.")
+            refused.append(Refused(str(path), reason))
+        except IngestError as reason:
+            refused.append(Refused(str(path), reason))
+    return refused, originals
+
+
+def _readable(
+    trial: Trial, originals: Sequence[tuple[str, bytes]]
+) -> tuple[list[tuple[str, bytes]], tuple[Refused, ...]]:
+    """The files of which at least one recording can be read, and what is refused."""
+    from ..ingest.files import parse_each
+    from ..ingest.moments import zone_from
+    from ..ingest.recording import Hints
+
+    hints = Hints(trial.columns, trial.rate_hz, zone_from(trial.zone))
+    good, refused = [], []
+    for name, data in originals:
+        found = list(parse_each([(name, data)], hints))
+        bad = [each for each in found if isinstance(each, Refused)]
+        if len(bad) < len(found):
+            good.append((name, data))
+        refused += [replace(each, path=name) for each in bad]
+    return good, tuple(refused)

@@ -1,0 +1,160 @@
+"""Add trials: what is checked before, and the rows that go in together."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import Connection, select, update
+
+from ...errors import AlreadyThere, NotATrial, UnknownProtocol
+from ..student import Student
+from ..trial import KeptFile, Trial
+from .bulk import insert_rows
+from .finding import no_student
+from .originals import Original, keep, kept, packed
+from .rows import TrialRows, same_as, student_from, trial_rows
+from .tables import counters, damaged, details, figures, files, protocols, sealed, sheets, students, trials, unsealed
+
+_NEXT = "next_trial"
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A trial ready to be added: its files named and hashed, and what it would be the same as."""
+
+    trial: Trial
+    originals: tuple[Original, ...]
+    same_as: str
+
+
+def today() -> date:
+    """The day where the program runs."""
+    return datetime.now().astimezone().date()
+
+
+def prepared(trial: Trial, given: Sequence[tuple[str, bytes]], *, again: bool = False) -> Entry:
+    """Hash and pack the originals and name them in the trial, each once.
+
+    Raises
+    ------
+    NotATrial
+        If the trial names other files than were given, or lies in the future.
+    """
+    where = f"{trial.code}, {trial.on.isoformat()}"
+    if trial.on > today():
+        raise NotATrial("the date is in the future.", where=where, mend="Look at the date.")
+    strange = next((name for name, _ in given if "\0" in name), None)
+    if strange is not None:
+        raise NotATrial("the name of a file holds a zero character.", where=where, mend="Give the file another name.")
+    by_hash: dict[str, Original] = {}
+    for original in (packed(name, data) for name, data in given):
+        by_hash.setdefault(original.sha256, original)
+    if trial.files:
+        named = {file.sha256: file for file in trial.files}
+        if by_hash.keys() - named.keys():
+            strange = next(each.name for key, each in by_hash.items() if key not in named)
+            raise NotATrial(f"{strange} is not among the trial's files.", where=where, mend="Name it in the trial.")
+        names = tuple(named.values())
+    else:
+        names = tuple(KeptFile(path=each.name, sha256=each.sha256, size=each.size) for each in by_hash.values())
+    trial = trial.model_copy(update={"files": names})
+    return Entry(trial, tuple(by_hash.values()), same_as(trial, again=again))
+
+
+def insert_entries(connection: Connection, entries: Sequence[Entry]) -> list[int]:
+    """Check and add trials inside the transaction that is open, and give their numbers.
+
+    Raises
+    ------
+    UnknownCode, UnknownProtocol, AlreadyThere, NotATrial
+    """
+    if not entries:
+        return []
+    _check(connection, entries)
+    first = _take_numbers(connection, len(entries))
+    rows = [trial_rows(entry.trial, first + place, entry.same_as) for place, entry in enumerate(entries)]
+    keep(connection, (original for entry in entries for original in entry.originals))
+    insert_trial_rows(connection, rows)
+    return [row.trial[0] for row in rows]
+
+
+def insert_trial_rows(connection: Connection, rows: Sequence[TrialRows]) -> None:
+    """All rows of several trials, table by table."""
+    insert_rows(connection, trials, [row.trial for row in rows])
+    insert_rows(connection, details, [row.detail for row in rows])
+    insert_rows(connection, sheets, [row.sheet for row in rows if row.sheet is not None])
+    insert_rows(connection, files, [file for row in rows for file in row.files])
+    insert_rows(connection, figures, [figure for row in rows for figure in row.figures])
+
+
+def _take_numbers(connection: Connection, count: int) -> int:
+    """The first of ``count`` new numbers. A number is never given twice, not even after its trial was removed."""
+    row = connection.execute(select(counters).where(counters.c.name == _NEXT)).one_or_none()
+    if row is None:
+        if connection.execute(select(trials.c.id).limit(1)).first() is not None:
+            raise damaged("the counter of trials")
+        insert_rows(connection, counters, [sealed(_NEXT, 1 + count)])
+        return 1
+    first: int = unsealed(row, "the counter of trials")[1]
+    _, value, seal = sealed(_NEXT, first + count)
+    connection.execute(update(counters).where(counters.c.name == _NEXT).values(value=value, seal=seal))
+    return first
+
+
+def _check(connection: Connection, entries: Sequence[Entry]) -> None:
+    """Refuse what cannot be added: student by student, protocol by protocol, file by file."""
+    known = _students(connection, {entry.trial.code for entry in entries})
+    versions = {tuple(row) for row in connection.execute(select(protocols.c.name, protocols.c.version))}
+    there = _trials_there(connection, entries)
+    missing = {file.sha256 for entry in entries for file in entry.trial.files}
+    missing -= {original.sha256 for entry in entries for original in entry.originals}
+    missing -= kept(connection, missing)
+    for entry in entries:
+        trial = entry.trial
+        where = f"{trial.code}, {trial.on.isoformat()}"
+        student = known.get(trial.code)
+        if student is None:
+            raise no_student(connection, trial.code)
+        student.age_on(trial.on)  # refuses a day before the month of birth
+        if (trial.protocol, trial.protocol_version) not in versions:
+            raise UnknownProtocol(
+                f"there is no protocol {trial.protocol} of version {trial.protocol_version}.",
+                where=where,
+                mend="`ownmark protocol list` shows all.",
+            )
+        _refuse_twin(there, entry, where)
+        lost = next((file for file in trial.files if file.sha256 in missing), None)
+        if lost is not None:
+            raise NotATrial(f"the bytes of {lost.path} were not given.", where=where, mend="Give the file.")
+
+
+def _refuse_twin(there: dict[tuple[str, str], Any], entry: Entry, where: str) -> None:
+    """Say which trial holds the same already; else remember this one."""
+    key = (entry.trial.code, entry.same_as)
+    twin = there.get(key)
+    if twin is None:
+        there[key] = entry.trial
+        return
+    number, day = (f"trial {twin[0]}", twin[1]) if isinstance(twin, tuple) else ("a trial before it", twin.on)
+    same = "the same files" if entry.trial.files else "the same results on the same day"
+    raise AlreadyThere(
+        f"{number} of {entry.trial.code} ({day.isoformat()}) holds {same}.",
+        where=where,
+        mend="Nothing was added, and nothing is doubled.",
+    )
+
+
+def _students(connection: Connection, codes: Iterable[str]) -> dict[str, Student]:
+    wanted = list(codes)
+    query = select(students).where(students.c.code.in_(wanted))
+    return {student.code: student for student in map(student_from, connection.execute(query).all())}
+
+
+def _trials_there(connection: Connection, entries: Sequence[Entry]) -> dict[tuple[str, str], Any]:
+    """Number and day of the trials in the logbook that hold the same as these."""
+    keys = {entry.same_as for entry in entries}
+    query = select(trials.c.code, trials.c.same_as, trials.c.id, trials.c.day).where(trials.c.same_as.in_(keys))
+    codes = {entry.trial.code for entry in entries}
+    query = query.where(trials.c.code.in_(codes))  # the index begins with the code
+    return {(code, same): (number, day) for code, same, number, day in connection.execute(query)}

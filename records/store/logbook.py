@@ -1,0 +1,343 @@
+"""The logbook: students, protocols, trials and their original files, in one place."""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager
+from datetime import date
+from pathlib import Path
+from typing import Any, Self
+
+from sqlalchemy import Connection, Select, func, select, update
+
+from ...errors import AlreadyThere
+from ..protocol import Protocol
+from ..student import Student, check_code
+from ..trial import Trial
+from . import adding, finding, opening, originals
+from .bulk import batches, insert_rows
+from .place import Place, place_of
+from .rows import (
+    computed_by,
+    figure_rows,
+    protocol_from,
+    protocol_row,
+    sheet_row,
+    student_from,
+    student_row,
+    trial_from,
+    trial_row,
+)
+from .tables import damaged, details, figures, files, protocols, sheets, students, trials
+
+_BATCH = 200
+
+
+def open_logbook(place: str | Path, create: bool = True, *, wait_s: float = opening.WAIT_S) -> "Logbook":
+    """Open the logbook at ``place``, a file or ``postgresql://account@server/database``.
+
+    create : make it where there is none
+    wait_s : how long to wait for another program that is writing  [s]
+
+    Raises
+    ------
+    NoLogbook, LogbookNewer, LogbookDamaged, LogbookLocked, LogbookReadOnly, DiskFull
+    """
+    where = place_of(place)
+    engine = opening.engine_for(where, wait_s)
+    try:
+        opening.prepare(engine, where, create=create)
+    except BaseException:
+        engine.dispose()
+        raise
+    return Logbook(where, engine)
+
+
+class Logbook:
+    """An open logbook. Every method is one transaction: done, or as if it had not been called."""
+
+    def __init__(self, place: Place, engine: opening.Engine) -> None:
+        self.place = place
+        self.engine = engine
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the file or the server."""
+        self.engine.dispose()
+
+    def reading(self) -> AbstractContextManager[Connection]:
+        """A transaction that reads one state of the logbook."""
+        return opening.reading(self.engine, self.place)
+
+    def writing(self) -> AbstractContextManager[Connection]:
+        """The one transaction that may write; another program's waits for its end."""
+        return opening.writing(self.engine, self.place)
+
+    def add_student(self, student: Student) -> None:
+        """Add a student.
+
+        Raises
+        ------
+        AlreadyThere
+            If the code is taken.
+        """
+        self.add_students([student])
+
+    def add_students(self, new: Sequence[Student]) -> None:
+        """Add many students, all or none.
+
+        Raises
+        ------
+        AlreadyThere
+            If a code is taken, or stands there twice.
+        """
+        codes = [student.code for student in new]
+        with self.writing() as connection:
+            taken = {
+                row[0]
+                for some in batches(codes, 500)
+                for row in connection.execute(select(students.c.code).where(students.c.code.in_(some)))
+            }
+            taken.update(code for code, count in Counter(codes).items() if count > 1)
+            if taken:
+                what = f"the code {min(taken)} is taken."
+                raise AlreadyThere(what, mend="Edit that student, or use another code.")
+            insert_rows(connection, students, [student_row(student) for student in new])
+
+    def edit_student(self, code: str, **changes: object) -> Student:
+        """Replace fields of a student, checked like a new one; the code cannot be changed.
+
+        Raises
+        ------
+        UnknownCode, NotAStudent
+        """
+        with self.writing() as connection:
+            before = _student(connection, code)
+            after = Student.model_validate({**before.model_dump(), **changes, "code": before.code})
+            _, value, seal = student_row(after)
+            connection.execute(update(students).where(students.c.code == after.code).values(value=value, seal=seal))
+        return after
+
+    def student(self, code: str) -> Student:
+        """The student of that code.
+
+        Raises
+        ------
+        UnknownCode
+            With the nearest codes.
+        """
+        with self.reading() as connection:
+            return _student(connection, code)
+
+    def students(self) -> tuple[Student, ...]:
+        """All students, by code."""
+        with self.reading() as connection:
+            finding.whole(connection, "students")
+            return tuple(map(student_from, connection.execute(select(students).order_by(students.c.code)).all()))
+
+    def add_protocol(self, protocol: Protocol) -> None:
+        """Add a protocol, as the version it says.
+
+        Raises
+        ------
+        AlreadyThere
+            If there is one of that name and version: versions are never changed.
+        """
+        with self.writing() as connection:
+            if protocol.version in _versions(connection, protocol.name):
+                raise AlreadyThere(
+                    f"the protocol {protocol.name} has a version {protocol.version} already.",
+                    mend="A version is never changed: edit it, which makes the next one.",
+                )
+            insert_rows(connection, protocols, [protocol_row(protocol)])
+
+    def new_version(self, protocol: Protocol) -> Protocol:
+        """Keep an edited protocol as the version after the latest. Trials keep the version they were done by.
+
+        Raises
+        ------
+        UnknownProtocol
+            If there is none of that name.
+        """
+        with self.writing() as connection:
+            there = _versions(connection, protocol.name)
+            if not there:
+                raise finding.no_protocol(connection, protocol.name, None)
+            after = Protocol.model_validate({**protocol.model_dump(), "version": max(there) + 1})
+            insert_rows(connection, protocols, [protocol_row(after)])
+        return after
+
+    def protocol(self, name: str, version: int | None = None) -> Protocol:
+        """A protocol, the latest version unless one is named.
+
+        Raises
+        ------
+        UnknownProtocol
+            With the nearest names, or the versions that there are.
+        """
+        query = select(protocols).where(protocols.c.name == name).order_by(protocols.c.version.desc()).limit(1)
+        if version is not None:
+            query = query.where(protocols.c.version == version)
+        with self.reading() as connection:
+            row = _one(connection, query)
+            if row is None:
+                raise finding.no_protocol(connection, name, version)
+            return protocol_from(row)
+
+    def protocols(self) -> tuple[Protocol, ...]:
+        """The latest version of every protocol, by name."""
+        with self.reading() as connection:
+            finding.whole(connection, "protocols")
+            rows = connection.execute(select(protocols).order_by(protocols.c.name, protocols.c.version)).all()
+            return tuple({row[0]: protocol_from(row) for row in rows}.values())
+
+    def add_trial(self, trial: Trial, originals: Sequence[tuple[str, bytes]] = (), *, again: bool = False) -> Trial:
+        """Add a trial with its files and figures, in one transaction, and give it back with its number.
+
+        originals : name and bytes of each file; the trial's ``files`` are taken from them unless it names them itself
+        again : it is known to be a second trial out of the same files, told by its protocol and phases
+
+        Raises
+        ------
+        UnknownCode, UnknownProtocol, NotATrial, NotAStudent
+        AlreadyThere
+            If the student has a trial of the same files, or, without files, of the same results on that day.
+        """
+        entry = adding.prepared(trial, originals, again=again)
+        with self.writing() as connection:
+            number = adding.insert_entries(connection, [entry])[0]
+        by = trial.computed_by or computed_by(trial.sheet)
+        return entry.trial.model_copy(update={"id": number, "computed_by": by})
+
+    def trial(self, number: int) -> Trial:
+        """A trial with its sheet.
+
+        Raises
+        ------
+        UnknownTrial
+        """
+        with self.reading() as connection:
+            row = _one(connection, select(trials).where(trials.c.id == number))
+            if row is None:
+                raise finding.no_trial(connection, number)
+            return _whole_trials(connection, [row], sheets_too=True)[0]
+
+    def trials(
+        self,
+        code: str | None = None,
+        protocol: str | None = None,
+        since: date | None = None,
+        until: date | None = None,
+        *,
+        with_sheets: bool = True,
+    ) -> Iterator[Trial]:
+        """Trials in order of day and number, read some hundred at a time, so that a writer is never held up.
+
+        since, until : both included
+        with_sheets : False leaves ``sheet`` None, which is many times faster
+        """
+        query = select(trials).order_by(trials.c.day, trials.c.id).limit(_BATCH)
+        for clause, value in ((trials.c.code == code, code), (trials.c.protocol == protocol, protocol)):
+            query = query if value is None else query.where(clause)
+        query = query if since is None else query.where(trials.c.day >= since)
+        query = query if until is None else query.where(trials.c.day <= until)
+        return self._in_batches(query, with_sheets, look_first=code is None)
+
+    def _in_batches(self, query: Select[Any], sheets_too: bool, *, look_first: bool) -> Iterator[Trial]:
+        """Go on behind the last trial of each batch. A list that comes out empty is looked at too."""
+        here, first = query, True
+        while True:
+            with self.reading() as connection:
+                rows = connection.execute(here).all()
+                if first and (look_first or not rows):
+                    finding.whole(connection, "trials")
+                found = _whole_trials(connection, rows, sheets_too=sheets_too)
+            yield from found
+            if len(rows) < _BATCH:
+                return
+            last, first = rows[-1], False
+            here = query.where((trials.c.day > last.day) | ((trials.c.day == last.day) & (trials.c.id > last.id)))
+
+    def count(self) -> dict[str, int]:
+        """How many students, protocols (each version), trials, kept files and figures there are."""
+        tables = {"students": students, "protocols": protocols, "trials": trials, "figures": figures}
+        with self.reading() as connection:
+            return {
+                name: connection.execute(select(func.count()).select_from(table)).scalar_one()
+                for name, table in {**tables, "originals": originals.originals}.items()
+            }
+
+    def original(self, sha256: str) -> bytes:
+        """The bytes of a kept file, checked against the hash.
+
+        Raises
+        ------
+        UnknownTrial, LogbookDamaged
+        """
+        with self.reading() as connection:
+            return originals.fetch(connection, sha256)
+
+    def holders(self, sha256: str) -> tuple[tuple[int, str], ...]:
+        """Number and student's code of every trial that holds this file."""
+        query = select(trials.c.id, trials.c.code).join(files, files.c.trial_id == trials.c.id)
+        with self.reading() as connection:
+            rows = connection.execute(query.where(files.c.sha256 == sha256).order_by(trials.c.id))
+            return tuple((row[0], row[1]) for row in rows)
+
+    def replace_sheet(self, number: int, sheet: Mapping[str, Any]) -> None:
+        """Put a newly computed sheet and its figures in the place of a trial's old ones.
+
+        Raises
+        ------
+        UnknownTrial, NotATrial
+        """
+        new = figure_rows(number, sheet)
+        with self.writing() as connection:
+            row = _one(connection, select(trials).where(trials.c.id == number))
+            if row is None:
+                raise finding.no_trial(connection, number)
+            trial = _whole_trials(connection, [row], sheets_too=False)[0]
+            trial = trial.model_copy(update={"sheet": sheet, "computed_by": computed_by(sheet)})
+            connection.execute(figures.delete().where(figures.c.trial_id == number))
+            connection.execute(sheets.delete().where(sheets.c.trial_id == number))
+            narrow = trial_row(trial, number, row.same_as, len(new))
+            names = [column.name for column in trials.columns]
+            connection.execute(
+                update(trials).where(trials.c.id == number).values(dict(zip(names, narrow, strict=True)))
+            )
+            insert_rows(connection, sheets, [each for each in [sheet_row(number, sheet)] if each])
+            insert_rows(connection, figures, new)
+
+
+def _one(connection: Connection, query: Select[Any]) -> Any:  # noqa: ANN401 a row
+    return connection.execute(query).first()
+
+
+def _student(connection: Connection, code: str) -> Student:
+    row = _one(connection, select(students).where(students.c.code == code.strip().upper()))
+    if row is None:
+        raise finding.no_student(connection, check_code(code))
+    return student_from(row)
+
+
+def _versions(connection: Connection, name: str) -> list[int]:
+    return [row[0] for row in connection.execute(select(protocols.c.version).where(protocols.c.name == name))]
+
+
+def _whole_trials(connection: Connection, rows: Sequence[Any], *, sheets_too: bool) -> list[Trial]:
+    """Trials with what belongs to each. A row that is missing is damage, and told."""
+    numbers = [row[0] for row in rows]
+    detail = {row[0]: row for row in connection.execute(select(details).where(details.c.trial_id.in_(numbers)))}
+    sheet: dict[int, Any] = {}
+    if sheets_too:
+        sheet = {row[0]: row for row in connection.execute(select(sheets).where(sheets.c.trial_id.in_(numbers)))}
+    found = []
+    for row in rows:
+        if sheets_too and row.has_sheet and row[0] not in sheet:
+            raise damaged(f"the sheet of trial {row[0]}")
+        found.append(trial_from(row, detail.get(row[0]), sheet.get(row[0])))
+    return found

@@ -1,0 +1,1 @@
+"""How a logbook came to its tables, step by step."""

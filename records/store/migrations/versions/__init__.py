@@ -1,0 +1,1 @@
+"""One module a step; its number is the logbook's version."""

@@ -1,0 +1,103 @@
+"""Original files, byte for byte, each once: by its SHA-256, packed where that makes it smaller, checked when read."""
+
+import hashlib
+import zlib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, delete, exists, select
+
+from ...errors import UnknownTrial
+from .bulk import batches
+from .finding import whole
+from .tables import damaged, files, originals
+
+_PACKING = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Original:
+    """A file as it will be kept. ``name`` is as given, ``data`` packed or not."""
+
+    name: str
+    sha256: str
+    size: int
+    packed: bool
+    data: bytes
+
+
+def packed(name: str, data: bytes) -> Original:
+    """Work out hash and packing. Costly for large files: done before the logbook is locked."""
+    small = zlib.compress(data, _PACKING)
+    smaller = len(small) < len(data)
+    return Original(name, hashlib.sha256(data).hexdigest(), len(data), smaller, small if smaller else bytes(data))
+
+
+def unpacked(sha256: str, size: int, is_packed: bool, data: bytes) -> bytes:
+    """The file's own bytes.
+
+    Raises
+    ------
+    LogbookDamaged
+        If they are not those that the hash was made of.
+    """
+    try:
+        content = zlib.decompress(data) if is_packed else bytes(data)
+    except (zlib.error, TypeError):
+        content = None
+    if content is None or len(content) != size or hashlib.sha256(content).hexdigest() != sha256:
+        raise damaged(f"the original file {sha256[:12]}…")
+    return content
+
+
+def kept(connection: Connection, hashes: Iterable[str]) -> set[str]:
+    """Which of these are in the logbook."""
+    found: set[str] = set()
+    for some in batches(dict.fromkeys(hashes), 500):
+        found.update(row[0] for row in connection.execute(select(originals.c.sha256).where(_among(some))))
+    return found
+
+
+def _among(hashes: Sequence[str]):  # noqa: ANN202 a clause
+    return originals.c.sha256.in_(hashes)
+
+
+def keep(connection: Connection, given: Iterable[Original]) -> None:
+    """Add the files that are not in the logbook yet."""
+    by_hash = {original.sha256: original for original in given}
+    there = kept(connection, by_hash)
+    new = [original for sha256, original in by_hash.items() if sha256 not in there]
+    for each in new:
+        row = {"sha256": each.sha256, "size": each.size, "packed": each.packed, "data": each.data}
+        connection.execute(originals.insert(), [row])
+
+
+def fetch(connection: Connection, sha256: str) -> bytes:
+    """One file.
+
+    Raises
+    ------
+    UnknownTrial
+        If there is none of that hash.
+    LogbookDamaged
+        If its bytes have changed.
+    """
+    row = connection.execute(select(originals).where(originals.c.sha256 == sha256)).one_or_none()
+    if row is None:
+        whole(connection, "files")
+        if connection.execute(select(files.c.sha256).where(files.c.sha256 == sha256)).first() is not None:
+            raise damaged(f"the original file {sha256[:12]}…")
+        raise UnknownTrial(f"no file with the SHA-256 {sha256[:12]}… is kept.", mend="Look at `ownmark trial list`.")
+    return unpacked(*row)
+
+
+def drop_unused(connection: Connection, hashes: Iterable[str]) -> list[str]:
+    """Remove those of the files that no trial holds any more, and give their hashes."""
+    gone: list[str] = []
+    for some in batches(dict.fromkeys(hashes), 500):
+        unused = select(originals.c.sha256).where(_among(some), ~exists().where(files.c.sha256 == originals.c.sha256))
+        found = [row[0] for row in connection.execute(unused)]
+        if found:
+            connection.execute(delete(originals).where(_among(found)))
+        gone += found
+    return gone

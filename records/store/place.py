@@ -1,0 +1,76 @@
+"""Where a logbook lies: a file, or a database on a server. A password never appears in what is shown."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ...errors import NoLogbook
+
+if TYPE_CHECKING:
+    from sqlalchemy.engine import URL
+
+VARIABLE = "OWNMARK_LOGBOOK"
+FILE_NAME = "logbook.db"
+_MEND = "Give a file, or an address such as postgresql://account@server/database."
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class Place:
+    """A logbook's place: ``file`` for SQLite or ``url`` for PostgreSQL; ``shown`` is for sentences."""
+
+    shown: str
+    file: Path | None = None
+    url: "URL | None" = None
+
+    def __repr__(self) -> str:
+        return f"Place({self.shown})"
+
+
+def default_place(given: str | None, environ: Mapping[str, str]) -> str:
+    """The logbook to use: as given, else ``OWNMARK_LOGBOOK``, else a file in the user's data folder."""
+    named = given or environ.get(VARIABLE)
+    if named:
+        return named
+    from platformdirs import user_data_path
+
+    return str(user_data_path("ownmark", appauthor=False) / FILE_NAME)
+
+
+def place_of(place: str | Path) -> Place:
+    """Tell a file from an address.
+
+    Raises
+    ------
+    NoLogbook
+        If it is an address that leads to neither SQLite nor PostgreSQL.
+    """
+    text = str(place)
+    found = re.match(r"([A-Za-z][A-Za-z0-9+.]+)://", text)
+    if found is None:
+        if not text.strip() or "\0" in text:
+            raise NoLogbook("no place is given for the logbook.", mend=_MEND)
+        return Place(text, file=Path(text).expanduser())
+    kind = found[1].lower().partition("+")[0]
+    if kind == "sqlite":
+        path = text[found.end() :].partition("?")[0]
+        if not path.startswith("/") or path == "/":
+            raise NoLogbook("the address names no file.", where="sqlite://", mend=_MEND)
+        return Place(path[1:], file=Path(path[1:]).expanduser())
+    if kind not in ("postgresql", "postgres"):
+        raise NoLogbook(f"a logbook cannot be kept at an address of the kind “{kind}”.", mend=_MEND)
+    return _of_server(f"postgresql+psycopg://{text[found.end() :]}")
+
+
+def _of_server(text: str) -> Place:
+    """A database on a server; the address itself is not repeated when it cannot be read, for its password."""
+    from sqlalchemy.engine import make_url
+    from sqlalchemy.exc import ArgumentError
+
+    try:
+        url = make_url(text)
+    except (ArgumentError, ValueError):
+        raise NoLogbook("the address of the logbook cannot be read.", where="postgresql://…", mend=_MEND) from None
+    at = f"{url.host or 'localhost'}{f':{url.port}' if url.port else ''}"
+    return Place(f"postgresql://{at}/{url.database or ''}", url=url)

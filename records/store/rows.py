@@ -1,0 +1,177 @@
+"""From values to rows and back. Reading checks every seal."""
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, NamedTuple
+
+from ...errors import NotATrial
+from ..protocol import Protocol
+from ..student import Student
+from ..trial import Trial
+from .tables import damaged, sealed, unsealed
+
+_BESIDE = {"id", "sheet", "computed_by"}
+
+
+class FigureRow(NamedTuple):
+    """One figure of one trial, as a list or an export needs it."""
+
+    trial_id: int
+    code: str
+    protocol: str
+    protocol_version: int
+    day: date
+    name: str
+    value: float | None
+    unit: str
+    low: float | None
+    high: float | None
+    coverage: float | None
+    basis: str | None
+    source: str
+    note: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class TrialRows:
+    """All rows of one trial."""
+
+    trial: tuple[Any, ...]
+    detail: tuple[Any, ...]
+    sheet: tuple[Any, ...] | None
+    files: tuple[tuple[Any, ...], ...]
+    figures: tuple[tuple[Any, ...], ...]
+
+
+def student_row(student: Student) -> tuple[Any, ...]:
+    """The row of a student."""
+    return sealed(student.code, student.model_dump_json())
+
+
+def student_from(row: Sequence[Any]) -> Student:
+    """A student out of its row.
+
+    The conditions were checked when they were written, and the seal vouches for them: checking them again would load
+    the numerical libraries, which takes longer than all the rest of showing a student.
+    """
+    fields = json.loads(unsealed(row, f"student {row[0]}")[1])
+    conditions = tuple(fields.pop("conditions", ()))
+    return Student.model_validate_json(json.dumps(fields)).model_copy(update={"conditions": conditions})
+
+
+def protocol_row(protocol: Protocol) -> tuple[Any, ...]:
+    """The row of a protocol's version."""
+    return sealed(protocol.name, protocol.version, protocol.component, protocol.model_dump_json())
+
+
+def protocol_from(row: Sequence[Any]) -> Protocol:
+    """A protocol's version out of its row."""
+    *_, value = unsealed(row, f"the protocol {row[0]}")
+    return Protocol.model_validate_json(value)
+
+
+def trial_rows(trial: Trial, number: int, same_as: str) -> TrialRows:
+    """Every row of a trial that gets this number."""
+    figures = figure_rows(number, trial.sheet)
+    return TrialRows(
+        trial=trial_row(trial, number, same_as, len(figures)),
+        detail=sealed(number, trial.model_dump_json(exclude=_BESIDE)),
+        sheet=sheet_row(number, trial.sheet),
+        files=tuple(sealed(number, place, file.path, file.sha256) for place, file in enumerate(trial.files)),
+        figures=figures,
+    )
+
+
+def trial_row(trial: Trial, number: int, same_as: str, figure_count: int) -> tuple[Any, ...]:
+    """The narrow row that vouches for all others of the trial."""
+    return sealed(
+        number,
+        trial.code,
+        trial.protocol,
+        trial.protocol_version,
+        trial.on,
+        trial.time_of_day,
+        trial.practice,
+        trial.computed_by or computed_by(trial.sheet),
+        trial.sheet is not None,
+        len(trial.files),
+        figure_count,
+        same_as,
+    )
+
+
+def sheet_row(number: int, sheet: Mapping[str, Any] | None) -> tuple[Any, ...] | None:
+    """The row of a trial's sheet."""
+    return None if sheet is None else sealed(number, json.dumps(sheet, ensure_ascii=False, allow_nan=False))
+
+
+def computed_by(sheet: Mapping[str, Any] | None) -> str | None:
+    """The version of ownmark that made a sheet."""
+    version = ((sheet or {}).get("provenance") or {}).get("ownmark")
+    return None if version is None else str(version)
+
+
+def figure_rows(number: int, sheet: Mapping[str, Any] | None) -> tuple[tuple[Any, ...], ...]:
+    """A row for each figure of a sheet."""
+    if sheet is None:
+        return ()
+    try:
+        return tuple(_figure_row(number, name, figure) for name, figure in sheet["figures"].items())
+    except (KeyError, TypeError, ValueError, AttributeError):
+        raise NotATrial("its sheet is not one that ownmark made.", mend="Make it again from the files.") from None
+
+
+def _figure_row(number: int, name: str, figure: Mapping[str, Any]) -> tuple[Any, ...]:
+    get = figure.get
+    return sealed(
+        number,
+        name,
+        _number(figure["value"]),
+        figure["unit"],
+        _number(get("low")),
+        _number(get("high")),
+        _number(get("coverage")),
+        get("basis"),
+        figure["source"],
+        get("note"),
+    )
+
+
+def _number(value: float | None) -> float | None:
+    """A float, so that the seal of 3 and of 3.0 is one."""
+    return None if value is None else float(value)
+
+
+def trial_from(row: Sequence[Any], detail: Sequence[Any] | None, sheet: Sequence[Any] | None) -> Trial:
+    """A trial out of its rows; a sheet that was not asked for is None.
+
+    Raises
+    ------
+    LogbookDamaged
+        If a row is missing or its seal does not fit.
+    """
+    what = f"trial {row[0]}"
+    number, by = unsealed(row, what)[0], row[7]
+    if detail is None:
+        raise damaged(what)
+    trial = Trial.model_validate_json(unsealed(detail, what)[1])
+    more = None if sheet is None else json.loads(unsealed(sheet, what)[1])
+    return trial.model_copy(update={"id": number, "computed_by": by, "sheet": more})
+
+
+def same_as(trial: Trial, *, again: bool = False) -> str:
+    """What makes a student's trial the same as another one: its files; without files, its day and its results.
+
+    again : it is known to be a second trial out of the same files, told by its protocol and phases
+    """
+    if trial.files:
+        parts: list[Any] = sorted(file.sha256 for file in trial.files)
+        if again:
+            parts += [trial.protocol, trial.rest_phase, trial.work, trial.recovery]
+    else:
+        results = sorted((each.name, each.side or "", each.attempt, each.value) for each in trial.hand_results)
+        parts = [trial.protocol, trial.on.isoformat(), trial.time_of_day, results]
+    return hashlib.sha256(json.dumps(parts).encode()).hexdigest()

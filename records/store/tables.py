@@ -1,0 +1,187 @@
+"""The tables of a logbook. Lists read narrow rows; the full value of each thing is beside them as JSON.
+
+students ── trials ── details, sheets, figures          one row of each a trial; a figure a row
+protocols ──┘    └─── files ── originals                a file's bytes are held once, by their SHA-256
+
+Every row carries a seal over its other columns: a byte that changed on the disk is told and never shown as a figure.
+The migrations make these tables; a test holds both together.
+"""
+
+import zlib
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import (
+    BigInteger,
+    Boolean,
+    Column,
+    Date,
+    Double,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+)
+from sqlalchemy.types import UserDefinedType
+
+from ...errors import LogbookDamaged
+
+SCHEMA = "0001"
+"""The newest migration that this ownmark knows."""
+VERSION_TABLE = "ownmark_version"
+
+
+class JsonText(UserDefinedType[str]):
+    """A JSON column whose text goes in and comes out as it is: the values read and write their own JSON."""
+
+    cache_ok = True
+
+    def get_col_spec(self, **_: object) -> str:
+        """The type's name on both databases."""
+        return "JSON"
+
+
+metadata = MetaData()
+
+students = Table(
+    "students",
+    metadata,
+    Column("code", String(64), primary_key=True),
+    Column("value", JsonText, nullable=False),
+    Column("seal", BigInteger, nullable=False),
+)
+
+protocols = Table(
+    "protocols",
+    metadata,
+    Column("name", String(100), primary_key=True),
+    Column("version", Integer, primary_key=True, autoincrement=False),
+    Column("component", String(20), nullable=False),
+    Column("value", JsonText, nullable=False),
+    Column("seal", BigInteger, nullable=False),
+)
+
+trials = Table(
+    "trials",
+    metadata,
+    Column("id", BigInteger, primary_key=True, autoincrement=False),
+    Column("code", String(64), ForeignKey("students.code"), nullable=False),
+    Column("protocol", String(100), nullable=False),
+    Column("protocol_version", Integer, nullable=False),
+    Column("day", Date, nullable=False),
+    Column("time_of_day", String(5)),
+    Column("practice", Boolean, nullable=False),
+    Column("computed_by", String(40)),
+    Column("has_sheet", Boolean, nullable=False),
+    Column("file_count", Integer, nullable=False),
+    Column("figure_count", Integer, nullable=False),
+    Column("same_as", String(64), nullable=False),
+    Column("seal", BigInteger, nullable=False),
+    ForeignKeyConstraint(["protocol", "protocol_version"], ["protocols.name", "protocols.version"]),
+    UniqueConstraint("code", "same_as", name="trials_once"),
+    Index("trials_by_student", "code", "day"),
+    Index("trials_by_protocol", "protocol", "protocol_version", "day"),
+)
+
+_OF_TRIAL = "trials.id"
+
+details = Table(
+    "details",
+    metadata,
+    Column("trial_id", BigInteger, ForeignKey(_OF_TRIAL), primary_key=True, autoincrement=False),
+    Column("value", JsonText, nullable=False),
+    Column("seal", BigInteger, nullable=False),
+)
+
+sheets = Table(
+    "sheets",
+    metadata,
+    Column("trial_id", BigInteger, ForeignKey(_OF_TRIAL), primary_key=True, autoincrement=False),
+    Column("value", JsonText, nullable=False),
+    Column("seal", BigInteger, nullable=False),
+)
+
+originals = Table(
+    "originals",
+    metadata,
+    Column("sha256", String(64), primary_key=True),
+    Column("size", BigInteger, nullable=False),
+    Column("packed", Boolean, nullable=False),
+    Column("data", LargeBinary, nullable=False),
+)
+
+files = Table(
+    "files",
+    metadata,
+    Column("trial_id", BigInteger, ForeignKey(_OF_TRIAL), primary_key=True, autoincrement=False),
+    Column("position", Integer, primary_key=True, autoincrement=False),
+    Column("path", Text, nullable=False),
+    Column("sha256", String(64), ForeignKey("originals.sha256"), nullable=False),
+    Column("seal", BigInteger, nullable=False),
+    Index("files_by_original", "sha256"),
+)
+
+figures = Table(
+    "figures",
+    metadata,
+    Column("trial_id", BigInteger, ForeignKey(_OF_TRIAL), primary_key=True, autoincrement=False),
+    Column("name", String(60), primary_key=True),
+    Column("value", Double),
+    Column("unit", String(20), nullable=False),
+    Column("low", Double),
+    Column("high", Double),
+    Column("coverage", Double),
+    Column("basis", Text),
+    Column("source", Text, nullable=False),
+    Column("note", Text),
+    Column("seal", BigInteger, nullable=False),
+    sqlite_with_rowid=False,
+)
+
+counters = Table(
+    "counters",
+    metadata,
+    Column("name", String(20), primary_key=True),
+    Column("value", BigInteger, nullable=False),
+    Column("seal", BigInteger, nullable=False),
+)
+
+OF_A_TRIAL = (figures, sheets, details, files)
+"""The tables whose rows go with a trial."""
+
+
+def sealed(*values: object) -> tuple[Any, ...]:
+    """A row with its seal: the CRC-32 of what it holds. It finds every change of up to 32 bits in a row."""
+    return (*values, seal(values))
+
+
+def seal(values: Sequence[object]) -> int:
+    """The seal of a row's other columns, in their order."""
+    return zlib.crc32("\x1f".join(map(str, values)).encode("utf-8", "surrogatepass"))
+
+
+def unsealed(row: Sequence[Any], what: str) -> tuple[Any, ...]:
+    """A row without its seal.
+
+    Raises
+    ------
+    LogbookDamaged
+        If the seal does not fit.
+    """
+    if seal(row[:-1]) != row[-1]:
+        raise damaged(what)
+    return tuple(row[:-1])
+
+
+def damaged(what: str) -> LogbookDamaged:
+    """The refusal of something that changed on the disk."""
+    return LogbookDamaged(
+        f"{what} in the logbook was changed by something else than ownmark, or the disk is failing.",
+        mend="Nothing was written. Copy the logbook's file away as it is, and restore the latest backup.",
+    )

@@ -1,0 +1,50 @@
+"""What the logbook's values share: frozen, no unknown field, and every refusal a sentence."""
+
+import re
+from typing import ClassVar
+
+from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, ValidationError, model_validator
+
+from ..errors import NotATrial, OwnmarkError
+
+LOWEST_BPM, HIGHEST_BPM = 30.0, 230.0
+"""Rates that a heart can have [/min]: those of ``ingest.clean_heart_rate``, which a test compares. Written here a
+second time so that a student can be shown without loading the numerical libraries."""
+
+
+class Value(BaseModel):
+    """A frozen value. Whatever is wrong with its fields is told as one of ownmark's own errors, never a traceback."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, use_enum_values=True, defer_build=True)
+    refusal: ClassVar[type[OwnmarkError]] = NotATrial
+    called: ClassVar[str] = "a value"
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _told_in_sentences(cls, data: object, handler: ModelWrapValidatorHandler["Value"]) -> "Value":
+        try:
+            return handler(data)
+        except ValidationError as wrong:
+            raise cls.refusal(_sentence(wrong, cls.called), mend="Look at that field.") from None
+
+
+def _sentence(wrong: ValidationError, called: str) -> str:
+    """The first thing that is wrong, in words."""
+    first = wrong.errors(include_url=False, include_context=False)[0]
+    field = ".".join(str(part) for part in first["loc"]) or "its content"
+    if first["type"] == "extra_forbidden":
+        return f"{called} has no field “{field}”."
+    if first["type"] == "missing":
+        return f"{called} needs the field “{field}”."
+    reason = re.sub(r"^(Input should be|Value error,) ?", "", first["msg"])
+    return f"“{first['input']!s:.60}” does not fit the field “{field}” of {called}: it should be {reason}."
+
+
+def check_bpm(bpm: float, what: str, refusal: type[OwnmarkError]) -> float:
+    """Refuse a rate that no heart has [/min]."""
+    if not LOWEST_BPM <= bpm <= HIGHEST_BPM:
+        raise refusal(
+            f"{what} of {bpm:g} /min is no heart rate.",
+            mend=f"Give it in beats per minute, {LOWEST_BPM:g} to {HIGHEST_BPM:g}.",
+        )
+    return bpm

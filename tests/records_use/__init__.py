@@ -1,0 +1,1 @@
+"""The use of the logbook's values: entry, classes, occasions, checklist, safety."""

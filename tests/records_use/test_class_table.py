@@ -1,0 +1,60 @@
+"""A class's table, and who wore which strap."""
+
+import pytest
+from ownmark.errors import NotATrial, UnreadableFile
+from ownmark.records.class_table import read_class
+
+
+def table(folder, text, name="day.csv"):
+    path = folder / name
+    path.write_bytes(text.encode("utf-8-sig"))
+    return path
+
+
+@pytest.mark.parametrize("mark", [",", ";", "\t"])
+def test_any_common_delimiter_and_a_byte_order_mark_are_read(tmp_path, mark):
+    path = table(
+        tmp_path, mark.join(("Code", "Protocol", "Files", "Note")) + "\n" + mark.join(("th-1", "p", "a.fit", "x"))
+    )
+    (row,) = read_class(path)
+    assert row.texts == {"code": "th-1", "protocol": "p", "notes": "x"}
+    assert row.files == (tmp_path / "a.fit",)
+    assert row.number == 2
+
+
+def test_empty_rows_are_passed_over_and_too_many_cells_are_told(tmp_path):
+    rows = read_class(table(tmp_path, "code,protocol,notes\nA1,p,one\n\n,,\nA2,p,two, and more\n"))
+    assert [row.code for row in rows] == ["A1", "A2"]
+    assert "more cells" in rows[1].problem
+    assert rows[1].number == 5
+
+
+def test_a_strap_is_known_by_its_label_as_a_word_of_its_own(tmp_path):
+    for name in ("S1.fit", "S11.fit", "day S1 frame.csv"):
+        (tmp_path / name).write_bytes(b"x")
+    (row,) = read_class(table(tmp_path, "code,protocol,strap\nA1,p,s1\n"))
+    assert sorted(path.name for path in row.files) == ["S1.fit", "day S1 frame.csv"]
+    (row,) = read_class(table(tmp_path, "code,protocol,strap\nA1,p,S2\n"))
+    assert "named after the strap S2" in row.problem
+
+
+def test_times_of_wearing_become_the_work_phase_unless_the_row_says_one(tmp_path):
+    (tmp_path / "S1.fit").write_bytes(b"x")
+    straps = table(tmp_path, "strap,code,from,until\nS1,A1,09:00:00,09:10:00\nS1,A2,09:12:00,09:20:00\n", "straps.csv")
+    first, second = read_class(table(tmp_path, "code,protocol,work\nA1,p,\nA2,p,01:00-02:00\n"), straps)
+    assert first.texts["work"] == "@09:00:00-@09:10:00"
+    assert second.texts["work"] == "01:00-02:00"
+    assert any("also worn by A1" in note for note in second.notes)
+
+
+def test_tables_that_are_none_are_sentences(tmp_path):
+    with pytest.raises(UnreadableFile, match="holds no line"):
+        read_class(table(tmp_path, ""))
+    path = tmp_path / "latin.csv"
+    path.write_bytes("código,protocol\n".encode("latin-1"))
+    with pytest.raises(UnreadableFile, match="UTF-8"):
+        read_class(path)
+    with pytest.raises(NotATrial, match="no column protocol"):
+        read_class(table(tmp_path, "code,files\nA1,x\n"))
+    with pytest.raises(NotATrial, match="list of straps"):
+        read_class(table(tmp_path, "code,protocol\nA1,p\n"), table(tmp_path, "a,b\n", "straps.csv"))

@@ -1,0 +1,1 @@
+"""Checks of the logbook's values and of change."""
