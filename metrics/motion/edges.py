@@ -2,9 +2,12 @@
 
 A window of half a second sees a strong movement a quarter second early and a weak one late. Each edge is therefore
 set again: where the sum of squared deviations from the stillness beside it splits best into a quiet and a loud part
-(the likelihood of one change of variance; a textbook change-point, no departure).
+(the likelihood of one change of variance, a textbook change-point). Two departures: stillness is a straight line, as
+posture drifts, and the first moments of a movement are taken to be weaker than what follows, as nothing moves at once.
+What lies below the noise all the same is lost: on made recordings, that grow within 0.3 s, 0.06 to 0.08 s at each edge.
 """
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -15,7 +18,12 @@ from .envelope import MG_PER_G, WINDOW_S, Means
 STILL, MOVING, UNKNOWN = 0, 1, 2
 _LEAST_CHANGE = 2.0  # a variance that grows less than this holds no edge to set
 _LEAST_REFERENCE = 3  # fewer quiet means say nothing about the stillness
+_REFERENCE_WINDOWS = 3  # so many windows of quiet means are its reference, where there are as many
+_DRIFT_G_PER_S = 0.02  # a usual drift: a trunk that leans by one degree a second
+_ALIKE = 3.0  # neighbours under a running mean are alike: so many means count as one
+_TINY = 1e-9  # where a single mean has neither spread nor noise
 
+Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 States = NDArray[np.int8]
@@ -55,7 +63,7 @@ def painted(found: Runs, state: States) -> States:
     return np.repeat(state, found.length)
 
 
-def sharpened(means: Means, state: States, threshold_mg: float) -> tuple[Indices, Indices]:
+def sharpened(means: Means, state: States, threshold_mg: float, growing: float = 1.0) -> tuple[Indices, Indices]:
     """First and one-past-last index of each movement, its edges set to where the signal changes.
 
     Parameters
@@ -63,18 +71,36 @@ def sharpened(means: Means, state: States, threshold_mg: float) -> tuple[Indices
     means : short means of n stretches
     state : ndarray of int8, shape (n,)
     threshold_mg : of the envelope; two fifths of it are the least that stillness beside an edge is taken to vary  [mg]
+    growing : power above stillness of a movement's first moments, as a share of that of what follows; 1 for a
+        movement that is there at once. A small share finds weak beginnings, and takes a restless stillness for one.
     """
     found = runs(state)
     least = (0.4 * threshold_mg / MG_PER_G) ** 2
-    onset = _onsets(means.values, found, means.steps(WINDOW_S), least)
+    onset = _onsets(means, found, least, growing)
     count = len(state)
     mirrored = Runs(count - found.last[::-1], count - found.first[::-1], found.state[::-1])
-    end = count - _onsets(means.values[:, ::-1], mirrored, means.steps(WINDOW_S), least)[::-1]
+    end = count - _onsets(replace(means, values=means.values[:, ::-1]), mirrored, least, growing)[::-1]
     real = end > onset
     return onset[real], end[real]
 
 
-def _onsets(values: Floats, found: Runs, reach: int, least: float) -> Indices:
+def _still_lines(near: Floats, offset: Indices, quiet: Bools, number: Indices, drift: float) -> Floats:
+    """Where stillness would have gone on: straight lines through the quiet means, shape (3, runs, offsets) [g].
+
+    A drift of 20 mg a second would else be taken for movement half a second before it. Noise makes a slope too: each
+    one is shrunk by as much as noise is likely to have made of it, held against the usual ``drift`` [g per mean].
+    """
+    weight = quiet.astype(float)
+    mean = np.einsum("aro,ro->ar", near, weight) / number
+    lever = offset - (weight @ offset / number)[:, None]
+    away = near - mean[:, :, None]
+    noise = np.einsum("aro,aro,ro->ar", away, away, weight) / number
+    spread = np.einsum("ro,ro,ro->r", lever, lever, weight)
+    slope = np.einsum("aro,ro,ro->ar", away, lever, weight) / (spread + _ALIKE * noise / drift**2 + _TINY)
+    return mean[:, :, None] + slope[:, :, None] * lever
+
+
+def _onsets(means: Means, found: Runs, least: float, growing: float) -> Indices:
     """Where each movement begins; runs behind an unmeasured stretch keep the index they have."""
     chosen = np.flatnonzero(found.state == MOVING)
     first = found.first[chosen]
@@ -82,20 +108,20 @@ def _onsets(values: Floats, found: Runs, reach: int, least: float) -> Indices:
     if not len(settable):
         return first
     run = chosen[settable]
-    offset = np.arange(-2 * reach, 3 * reach + 1)
+    reach, values = means.steps(WINDOW_S), means.values
+    offset = np.arange(-(reach // 2) - _REFERENCE_WINDOWS * reach, 3 * reach + 1)
     index = found.first[run, None] + offset
     quiet_from = found.first[run - 1] + np.where(found.before()[run - 1] == MOVING, reach // 2, 0)
     inside = (index >= quiet_from[:, None]) & (index < found.last[run, None])
     near = values[:, np.clip(index, 0, values.shape[1] - 1)]
-    quiet = inside & (offset >= -reach // 2 - reach) & (offset < -(reach // 2))
+    quiet = inside & (offset < -(reach // 2))
     loud = inside & (offset >= reach)
     number = np.maximum(quiet.sum(axis=1), 1)
-    still = (near * quiet).sum(axis=2) / number
-    square = ((near - still[:, :, None]) ** 2).sum(axis=0)
+    square = ((near - _still_lines(near, offset, quiet, number, _DRIFT_G_PER_S * means.step_s)) ** 2).sum(axis=0)
     below = np.maximum((square * quiet).sum(axis=1) / np.maximum(number - 1, 1), least)
     above = (square * loud).sum(axis=1) / np.maximum(loud.sum(axis=1), 1)
     believed = (above > _LEAST_CHANGE * below) & (number >= _LEAST_REFERENCE)
-    ratio = np.where(believed, above / below, np.e)
+    ratio = np.where(believed, 1 + growing * (above / below - 1), np.e)
     split = below * np.log(ratio) / (1 - 1 / ratio)  # equally likely in the quiet and in the loud part
     candidate = inside & (offset >= -(reach // 2)) & (offset <= 2 * reach)
     gain = np.cumsum(np.where(candidate, square - split[:, None], 0.0), axis=1)

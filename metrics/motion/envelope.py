@@ -17,6 +17,10 @@ WINDOW_S = 0.5
 """Length over which the spread is taken: long enough to hold a quarter of the slowest cadence's swing (0.33 Hz),
 short enough to see a pause of one second. Common practice, no source."""
 
+_LEAST_NOISE = 25  # fewer samples cannot tell noise from vibration
+_RESAMPLED = 0.3  # resampling by straight lines makes neighbours as alike as this
+_NOISE_MOST = 0.1  # 50 samples of noise, the least there are, reach this once in 500 times
+
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 
@@ -96,6 +100,49 @@ def envelope(means: Means, window_s: float = WINDOW_S) -> Floats:
     out = MG_PER_G * np.sqrt(np.maximum(variance, 0.0, out=variance))
     out[~means.measured | (count < min(width / 2, np.count_nonzero(means.measured)))] = np.nan
     return out
+
+
+def quietest(level: Floats, means: Means, seconds: float, every_s: float) -> tuple[float, float]:
+    """Mean level [mg] and begin [s] of the quietest unbroken stretch; the level is infinite if there is none.
+
+    Parameters
+    ----------
+    level : envelope of the means, shape (n,), NaN where not known  [mg]
+    seconds : length of the stretch; of a shorter recording as much as there is  [s]
+    every_s : one value of the level in so many seconds is looked at  [s]
+    """
+    stride = max(int(every_s / means.step_s), 1)
+    level, step_s = level[::stride], stride * means.step_s
+    if not len(level):
+        return np.inf, means.start_s
+    whole = np.isfinite(level)
+    width = min(2 * round(seconds / step_s / 2) + 1, max(len(level) - 1 + len(level) % 2, 1))  # odd: it has a middle
+    count = running_sum(whole.astype(float), width)
+    mean = running_sum(np.where(whole, level, 0.0), width) / np.maximum(count, 1.0)
+    mean[~whole | (count < min(width, count.max()))] = np.inf
+    place = int(mean.argmin())
+    return float(mean[place]), means.start_s + (place + 0.5) * step_s - seconds / 2
+
+
+def is_noise(values: Floats) -> bool:
+    """Whether samples at rest vary as a sensor's own noise does: each without regard to those before it.
+
+    The sum of the first three squared autocorrelations (the portmanteau of Box and Pierce, 1970, from memory). That of
+    a chair's vibration of 4 to 12 Hz is 0.2 at 25 samples a second, 0.4 at 32 and more above; that of noise is 3 over
+    the number of values.
+
+    Parameters
+    ----------
+    values : ndarray, shape (n, 3), NaN in gaps
+    """
+    if len(values) < _LEAST_NOISE or not np.isfinite(values).all():
+        return False
+    place = np.linspace(-1.0, 1.0, len(values))
+    away = values - values.mean(axis=0)
+    away -= place[:, None] * (place @ away) / (place @ place)  # posture drifts
+    power = float((away * away).sum())
+    first, second, third = (float((away[lag:] * away[:-lag]).sum()) / max(power, 1e-30) for lag in (1, 2, 3))
+    return min(first, 0.0) ** 2 + max(first - _RESAMPLED, 0.0) ** 2 + second**2 + third**2 < _NOISE_MOST
 
 
 def running_sum(values: Floats, width: int) -> Floats:
