@@ -4,6 +4,10 @@ import os
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+settings.register_profile("ownmark", deadline=None)  # no test is timed: machines are noisy
+settings.load_profile("ownmark")
 
 REAL = Path(__file__).resolve().parents[2] / "shared" / "real"
 
