@@ -67,28 +67,34 @@ def change_lines(found: "Comparison") -> list[str]:
 
 
 def _figure_lines(found: "Comparison") -> list[str]:
-    """Every figure that both sides have, side by side, by the last trial of each."""
-    first, last = found.baselines[-1], found.retests[-1]
-    names = [name for name in first.figures if name in last.figures]
-    rows = [
-        (name, first.figures[name], last.figures[name])
-        for name in names
-        if first.figures[name].value is not None or last.figures[name].value is not None
-    ]
-    lines = [f"Figures{'':<24}{first.on:>14}{last.on:>14}"] if rows else []
-    for name, one, other in rows:
-        unit = "" if one.unit == "1" else one.unit
-        lines.append(f"  {name:<29}{_value(one.value):>14}{_value(other.value):>14} {unit}".rstrip())
-    by_hand = dict.fromkeys((each.name, each.side, each.unit) for each in (*first.hand_results, *last.hand_results))
+    """Every figure, a column a trial: baselines first, then re-tests."""
+    from .sheet_text import said
+
+    trials = (*found.baselines, *found.retests)
+    names = dict.fromkeys(name for each in trials for name in each.figures)
+    lines = []
+    for name in names:
+        seen = [each.figures.get(name) for each in trials]
+        if all(one is None or one.value is None for one in seen):
+            continue
+        unit = next(one.unit for one in seen if one is not None)
+        cells = "".join(f"{_value(one.value if one else None):>12}" for one in seen)
+        lines.append(f"  {said(name):<26}{cells} {'' if unit == '1' else unit}".rstrip())
+    head = "".join(f"{each.on:>12}" for each in trials)
+    lines = [f"{'Figures':<28}{head}", *lines] if lines else []
+    by_hand = dict.fromkeys((each.name, each.side, each.unit) for trial in trials for each in trial.hand_results)
     if by_hand:
-        lines.append("Entered by hand")
+        lines.append("Entered by hand" if lines else f"{'Entered by hand':<28}{head}")
     for name, side, unit in by_hand:
-        label = f"{name.replace('_', ' ')}{f', {side}' if side else ''}"
+        words = f"{name.replace('_', ' ')}{f', {side}' if side else ''}"
         cells = [
             "; ".join(f"{each.value:g}" for each in trial.hand_results if (each.name, each.side) == (name, side)) or "–"
-            for trial in (first, last)
+            for trial in trials
         ]
-        lines.append(f"  {label:<29}{cells[0]:>14}{cells[1]:>14} {unit}")
+        lines.append(f"  {words:<26}{''.join(f'{cell:>12}' for cell in cells)} {unit}")
+    for gap in found.side_gaps:
+        words = gap.figure.replace("_", " ")
+        lines.append(f"  {words}, left minus right: {gap.baseline:g} at the baseline, {gap.retest:g} at the re-test")
     return lines
 
 

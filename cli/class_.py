@@ -55,5 +55,5 @@ def run(args: argparse.Namespace) -> int:
     counts = {state: sum(each.state == state for each in outcomes) for state in ("added", "there already", "refused")}
     print(f"\n{counts['added']} added, {counts['there already']} there already, {counts['refused']} refused.")
     if copies:
-        print(f"{len(copies)} files that could not be read are copied to {aside}, with {REASONS}.")
+        print(f"Files that could not be read: {len(copies)}, copied to {aside}, with {REASONS}.")
     return 1 if counts["refused"] or any(each.refused for each in outcomes) else 0

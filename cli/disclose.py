@@ -22,5 +22,5 @@ def run(args: argparse.Namespace) -> int:
         code = logbook.student(args.code).code
         folder = args.out or f"{code}-record"
         written = disclose(logbook, code, folder)
-    print(f"{len(written)} files about {code} are in {folder}, readable by you only. README.txt says what is what.")
+    print(f"{len(written)} files about {code} are in {folder}, readable by you only. contents.txt says what is what.")
     return 0

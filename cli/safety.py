@@ -58,7 +58,7 @@ def run(args: argparse.Namespace) -> int:
             lines += wrapped(f"  recovery 60s: {figure.get('note') or 'not given'}", 4)
     lines += ["", "Not measured"]
     lines += [f"  {clock_text(a)} to {clock_text(b)} ({b - a:.0f} s)" for a, b in found.unmeasured] or [
-        "  nothing at work"
+        "  heart rate: nothing was measured" if trial.sheet is None else "  nothing of the work is missing"
     ]
     for name, why in found.invalid:
         lines += wrapped(f"  {name.replace('_', ' ')}: {why}", 4)

@@ -240,7 +240,7 @@ def _missing(sheet: "EffortSheet") -> str:
         if why.startswith("Not given") and any(mark in why for mark in _NOT_ASKED):
             continue
         none = why.endswith("no heart rate in the recording.")
-        words = "all figures of heart rate" if none else ", ".join(_said(name) for name in names)
+        words = "all figures of heart rate" if none else ", ".join(said(name) for name in names)
         lines.append(_wrapped(f"- {words}: {why.removeprefix('Not given: ')}"))
     return "\n".join(["Not given", *lines]) if lines else ""
 
@@ -268,12 +268,12 @@ def _sources(sheet: "EffortSheet") -> str:
     by_source: dict[str, list[str]] = {}
     for figure in sheet.figures.values():
         if figure.value is not None:
-            by_source.setdefault(figure.source, []).append(_said(figure.name))
+            by_source.setdefault(figure.source, []).append(said(figure.name))
     lines = [_wrapped(f"- {source}: {', '.join(names)}") for source, names in by_source.items()]
     return "\n".join(["Sources of the formulas", *lines])
 
 
-def _said(name: str) -> str:
+def said(name: str) -> str:
     """A figure's name where its group's title does not stand above it."""
     return _FULL.get(name) or _LABELS.get(name) or name.replace("_", " ")
 

@@ -82,6 +82,8 @@ def _facts(args: argparse.Namespace, before: "Student | None") -> dict[str, Any]
     """Fields out of the options; what was measured or set is added to what is on record."""
     if (args.ceiling is None) != (args.set_by is None):
         raise UsageError("--ceiling and --set-by go together.", mend="Say which role set it: --set-by therapist.")
+    if args.born is not None and args.born[:7] > f"{date.today():%Y-%m}":  # noqa: DTZ011 the person's own day
+        raise UsageError(f"--born: {args.born} lies in the future.", mend="Look at the year.")
     measured = day(args.measured_on, "--measured-on") if args.measured_on else None
     stated = {"born": args.born, "sex": args.sex, "notes": args.note}
     facts: dict[str, Any] = {name: value for name, value in stated.items() if value is not None}

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import UsageError
+from ..ingest.containers import printable
 from .inputs import add_column_options, columns_from, number
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, print_json, wrapped
@@ -58,8 +59,8 @@ def _add_facts(add: argparse.ArgumentParser) -> None:
     what.add_argument("--distance", metavar="M", help="metres covered at work")
     what.add_argument("--exertion", metavar="N", help="perceived exertion")
     what.add_argument("--scale", metavar="SCALE", help="its scale: 6-20, 0-10 or “pictures 0-10”")
-    what.add_argument("--battery-start", metavar="%%", help="charge of the chair's battery at the start")
-    what.add_argument("--battery-end", metavar="%%", help="and at the end")
+    what.add_argument("--battery-start", metavar="PERCENT", help="charge of the chair's battery at the start")
+    what.add_argument("--battery-end", metavar="PERCENT", help="and at the end")
     what.add_argument("--assistance", metavar="LEVEL", help="highest assistance given, independent to full physical")
     what.add_argument("--stop", action="append", default=[], metavar="“MM:SS WHY”", help="a stop; repeatable")
     what.add_argument("--result", action="append", default=[], metavar="NAME=VALUE", help="entered by hand; repeatable")
@@ -84,6 +85,8 @@ def _add(args: argparse.Namespace) -> int:
         kept = keep(logbook, trial, [Path(each) for each in args.files], again=args.again)
     for each in kept.refused:
         print(f"Left out: {each.reason}", file=sys.stderr)
+    if kept.shared:
+        print(f"{kept.shared}.", file=sys.stderr)
     print(f"Trial {kept.trial.id} of {kept.trial.code} on {kept.trial.on.isoformat()} is in the logbook.\n")
     print("\n".join(trial_lines(kept.trial)))
     return 1 if kept.refused else 0
@@ -199,4 +202,4 @@ def _words(value: object) -> str:
         return ", ".join(f"{name} = {_words(each)}" for name, each in value.items())
     if hasattr(value, "why"):
         return f"{value.at} {value.why}"  # pyright: ignore[reportAttributeAccessIssue]  # a Stop
-    return f"{value:g}" if isinstance(value, float) else str(value)
+    return f"{value:g}" if isinstance(value, float) else printable(str(value))

@@ -56,10 +56,13 @@ def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date) -> Out
     if row.problem:
         return Outcome(row, "refused", row.problem)
     try:
-        protocol = logbook.protocol(row.texts.get("protocol", ""))
+        if not row.texts.get("protocol"):
+            return Outcome(row, "refused", "The row names no protocol.")
+        protocol = logbook.protocol(row.texts["protocol"])
         texts = dict(row.texts)
+        recorded = recorded_day(row.files, {})
         if "on" not in texts:
-            stated = recorded_day(row.files, {}) or day
+            stated = recorded or day
             texts |= {"on": stated.isoformat()} if stated else {}
         trial = trial_of(texts, protocol, today=today)
         notes = " ".join(part for part in (trial.notes, *row.notes) if part)
@@ -72,6 +75,8 @@ def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date) -> Out
     except OwnmarkError as reason:
         return Outcome(row, "refused", str(reason))
     what = _told(kept)
+    if recorded is not None and recorded != trial.on:
+        what += f". The row says {trial.on.isoformat()}, its file {recorded.isoformat()}: see which is right"
     return Outcome(row, "added", what, kept.refused, kept)
 
 
@@ -85,15 +90,18 @@ def _reason(path: Path, reason: IngestError) -> IngestError:
 def _told(kept: Kept) -> str:
     """A line on what was measured, for whoever put the class in."""
     if kept.sheet is None:
-        return f"trial {kept.trial.id}, {len(kept.trial.hand_results)} results entered by hand"
+        count = len(kept.trial.hand_results)
+        what = f"{count} result{'' if count == 1 else 's'} entered by hand" if count else "a distance"
+        return f"trial {kept.trial.id}, {what}"
     figures = kept.sheet.figures
     parts = []
     for name, word in (("coverage_heart_rate", "heart rate"), ("coverage_motion", "movement")):
         value = figures[name].value
         if value is not None:
             parts.append(f"{word} measured {value:.0f} %")
-    lost = f"; {len(kept.refused)} files left out" if kept.refused else ""
-    return f"trial {kept.trial.id}, {', '.join(parts) or 'nothing measured at work'}{lost}"
+    lost = f"; files left out: {len(kept.refused)}" if kept.refused else ""
+    shared = f". {kept.shared}" if kept.shared else ""
+    return f"trial {kept.trial.id}, {', '.join(parts) or 'nothing measured at work'}{lost}{shared}"
 
 
 def set_aside(outcomes: Sequence[Outcome], folder: Path) -> tuple[Path, ...]:

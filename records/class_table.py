@@ -66,6 +66,11 @@ def read_class(table: Path, straps: Path | None = None) -> tuple[Row, ...]:
             where=str(table),
             mend="Its first line names the columns: code, protocol, files, work, notes …",
         )
+    twice = next((name for name in names if name and names.count(name) > 1), None)
+    if twice is not None:
+        raise NotATrial(f"the table has two columns {twice}.", where=str(table), mend="Take one of them away.")
+    if not lines:
+        raise NotATrial("the table has no row under its header.", where=str(table), mend="Add a row a student.")
     worn = _worn(straps) if straps is not None else ()
     return tuple(_row(number, names, cells, table.parent, worn) for number, cells in lines)
 
@@ -82,7 +87,12 @@ def _table(path: Path) -> tuple[list[str], list[tuple[int, list[str]]]]:
     first = text.partition("\n")[0]
     delimiter = max(",;\t", key=first.count)
     reader = csv.reader(text.splitlines(keepends=True), delimiter=delimiter)
-    rows = [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
+    try:
+        rows = [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
+    except csv.Error:
+        raise UnreadableFile(
+            f"a cell near line {reader.line_num} is too long for a table.", where=str(path), mend="Shorten that text."
+        ) from None
     if not rows:
         raise UnreadableFile("it holds no line.", where=str(path), mend="Its first line names the columns.")
     return rows[0][1], rows[1:]

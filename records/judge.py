@@ -1,14 +1,15 @@
 """From the logbook to a comparison: which trials, on one basis, with the error that the logbook knows."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
 from ..errors import NothingToCompare, OwnmarkError, UnknownTrial, UsageError
-from .change.comparison import Comparison, compare, pooled_error
+from .change.comparison import Comparison, compare
 from .change.occasions import occasions
 from .change.seen import TrialSeen, basis_of_baseline, different_bases, seen
-from .change.typical_error import PooledError, pooled_typical_error
+from .change.typical_error import PooledError
+from .pooling import pooled_of
 from .protocol import Protocol
 from .trial import Trial
 
@@ -75,7 +76,8 @@ def judge_student(
     whole = {each.id: each for each in logbook.trials(student.code, trials[0].protocol) if each.id in wanted}
     versions = _Versions(logbook)
     sides = [[_seen(whole[each.id], versions) for each in side] for side in (before, after)]
-    pooled = pooled_of(logbook, versions.latest(trials[0].protocol))
+    chosen = {student.code: [each.id or 0 for each in before if not each.practice]}
+    pooled = _pooled(logbook, versions, sides[0][0].protocol, chosen)
     return _compared(logbook, sides[0], sides[1], pooled, notes, every=True)
 
 
@@ -86,7 +88,7 @@ def judge_all(logbook: "Logbook", protocol: str) -> Iterator[tuple[str, Comparis
     different ones are named in the notes. ``judge_student`` does it for every figure.
     """
     versions = _Versions(logbook)
-    pooled = pooled_of(logbook, versions.latest(protocol))
+    pooled: dict[int, PooledError | None] = {}
     by_code: dict[str, list[Trial]] = {}
     for each in logbook.trials(protocol=protocol):
         by_code.setdefault(each.code, []).append(each)
@@ -94,9 +96,26 @@ def judge_all(logbook: "Logbook", protocol: str) -> Iterator[tuple[str, Comparis
         try:
             before, after, notes = occasions(by_code.pop(code))
             sides = [[_seen(each, versions) for each in side] for side in (before, after)]
-            yield code, _compared(logbook, sides[0], sides[1], pooled, notes)
+            version = sides[0][0].protocol
+            if version.version not in pooled:
+                pooled[version.version] = _pooled(logbook, versions, version, {})
+            yield code, _compared(logbook, sides[0], sides[1], pooled[version.version], notes)
         except OwnmarkError as reason:
             yield code, reason
+
+
+def _pooled(
+    logbook: "Logbook", versions: "_Versions", protocol: Protocol, chosen: Mapping[str, Sequence[int]]
+) -> PooledError | None:
+    """Day-to-day error over students on this version's set-up."""
+
+    def load(numbers: Sequence[int]) -> list[TrialSeen]:
+        return [_seen(each, versions) for each in logbook.trials_numbered(numbers)]
+
+    def on_basis(first: TrialSeen, other: TrialSeen) -> TrialSeen:
+        return _on_basis_of(first, other, logbook, [])
+
+    return pooled_of(logbook, protocol, load, on_basis, chosen)
 
 
 def _compared(
@@ -139,42 +158,6 @@ def _on_basis_of(first: TrialSeen, other: TrialSeen, logbook: "Logbook", told: l
     return seen(trial.model_copy(update={"sheet": sheet}), other.protocol)
 
 
-def pooled_of(logbook: "Logbook", protocol: Protocol) -> PooledError | None:
-    """Day-to-day error of the primary figure over all baselines on a protocol; None if nobody has two days."""
-    name = protocol.primary_figure
-    if protocol.hand_measure(name) is not None:
-        return _pooled_by_hand(logbook, protocol)
-    from .store.bulk import figures_of
-
-    by_code: dict[str, dict[date, list[float]]] = {}
-    for row in figures_of(logbook, names=[name], protocol=protocol.name, practice=False):
-        if row.value is not None:
-            by_code.setdefault(row.code, {}).setdefault(row.day, []).append(row.value)
-    groups, repeats = [], 0
-    for days in by_code.values():
-        first = min(days)
-        own = [sum(values) / len(values) for day, values in days.items() if (day - first).days <= 28]
-        groups.append(own)
-        repeats += len(own) > 1
-    if not repeats:
-        return None
-    found = pooled_typical_error(groups)
-    return PooledError(found.sd, found.df, repeats)
-
-
-def _pooled_by_hand(logbook: "Logbook", protocol: Protocol) -> PooledError | None:
-    """The same for a result that was entered by hand."""
-    versions = _Versions(logbook)
-    by_code: dict[str, list[Trial]] = {}
-    for each in logbook.trials(protocol=protocol.name, with_sheets=False):
-        if not each.practice:
-            by_code.setdefault(each.code, []).append(each)
-    baselines = [
-        [_seen(each, versions) for each in trials if (each.on - trials[0].on).days <= 28] for trials in by_code.values()
-    ]
-    return pooled_error(baselines, protocol.primary_figure)
-
-
 class _Versions:
     """Protocol versions, each read once."""
 
@@ -185,10 +168,6 @@ class _Versions:
     def of(self, trial: Trial) -> Protocol:
         """The version that a trial was done by."""
         return self._read(trial.protocol, trial.protocol_version)
-
-    def latest(self, name: str) -> Protocol:
-        """The newest version."""
-        return self._read(name, None)
 
     def _read(self, name: str, version: int | None) -> Protocol:
         if (name, version) not in self._known:

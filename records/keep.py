@@ -21,11 +21,15 @@ MOST_BYTES = 512 * 1024 * 1024
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """A trial that is in the logbook, its sheet, and the files that could not be read (they are not in it)."""
+    """A trial that is in the logbook, its sheet, and the files that could not be read (they are not in it).
+
+    shared : a sentence where a file is one of another student's trial too; empty if none is
+    """
 
     trial: Trial
     sheet: "EffortSheet | None"
     refused: tuple[Refused, ...]
+    shared: str = ""
 
 
 def keep(logbook: "Logbook", trial: Trial, files: Sequence[Path], *, again: bool = False) -> Kept:
@@ -49,7 +53,19 @@ def keep(logbook: "Logbook", trial: Trial, files: Sequence[Path], *, again: bool
         raise NotATrial("a trial needs a recording, or a result entered by hand.", mend="Give a file or --result.")
     sheet = measured(trial, student, protocol, good)[0] if good else None
     page = None if sheet is None else sheet.model_dump(mode="json", by_alias=True)
-    return Kept(logbook.add_trial(trial.model_copy(update={"sheet": page}), good, again=again), sheet, refused)
+    added = logbook.add_trial(trial.model_copy(update={"sheet": page}), good, again=again)
+    return Kept(added, sheet, refused, _shared(logbook, added))
+
+
+def _shared(logbook: "Logbook", trial: Trial) -> str:
+    """Say which files are kept for other students too: handed round, or mixed up."""
+    found = [
+        f"{file.path} is a file of {code} too (trial {number})"
+        for file in trial.files
+        for number, code in logbook.holders(file.sha256)
+        if code != trial.code
+    ]
+    return f"{'; '.join(found)}: see that it is the right one" if found else ""
 
 
 def recorded_day(files: Sequence[Path], columns: Mapping[str, str], rate_hz: float | None = None) -> date | None:

@@ -52,6 +52,9 @@ class Safety:
 def safety_of(student: Student, trial: Trial) -> Safety:
     """What a trial's sheet says about exertion; ``lines`` are the main sentences."""
     sheet: Mapping[str, Any] = trial.sheet or {}
+    from ..metrics import choose_basis
+
+    known = choose_basis(conditions=student.conditions).cautions()
     figures = sheet.get("figures", {})
     provenance = sheet.get("provenance", {})
     used = provenance.get("ceiling_bpm")
@@ -73,7 +76,7 @@ def safety_of(student: Student, trial: Trial) -> Safety:
         figures={name: figures[name] for name in (*SHOWN, *CEILING) if name in figures},
         unmeasured=unmeasured,
         invalid=invalid,
-        cautions=tuple(sheet.get("cautions", ())),
+        cautions=tuple(dict.fromkeys((*known, *sheet.get("cautions", ())))),
         lines=tuple(_lines(student, used, crossings, figures, changed)),
     )
 

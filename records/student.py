@@ -131,6 +131,19 @@ def check_tester(text: str, refusal: type[OwnmarkError] = NotAStudent) -> str:
         return check_role(plain, "who ran the test", refusal)
 
 
+def check_note(text: str, refusal: type[OwnmarkError]) -> str:
+    """Refuse an e-mail address in a note; names cannot be told, and the help says that none belongs there.
+
+    Raises
+    ------
+    OwnmarkError
+        Of the kind ``refusal``; what was written is not repeated.
+    """
+    if re.search(r"\S@\S+\.\w", text):
+        raise refusal("the note holds an e-mail address.", mend="Leave names and addresses out of notes.")
+    return text
+
+
 class _OfStudent(Value):
     refusal: ClassVar[type[OwnmarkError]] = NotAStudent
     called: ClassVar[str] = "a student"
@@ -204,6 +217,19 @@ class Student(_OfStudent):
             reason = "the day of birth is not kept" if day else "that is not a month of birth"
             raise NotAStudent(f"{reason}.", mend="Write the month only, as YYYY-MM: 2012-04.")
         return f"{found[1]}-{int(found[2]):02d}"
+
+    @field_validator("notes")
+    @classmethod
+    def _no_address(cls, notes: str) -> str:
+        return check_note(notes, NotAStudent)
+
+    def model_post_init(self, _context: object, /) -> None:
+        """Check that the newest rest lies below every maximum."""
+        rest = self.rest
+        if rest is not None and any(each.bpm <= rest.bpm for each in self.maxima):
+            raise NotAStudent(
+                f"the rest of {rest.bpm:g} /min is not below the maximum.", mend="Look at both: one of them is wrong."
+            )
 
     @field_validator("conditions")
     @classmethod

@@ -11,7 +11,7 @@ from pydantic import Field, field_validator
 from ..errors import NotATrial, OwnmarkError
 from .protocol import Assistance
 from .rules import MUST, SHOULD, TOLD, Rule
-from .student import check_code, check_tester
+from .student import check_code, check_note, check_tester
 from .value import Value
 
 Percent = Field(default=None, ge=0, le=100)
@@ -126,6 +126,11 @@ class Trial(_OfTrial):
         if found is None or int(found[1]) > 23 or int(found[2]) > 59:
             raise NotATrial(f"“{text}” is not a time of day.", mend="Write HH:MM, as in 09:30.")
         return f"{int(found[1]):02d}:{found[2]}"
+
+    @field_validator("notes", "health", "medicines")
+    @classmethod
+    def _no_address(cls, text: str) -> str:
+        return check_note(text, NotATrial)
 
     @field_validator("tested_by")
     @classmethod

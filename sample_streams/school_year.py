@@ -33,7 +33,8 @@ protocol edit slalom-small-gym --set gates=8 --set gate_spacing_m=2.5 --set "spe
 --set assistance=independent
 protocol copy arm-crank-steady crank-55
 protocol edit crank-55 --set cadence_target_per_min=55 --set "resistance=load mark 3" --set "device=table crank" \
---set assistance=independent --set duration_s=480 --set work_s=480
+--set assistance=independent --set duration_s=480 --set work_s=480 \
+--set "task=Turn an arm crank at a set rhythm and one resistance for eight minutes."
 protocol copy hand-cycle-distance yard-hand-cycle
 protocol copy gait-trainer-walk corridor-walk
 protocol copy tethered-run track-with-guide
@@ -90,6 +91,8 @@ PLAN: tuple[tuple[Sitting, ...], ...] = (
     (
         _slalom(109, "assistance=independent;medicines=none;battery_start=94;battery_end=88"),
         _crank("TH-12", "S2", 79, 117),
+        _crank("TH-15", "S6", 61, 86, "beta-blocker"),
+        _crank("TH-16", "S7", 81, 117),
         Sitting("TH-13", "yard-hand-cycle", "S3", 66, 98, "distance=790;device=hand-cycle with the large wheels"),
         Sitting("TH-16", "track-with-guide", "S5", 81, 149, "distance=1210"),
         Sitting("TH-17", "reach-from-seat", None, 0, 0, "forward reach left=27;forward reach right=19.5"),

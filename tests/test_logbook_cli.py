@@ -198,16 +198,52 @@ def test_change_tells_set_up_first_then_the_verdict(year):
 
 def test_the_error_of_other_students_on_the_protocol_narrows_what_can_be_told(year, tmp_path):
     rng = np.random.default_rng(1)
-    for number in range(12):
+    for number in range(7):
         code = f"TH-{40 + number}"
         year("student", "add", code, "--rest", 80)
-        for day in ("2026-05-12", "2026-05-19"):
+        for day in ("2026-05-12", "2026-05-19", "2026-05-26"):  # three days: repeats of one baseline
             path = strap(tmp_path / f"{code}-{day}.csv", 110 + rng.normal(0, 2.5), start=f"{day} 10:00:00", seed=number)
             year("trial", "add", code, "slalom-gym", path, "--assistance", "independent")
     page = json.loads(year("change", "TH-11", "--json"))
     assert page["degrees_of_freedom"] >= 13
-    assert "pooled" in page["error_from"]
+    assert page["error_from"] == "pooled over 8 students on the same protocol"
     assert 3 < page["detectable_change"] < 15
+
+
+def test_a_pair_that_may_be_a_change_is_no_noise_and_nor_are_repeats_of_another_set_up(school, tmp_path):
+    # Two days far apart are baseline and re-test; two within four weeks may be. Neither tells day-to-day variation.
+    for code, days in (("TH-40", ("2026-02-10", "2026-10-12")), ("TH-41", ("2026-05-12", "2026-05-20"))):
+        school("student", "add", code, "--rest", 80)
+        for place, day in enumerate(days):
+            path = strap(tmp_path / f"{code}-{day}.csv", 100 + 20 * place, start=f"{day} 10:00:00")
+            school("trial", "add", code, "slalom-gym", path)
+    for code in ("TH-40", "TH-41"):
+        page = json.loads(school("change", code, "--json"))
+        assert page["verdict"] == "cannot be told from day-to-day variation"
+        assert page["typical_error"] is None
+    school("student", "add", "TH-42", "--rest", 80)
+    for place, day in enumerate(("2026-05-12", "2026-05-19", "2026-05-26")):
+        school("protocol", "edit", "slalom-gym", "--set", f"gates={8 + place}")
+        path = strap(tmp_path / f"TH-42-{day}.csv", 100 + 5 * place, start=f"{day} 11:00:00")
+        school("trial", "add", "TH-42", "slalom-gym", path)
+    assert json.loads(school("change", "TH-40", "--json"))["typical_error"] is None
+
+
+def test_the_pooled_error_rests_on_one_rest_a_student(school, tmp_path):
+    # Rest is measured in each trial; heart at work is the same by 1 /min, rest differs by 10.
+    school("student", "add", "TH-50")
+    works = (110, 111, 110.5, 110.8)
+    for place, day in enumerate(("2026-05-05", "2026-05-12", "2026-05-19", "2026-10-12")):
+        rows = [
+            f"{s // 60:02d}:{s % 60:02d},{(80 + 10 * (place % 2) + s % 2) if s < 300 else works[place] + s % 2:.1f}"
+            for s in range(900)
+        ]
+        path = tmp_path / f"{day}.csv"
+        path.write_text("\n".join(["Time,Heart Rate (bpm)", *(f"{day} 09:{row}" for row in rows)]) + "\n")
+        school("trial", "add", "TH-50", "slalom-gym", path, "--rest-phase", "00:00-05:00", "--work", "05:00-15:00")
+    page = json.loads(school("change", "TH-50", "--json"))
+    assert page["typical_error"] == pytest.approx(np.std([110, 111, 110.5], ddof=1), abs=0.15)
+    assert page["change"] == pytest.approx(110.8 - 110.5, abs=0.15)
 
 
 def test_a_set_up_that_must_match_and_does_not_forbids_the_verdict_and_shows_both(year, tmp_path):
@@ -317,6 +353,51 @@ def test_a_class_table_without_its_columns_is_a_sentence(school, tmp_path):
     table.write_text("name,files\nx,y\n")
     assert "no column code" in school("class", "add", table, code=1)
     assert "no such file" in school("class", "add", tmp_path / "none.csv", code=1).lower()
+    table.write_text("code,code,protocol\nTH-11,TH-12,slalom-gym\n")
+    assert "two columns code" in school("class", "add", table, code=1)
+    table.write_text("code,protocol\n")
+    assert "no row" in school("class", "add", table, code=1)
+    table.write_text("code,protocol,notes\nTH-11,slalom-gym," + "x" * 200_000 + "\n")
+    assert "too long" in school("class", "add", table, code=1)
+
+
+def test_a_row_whose_file_states_another_day_and_a_file_of_two_students_are_told(school, tmp_path):
+    school("student", "add", "TH-12")
+    strap(tmp_path / "S1.csv", 100)
+    table = tmp_path / "day.csv"
+    table.write_text("code,protocol,files,date\nTH-11,slalom-gym,S1.csv,2026-05-11\nTH-12,slalom-gym,S1.csv,\n")
+    told = " ".join(school("class", "add", table).split())
+    assert "The row says 2026-05-11, its file 2026-05-12" in told
+    assert "S1.csv is a file of TH-11 too (trial 1)" in told
+
+
+def test_no_address_of_a_logbook_ever_shows_its_password(run):
+    for place in (
+        " postgresql://u:PW@127.0.0.1:1/d",
+        "postgresql:/u:PW@h/d",
+        "postgresql//u:PW@h/d",
+        "postgres:u:PW@h",
+    ):
+        assert "PW" not in run("student", "list", "--logbook", place, code=1)
+    assert "no place is given" in run("student", "list", "--logbook", "", code=1)
+    assert "device" in run("student", "list", "--logbook", "/dev/null", code=1)
+
+
+def test_what_no_student_can_be_is_refused(run):
+    assert "in the future" in run("student", "add", "Q1", "--born", "2050-01", code=2)
+    assert "not below the maximum" in run("student", "add", "Q1", "--rest", 100, "--max", 90, code=1)
+    told = run("student", "add", "Q1", "--note", "call anna@example.org", code=1)
+    assert "e-mail address" in told
+    assert "anna" not in told
+
+
+def test_safety_of_a_trial_by_hand_says_that_nothing_was_measured_and_keeps_its_cautions(run):
+    run("student", "add", "TH-17", "--condition", "epilepsy")
+    run("protocol", "copy", "seated-forward-reach", "reach")
+    run("trial", "add", "TH-17", "reach", "--result", "forward reach left=20", "--date", "2026-05-12")
+    told = run("safety", "TH-17")
+    assert "heart rate: nothing was measured" in told
+    assert "cannot say that exercise is safe" in told
 
 
 def test_backup_restore_disclose_and_forget(school, tmp_path):

@@ -211,8 +211,8 @@ def _error_from(judged: Judged, retests: int, pooled: PooledError | None) -> str
         return "own baselines" if retests == 1 else "own baselines and re-tests"
     if pooled is None:
         return ""
-    if pooled.students == 1:  # one student's left and right together
-        return "own baselines, both sides together"
+    if pooled.students == 1:
+        return "repeats of one student on the same protocol"
     return f"pooled over {pooled.students} students on the same protocol"
 
 

@@ -7,19 +7,39 @@ training has not yet changed the student (common practice, no source).
 
 from collections.abc import Sequence
 from datetime import date, timedelta
-from typing import TypeVar
+from typing import Protocol, TypeVar
 
 from ...errors import NothingToCompare
-from ..trial import Trial
 
 WITHIN = timedelta(days=28)
 _ONE_DAY = timedelta(days=1)
-T = TypeVar("T")
+
+
+class Dated(Protocol):
+    """A trial, or an outline of one."""
+
+    @property
+    def id(self) -> int | None:
+        """Its number."""
+        ...
+
+    @property
+    def on(self) -> date:
+        """Its day."""
+        ...
+
+    @property
+    def practice(self) -> bool:
+        """Whether it never counts."""
+        ...
+
+
+T = TypeVar("T", bound=Dated)
 
 
 def occasions(
-    trials: Sequence[Trial], retest_from: date | None = None
-) -> tuple[tuple[Trial, ...], tuple[Trial, ...], tuple[str, ...]]:
+    trials: Sequence[T], retest_from: date | None = None
+) -> tuple[tuple[T, ...], tuple[T, ...], tuple[str, ...]]:
     """``(baselines, re-tests, notes)`` of one student on one protocol; practice trials stay where their day puts them.
 
     Raises
@@ -47,9 +67,7 @@ def occasions(
     return _by_weeks(ordered, counted[0].on, counted[-1].on)
 
 
-def _by_weeks(
-    ordered: Sequence[Trial], first: date, last: date
-) -> tuple[tuple[Trial, ...], tuple[Trial, ...], tuple[str, ...]]:
+def _by_weeks(ordered: Sequence[T], first: date, last: date) -> tuple[tuple[T, ...], tuple[T, ...], tuple[str, ...]]:
     """The first four weeks against the last four."""
     if last - first <= WITHIN:
         days = sorted({each.on for each in ordered if not each.practice})
@@ -73,5 +91,5 @@ def _by_weeks(
     return before, after, notes
 
 
-def _until(ordered: Sequence[Trial], day: date) -> tuple[Trial, ...]:
+def _until(ordered: Sequence[T], day: date) -> tuple[T, ...]:
     return tuple(each for each in ordered if each.on <= day)

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any, Self
@@ -27,7 +28,7 @@ from .rows import (
     trial_from,
     trial_row,
 )
-from .tables import damaged, details, figures, files, protocols, sheets, students, trials
+from .tables import damaged, details, figures, files, protocols, sheets, students, trials, unsealed
 
 _BATCH = 200
 
@@ -50,6 +51,18 @@ def open_logbook(place: str | Path, create: bool = True, *, wait_s: float = open
         engine.dispose()
         raise
     return Logbook(where, engine)
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """What a list needs of a trial."""
+
+    id: int
+    code: str
+    protocol: str
+    protocol_version: int
+    on: date
+    practice: bool
 
 
 class Logbook:
@@ -246,6 +259,41 @@ class Logbook:
         query = query if since is None else query.where(trials.c.day >= since)
         query = query if until is None else query.where(trials.c.day <= until)
         return self._in_batches(query, with_sheets, look_first=code is None)
+
+    def trials_numbered(self, numbers: Sequence[int]) -> list[Trial]:
+        """These trials with their sheets, in the order asked for.
+
+        Raises
+        ------
+        UnknownTrial
+        """
+        found: dict[int | None, Trial] = {}
+        with self.reading() as connection:
+            for some in batches(numbers, _BATCH):
+                rows = connection.execute(select(trials).where(trials.c.id.in_(some))).all()
+                found |= {each.id: each for each in _whole_trials(connection, rows, sheets_too=True)}
+            missing = next((number for number in numbers if number not in found), None)
+            if missing is not None:
+                raise finding.no_trial(connection, missing)
+        return [found[number] for number in numbers]
+
+    def outline(self, protocol: str) -> list[Outline]:
+        """Every trial of a protocol that is no practice, by day and number: days and codes, nothing more."""
+        query = select(trials).where(trials.c.protocol == protocol, trials.c.practice.is_(False))
+        with self.reading() as connection:
+            finding.whole(connection, "trials")
+            rows = connection.execute(query.order_by(trials.c.day, trials.c.id)).all()
+        found = []
+        for row in rows:
+            unsealed(row, f"trial {row.id}")
+            found.append(Outline(row.id, row.code, row.protocol, row.protocol_version, row.day, row.practice))
+        return found
+
+    def versions_of(self, protocol: str) -> tuple[Protocol, ...]:
+        """Every version of a protocol, the first first."""
+        query = select(protocols).where(protocols.c.name == protocol).order_by(protocols.c.version)
+        with self.reading() as connection:
+            return tuple(map(protocol_from, connection.execute(query)))
 
     def _in_batches(self, query: Select[Any], sheets_too: bool, *, look_first: bool) -> Iterator[Trial]:
         """Go on behind the last trial of each batch. A list that comes out empty is looked at too."""

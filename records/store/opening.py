@@ -152,13 +152,19 @@ def _prepare_file(place: Place, path: Path, *, create: bool) -> None:
     with told(place.shown, writing=True):
         if not path.exists():
             if not create:
-                raise NoLogbook("there is no logbook here.", where=place.shown, mend="Check --logbook.")
+                raise NoLogbook(
+                    "there is no logbook here.",
+                    where=place.shown,
+                    mend="Check --logbook; the first `ownmark student add` or `protocol copy` makes one.",
+                )
             path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             with suppress(FileExistsError):
                 os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
         state = path.stat()
         if stat.S_ISDIR(state.st_mode):
             raise NoLogbook("this is a folder.", where=place.shown, mend="Give a file in it.")
+        if not stat.S_ISREG(state.st_mode):
+            raise NoLogbook("this is a device or a pipe, not a file.", where=place.shown, mend="Give a file.")
         if os.name == "posix" and stat.S_IMODE(state.st_mode) & 0o077:
             with suppress(OSError):  # someone else's file, or one on a read-only disk, can still be read
                 path.chmod(stat.S_IMODE(state.st_mode) & 0o700)

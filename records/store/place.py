@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
 VARIABLE = "OWNMARK_LOGBOOK"
 FILE_NAME = "logbook.db"
+_SERVER = re.compile(r"postgres(ql)?(\+\w+)?://", re.IGNORECASE)
 _MEND = "Give a file, or an address such as postgresql://account@server/database."
 
 
@@ -30,9 +31,10 @@ class Place:
 
 def default_place(given: str | None, environ: Mapping[str, str]) -> str:
     """The logbook to use: as given, else ``OWNMARK_LOGBOOK``, else a file in the user's data folder."""
-    named = given or environ.get(VARIABLE)
-    if named:
-        return named
+    if given is not None:
+        return given
+    if environ.get(VARIABLE):
+        return environ[VARIABLE]
     from platformdirs import user_data_path
 
     return str(user_data_path("ownmark", appauthor=False) / FILE_NAME)
@@ -46,7 +48,9 @@ def place_of(place: str | Path) -> Place:
     NoLogbook
         If it is an address that leads to neither SQLite nor PostgreSQL.
     """
-    text = str(place)
+    text = str(place).strip()
+    if re.match(r"postgres", text, re.IGNORECASE) and re.search(r"[@:]", text) and not re.match(_SERVER, text):
+        raise NoLogbook("the address of the logbook cannot be read.", where="postgresql://…", mend=_MEND)
     found = re.match(r"([A-Za-z][A-Za-z0-9+.]+)://", text)
     if found is None:
         if not text.strip() or "\0" in text:
