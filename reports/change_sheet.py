@@ -1,0 +1,212 @@
+"""The change sheet: what was set up differently first, then the verdict in a sentence, then the figures."""
+
+from collections.abc import Iterator, Sequence
+
+from ..records.change.sentence import say
+from ..records.change.shape import Comparison, TrialShown
+from ..records.protocol import Protocol
+from .cautions import cautions_of
+from .facts import protocol_title
+from .figure_text import GROUPS, capital, label, plain_units, unit_words, value_text
+from .hand_results import row_label
+from .page import Block, Heading, Listing, Note, Page, Paragraph, Picture, Table
+from .set_up_words import difference_label, difference_text, follows
+from .verdict_words import said_amount, verdict_sentence, verdict_title
+from .words import Words
+
+
+def change_sheet(
+    found: Comparison,
+    protocol: Protocol,
+    words: Words,
+    *,
+    pair: Picture | None = None,
+    sides: Picture | None = None,
+    family: bool = False,
+) -> Page:
+    """The page of a comparison.
+
+    Parameters
+    ----------
+    protocol : for its title
+    pair, sides : pictures of the two trials over each other, and of left and right
+    family : plain units, and without the technical notes
+    """
+    blocks: list[Block] = [Heading(words.get("change.set_up")), *_set_up(found, words)]
+    blocks += [
+        Heading(words.get("change.verdict")),
+        Note("verdict", verdict_title(found, words), verdict_sentence(found, words, family=family)),
+        *_behind(found, words, family=family),
+        *_sides(found, words, family=family),
+    ]
+    for heading, picture in (("change.picture", pair), ("change.picture_sides", sides)):
+        if picture is not None:
+            blocks += [Heading(words.get(heading)), picture]
+    blocks += _figures(found, words, family=family)
+    blocks += _by_hand(found, words)
+    blocks += _notes(found, words, family=family)
+    blocks += cautions_of(found.cautions, (), words)
+    before, after = (words.listed([words.date_of(day) for day in _days(each)]) for each in _both(found))
+    return Page(
+        title=words.get("change.title", code=found.code),
+        language=words.language,
+        subtitle=words.get("change.subtitle", protocol=protocol_title(protocol, words), before=before, after=after),
+        blocks=tuple(blocks),
+        footer=(words.get("change.own"), words.get("change.rounding")),
+        running=words.get("change.running", code=found.code),
+        sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
+    )
+
+
+def _both(found: Comparison) -> tuple[Sequence[TrialShown], Sequence[TrialShown]]:
+    return found.baselines, found.retests
+
+
+def _days(trials: Sequence[TrialShown]) -> list[str]:
+    return list(dict.fromkeys(each.on for each in trials))
+
+
+def _set_up(found: Comparison, words: Words) -> Iterator[Block]:
+    if not found.differences:
+        yield Paragraph(words.get("change.set_up_none"))
+        return
+    head = tuple(words.get(f"change.{each}") for each in ("what", "baseline", "retest", "counts"))
+    rows = tuple(
+        (
+            capital(difference_label(each, words)),
+            difference_text(each.baseline, words),
+            difference_text(each.retest, words),
+            follows(each, words),
+        )
+        for each in found.differences
+    )
+    yield Table(words.get("change.set_up"), head, rows)
+
+
+def _behind(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]:
+    """The numbers that the verdict rests on."""
+    if found.change is None or found.sides:
+        return
+    rows: list[tuple[str, str]] = []
+
+    def add(key: str, value: float | None, **values: object) -> None:
+        if value is not None:
+            rows.append((words.get(f"change.{key}", **values), said_amount(value, found, words, family=family)))
+
+    percent = words.decimal(f"{found.percent:g}")
+    for key, value, trials in (
+        ("baseline", found.baseline_value, found.baselines),
+        ("retest", found.retest_value, found.retests),
+    ):
+        add(f"{key}_mean" if len(_days(trials)) > 1 else f"{key}_value", value)
+    add("change", found.change)
+    if found.change_low != found.change_high or found.change_low is None:
+        rows.append(
+            (
+                words.get("change.change_between"),
+                _range(found.change_low, found.change_high, found, words, family=family),
+            )
+        )
+    add("detectable", found.detectable_change, percent=percent)
+    if found.interval_low is not None and found.interval_high is not None:
+        between = _range(found.interval_low, found.interval_high, found, words, family=family)
+        rows.append((words.get("change.interval", percent=percent), between))
+    add("typical_error", found.typical_error)
+    if found.error_from and (said := words.said(found.error_from)):
+        rows.append((words.get("change.error_from"), said))
+    if found.chance_of_a_change_that_matters is not None:
+        rows.append((words.get("change.matters"), f"{words.number(100 * found.chance_of_a_change_that_matters)} %"))
+    title = f"{words.get('change.behind')}: {label(found.primary_figure, words)}"
+    yield Heading(title, 3)
+    yield Table(
+        title,
+        (words.get("change.number"), words.get("effort.value")),
+        tuple((capital(plain_units(name, words, family=family)), value) for name, value in rows),
+    )
+
+
+def _range(low: float | None, high: float | None, found: Comparison, words: Words, *, family: bool) -> str:
+    """Two ends; an open one in words."""
+    ends = [words.get("change.any_number") if end is None else words.decimal(say(end)) for end in (low, high)]
+    unit = unit_words(found.primary_figure, found.unit, words, family=family)
+    return f"{words.get('form.range', low=ends[0], high=ends[1])} {unit}".strip()
+
+
+def _sides(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]:
+    """Left and right, each with its own change, then how far apart they are."""
+    if not found.sides and not found.side_gaps:
+        return
+    head = [capital(words.get(f"change.{key}")) for key in ("side", "baseline", "retest", "change")]
+    rows = [
+        (
+            capital(words.get(f"value.{each.side}")),
+            *(said_amount(value, found, words, family=family) for value in (each.baseline, each.retest, each.change)),
+        )
+        for each in found.sides
+    ]
+    for gap in found.side_gaps:
+        name = words.get("change.gap")
+        unit = unit_words(gap.figure, found.unit, words, family=family) if gap.figure == found.primary_figure else ""
+        named = name if gap.figure == found.primary_figure else f"{label(gap.figure, words)}, {name}"
+        cells = (words.decimal(say(value)) for value in (gap.baseline, gap.retest, gap.change))
+        rows.append((capital(named), *(f"{cell} {unit}".strip() for cell in cells)))
+    yield Heading(words.get("change.sides"), 3)
+    yield Table(words.get("change.sides"), tuple(head), tuple(rows))
+
+
+def _figures(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]:
+    """Every figure that a trial has, the last baseline beside the last re-test."""
+    first, last = found.baselines[-1], found.retests[-1]
+    order = ["coverage_heart_rate", "coverage_motion", *(name for _, names in GROUPS for name in names)]
+    rows = []
+    for name in order:
+        pair = [trial.figures.get(name) for trial in (first, last)]
+        if all(each is None or each.value is None for each in pair):
+            continue
+        cells = [
+            words.get("form.dash") if each is None else value_text(name, each.model_dump(), words, family=family)
+            for each in pair
+        ]
+        rows.append((capital(label(name, words)), *cells))
+    if not rows:
+        return
+    yield Heading(words.get("change.figures"))
+    if len(found.baselines) + len(found.retests) > 2:
+        yield Paragraph(words.get("change.figures_text"), "small")
+    head = tuple(f"{words.get(f'change.{key}')}, {words.date_of(trial.on)}" for key, trial in _named(first, last))
+    yield Table(words.get("change.figures"), (words.get("effort.figure"), *head), tuple(rows))
+
+
+def _named(first: TrialShown, last: TrialShown) -> tuple[tuple[str, TrialShown], ...]:
+    return ("baseline", first), ("retest", last)
+
+
+def _by_hand(found: Comparison, words: Words) -> Iterator[Block]:
+    """Results entered by hand, as entered."""
+    first, last = found.baselines[-1], found.retests[-1]
+    units = {(one.name, one.side, one.attempt): one.unit for trial in (first, last) for one in trial.hand_results}
+    if not units:
+        return
+    rows = []
+    for key in sorted(units, key=lambda each: (each[0], each[1] or "", each[2])):
+        unit = unit_words(key[0], units[key], words, family=False)
+        cells = []
+        for trial in (first, last):
+            values = [one.value for one in trial.hand_results if (one.name, one.side, one.attempt) == key]
+            cells.append(f"{words.decimal(f'{values[0]:g}')} {unit}".strip() if values else words.get("form.dash"))
+        rows.append((row_label(*key, words), *cells))
+    head = tuple(f"{words.get(f'change.{name}')}, {words.date_of(trial.on)}" for name, trial in _named(first, last))
+    yield Heading(words.get("change.figures_hand"))
+    yield Table(words.get("change.figures_hand"), (words.get("effort.figure"), *head), tuple(rows))
+
+
+def _notes(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]:
+    said = [words.said(note) for note in found.notes]
+    lines = [plain_units(each, words, family=family) for each in said if each]
+    if None in said:
+        lines.append(words.get("effort.technical_left_out", count=said.count(None)))
+    if words.language != "en":
+        lines.append(words.get("effort.typed_left_out"))
+    if lines:
+        yield Heading(words.get("change.notes"))
+        yield Listing(tuple(lines))

@@ -1,0 +1,110 @@
+"""The district table for the coordinator: a row for each student and protocol, and counts by protocol.
+
+Groups of fewer than ten are not counted in the summary (common practice, no source), nor is a count from which such a
+group could be worked out by subtraction. Rows stand by code: there is no rank and no mean over students.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from ..records.change.sentence import say
+from ..records.change.shape import Comparison
+from .cautions import cautions_of
+from .figure_text import capital, label, unit_words
+from .page import Block, Heading, Page, Paragraph, Table
+from .verdict_words import verdict_title
+from .words import Words
+
+LEAST_GROUP = 10
+SHARES = (7, 11, 7, 12, 20, 10, 10, 10, 13)
+
+
+@dataclass(frozen=True, slots=True)
+class DistrictRow:
+    """One student on one protocol. ``found`` is None where there are not two occasions; ``why`` says so."""
+
+    code: str
+    protocol: str
+    trials: int
+    figure: str
+    found: Comparison | None
+    why: str = ""
+
+
+def district_table(
+    rows: Iterable[DistrictRow], words: Words, *, since: date | None = None, until: date | None = None
+) -> Page:
+    """The table over the trials of a span of days."""
+    ordered = sorted(rows, key=lambda row: (row.code, row.protocol))
+    blocks: list[Block] = [Paragraph(words.get("district.lead"), "lead")]
+    if ordered:
+        blocks += [Heading(words.get("district.summary")), _summary(ordered, words)]
+        blocks += [Paragraph(words.get("district.summary_text", least=LEAST_GROUP), "small")]
+        blocks += [Heading(words.get("district.table")), _table(ordered, words)]
+    else:
+        blocks.append(Paragraph(words.get("district.empty")))
+    blocks += cautions_of((), (), words)
+    subtitle = words.get("district.subtitle_all")
+    if since is not None and until is not None:
+        subtitle = words.get("district.subtitle", since=words.date(since), until=words.date(until))
+    return Page(
+        title=words.get("district.title"),
+        language=words.language,
+        subtitle=subtitle,
+        blocks=tuple(blocks),
+        footer=(words.get("change.own"), words.get("change.rounding")),
+        running=words.get("district.running"),
+        sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
+    )
+
+
+def counted(count: int, of: int, words: Words) -> str:
+    """A count; words where it is a group too small to be told, a dash where what it leaves of ``of`` is one."""
+    if 0 < count < LEAST_GROUP:
+        return words.get("district.few", least=LEAST_GROUP)
+    return words.get("form.dash") if 0 < of - count < LEAST_GROUP else str(count)
+
+
+def _summary(rows: Sequence[DistrictRow], words: Words) -> Table:
+    """Students, pairs and comparable pairs of each protocol."""
+    groups: dict[str, list[DistrictRow]] = {}
+    for row in rows:
+        groups.setdefault(row.protocol, []).append(row)
+    head = tuple(words.get(f"district.{key}") for key in ("protocol", "students", "pairs", "pairs_comparable"))
+    cells = []
+    for name in sorted(groups):
+        students = len(groups[name])
+        pairs = sum(row.found is not None for row in groups[name])
+        comparable = sum(row.found is not None and row.found.comparable for row in groups[name])
+        told = [counted(students, students, words), counted(pairs, students, words), counted(comparable, pairs, words)]
+        cells.append((name, told[0], *(told[1:] if students >= LEAST_GROUP else [words.get("form.dash")] * 2)))
+    return Table(words.get("district.summary"), head, tuple(cells), shares=(40, 20, 20, 20))
+
+
+def _table(rows: Sequence[DistrictRow], words: Words) -> Table:
+    keys = ("code", "protocol", "trials", "comparable", "figure", "baseline", "retest", "change", "verdict")
+    head = tuple(words.get(f"district.{key}") for key in keys)
+    return Table(words.get("district.table"), head, tuple(_row(row, words) for row in rows), shares=SHARES)
+
+
+def _row(row: DistrictRow, words: Words) -> tuple[str, ...]:
+    """A student and protocol; what there is no number for is a dash."""
+    dash, found = words.get("form.dash"), row.found
+    unit = unit_words(row.figure, found.unit, words, family=False) if found else ""
+    name = capital(label(row.figure, words)) + (f" ({unit})" if unit else "")
+    if found is None:
+        return row.code, row.protocol, str(row.trials), dash, name, dash, dash, dash, words.get("district.no_pair")
+    yes = words.get("form.yes" if found.comparable else "form.no")
+    values = (_side_by_side(found, key, words) for key in ("baseline", "retest", "change"))
+    return row.code, row.protocol, str(row.trials), yes, name, *values, verdict_title(found, words)
+
+
+def _side_by_side(found: Comparison, key: str, words: Words) -> str:
+    """A number, or one for each side."""
+    if found.sides:
+        return "; ".join(
+            f"{words.get(f'value.{each.side}')} {words.decimal(say(getattr(each, key)))}" for each in found.sides
+        )
+    value = found.change if key == "change" else getattr(found, f"{key}_value")
+    return words.get("form.dash") if value is None else words.decimal(say(value))

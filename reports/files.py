@@ -1,0 +1,71 @@
+"""Pages into a folder: each file is written whole or not at all, and a folder that cannot be written is a sentence."""
+
+import os
+import tempfile
+from collections.abc import Sequence
+from contextlib import suppress
+from pathlib import Path
+from typing import Literal, TypeAlias
+
+from ..errors import DiskFull, UnreadableFile
+from .page import Page
+
+Format: TypeAlias = Literal["pdf", "html", "png"]
+FORMATS: tuple[Format, ...] = ("pdf", "html", "png")
+_NO_ROOM = frozenset({28, 122})
+"""ENOSPC and EDQUOT."""
+
+
+def rendered(page: Page, form: Format) -> tuple[bytes, ...]:
+    """The page's files in one form: one, or as a PNG one for each sheet of paper."""
+    if form == "html":
+        from .html import to_html
+
+        return (to_html(page),)
+    if form == "pdf":
+        from .pdf import to_pdf
+
+        return (to_pdf(page),)
+    from .png import to_png
+
+    return to_png(page)
+
+
+def write_page(page: Page, folder: Path, stem: str, forms: Sequence[Format]) -> tuple[Path, ...]:
+    """Write a page in each form; a file of that name is replaced, for a page can always be made again.
+
+    Raises
+    ------
+    UnreadableFile
+        If the folder cannot be made or written.
+    DiskFull
+        If there is no room; what was being written is taken back.
+    """
+    paths = []
+    for form in forms:
+        sheets = rendered(page, form)
+        for number, data in enumerate(sheets, start=1):
+            part = f"-{number}" if len(sheets) > 1 else ""
+            paths.append(folder / f"{stem}{part}.{form}")
+            _write(paths[-1], data)
+    return tuple(paths)
+
+
+def _write(path: Path, data: bytes) -> None:
+    """Beside the file first, then over it. Only the owner may read it: a page tells of a student's health."""
+    part = ""
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        handle, part = tempfile.mkstemp(prefix=".", suffix=".part", dir=path.parent)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+        Path(part).replace(path)
+    except OSError as failure:
+        with suppress(OSError):
+            Path(part).unlink() if part else None
+        if failure.errno in _NO_ROOM:
+            raise DiskFull("there is no room for the page.", where=str(path), mend="Make room, or use --out.") from None
+        why = failure.strerror or "it cannot be written"
+        raise UnreadableFile(
+            f"{why[0].lower()}{why[1:]}.", where=str(path), mend="Choose another folder: --out FOLDER."
+        ) from None
