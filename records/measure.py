@@ -84,6 +84,28 @@ def measure(
     raise NothingMeasured("the trial has no file.", where=f"{student.code}, {trial.on.isoformat()}")
 
 
+def recording_of(trial: Trial, originals: Sequence[tuple[str, bytes]]) -> Recording:
+    """A trial's kept files as one cleaned recording, by the same steps as its sheet.
+
+    Raises
+    ------
+    OwnmarkError
+        The first file's refusal where none can be read; if the trial has no file.
+    """
+    recordings, refused = _read(originals, Hints(trial.columns, trial.rate_hz, zone_from(trial.zone)))
+    if recordings:
+        return finished(recordings, trial.offsets, align(recordings, trial.offsets))
+    if refused:
+        raise refused[0].reason
+    raise NothingMeasured("the trial has no file.", where=f"{trial.code}, {trial.on.isoformat()}")
+
+
+def asked_of(trial: Trial, student: Student, protocol: Protocol, recording: Recording) -> Asked:
+    """What protocol, trial and plan state, as on the trial's sheet."""
+    hints = Hints(trial.columns, trial.rate_hz, zone_from(trial.zone))
+    return _asked(trial, student.as_of(trial.on), protocol, recording, hints, None)
+
+
 def _read(originals: Sequence[tuple[str, bytes]], hints: Hints) -> tuple[list[Recording], tuple[Refused, ...]]:
     """Every recording in the files, and a refusal for each that is none."""
     recordings, refused = [], []

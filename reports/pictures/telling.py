@@ -1,0 +1,145 @@
+"""The text equivalents: what a picture shows, in two to five sentences with its main numbers."""
+
+from collections.abc import Sequence
+
+from ..words import Words, rounded
+from .series import Series, Span, length_within
+from .ticks import clock, length
+
+BEGINS = ("Not given: ", "No se da: ")
+
+
+def said_of_trial(series: Series, words: Words) -> str:
+    """The picture of one trial in sentences."""
+    parts = [_heart_rate(series, words), _unmeasured(series, words)]
+    parts += [_ceiling(series, words), _movement(series, words)]
+    if series.zones is None and series.lowest is not None:
+        parts.append(why_no_zones(series, words))
+    return " ".join(part for part in parts if part)
+
+
+def why_no_zones(series: Series, words: Words) -> str:
+    """Why no classes of effort stand behind the line, in its first sentence."""
+    why = words.said(series.no_zones) if series.no_zones else None
+    for begin in BEGINS:
+        why = why.removeprefix(begin) if why else why
+    first = (why or "").split(". ")[0].rstrip(".")
+    return words.get("picture.no_zones_why", why=first) if first else words.get("picture.no_zones")
+
+
+def _heart_rate(series: Series, words: Words) -> str:
+    """Range, and the mean at work."""
+    whole = length(series.end_s - series.begin_s, words)
+    if not series.has_pulse:
+        return words.get("picture.alt_no_heart_rate", length=whole)
+    if series.lowest is None or series.highest is None:
+        return words.get("picture.alt_nothing_measured", length=whole)
+    text = words.get(
+        "picture.alt_range", length=whole, low=words.number(series.lowest), high=words.number(series.highest)
+    )
+    work = series.phases.get("work")
+    mean = None if work is None else series.mean(work)
+    if work is None or mean is None:
+        return f"{text}."
+    key = "picture.alt_mean_whole" if series.whole else "picture.alt_mean_work"
+    return text + words.get(key, mean=words.number(mean), begin=clock(work[0]), end=clock(work[1]))
+
+
+def _unmeasured(series: Series, words: Words) -> str:
+    """How much was not measured, and the longest stretch of it."""
+    if not series.has_pulse or series.lowest is None:
+        return ""
+    gaps = series.unmeasured
+    if not gaps:
+        return words.get("picture.alt_all_measured")
+    begin, end = max(gaps, key=lambda span: span[1] - span[0])
+    if len(gaps) == 1:
+        return words.get("picture.alt_one_gap", length=length(end - begin, words), begin=clock(begin))
+    return words.get(
+        "picture.alt_gaps",
+        count=len(gaps),
+        whole=length(sum(b - a for a, b in gaps), words),
+        length=length(end - begin, words),
+        begin=clock(begin),
+    )
+
+
+def _ceiling(series: Series, words: Words) -> str:
+    """How often the ceiling was passed; never that it was kept, only what was recorded."""
+    if series.ceiling_bpm is None or series.lowest is None:
+        return ""
+    bpm = words.number(series.ceiling_bpm)
+    if not series.crossings:
+        return words.get("picture.alt_no_crossing", bpm=bpm)
+    begin, end = max(series.crossings, key=lambda span: span[1] - span[0])
+    first = clock(series.crossings[0][0])
+    longest = length(end - begin, words)
+    if len(series.crossings) == 1:
+        return words.get("picture.alt_one_crossing", bpm=bpm, first=first, longest=longest)
+    return words.get("picture.alt_crossings", bpm=bpm, count=len(series.crossings), first=first, longest=longest)
+
+
+def _movement(series: Series, words: Words) -> str:
+    """Time moving in the work phase, and the range of cadence."""
+    if series.moving is None:
+        return ""
+    work: Span = series.phases.get("work", (series.begin_s, series.end_s))
+    key = "picture.alt_chair" if series.placement == "frame" else "picture.alt_moving"
+    text = words.get(
+        key,
+        time=length(length_within(series.moving, work), words),
+        whole=length(work[1] - work[0], words),
+        of=words.get("picture.of_recording" if series.whole or "work" not in series.phases else "picture.of_work"),
+    )
+    unseen = length_within(series.movement_unmeasured, work)
+    if unseen >= 0.5:  # less is no second when it is rounded
+        text += words.get("picture.alt_movement_gap", time=length(unseen, words))
+    helped = length_within(series.assisted, work)
+    if helped >= 0.5:
+        text += words.get("picture.alt_assisted", time=length(helped, words))
+    if series.cadence:
+        rates = [rate for _, rate in series.cadence]
+        text += words.get("picture.alt_cadence", low=words.number(min(rates)), high=words.number(max(rates)))
+    return f"{text}."
+
+
+def said_of_pair(both: tuple[Series, Series], names: Sequence[str], words: Words) -> str:
+    """Two trials over each other, each counted from the start of its work."""
+    parts, means = [words.get("picture.alt_pair")], []
+    for series, name in zip(both, names, strict=True):
+        work = series.phases["work"]
+        mean = series.mean(work)
+        inside = series.measured & (series.until_s > work[0]) & (series.time_s < work[1])
+        means.append(mean)
+        if mean is None:
+            parts.append(words.get("picture.alt_pair_none", which=_capital(name)))
+            continue
+        low, high = float(series.bpm[inside].min()), float(series.bpm[inside].max())
+        parts.append(
+            words.get(
+                "picture.alt_pair_one",
+                which=_capital(name),
+                low=words.number(low),
+                high=words.number(high),
+                length=length(work[1] - work[0], words),
+                mean=words.number(mean),
+                unmeasured=length(length_within(series.unmeasured, work), words),
+            )
+        )
+    before, after = means
+    if before is not None and after is not None:
+        parts.append(_difference(before, after, words))
+    return " ".join(parts)
+
+
+def _difference(before: float, after: float, words: Words) -> str:
+    """From the rounded means, so that a reader who subtracts finds the same."""
+    amount = int(rounded(after, 0)) - int(rounded(before, 0))
+    if not amount:
+        return words.get("picture.alt_pair_same")
+    direction = words.get("picture.higher" if amount > 0 else "picture.lower")
+    return words.get("picture.alt_pair_difference", amount=words.number(abs(amount)), direction=direction)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
