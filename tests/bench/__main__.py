@@ -1,6 +1,6 @@
 """``python -m tests.bench``: every benchmark, one after the other."""
 
-from tests.bench import change_rates, commands, motion_accuracy, movement, readers, rhythm_accuracy
+from tests.bench import change_rates, commands, exports, logbook, motion_accuracy, movement, readers, rhythm_accuracy
 
 for measure in (
     readers.fit,
@@ -13,6 +13,8 @@ for measure in (
     motion_accuracy.main,
     rhythm_accuracy.accuracy,
     change_rates.rates,
+    logbook.district,
+    exports.district,
 ):
     measure()
     print()

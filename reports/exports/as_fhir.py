@@ -1,0 +1,224 @@
+"""HL7 FHIR R4: an Observation for each figure and hand result, and one a trial that holds them together.
+
+Newline-delimited JSON, one resource a line, as the FHIR Bulk Data guide has it: it can be written and read as a
+stream, while a Bundle of a district would have to fit into memory. Every resource is an Observation, so one file is
+enough. The student is an identifier and no more. What was typed as notes stays in the logbook.
+"""
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import datetime, timedelta
+from functools import lru_cache
+from pathlib import Path
+from typing import IO, Any
+
+from ...metrics.glossary import MOTION_FIGURES
+from ...records.trial import HandResult
+from .asked import Asked
+from .fhir_codes import (
+    CATEGORIES,
+    OWN_HAND,
+    OWN_PART,
+    OWN_STUDENT,
+    OWN_TRIAL,
+    RESTING,
+    concept,
+    figure_concept,
+    loinc,
+    unit_fields,
+    why_absent,
+)
+from .rows import Record, own_cautions, unit_of
+
+_WHOLE_RECORDING = frozenset({"recovery_60s", "time_above_ceiling", "longest_above_ceiling", "first_above_ceiling"})
+"""Figures that are not of the work phase alone: they carry the day, not the span of the work."""
+_MADE_ONCE = 4096
+"""Parts of resources that are kept as text: most repeat from trial to trial, and a district has a million resources."""
+_encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode
+
+
+def files(path: Path) -> tuple[Path, ...]:
+    """The files of an export to ``path``."""
+    return (path,)
+
+
+class Writer:
+    """Writes record after record to the handle."""
+
+    def __init__(self, handles: Sequence[IO[bytes]], asked: Asked) -> None:  # noqa: ARG002 as every writer
+        self._handle = handles[0]
+
+    def add(self, record: Record) -> None:
+        """Write a trial's resources."""
+        lines = "".join(f"{each}\n" for each in observations(record))
+        self._handle.write(lines.encode("utf-8", "backslashreplace"))
+
+    def close(self) -> None:
+        """Nothing is left to be written."""
+
+    def drop(self) -> None:
+        """Nothing is held."""
+
+
+def observations(record: Record) -> Iterator[str]:
+    """A trial's resources as JSON, the one that holds them together last; none if nothing was observed."""
+    trial, sheet = record.trial, record.trial.sheet
+    members: list[str] = []
+    shared = _of_student(trial.code)
+    day = f'{shared},"effectiveDateTime":"{trial.on.isoformat()}"'
+    notes = ("A practice trial: it never counts as baseline.",) if trial.practice else ()
+    if sheet is not None:
+        period = work_period(record)
+        work = f"{shared},{_inner({'effectivePeriod': period})}" if period else day
+        notes += tuple(own_cautions(sheet))
+        devices = _devices(record)
+        for name, figure in sheet["figures"].items():
+            members.append(f"t{trial.id}-{name.replace('_', '-')}")
+            when = day if name in _WHOLE_RECORDING else work
+            yield _figure(members[-1], name, figure, when, devices[name in MOTION_FIGURES], notes)
+        basis = sheet["provenance"]["basis"]
+        if basis["rest_bpm"] is not None and basis["rest_how"] != "entered":  # one that was entered is of another day
+            members.append(f"t{trial.id}-rest")
+            yield _rest(members[-1], basis, day)
+    for number, one in enumerate(trial.hand_results, start=1):
+        members.append(f"t{trial.id}-hand-{number}")
+        yield _hand(members[-1], one, record, day, notes)
+    if members:
+        yield _together(record, members, day, notes)
+
+
+def _figure(number: str, name: str, figure: Mapping[str, Any], shared: str, device: str, notes: tuple[str, ...]) -> str:
+    """A figure with its bounds, or the reason why there is none."""
+    value, note, unit = figure["value"], figure.get("note"), figure["unit"]
+    parts = [_code(name), shared]
+    if value is None:
+        parts.append(_absent(note))
+    else:
+        parts += [f'"valueQuantity":{_quantity(value, unit)}', device]
+        parts.append(_notes((note, figure.get("basis"), *notes)))
+    parts.append(_method(figure["source"]))
+    units = (("low", unit), ("high", unit), ("coverage", "%"))
+    bounds = [
+        f'{{{_part(part)},"valueQuantity":{_quantity(figure[part], of)}}}'
+        for part, of in units
+        if figure.get(part) is not None
+    ]
+    if bounds:
+        parts.append(f'"component":[{",".join(bounds)}]')
+    return _resource(number, parts)
+
+
+def _rest(number: str, basis: Mapping[str, Any], shared: str) -> str:
+    """The resting rate, as it was measured in this trial."""
+    code = concept(OWN_PART, "rest", "resting heart rate behind the figures", loinc(RESTING))
+    value = f'"valueQuantity":{_quantity(basis["rest_bpm"], "/min")}'
+    return _resource(number, [_inner({"code": code}), shared, value, _method(basis["rest_how"])])
+
+
+def _hand(number: str, one: HandResult, record: Record, shared: str, notes: tuple[str, ...]) -> str:
+    """An attempt that was entered by hand."""
+    measure = record.protocol.hand_measure(one.name)
+    code = _inner({"code": concept(OWN_HAND, one.name, one.name.replace("_", " "))})
+    parts = [code, shared, f'"valueQuantity":{_quantity(one.value, unit_of(record.protocol, one.name) or "")}']
+    parts.append(f'"component":[{{{_part("attempt")},"valueInteger":{one.attempt}}}]')
+    parts += [_inner({"bodySite": {"text": one.side}})] if one.side else []
+    parts += [_method(measure.how)] if measure and measure.how else []
+    return _resource(number, [*parts, _notes(notes)])
+
+
+def _together(record: Record, members: Sequence[str], shared: str, notes: tuple[str, ...]) -> str:
+    """The trial: which observations belong to it, by which protocol, with all its cautions."""
+    trial, protocol = record.trial, record.protocol
+    told = (*notes, *(trial.sheet or {}).get("cautions", ()), *protocol.cautions)
+    title = f"{protocol.title} ({trial.protocol}, version {trial.protocol_version})"
+    found = {
+        "code": concept(OWN_PART, "trial", title),
+        "identifier": [{"system": OWN_TRIAL, "value": str(trial.id)}],
+        "hasMember": [{"reference": f"Observation/{each}"} for each in members],
+    }
+    return _resource(f"t{trial.id}", [_inner(found), shared, _notes(tuple(dict.fromkeys(told)))])
+
+
+def work_period(record: Record) -> dict[str, str] | None:
+    """When the work phase was, by the recorder's clock, as a FHIR Period.
+
+    None where the clock states no offset from UTC, which FHIR asks for, or shows another day than the one that the
+    person wrote: then only the day is told.
+    """
+    made = (record.trial.sheet or {}).get("provenance", {})
+    if not made.get("start"):
+        return None
+    start = datetime.fromisoformat(made["start"])
+    if start.utcoffset() is None or start.date() != record.trial.on:
+        return None
+    begin, end = (start + timedelta(seconds=each) for each in made["phases"]["work"])
+    return {"start": begin.isoformat(timespec="milliseconds"), "end": end.isoformat(timespec="milliseconds")}
+
+
+def _resource(number: str, parts: Sequence[str]) -> str:
+    """One line. Every part is the inside of a JSON object, or empty."""
+    inside = ",".join(part for part in parts if part)
+    return f'{{"resourceType":"Observation","id":"{number}","status":"final",{inside}}}'
+
+
+def _inner(found: Mapping[str, Any]) -> str:
+    """The inside of a JSON object."""
+    return _encode(found)[1:-1]
+
+
+def _quantity(value: float, unit: str) -> str:
+    """A Quantity; every digit of the number is written."""
+    behind = _unit(unit)
+    return f'{{"value":{value!r}{behind}}}'
+
+
+@lru_cache(_MADE_ONCE)
+def _unit(unit: str) -> str:
+    found = unit_fields(unit)
+    return f",{_inner(found)}" if found else ""
+
+
+@lru_cache(_MADE_ONCE)
+def _of_student(code: str) -> str:
+    category = {"coding": [{"system": CATEGORIES, "code": "activity"}]}
+    subject = {"type": "Patient", "identifier": {"system": OWN_STUDENT, "value": code}}
+    return _inner({"category": [category], "subject": subject})
+
+
+@lru_cache(_MADE_ONCE)
+def _notes(texts: tuple[str | None, ...]) -> str:
+    told = [{"text": each} for each in texts if each]
+    return _inner({"note": told}) if told else ""
+
+
+@lru_cache(_MADE_ONCE)
+def _absent(note: str | None) -> str:
+    return _inner({"dataAbsentReason": why_absent(note)})
+
+
+@lru_cache(_MADE_ONCE)
+def _method(text: str) -> str:
+    return _inner({"method": {"text": text}})
+
+
+def _devices(record: Record) -> tuple[str, str]:
+    """The sensors of heart rate and of movement, by kind and place, without make or number."""
+    movement = (record.trial.sheet or {})["provenance"].get("movement") or {}
+    pulse, place = record.protocol.pulse_sensor, movement.get("placement")
+    return _device(f"{pulse} heart-rate sensor" if pulse else ""), _device(f"sensor on the {place}" if place else "")
+
+
+@lru_cache(_MADE_ONCE)
+def _device(shown: str) -> str:
+    return _inner({"device": {"display": shown}}) if shown else ""
+
+
+@lru_cache
+def _code(name: str) -> str:
+    return _inner({"code": figure_concept(name)})
+
+
+@lru_cache
+def _part(name: str) -> str:
+    """The code of a component: low, high, coverage or attempt."""
+    return _inner({"code": {"coding": [{"system": OWN_PART, "code": name}]}})

@@ -1,0 +1,186 @@
+"""Sentences about a student, ready to paste into an education plan.
+
+Present level, how it was tested, how much of it was measured, and the change against the own baseline with day-to-day
+variation, all with units. Never a norm, a rank or a word for the student: a figure is compared with the student's own
+and nobody else's. The texts stand in ``words/plan-en.toml`` and ``words/plan-es.toml``.
+"""
+
+import math
+import tomllib
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
+from typing import Any
+
+from ...metrics.glossary import MOTION_FIGURES
+from ...records.change.shape import Comparison
+from ...records.protocol import HandMeasure, Protocol
+from ...records.rules import SHOULD
+from ...records.trial import Trial
+from ..figure_text import bounds_text, label, unit_words, value_text
+from ..set_up_words import difference_label, difference_text
+from ..verdict_words import verdict_sentence
+from ..words import FOLDER, Words
+
+Figures = Mapping[str, Mapping[str, Any]]
+_MODERATE_OR_MORE = ("time_moderate", "time_vigorous", "time_near_maximal")
+_SIDES = ("left", "right", None)
+
+
+def plan_sentence(
+    trial: Trial, protocol: Protocol, comparison: Comparison | None = None, *, language: str = "en", why_none: str = ""
+) -> str:
+    """A student's present level on one protocol, as sentences in one paragraph.
+
+    Parameters
+    ----------
+    trial : the student's last one, with its sheet
+    protocol : the version that it was done by
+    comparison : with the own baseline; ``why_none`` says in a sentence why there is none although there are two trials
+    """
+    words, texts = Words(language), plan_texts(language)
+    figures: Figures = (trial.sheet or {}).get("figures", {})
+    level = [*_primary(trial, protocol, figures, words, texts), *_beside(trial, protocol, figures, words, texts)]
+    sentences = [_opening(trial, protocol, level, words, texts)]
+    sentences += [texts["practice"]] if trial.practice else []
+    sentences += _missing(protocol, figures, words, texts)
+    sentences += _how_measured(trial, protocol, figures, words, texts)
+    sentences += _compared(comparison, why_none, words, texts)
+    return " ".join(sentences)
+
+
+@lru_cache
+def plan_texts(language: str) -> Mapping[str, str]:
+    """The texts of one language."""
+    return tomllib.loads((FOLDER / f"plan-{language}.toml").read_text(encoding="utf-8"))["plan"]
+
+
+def _opening(trial: Trial, protocol: Protocol, level: list[str], words: Words, texts: Mapping[str, str]) -> str:
+    """When, how, with which help, who, and what was reached."""
+    device = trial.device_used or protocol.device or protocol.work_mode
+    assistance = trial.assistance_given or protocol.assistance
+    facts = [words.typed(device)] if device and device.lower() != "none" else []
+    facts += [texts["helped"].format(assistance=words.typed(assistance))] if assistance else []
+    return texts["opening" if level else "opening_nothing"].format(
+        date=words.date(trial.on),
+        title=words.typed(protocol.title).strip("«»"),
+        set_up=texts["set_up"].format(facts="; ".join(facts)) if facts else "",
+        code=trial.code,
+        level="; ".join(level),
+    )
+
+
+def _primary(
+    trial: Trial, protocol: Protocol, figures: Figures, words: Words, texts: Mapping[str, str]
+) -> Iterator[str]:
+    """What the protocol is judged by."""
+    name = protocol.primary_figure
+    measure = protocol.hand_measure(name)
+    if measure is not None:
+        value = _by_hand(trial, measure, words, texts)
+    elif name in figures and figures[name]["value"] is not None:
+        value = _with_bounds(name, figures[name], words, texts)
+    else:
+        return
+    if value:
+        yield texts["figure"].format(label=label(name, words), value=value)
+
+
+def _by_hand(trial: Trial, measure: HandMeasure, words: Words, texts: Mapping[str, str]) -> str:
+    """Results entered by hand, each side by itself; attempts by their mean, as a comparison takes them."""
+    parts = []
+    for side in _SIDES:
+        values = [one.value for one in trial.hand_results if one.name == measure.name and one.side == side]
+        if not values and side is None and measure.name == "distance_covered" and trial.distance_m is not None:
+            values = [trial.distance_m]
+        if values:
+            mean = math.fsum(values) / len(values)
+            unit = unit_words(measure.name, measure.unit, words, family=False)
+            text = f"{words.decimal(f'{mean:.2f}'.rstrip('0').rstrip('.'))} {unit}".strip()
+            text = texts["mean_of"].format(value=text, count=len(values)) if len(values) > 1 else text
+            parts.append(texts["side"].format(side=words.get(f"value.{side}"), value=text) if side else text)
+    return ", ".join(parts)
+
+
+def _with_bounds(name: str, figure: Mapping[str, Any], words: Words, texts: Mapping[str, str]) -> str:
+    """A figure with its unit, and its bounds where they say more."""
+    value, bounds = value_text(name, figure, words), bounds_text(name, figure, words)
+    if figure["unit"] == "/m":  # the name says it already
+        behind = f" {unit_words(name, '/m', words, family=False)}"
+        value, bounds = value.removesuffix(behind), bounds.removesuffix(behind)
+    return texts["bounds"].format(value=value, bounds=bounds) if bounds else value
+
+
+def _beside(
+    trial: Trial, protocol: Protocol, figures: Figures, words: Words, texts: Mapping[str, str]
+) -> Iterator[str]:
+    """How long without a break, and how long at moderate effort or more: what effort is scored by."""
+    if protocol.primary_figure != "longest_moving" and not _of_chair(trial):
+        longest = figures.get("longest_moving", {})
+        if longest.get("value") is not None:
+            yield texts["moved"].format(value=_with_bounds("longest_moving", longest, words, texts))
+    zones = [figures.get(name, {}) for name in _MODERATE_OR_MORE]
+    made = (trial.sheet or {}).get("provenance", {})
+    if made.get("zones_by") == "reserve" and all(zone.get("value") is not None for zone in zones):
+        begin, end = made["phases"]["work"]
+        value = _with_bounds("time_moderate", _together(zones, end - begin), words, texts)
+        yield texts["effort"].format(value=value)
+
+
+def _together(zones: list[Mapping[str, Any]], work_s: float) -> dict[str, Any]:
+    """The time in several zones; what was not measured lay in one of them at most once."""
+    value, low, high = (
+        math.fsum(zone["value"] if zone.get(part) is None else zone[part] for zone in zones)
+        for part in ("value", "low", "high")
+    )
+    unmeasured = max(((zone.get("high") or 0) - (zone.get("low") or 0) for zone in zones), default=0)
+    return {"value": value, "unit": "s", "low": low, "high": max(value, min(high, low + unmeasured, work_s))}
+
+
+def _of_chair(trial: Trial) -> bool:
+    movement = (trial.sheet or {}).get("provenance", {}).get("movement") or {}
+    return movement.get("placement") == "frame"
+
+
+def _missing(protocol: Protocol, figures: Figures, words: Words, texts: Mapping[str, str]) -> Iterator[str]:
+    """Why the figure that counts is not there."""
+    name = protocol.primary_figure
+    if name in figures and figures[name]["value"] is None:
+        why = words.said(figures[name].get("note") or "") or texts["untold"]
+        yield texts["missing"].format(label=label(name, words), why=why)
+
+
+def _how_measured(
+    trial: Trial, protocol: Protocol, figures: Figures, words: Words, texts: Mapping[str, str]
+) -> Iterator[str]:
+    """Measured shares, by hand how, and what a sensor on a chair does not show."""
+    measure = protocol.hand_measure(protocol.primary_figure)
+    if measure is not None and trial.hand_results and measure.how:
+        yield texts["by_hand"].format(how=words.typed(measure.how).rstrip(".") + ".")
+    for name, key in (("coverage_heart_rate", "pulse_share"), ("coverage_motion", "motion_share")):
+        share = figures.get(name, {}).get("value")
+        if share is not None:
+            yield texts[key].format(share=words.number(share, 1))
+    if _of_chair(trial) and protocol.primary_figure in MOTION_FIGURES:
+        yield texts["chair"]
+
+
+def _compared(found: Comparison | None, why_none: str, words: Words, texts: Mapping[str, str]) -> Iterator[str]:
+    """The change against the own baseline."""
+    if found is None:
+        why = (words.said(why_none) or texts["untold"]) if why_none else ""
+        yield texts["no_comparison"].format(why=why) if why else texts["one_trial"]
+        return
+    dates = words.listed([words.date_of(day) for day in dict.fromkeys(each.on for each in found.baselines)])
+    verdict = verdict_sentence(found, words, family=False)
+    yield texts["compared"].format(dates=dates, verdict=verdict)
+    others = [
+        texts["differed"].format(
+            label=difference_label(each, words),
+            before=difference_text(each.baseline, words),
+            after=difference_text(each.retest, words),
+        )
+        for each in found.differences
+        if each.rule == SHOULD and not each.forbids
+    ]
+    if others and found.comparable:
+        yield texts["also_different"].format(differences="; ".join(others))

@@ -1,0 +1,86 @@
+"""Sentences for the plans of every student, as one text file."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ...errors import OwnmarkError
+from ..words import Words
+from .plan_sentence import plan_sentence, plan_texts
+from .whole import whole_files
+
+if TYPE_CHECKING:
+    from ...records.change.shape import Comparison
+    from ...records.store.logbook import Logbook
+
+
+def write_plans(
+    logbook: "Logbook",
+    path: Path,
+    *,
+    protocol: str | None = None,
+    language: str = "en",
+    replace: bool = False,
+    progress: Callable[[int, int], None] | None = None,
+) -> int:
+    """Write a heading and a paragraph for each student and protocol; how many there are.
+
+    Raises
+    ------
+    UnknownProtocol, AlreadyThere, UnreadableFile, DiskFull
+    """
+    if protocol is not None:
+        logbook.protocol(protocol)
+    count = 0
+    total = len(logbook.students())
+    with whole_files([path], replace=replace) as (handle,):
+        for heading, text in plans(logbook, protocol, language):
+            handle.write(f"{heading}\n{text}\n\n".encode("utf-8", "backslashreplace"))
+            count += 1
+            if progress is not None:
+                progress(count, max(total, count))
+    return count
+
+
+def plans(logbook: "Logbook", protocol: str | None = None, language: str = "en") -> Iterator[tuple[str, str]]:
+    """Heading and paragraph for each protocol and student, by protocol and code."""
+    from ...records.judge import judge_all
+
+    words, texts = Words(language), plan_texts(language)
+    for name in [protocol] if protocol else [each.name for each in logbook.protocols()]:
+        last = last_trials(logbook, name)
+        judged = dict(_short(judge_all(logbook, name)))
+        for code in sorted(last):
+            trial = logbook.trial(last[code][0])
+            version = logbook.protocol(name, trial.protocol_version)
+            found = judged.get(code)
+            heading = texts["heading"].format(code=code, title=words.typed(version.title), date=words.date(trial.on))
+            refused = isinstance(found, OwnmarkError)
+            why = str(found) if refused and last[code][1] > 1 else ""
+            comparison = None if found is None or refused or trial.practice else found
+            yield heading, plan_sentence(trial, version, comparison, language=language, why_none=why)
+
+
+def last_trials(logbook: "Logbook", protocol: str) -> dict[str, tuple[int, int]]:
+    """By code: the number of the last trial that counts (a practice trial only where there is no other), how many."""
+    found: dict[str, tuple[int, int]] = {}
+    practice: dict[str, tuple[int, int]] = {}
+    for trial in logbook.trials(protocol=protocol, with_sheets=False):
+        where = practice if trial.practice else found
+        where[trial.code] = (trial.id or 0, where.get(trial.code, (0, 0))[1] + 1)
+    return {**practice, **found}
+
+
+def _short(
+    judged: "Iterator[tuple[str, Comparison | OwnmarkError]]",
+) -> "Iterator[tuple[str, Comparison | OwnmarkError]]":
+    """The comparisons without their figures side by side, which no sentence needs and which fill the memory."""
+    for code, found in judged:
+        if isinstance(found, OwnmarkError):
+            yield code, found
+        else:
+            slim = {
+                part: tuple(each.model_copy(update={"figures": {}}) for each in getattr(found, part))
+                for part in ("baselines", "retests")
+            }
+            yield code, found.model_copy(update=slim)
