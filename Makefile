@@ -2,7 +2,7 @@
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
-CODE := __init__.py errors.py ingest metrics records cli sample_streams tests
+CODE := __init__.py errors.py ingest metrics records reports cli sample_streams tests
 PIP_QUIET := -q --disable-pip-version-check
 
 .PHONY: demo test format lint types layers tests soak bench clean
@@ -41,7 +41,11 @@ types: $(VENV)/.test
 layers: $(VENV)/.test
 	$(BIN)/lint-imports
 
-tests: $(VENV)/.test
+# The accessibility rules that pages are held against; they run in the Chromium of the system.
+node_modules/axe-core/axe.min.js:
+	npm install --no-save --no-package-lock --silent axe-core@4
+
+tests: $(VENV)/.test node_modules/axe-core/axe.min.js
 	$(BIN)/python -m pytest -q -n 2 --dist worksteal -m "not soak"
 
 soak: $(VENV)/.test

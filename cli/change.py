@@ -4,6 +4,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from .logbook import add_logbook_option, opened
+from .pages import add_page_options, forms_of, write_change
 from .parts import wrapped
 from .student import day
 
@@ -18,6 +19,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("code", metavar="CODE", help="the student")
     add_pair_options(parser)
     parser.add_argument("--json", action="store_true", help="print JSON instead of text")
+    add_page_options(parser, family=True)
     add_logbook_option(parser)
 
 
@@ -32,8 +34,12 @@ def add_pair_options(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Compare and print."""
+    """Compare, and print or write a page."""
+    forms = forms_of(args)
     found = compared(args)
+    if forms:
+        with opened(args) as logbook:
+            return write_change(logbook, found, args, forms)
     print(found.to_json() if args.json else "\n".join(change_lines(found)))
     return 0
 

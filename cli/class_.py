@@ -5,6 +5,7 @@ import sys
 from datetime import date
 from pathlib import Path
 
+from .class_page import add_class_page_options, run_class_page
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, wrapped
 from .student import day
@@ -25,11 +26,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add.add_argument("--straps", metavar="CSV", help="who wore which strap that day: strap,code,from,until")
     add.add_argument("--date", metavar="YYYY-MM-DD", help="day of rows that state none, nor do their files (today)")
     add.add_argument("--aside", metavar="FOLDER", help="where files go that cannot be read (TABLE-aside)")
-    add_logbook_option(add)
+    page = parts.add_parser("page", help="a line for each student: done or not, what went wrong, next step")
+    add_class_page_options(page)
+    for part in (add, page):
+        add_logbook_option(part)
 
 
 def run(args: argparse.Namespace) -> int:
     """Add the rows, tell of each, put bad files aside."""
+    if args.part == "page":
+        return run_class_page(args)
     from tqdm import tqdm
 
     from ..records.class_day import REASONS, add_class, set_aside

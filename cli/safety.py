@@ -3,6 +3,7 @@
 import argparse
 
 from .logbook import add_logbook_option, opened
+from .pages import add_page_options, forms_of, write_safety
 from .parts import print_json, wrapped
 
 EXAMPLE = "ownmark safety TH-11"
@@ -13,6 +14,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("code", metavar="CODE", help="the student")
     parser.add_argument("--trial", type=int, metavar="N", help="the trial's number (the last one)")
     parser.add_argument("--json", action="store_true", help="print JSON instead of text")
+    add_page_options(parser)
     add_logbook_option(parser)
 
 
@@ -22,9 +24,12 @@ def run(args: argparse.Namespace) -> int:
     from ..records.judge import one_trial
     from ..records.safety import safety_of
 
+    forms = forms_of(args)
     with opened(args) as logbook:
         student = logbook.student(args.code)
         found = safety_of(student, one_trial(logbook, student.code, args.trial))
+        if forms:
+            return write_safety(logbook, found, args, forms)
     trial = found.trial
     if args.json:
         print_json(

@@ -277,12 +277,24 @@ def test_the_demo_movement_agrees_with_its_truth(run, trial):
     assert ("the chair moving" in figures["moving_time"]["note"]) is chair
 
 
-def test_the_demo_runs_and_shows_a_refusal_with_its_reason(run):
-    code, out, _ = run("demo")
-    assert code == 0
+def test_the_demo_runs_shows_a_refusal_with_its_reason_and_writes_every_kind_of_page(run, tmp_path):
+    code, out, err = run("demo", "--out", str(tmp_path / "pages"))
+    assert code == 0, err
+    assert str(tmp_path / "pages") in out
+    names = [path.name for path in (tmp_path / "pages").iterdir()]
+    for kind, count in (("effort", 14), ("change", 12), ("card", 2), ("safety", 2), ("class", 2), ("district", 2)):
+        assert sum(kind in name and name.endswith((".pdf", ".html")) for name in names) == count, kind
     assert out.count("$ ownmark effort") == 7
     assert "spinal cord injury at T6 or above" in out
     assert "TH-16" in out
+
+
+def test_the_school_year_is_what_its_generator_makes(tmp_path):
+    from ownmark.sample_streams.school_year import YEAR, main
+
+    main(tmp_path)
+    made = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    assert made == {path.name: path.read_bytes() for path in YEAR.iterdir()}
 
 
 def test_the_sample_files_are_what_their_generator_makes(tmp_path):

@@ -1,0 +1,46 @@
+"""``ownmark card``: the set-up card of a student and protocol as a page."""
+
+import argparse
+
+from .logbook import add_logbook_option, opened
+from .pages import add_page_options, forms_of, words_of, write_out
+
+EXAMPLE = "ownmark card TH-11 --protocol slalom-gym --pdf --out pages"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("code", metavar="CODE", help="the student")
+    parser.add_argument("--protocol", metavar="NAME", help="needed where the student has trials of several, or none")
+    add_page_options(parser)
+    add_logbook_option(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the card; a PDF where no form was asked for. Without a trial yet it shows the protocol as planned."""
+    from ..errors import NothingToCompare
+    from ..records.judge import one_protocol
+    from ..records.repeat import checklist
+    from ..reports.set_up_card import set_up_card
+
+    forms = forms_of(args, otherwise=("pdf",))
+    words, _ = words_of(args)
+    with opened(args) as logbook:
+        student = logbook.student(args.code)
+        try:
+            last = one_protocol(logbook, student.code, args.protocol)[-1]
+        except NothingToCompare:
+            if not args.protocol:
+                raise
+            last = None
+        newest = logbook.protocol(last.protocol if last else args.protocol)
+        protocol = logbook.protocol(last.protocol, last.protocol_version) if last else newest
+    page = set_up_card(
+        student.code,
+        checklist(protocol, last),
+        protocol,
+        words,
+        last_on=last.on if last else None,
+        newest=newest.version,
+    )
+    return write_out(page, args, f"{student.code}-card-{protocol.name}", forms)

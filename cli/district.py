@@ -1,0 +1,31 @@
+"""``ownmark district``: the coordinator's table, a row for each student and protocol."""
+
+import argparse
+import sys
+
+from .logbook import add_logbook_option, opened
+from .pages import add_page_options, forms_of, words_of, write_out
+
+EXAMPLE = "ownmark district --html --out pages"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("--protocol", metavar="NAME", help="only trials of this protocol")
+    add_page_options(parser)
+    add_logbook_option(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the table; a PDF where no form was asked for."""
+    from tqdm import tqdm
+
+    from ..reports.district_table import district_table
+    from ..reports.gathering import district_rows
+
+    forms = forms_of(args, otherwise=("pdf",))
+    words, _ = words_of(args)
+    with opened(args) as logbook:
+        found = tqdm(district_rows(logbook, args.protocol), unit="row", disable=None, leave=False, file=sys.stderr)
+        page = district_table(found, words)
+    return write_out(page, args, f"district-{args.protocol}" if args.protocol else "district", forms)

@@ -1,0 +1,99 @@
+"""``ownmark export``: the logbook's trials in a form that other systems take."""
+
+import argparse
+import sys
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from .backup import moved
+from .logbook import add_logbook_option, opened
+
+if TYPE_CHECKING:
+    from ..records.store.logbook import Logbook
+
+EXAMPLE = "ownmark export xlsx --from 2026-09-01 --to 2027-06-30 --out district.xlsx"
+FORMS = {
+    "csv": "three tables: trials, hand results, and what each column means",
+    "xlsx": "the same as sheets of one workbook",
+    "parquet": "trials and hand results, for programs that count",
+    "json": "every figure with its basis, source and note",
+    "fhir": "HL7 FHIR R4 Observations, one a line",
+    "all": "each of these, named FILE.csv, FILE.xlsx …",
+    "plan": "sentences for education plans, as text",
+}
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("form", metavar="FORMAT", choices=FORMS, help=", ".join(FORMS))
+    parser.add_argument(
+        "--out", metavar="FILE", required=True, help="it holds health data: keep it where few can read it"
+    )
+    parser.add_argument("--from", dest="since", metavar="YYYY-MM-DD", help="first day")
+    parser.add_argument("--to", dest="until", metavar="YYYY-MM-DD", help="last day")
+    parser.add_argument("--protocol", metavar="NAME", help="only trials by this protocol")
+    parser.add_argument(
+        "--change", action="store_true", help="with the change of each student against the own baseline"
+    )
+    parser.add_argument("--replace", action="store_true", help="a file of that name may be replaced")
+    parser.add_argument("--lang", choices=("en", "es"), default="en", help="language of the sentences for plans (en)")
+    add_logbook_option(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write, and tell what was written."""
+    from tqdm import tqdm
+
+    since, until = _day(args.since, "--from"), _day(args.until, "--to")
+    unit = "student" if args.form == "plan" else "trial"
+    with opened(args) as logbook, tqdm(unit=unit, disable=None, leave=False, file=sys.stderr) as bar:
+        if args.form == "plan":
+            return _plan(args, logbook, moved(bar))
+        from ..reports.exports import export
+
+        found = export(
+            logbook,
+            args.form,
+            args.out,
+            since=since,
+            until=until,
+            protocol=args.protocol,
+            change=args.change,
+            replace=args.replace,
+            progress=moved(bar),
+        )
+    names = ", ".join(str(each) for each in found.files)
+    print(f"{_counted(found.rows, 'trial')} and {_counted(found.hand_rows, 'hand result')}: {names}")
+    if not found.rows:
+        print("No trial was asked for by these days and this protocol: the files hold headers only.")
+    return 0
+
+
+def _plan(args: argparse.Namespace, logbook: "Logbook", progress: Callable[[int, int], None]) -> int:
+    """Sentences into a text file."""
+    from ..errors import UsageError
+    from ..reports.exports.plans import write_plans
+
+    if args.since or args.until or args.change:
+        raise UsageError("sentences for plans are about each student's last trial.", mend="Leave out the days.")
+    count = write_plans(
+        logbook, Path(args.out), protocol=args.protocol, language=args.lang, replace=args.replace, progress=progress
+    )
+    print(f"{_counted(count, 'paragraph')}: {args.out}\nRead each one before it goes into a plan.")
+    return 0
+
+
+def _day(text: str | None, option: str) -> date | None:
+    """A day out of an option. It may lie in the future: a school year is asked for by its ends."""
+    from ..errors import UsageError
+
+    try:
+        return date.fromisoformat(text) if text else None
+    except ValueError:
+        raise UsageError(f"{option}: “{text}” is not a date.", mend="Write YYYY-MM-DD.") from None
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}"

@@ -1,0 +1,114 @@
+"""Options that every command with a page shares: in which form, into which folder, in which language."""
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..errors import UsageError
+
+if TYPE_CHECKING:
+    from ..records.change.shape import Comparison
+    from ..records.safety import Safety
+    from ..records.store.logbook import Logbook
+    from ..records.trial import Trial
+    from ..reports.files import Format
+    from ..reports.page import Page
+    from ..reports.words import Words
+
+_HELP = {
+    "pdf": "write a PDF, tagged for screen readers",
+    "html": "write one HTML file",
+    "png": "write a picture of each sheet of paper",
+}
+
+
+def add_page_options(parser: argparse.ArgumentParser, *, family: bool = False) -> None:
+    """Declare the form and the folder; ``family``: also the language and the family's copy."""
+    group = parser.add_argument_group("as a page")
+    for form, text in _HELP.items():
+        group.add_argument(f"--{form}", action="append_const", const=form, dest="forms", help=text)
+    group.add_argument("--out", metavar="FOLDER", help="where pages go (the current folder); it is made if need be")
+    if family:
+        group.add_argument("--lang", choices=("en", "es"), default="en", help="es: the family's copy in Spanish")
+        group.add_argument("--family", action="store_true", help="plain units, and without the staff's own notes")
+
+
+def forms_of(args: argparse.Namespace, *, otherwise: Sequence["Format"] = ()) -> tuple["Format", ...]:
+    """The forms asked for, or ``otherwise``.
+
+    Raises
+    ------
+    UsageError
+        If a folder or language was given and no form, where the command has none of its own.
+    """
+    forms = tuple(dict.fromkeys(args.forms or otherwise))
+    if not forms and (args.out or getattr(args, "family", False) or getattr(args, "lang", "en") != "en"):
+        raise UsageError("these options are of a page, and no page was asked for.", mend="Add --pdf, --html or --png.")
+    return forms
+
+
+def words_of(args: argparse.Namespace) -> tuple["Words", bool]:
+    """The texts of the language asked for, and whether the copy is a family's: every Spanish one is."""
+    from ..reports.words import Words
+
+    language = getattr(args, "lang", "en")
+    return Words(language), getattr(args, "family", False) or language != "en"
+
+
+def write_out(page: "Page", args: argparse.Namespace, stem: str, forms: Sequence["Format"]) -> int:
+    """Write the page and say where it is. The name ends in the language where that is not English."""
+    from ..reports.files import write_page
+
+    folder = Path(args.out) if args.out else Path()
+    if page.language != "en":
+        stem = f"{stem}-{page.language}"
+    for path in write_page(page, folder, stem, forms):
+        print(path)
+    return 0
+
+
+def trial_stem(kind: str, trial: "Trial") -> str:
+    """The name of a trial's file: code, what it is, day, number."""
+    return f"{trial.code}-{kind}-{trial.on.isoformat()}-trial-{trial.id}"
+
+
+def write_sheet(logbook: "Logbook", trial: "Trial", args: argparse.Namespace, forms: Sequence["Format"]) -> int:
+    """Write the effort sheet of a trial, with its picture."""
+    from ..reports.drawn import trial_drawn
+    from ..reports.effort_sheet import effort_sheet
+
+    words, family = words_of(args)
+    student = logbook.student(trial.code)
+    protocol = logbook.protocol(trial.protocol, trial.protocol_version)
+    picture, why = trial_drawn(logbook, trial, student, protocol, words, phone="html" in forms)
+    page = effort_sheet(trial, student, protocol, words, picture=picture, no_picture=why, family=family)
+    kind = "effort-family" if family and words.language == "en" else "effort"
+    return write_out(page, args, trial_stem(kind, trial), forms)
+
+
+def write_change(logbook: "Logbook", found: "Comparison", args: argparse.Namespace, forms: Sequence["Format"]) -> int:
+    """Write the change sheet of a comparison, with its pictures."""
+    from ..reports.change_sheet import change_sheet
+    from ..reports.drawn import pair_drawn
+
+    words, family = words_of(args)
+    first = found.baselines[0]
+    protocol = logbook.protocol(first.protocol, first.protocol_version)
+    pair, sides = pair_drawn(logbook, found, words, phone="html" in forms)
+    page = change_sheet(found, protocol, words, pair=pair, sides=sides, family=family)
+    kind = "change-family" if family and words.language == "en" else "change"
+    return write_out(page, args, f"{found.code}-{kind}-{found.protocol}-{found.retests[-1].on}", forms)
+
+
+def write_safety(logbook: "Logbook", found: "Safety", args: argparse.Namespace, forms: Sequence["Format"]) -> int:
+    """Write the safety sheet of a trial, with its picture."""
+    from ..reports.drawn import trial_drawn
+    from ..reports.safety_sheet import safety_sheet
+
+    words, _ = words_of(args)
+    trial = found.trial
+    protocol = logbook.protocol(trial.protocol, trial.protocol_version)
+    picture, _ = trial_drawn(logbook, trial, found.student, protocol, words, phone="html" in forms)
+    page = safety_sheet(found, protocol, words, picture=picture)
+    return write_out(page, args, trial_stem("safety", trial), forms)

@@ -1,0 +1,26 @@
+"""``ownmark sheet``: the effort sheet of one trial as a page."""
+
+import argparse
+
+from .logbook import add_logbook_option, opened
+from .pages import add_page_options, forms_of, write_sheet
+
+EXAMPLE = "ownmark sheet TH-11 --pdf --out pages"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("code", metavar="CODE", help="the student")
+    parser.add_argument("--trial", type=int, metavar="N", help="the trial's number (the last one)")
+    add_page_options(parser, family=True)
+    add_logbook_option(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the sheet; a PDF where no form was asked for."""
+    from ..records.judge import one_trial
+
+    forms = forms_of(args, otherwise=("pdf",))
+    with opened(args) as logbook:
+        student = logbook.student(args.code)
+        return write_sheet(logbook, one_trial(logbook, student.code, args.trial), args, forms)
