@@ -379,6 +379,7 @@ def test_no_address_of_a_logbook_ever_shows_its_password(run):
         "postgres:u:PW@h",
     ):
         assert "PW" not in run("student", "list", "--logbook", place, code=1)
+    assert "no server answers there" in run("student", "list", "--logbook", "postgresql://u:PW@127.0.0.1:1/d", code=1)
     assert "no place is given" in run("student", "list", "--logbook", "", code=1)
     assert "device" in run("student", "list", "--logbook", "/dev/null", code=1)
 

@@ -165,6 +165,18 @@ _BY_STATE = {
 }
 
 
+_AT_THE_DOOR = {
+    "authentication failed": "the name or the password is not accepted",
+    "no password supplied": "the server asks for a password",
+    "Connection refused": "no server answers there",
+    "could not translate host name": "there is no server of that name",
+    "failed to resolve host": "there is no server of that name",
+    "does not exist": "there is no such database or account",
+    "timeout": "no server answers there",
+}
+"""What the driver says before there is a connection, which carries no state."""
+
+
 def _of_server(state: str | None, failure: BaseException) -> RecordsError | None:
     """By the SQL standard's state; without one the connection itself failed."""
     if state in _BY_STATE:
@@ -172,7 +184,9 @@ def _of_server(state: str | None, failure: BaseException) -> RecordsError | None
     if state is None:
         if type(failure).__name__ == "DataError":
             return _BY_STATE["22P05"]()  # a zero character: the driver refuses it before the server sees it
-        return unreachable() if type(failure).__name__ in ("OperationalError", "ConnectionTimeout") else None
+        if type(failure).__name__ not in ("OperationalError", "ConnectionTimeout"):
+            return None
+        return unreachable(next((why for sign, why in _AT_THE_DOOR.items() if sign in str(failure)), ""))
     if state[:2] in ("22", "23"):
         return damaged("something")  # every value was checked before: only what is there already can contradict it
     return unreachable("the server ended the connection") if state[:2] in ("08", "57") else None
