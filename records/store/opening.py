@@ -68,8 +68,12 @@ def _sqlite(place: Place, wait_s: float) -> sqlite3.Connection:
         isolation_level=None,
         check_same_thread=False,
     )
-    for setting in _SETTINGS:
-        raw.execute(setting)
+    try:
+        for setting in _SETTINGS:
+            raw.execute(setting)
+    except BaseException:
+        raw.close()
+        raise
     return raw
 
 

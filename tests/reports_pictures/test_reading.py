@@ -108,4 +108,14 @@ def test_the_drawing_library_is_loaded_only_when_something_is_drawn():
     code = "import sys, ownmark.reports.pictures as p; p.series_of; p.trial_picture; print('matplotlib' in sys.modules)"
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert found.stdout.strip() == "False"
-    assert not any(name == "matplotlib.pyplot" for name in sys.modules)
+
+
+def test_no_module_of_the_pictures_loads_the_drawing_librarys_global_state():
+    code = (
+        "import pkgutil, sys, importlib, ownmark.reports.pictures as p\n"
+        "for each in pkgutil.iter_modules(p.__path__): importlib.import_module(f'{p.__name__}.{each.name}')\n"
+        "import matplotlib.figure, matplotlib.backends.backend_svg, matplotlib.backends.backend_agg\n"
+        "print('matplotlib.pyplot' in sys.modules)"
+    )
+    found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert found.stdout.strip() == "False"
