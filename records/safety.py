@@ -20,16 +20,21 @@ SHOWN = ("heart_rate_mean", "heart_rate_peak", "heart_rate_rise", "recovery_60s"
 
 @dataclass(frozen=True, slots=True)
 class Crossing:
-    """A stretch above the ceiling [s from the recording's start], and its clock times if the recording has a clock."""
+    """A stretch above the ceiling [s from the recording's start], and its clock times if the recording has a clock.
+
+    above_s : how much of it was above [s]; short dips are joined
+    """
 
     from_s: float
     until_s: float
     from_clock: str | None
     until_clock: str | None
+    above_s: float = 0.0
 
     def words(self) -> str:
         """The stretch for a person."""
-        span = f"{clock_text(self.from_s)} to {clock_text(self.until_s)} ({self.until_s - self.from_s:.0f} s)"
+        length = f"{self.until_s - self.from_s:.0f} s, {self.above_s:.0f} s of it above"
+        span = f"{clock_text(self.from_s)} to {clock_text(self.until_s)} ({length})"
         return span if self.from_clock is None else f"{self.from_clock} to {self.until_clock}, {span}"
 
 
@@ -59,7 +64,8 @@ def safety_of(student: Student, trial: Trial) -> Safety:
     provenance = sheet.get("provenance", {})
     used = provenance.get("ceiling_bpm")
     stretches = _joined(provenance.get("above_ceiling", ()))
-    crossings = tuple(_crossing(span, provenance.get("start")) for span in stretches)
+    above = provenance.get("above_ceiling", ())
+    crossings = tuple(_crossing(span, provenance.get("start"), above) for span in stretches)
     unmeasured = tuple((float(begin), float(end)) for begin, end in provenance.get("unmeasured", ()))
     invalid = tuple(
         (name, str(figure.get("note") or "Not given."))
@@ -141,11 +147,12 @@ def _joined(spans: Sequence[Sequence[float]]) -> list[tuple[float, float]]:
     return joined
 
 
-def _crossing(span: tuple[float, float], start: str | None) -> Crossing:
+def _crossing(span: tuple[float, float], start: str | None, above: Sequence[Sequence[float]]) -> Crossing:
     """A stretch with its clock times."""
     begin, end = float(span[0]), float(span[1])
+    inside = float(sum(until - since for since, until in above if since >= begin and until <= end))
     if start is None:
-        return Crossing(begin, end, None, None)
+        return Crossing(begin, end, None, None, inside)
     moment = datetime.fromisoformat(start)
     first, last = (moment + timedelta(seconds=seconds) for seconds in (begin, end))
-    return Crossing(begin, end, f"{first:%H:%M:%S}", f"{last:%H:%M:%S}")
+    return Crossing(begin, end, f"{first:%H:%M:%S}", f"{last:%H:%M:%S}", inside)

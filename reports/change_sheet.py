@@ -171,8 +171,7 @@ def _figures(found: Comparison, words: Words, *, family: bool) -> Iterator[Block
     if not rows:
         return
     yield Heading(words.get("change.figures"))
-    if len(found.baselines) + len(found.retests) > 2:
-        yield Paragraph(words.get("change.figures_text"), "small")
+    yield Paragraph(words.get("change.figures_text"), "small")
     head = tuple(f"{words.get(f'change.{key}')}, {words.date_of(trial.on)}" for key, trial in _named(first, last))
     yield Table(words.get("change.figures"), (words.get("effort.figure"), *head), tuple(rows))
 

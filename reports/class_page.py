@@ -39,10 +39,11 @@ class DayTrial:
 
 @dataclass(frozen=True, slots=True)
 class ClassLine:
-    """What is told of one student: the day's trials, none if the student did none."""
+    """What is told of one student: the day's trials, none if the student did none, and the last day before it."""
 
     code: str
     trials: tuple[DayTrial, ...] = ()
+    last: date | None = None
 
 
 def class_page(lines: Sequence[ClassLine], day: date, words: Words) -> Page:
@@ -68,6 +69,9 @@ def class_page(lines: Sequence[ClassLine], day: date, words: Words) -> Page:
 
 def class_row(line: ClassLine, words: Words) -> tuple[str, str, str, str]:
     """Code, whether it is done, what went wrong, the most pressing next step."""
+    if not line.trials and line.last is not None:
+        done = words.get("class.not_done_last", date=words.date(line.last))
+        return line.code, done, words.get("class.wrong_unknown"), words.get("class.next_due")
     if not line.trials:
         return line.code, words.get("class.not_done"), words.get("class.wrong_unknown"), words.get("class.next_do")
     done = [_done(each, words) for each in line.trials]

@@ -43,6 +43,7 @@ def class_lines(logbook: "Logbook", day: date, protocol: str | None = None) -> l
                 )
                 for each in today.get(student.code, ())
             ),
+            max((last for (code, _), found in days.items() if code == student.code for last in found), default=None),
         )
         for student in logbook.students()
     ]

@@ -87,18 +87,18 @@ def _crossings(found: Safety, words: Words) -> Iterator[Block]:
         yield Paragraph((note and words.said(str(note))) or words.get("safety.no_crossing"))
         return
     yield from _table(CEILING, found, words, words.get("effort.group_ceiling"))
-    head = tuple(words.get(f"safety.{key}") for key in ("by_clock", "from_start", "length"))
+    head = tuple(words.get(f"safety.{key}") for key in ("by_clock", "from_start", "length", "above"))
     yield Table(words.get("safety.crossings"), head, tuple(_crossing(each, words) for each in found.crossings))
     yield Paragraph(words.get("safety.crossings_text", dip=words.decimal(f"{DIP_S:g}")), "small")
 
 
-def _crossing(each: Crossing, words: Words) -> tuple[str, str, str]:
+def _crossing(each: Crossing, words: Words) -> tuple[str, str, str, str]:
     by_clock = words.get("safety.no_clock")
     if each.from_clock is not None and each.until_clock is not None:
         by_clock = words.get("form.range", low=each.from_clock, high=each.until_clock)
     since = span(each.from_s, each.until_s, words)
     length = duration(each.until_s - each.from_s, words)
-    return by_clock, since, length
+    return by_clock, since, length, duration(each.above_s, words)
 
 
 def _table(names: tuple[str, ...], found: Safety, words: Words, caption: str) -> Iterator[Block]:

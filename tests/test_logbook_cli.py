@@ -285,7 +285,7 @@ def test_safety_tells_crossings_with_clock_times_and_never_that_it_is_safe(schoo
     school("trial", "add", "TH-11", "slalom-gym", bpm)
     told = school("safety", "TH-11")
     assert "Ceiling 105 /min, set by the therapist" in told
-    assert "09:05:00 to 09:05:40, 5:00 to 5:40 (40 s)" in told
+    assert "09:05:00 to 09:05:40, 5:00 to 5:40 (40 s, 40 s of it above)" in told
     assert "safe." in told  # only as: it cannot say that exercise is safe
     assert told.lower().count("safe") == told.count("it cannot say that exercise is safe")
     school("student", "edit", "TH-11", "--ceiling", 160, "--set-by", "physician")

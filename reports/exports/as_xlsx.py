@@ -49,6 +49,7 @@ class Writer:
         self._formats: dict[str, Any] = {}
         self._rows = self._hand_rows = 0
         try:
+            self._quoted = self._book.add_format({"num_format": "@", "quote_prefix": True})
             head = self._book.add_format({"bold": True, "text_wrap": True, "valign": "top", "bottom": 1})
             self._trials = self._sheet("Trials", trial_columns(asked.change), head)
             self._hand = self._sheet("Hand results", HAND, head)
@@ -129,6 +130,9 @@ class Writer:
         if text.startswith("<r>") and text.endswith("</r>"):
             # The library takes such a text for markup of its own: in two pieces it is text again.
             sheet.write_rich_string(number, place, text[:1], self._formats["@"], text[1:])
+        elif text[:1] in "=+-@\t\r":
+            # A text for good: editing the cell, or saving it as CSV, must not make a formula of it.
+            sheet.write_string(number, place, text, self._quoted)
         else:
             sheet.write_string(number, place, text)
 

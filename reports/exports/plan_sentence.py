@@ -173,6 +173,8 @@ def _compared(found: Comparison | None, why_none: str, words: Words, texts: Mapp
     dates = words.listed([words.date_of(day) for day in dict.fromkeys(each.on for each in found.baselines)])
     verdict = verdict_sentence(found, words, family=False)
     yield texts["compared"].format(dates=dates, verdict=verdict)
+    if any("baseline's rest and maximum" in note for note in found.notes):
+        yield texts["same_basis"]
     others = [
         texts["differed"].format(
             label=difference_label(each, words),
