@@ -42,12 +42,16 @@ class Sampling:
     regular: bool
 
 
+_FEW_STEPS, _FEW_VOUCH_S = 100, 1.0  # a tenth of the samples left need not hold a single pair a second apart
+
+
 def sampling(time_s: Floats) -> Sampling:
     """Find the usual step between time stamps in order, shape (n,).
 
     The usual step is the one that most steps agree with, to within a quarter. If fewer than 40 % do, or more than a
     tenth are shorter, the recorder writes when something changes; then a short step (of which 5 % are shorter) is
-    all that a sample vouches for. Removing up to six in ten samples of a regular recording at random therefore does
+    all that a sample vouches for, and a second at most where there are so few steps that the short ones may all be
+    lost. Removing up to six in ten samples of a regular recording at random therefore does
     not change its step.
     """
     steps = np.sort(np.diff(time_s))
@@ -59,7 +63,8 @@ def sampling(time_s: Floats) -> Sampling:
     best = int(np.argmax(share))
     shorter = int(np.searchsorted(steps, 0.75 * candidates[best]))
     if share[best] < _REGULAR_SHARE * len(steps) or shorter > _SHORTER_SHARE * len(steps):
-        return Sampling(float(candidates[0]), regular=False)
+        few = len(steps) < _FEW_STEPS
+        return Sampling(min(float(steps[0]), _FEW_VOUCH_S) if few else float(candidates[0]), regular=False)
     near = steps[(steps >= 0.75 * candidates[best]) & (steps <= 1.25 * candidates[best])]
     return Sampling(float(near[len(near) // 2]), regular=True)
 

@@ -129,6 +129,13 @@ def test_a_recorder_that_writes_now_and_then_is_told_from_a_regular_one(real_dir
     assert not found.regular
 
 
+def test_so_few_samples_that_no_two_are_a_second_apart_vouch_for_a_second_at_most():
+    # Ten samples left of 65, one a second: found by the property test above with 75 % lost.
+    time = np.array([8.0, 12, 15, 21, 44, 46, 50, 53, 55, 60])
+    found = sampling(time)
+    assert (found.step_s, found.regular) == (1.0, False)
+
+
 def test_one_reading_a_minute_is_no_recording():
     # A value vouches for 10 s at the most, however seldom a recorder writes (common practice).
     made = recording(pulse(np.arange(20) * 60.0, np.full(20, 120.0)))
