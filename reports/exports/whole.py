@@ -51,9 +51,14 @@ def whole_files(paths: Sequence[Path], *, replace: bool = False) -> Iterator[lis
 
 def _opened(path: Path, parts: list[Path]) -> IO[bytes]:
     part = path.with_name(f".{path.name}.part-{os.getpid()}")
-    handle = os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600)
+    handle = open(part, "w+b", opener=_private)  # noqa: SIM115 so that it knows its name, and a writer the folder beside it
     parts.append(part)
-    return os.fdopen(handle, "w+b")
+    return handle
+
+
+def _private(path: str, _: int) -> int:
+    """A new file that only its owner may read."""
+    return os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600)
 
 
 def _check_free(path: Path, *, replace: bool) -> None:

@@ -6,6 +6,7 @@ import resource
 import stat
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -157,3 +158,11 @@ def test_a_full_disk_at_the_last_moment_is_told_too(tmp_path):
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, before)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_is_written_on_the_way_lies_beside_the_file_and_not_where_the_command_was_called(tmp_path):
+    from ownmark.reports.exports.whole import whole_files
+
+    with whole_files([tmp_path / "district.xlsx"]) as (handle,):
+        assert Path(str(handle.name)).parent == tmp_path
+        assert Path(str(handle.name)).stat().st_mode & 0o777 == 0o600
