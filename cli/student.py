@@ -1,12 +1,13 @@
 """``ownmark student``: the students of the logbook, by code and never by name."""
 
 import argparse
+from collections.abc import Mapping
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from ..errors import UsageError
 from .inputs import number
-from .logbook import add_logbook_option, opened
+from .logbook import add_logbook_option, opened, shown
 from .parts import add_parts, print_json, wrapped
 
 if TYPE_CHECKING:
@@ -74,7 +75,7 @@ def _edit(args: argparse.Namespace) -> int:
         if not changes:
             raise UsageError("nothing to change was given.", mend="`ownmark student edit --help` shows what can be.")
         after = logbook.edit_student(args.code, **changes)
-    print("\n".join(_lines(after)))
+    print("\n".join(_lines(after.model_dump(mode="json"))))
     return 0
 
 
@@ -116,11 +117,9 @@ def day(text: str, option: str) -> date:
 
 
 def _show(args: argparse.Namespace) -> int:
-    with opened(args) as logbook:
-        student = logbook.student(args.code)
-        trials = list(logbook.trials(student.code, with_sheets=False))
+    student, trials = shown(args)
     if args.json:
-        print_json({**student.model_dump(mode="json"), "trials": [each.id for each in trials]})
+        print_json({**student, "trials": [each.id for each in trials]})
         return 0
     lines = _lines(student)
     lines += ["", "Trials" if trials else "No trial yet."]
@@ -139,22 +138,23 @@ def _list(args: argparse.Namespace) -> int:
     return 0
 
 
-def _lines(student: "Student") -> list[str]:
+def _lines(student: Mapping[str, Any]) -> list[str]:
     """What is kept, for a person."""
-    lines = [student.code]
-    if student.born:
-        lines.append(f"  born         {student.born}")
-    if student.sex:
-        lines.append(f"  sex          {student.sex}")
-    lines += [f"  condition    {each}" for each in student.conditions]
-    for what, rates in (("rest", student.rests), ("maximum", student.maxima)):
+    lines = [student["code"]]
+    if student["born"]:
+        lines.append(f"  born         {student['born']}")
+    if student["sex"]:
+        lines.append(f"  sex          {student['sex']}")
+    lines += [f"  condition    {each}" for each in student["conditions"]]
+    for what, rates in (("rest", student["rests"]), ("maximum", student["maxima"])):
         for each in rates:
-            how = ", ".join(part for part in (each.on and each.on.isoformat(), each.posture, each.exercise) if part)
-            lines.append(f"  {what:<12} {each.bpm:g} /min{f' ({how})' if how else ''}")
-    for each in student.ceilings:
-        when = f", {each.set_on.isoformat()}" if each.set_on else ""
-        counts = "" if each is student.ceiling else ", no longer the one that counts"
-        lines.append(f"  ceiling      {each.bpm:g} /min (set by the {each.set_by}{when}{counts})")
-    if student.notes:
-        lines += wrapped(f"  note         {student.notes}", 15)
+            how = ", ".join(part for part in (each["on"], each["posture"], each["exercise"]) if part)
+            lines.append(f"  {what:<12} {each['bpm']:g} /min{f' ({how})' if how else ''}")
+    last = max(reversed(student["ceilings"]), key=lambda each: each["set_on"] or "", default=None)  # Student.ceiling
+    for each in student["ceilings"]:
+        when = f", {each['set_on']}" if each["set_on"] else ""
+        counts = "" if each is last else ", no longer the one that counts"
+        lines.append(f"  ceiling      {each['bpm']:g} /min (set by the {each['set_by']}{when}{counts})")
+    if student["notes"]:
+        lines += wrapped(f"  note         {student['notes']}", 15)
     return lines

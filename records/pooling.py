@@ -43,7 +43,7 @@ def pooled_of(
     """
     groups = []
     versions = {(each.name, each.version): same_set_up(each, protocol) for each in logbook.versions_of(protocol.name)}
-    for code, rows in _by_code(logbook.outline(protocol.name)).items():
+    for code, rows in _by_code(each for each in logbook.outline(protocol.name) if not each.practice).items():
         numbers = list(chosen[code]) if code in chosen else _baselines(rows)
         fitting = [row.id for row in rows if row.id in numbers and versions[row.protocol, row.protocol_version]]
         if len({row.on for row in rows if row.id in fitting}) > 1:

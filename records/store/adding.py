@@ -14,7 +14,8 @@ from .bulk import insert_rows
 from .finding import no_student
 from .originals import Original, keep, kept, packed
 from .rows import TrialRows, same_as, student_from, trial_rows
-from .tables import counters, damaged, details, figures, files, protocols, sealed, sheets, students, trials, unsealed
+from .seals import damaged, sealed, unsealed
+from .tables import counters, details, figures, files, protocols, sheets, students, trials
 
 _NEXT = "next_trial"
 

@@ -27,20 +27,9 @@ from ...errors import AlreadyThere, BackupDamaged, LogbookNewer
 from .failures import told
 from .logbook import Logbook
 from .originals import unpacked
-from .tables import (
-    SCHEMA,
-    counters,
-    damaged,
-    details,
-    figures,
-    files,
-    originals,
-    protocols,
-    sheets,
-    students,
-    trials,
-    unsealed,
-)
+from .seals import damaged, unsealed
+from .tables import counters, details, figures, files, originals, protocols, sheets, students, trials
+from .version import SCHEMA
 
 TABLES = (students, protocols, counters, trials, details, sheets, files, figures)
 """In the order in which they can be put back, apart from the originals, which come before the files."""

@@ -12,7 +12,8 @@ from sqlalchemy import Connection, Date, Table, select
 
 from .finding import whole
 from .rows import FigureRow
-from .tables import damaged, figures, trials, unsealed
+from .seals import damaged, unsealed
+from .tables import figures, trials
 
 if TYPE_CHECKING:
     from ..trial import Trial

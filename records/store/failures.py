@@ -19,7 +19,7 @@ from ...errors import (
     NotATrial,
     RecordsError,
 )
-from .tables import damaged
+from .seals import damaged
 
 _TAKEN_BACK = "What was being written was taken back; everything else is as it was."
 

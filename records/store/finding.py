@@ -5,7 +5,8 @@ import difflib
 from sqlalchemy import Connection, select
 
 from ...errors import UnknownCode, UnknownProtocol, UnknownTrial
-from .tables import damaged, protocols, students
+from .seals import damaged
+from .tables import protocols, students
 
 
 def whole(connection: Connection, table: str) -> None:

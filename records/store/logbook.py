@@ -3,7 +3,6 @@
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any, Self
@@ -16,6 +15,7 @@ from ..student import Student, check_code
 from ..trial import Trial
 from . import adding, finding, opening, originals
 from .bulk import batches, insert_rows
+from .glance import Outline, outline_of
 from .place import Place, place_of
 from .rows import (
     computed_by,
@@ -28,7 +28,8 @@ from .rows import (
     trial_from,
     trial_row,
 )
-from .tables import damaged, details, figures, files, protocols, sheets, students, trials, unsealed
+from .seals import damaged
+from .tables import details, figures, files, protocols, sheets, students, trials
 
 _BATCH = 200
 
@@ -51,18 +52,6 @@ def open_logbook(place: str | Path, create: bool = True, *, wait_s: float = open
         engine.dispose()
         raise
     return Logbook(where, engine)
-
-
-@dataclass(frozen=True, slots=True)
-class Outline:
-    """What a list needs of a trial."""
-
-    id: int
-    code: str
-    protocol: str
-    protocol_version: int
-    on: date
-    practice: bool
 
 
 class Logbook:
@@ -277,17 +266,16 @@ class Logbook:
                 raise finding.no_trial(connection, missing)
         return [found[number] for number in numbers]
 
-    def outline(self, protocol: str) -> list[Outline]:
-        """Every trial of a protocol that is no practice, by day and number: days and codes, nothing more."""
-        query = select(trials).where(trials.c.protocol == protocol, trials.c.practice.is_(False))
+    def outline(self, protocol: str | None = None, code: str | None = None) -> list[Outline]:
+        """The trials of a protocol or of a student by day and number: days and codes, nothing more."""
+        query = select(trials)
+        query = query if protocol is None else query.where(trials.c.protocol == protocol)
+        query = query if code is None else query.where(trials.c.code == code)
         with self.reading() as connection:
-            finding.whole(connection, "trials")
             rows = connection.execute(query.order_by(trials.c.day, trials.c.id)).all()
-        found = []
-        for row in rows:
-            unsealed(row, f"trial {row.id}")
-            found.append(Outline(row.id, row.code, row.protocol, row.protocol_version, row.day, row.practice))
-        return found
+            if code is None or not rows:
+                finding.whole(connection, "trials")
+        return list(map(outline_of, rows))
 
     def versions_of(self, protocol: str) -> tuple[Protocol, ...]:
         """Every version of a protocol, the first first."""

@@ -18,7 +18,9 @@ from sqlalchemy import Connection, Engine, QueuePool, create_engine, event, insp
 from ...errors import LogbookNewer, NoLogbook
 from .failures import told, unreachable
 from .place import Place, default_place, place_of
-from .tables import SCHEMA, VERSION_TABLE, damaged, metadata
+from .seals import damaged
+from .tables import metadata
+from .version import SCHEMA, VERSION_TABLE
 
 __all__ = ["Place", "connected", "default_place", "engine_for", "place_of", "prepare", "reading", "writing"]
 

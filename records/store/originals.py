@@ -10,7 +10,8 @@ from sqlalchemy import Connection, delete, exists, select
 from ...errors import UnknownTrial
 from .bulk import batches
 from .finding import whole
-from .tables import damaged, files, originals
+from .seals import damaged
+from .tables import files, originals
 
 _PACKING = 6
 

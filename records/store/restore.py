@@ -14,7 +14,8 @@ from .backup import TABLES, Manifest, blocks, checked, opened, refused
 from .bulk import batches, insert_rows
 from .logbook import Logbook
 from .originals import keep, packed
-from .tables import files, originals, sealed, trials
+from .seals import sealed
+from .tables import files, originals, trials
 
 _BATCH = 5000
 

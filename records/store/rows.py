@@ -11,7 +11,7 @@ from ...errors import NotATrial
 from ..protocol import Protocol
 from ..student import Student
 from ..trial import Trial
-from .tables import damaged, sealed, unsealed
+from .seals import damaged, sealed, unsealed
 
 _BESIDE = {"id", "sheet", "computed_by"}
 

@@ -7,10 +7,6 @@ Every row carries a seal over its other columns: a byte that changed on the disk
 The migrations make these tables; a test holds both together.
 """
 
-import zlib
-from collections.abc import Sequence
-from typing import Any
-
 from sqlalchemy import (
     BigInteger,
     Boolean,
@@ -29,12 +25,6 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 from sqlalchemy.types import UserDefinedType
-
-from ...errors import LogbookDamaged
-
-SCHEMA = "0001"
-"""The newest migration that this ownmark knows."""
-VERSION_TABLE = "ownmark_version"
 
 
 class JsonText(UserDefinedType[str]):
@@ -154,34 +144,3 @@ counters = Table(
 
 OF_A_TRIAL = (figures, sheets, details, files)
 """The tables whose rows go with a trial."""
-
-
-def sealed(*values: object) -> tuple[Any, ...]:
-    """A row with its seal: the CRC-32 of what it holds. It finds every change of up to 32 bits in a row."""
-    return (*values, seal(values))
-
-
-def seal(values: Sequence[object]) -> int:
-    """The seal of a row's other columns, in their order."""
-    return zlib.crc32("\x1f".join(map(str, values)).encode("utf-8", "surrogatepass"))
-
-
-def unsealed(row: Sequence[Any], what: str) -> tuple[Any, ...]:
-    """A row without its seal.
-
-    Raises
-    ------
-    LogbookDamaged
-        If the seal does not fit.
-    """
-    if seal(row[:-1]) != row[-1]:
-        raise damaged(what)
-    return tuple(row[:-1])
-
-
-def damaged(what: str) -> LogbookDamaged:
-    """The refusal of something that changed on the disk."""
-    return LogbookDamaged(
-        f"{what} in the logbook was changed by something else than ownmark, or the disk is failing.",
-        mend="Nothing was written. Copy the logbook's file away as it is, and restore the latest backup.",
-    )

@@ -6,7 +6,8 @@ from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from ownmark.records import open_logbook
-from ownmark.records.store.tables import SCHEMA, VERSION_TABLE, metadata
+from ownmark.records.store.tables import metadata
+from ownmark.records.store.version import SCHEMA, VERSION_TABLE
 
 
 def test_the_migrations_end_at_the_version_that_is_known():

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 from ownmark.errors import LogbookDamaged, LogbookNewer, LogbookReadOnly, NoLogbook
 from ownmark.records import default_place, open_logbook
-from ownmark.records.store import tables
 from ownmark.records.store.place import place_of
+from ownmark.records.store.version import VERSION_TABLE
 
 from tests.records import made
 
@@ -115,7 +115,7 @@ def test_a_newer_logbook_is_left_alone(place):
     with open_logbook(place) as logbook:
         made.filled(logbook)
         with logbook.writing() as connection:
-            connection.exec_driver_sql(f"UPDATE {tables.VERSION_TABLE} SET version_num = '0099'")
+            connection.exec_driver_sql(f"UPDATE {VERSION_TABLE} SET version_num = '0099'")
     with pytest.raises(LogbookNewer, match=r"a newer ownmark .*version 99"):
         open_logbook(place)
 

@@ -1,0 +1,38 @@
+"""The seal that every row of a logbook carries: a byte that changed on the disk is told, never shown as a figure."""
+
+import zlib
+from collections.abc import Sequence
+from typing import Any
+
+from ...errors import LogbookDamaged
+
+
+def sealed(*values: object) -> tuple[Any, ...]:
+    """A row with its seal: the CRC-32 of what it holds. It finds every change of up to 32 bits in a row."""
+    return (*values, seal(values))
+
+
+def seal(values: Sequence[object]) -> int:
+    """The seal of a row's other columns, in their order."""
+    return zlib.crc32("\x1f".join(map(str, values)).encode("utf-8", "surrogatepass"))
+
+
+def unsealed(row: Sequence[Any], what: str) -> tuple[Any, ...]:
+    """A row without its seal.
+
+    Raises
+    ------
+    LogbookDamaged
+        If the seal does not fit.
+    """
+    if seal(row[:-1]) != row[-1]:
+        raise damaged(what)
+    return tuple(row[:-1])
+
+
+def damaged(what: str) -> LogbookDamaged:
+    """The refusal of something that changed on the disk."""
+    return LogbookDamaged(
+        f"{what} in the logbook was changed by something else than ownmark, or the disk is failing.",
+        mend="Nothing was written. Copy the logbook's file away as it is, and restore the latest backup.",
+    )
