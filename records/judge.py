@@ -9,12 +9,15 @@ from .change.comparison import Comparison, compare
 from .change.occasions import occasions
 from .change.seen import TrialSeen, basis_of_baseline, different_bases, seen
 from .change.typical_error import PooledError
-from .pooling import pooled_of
+from .pooling import by_code, pooled_of
 from .protocol import Protocol
 from .trial import Trial
 
 if TYPE_CHECKING:
+    from .store.glance import Outline
     from .store.logbook import Logbook
+
+_AT_A_TIME = 100
 
 
 def one_protocol(logbook: "Logbook", code: str, protocol: str | None) -> list[Trial]:
@@ -85,23 +88,39 @@ def judge_all(logbook: "Logbook", protocol: str) -> Iterator[tuple[str, Comparis
     """Each student's comparison on a protocol, or why there is none, by code.
 
     Sheets are put on the baseline's basis only where the primary figure rests on one; other figures that rest on
-    different ones are named in the notes. ``judge_student`` does it for every figure.
+    different ones are named in the notes. ``judge_student`` does it for every figure. Some students' sheets are held at
+    a time, however many there are.
     """
+    from .store.bulk import batches
+
     versions = _Versions(logbook)
     pooled: dict[int, PooledError | None] = {}
-    by_code: dict[str, list[Trial]] = {}
-    for each in logbook.trials(protocol=protocol):
-        by_code.setdefault(each.code, []).append(each)
-    for code in sorted(by_code):
-        try:
-            before, after, notes = occasions(by_code.pop(code))
-            sides = [[_seen(each, versions) for each in side] for side in (before, after)]
-            version = sides[0][0].protocol
-            if version.version not in pooled:
-                pooled[version.version] = _pooled(logbook, versions, version, {})
-            yield code, _compared(logbook, sides[0], sides[1], pooled[version.version], notes)
-        except OwnmarkError as reason:
-            yield code, reason
+    for some in batches(by_code(logbook.outline(protocol)).items(), _AT_A_TIME):
+        wanted = {code: _occasions(rows) for code, rows in some}
+        numbers = [row.id for each in wanted.values() if isinstance(each, tuple) for row in (*each[0], *each[1])]
+        whole = {each.id: each for each in logbook.trials_numbered(numbers)}
+        for code, found in wanted.items():
+            if not isinstance(found, tuple):
+                yield code, found
+                continue
+            try:
+                sides = [[_seen(whole[row.id], versions) for row in side] for side in found[:2]]
+                version = sides[0][0].protocol
+                if version.version not in pooled:
+                    pooled[version.version] = _pooled(logbook, versions, version, {})
+                yield code, _compared(logbook, sides[0], sides[1], pooled[version.version], found[2])
+            except OwnmarkError as reason:
+                yield code, reason
+
+
+def _occasions(
+    rows: "Sequence[Outline]",
+) -> "tuple[tuple[Outline, ...], tuple[Outline, ...], tuple[str, ...]] | OwnmarkError":
+    """A student's two occasions, or why there are not two."""
+    try:
+        return occasions(rows)
+    except OwnmarkError as reason:
+        return reason
 
 
 def _pooled(

@@ -18,7 +18,8 @@ from .protocol import FIELDS, Protocol
 from .rules import MUST
 
 if TYPE_CHECKING:
-    from .store.logbook import Logbook, Outline
+    from .store.glance import Outline
+    from .store.logbook import Logbook
 
 MOST_STUDENTS = 200
 """Repeats of so many students, the first by code, are looked at: their error is known to 4 % and better then."""
@@ -43,7 +44,7 @@ def pooled_of(
     """
     groups = []
     versions = {(each.name, each.version): same_set_up(each, protocol) for each in logbook.versions_of(protocol.name)}
-    for code, rows in _by_code(each for each in logbook.outline(protocol.name) if not each.practice).items():
+    for code, rows in by_code(each for each in logbook.outline(protocol.name) if not each.practice).items():
         numbers = list(chosen[code]) if code in chosen else _baselines(rows)
         fitting = [row.id for row in rows if row.id in numbers and versions[row.protocol, row.protocol_version]]
         if len({row.on for row in rows if row.id in fitting}) > 1:
@@ -63,7 +64,8 @@ def same_set_up(one: Protocol, other: Protocol) -> bool:
     return all(getattr(one, name) == getattr(other, name) for name, rule in FIELDS.items() if rule.rule == MUST)
 
 
-def _by_code(rows: Iterable["Outline"]) -> dict[str, list["Outline"]]:
+def by_code(rows: Iterable["Outline"]) -> dict[str, list["Outline"]]:
+    """Outlines by their student's code, in the order of the codes."""
     found: dict[str, list[Outline]] = {}
     for row in rows:
         found.setdefault(row.code, []).append(row)
