@@ -49,7 +49,7 @@ def records(
     """Trials in order of day and number, some hundred at a time: memory does not grow with the logbook.
 
     since, until : both included
-    change : with the comparison of each student's last trial; this alone needs a place for every student
+    change : with the comparison of each student's last trial; its ten cells alone are held for every student
 
     Raises
     ------
@@ -86,9 +86,7 @@ def changes(logbook: "Logbook", protocol: str | None) -> dict[int, Row]:
 
     found: dict[int, Row] = {}
     for name in [protocol] if protocol else [each.name for each in logbook.protocols()]:
-        last = {
-            each.code: each.id or 0 for each in logbook.trials(protocol=name, with_sheets=False) if not each.practice
-        }
+        last = {each.code: each.id for each in logbook.outline(name) if not each.practice}
         for code, judged in judge_all(logbook, name):
             if isinstance(judged, OwnmarkError):
                 if code in last:

@@ -22,7 +22,7 @@ from ownmark.records import open_logbook
 from ownmark.reports.exports import export
 begin = time.perf_counter()
 with open_logbook(sys.argv[1]) as logbook:
-    found = export(logbook, sys.argv[2], sys.argv[3])
+    found = export(logbook, sys.argv[2], sys.argv[3], change=sys.argv[4] == "change")
 spent, used = time.perf_counter() - begin, resource.getrusage(resource.RUSAGE_SELF)
 size = sum(each.stat().st_size for each in found.files)
 print(f"{spent:.1f} {used.ru_utime + used.ru_stime:.1f} {used.ru_maxrss / 1024:.0f} {size / 1e6:.0f}")
@@ -36,11 +36,20 @@ def district(trials: int = TRIALS) -> None:
         for count in (trials // 10, trials):
             place = Path(folder) / f"{count}.db"
             _fill(place, count)
-            for form in (*FORMATS, "all"):
-                words = [sys.executable, "-c", CHILD, str(place), form, str(Path(folder) / f"out-{count}-{form}")]
+            for form, change in (*((form, "plain") for form in (*FORMATS, "all")), ("csv", "change")):
+                words = [
+                    sys.executable,
+                    "-c",
+                    CHILD,
+                    str(place),
+                    form,
+                    str(Path(folder) / f"out-{count}-{form}"),
+                    change,
+                ]
                 done = subprocess.run(words, check=True, capture_output=True, text=True)
                 wall, processor, memory, size = done.stdout.split()
-                print(f"  {count:6} trials, {form:<7} {wall:>6} s  {processor:>6} s  {memory:>4} MiB  {size:>5} MB")
+                name = form if change == "plain" else f"{form} with change"
+                print(f"  {count:6} trials, {name:<15} {wall:>6} s  {processor:>6} s  {memory:>4} MiB  {size:>5} MB")
                 for made in Path(folder).glob("out-*"):
                     made.unlink()
 
