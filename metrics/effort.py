@@ -133,9 +133,12 @@ def _check_inside(work: tuple[float, float], recording: Recording) -> None:
     if first == last and max(len(stream) for stream in recording.streams) > 1:
         raise BasisError("every sample carries the same time, so nothing lasts.", mend="Look at the time column.")
     if work[1] <= first or work[0] > last or work[1] <= work[0]:
+        start = recording.start
+        zone = f" {start.tzname()}" if start and start.tzinfo else ""
+        began = f"; second 0 is {start:%Y-%m-%d %H:%M:%S}{zone}" if start else ""
         raise BasisError(
             f"the work phase, {work[0]:.0f} s to {work[1]:.0f} s, holds nothing of the recording, which runs from "
-            f"{first:.0f} s to {last:.0f} s.",
+            f"{first:.0f} s to {last:.0f} s{began}.",
             mend="Look at the times with `ownmark look`.",
         )
 

@@ -143,7 +143,9 @@ def _day(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise NotATrial(f"“{text}” is not a date.", mend="Write YYYY-MM-DD.") from None
+        raise NotATrial(
+            f"“{text}” is not a date.", mend="Write YYYY-MM-DD; a spreadsheet program keeps it so in a column of texts."
+        ) from None
 
 
 def _yes(text: str) -> bool:

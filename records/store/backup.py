@@ -23,7 +23,7 @@ from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile
 from sqlalchemy import Connection, Table, select
 
 from ... import __version__
-from ...errors import AlreadyThere, BackupDamaged, LogbookNewer
+from ...errors import AlreadyThere, BackupDamaged, LogbookNewer, UnreadableFile
 from .failures import told
 from .logbook import Logbook
 from .originals import unpacked
@@ -176,6 +176,13 @@ def _refuse_gaps(connection: Connection, counts: Mapping[str, int]) -> None:
         raise damaged("what belongs to a trial")
 
 
+_WHY: dict[type[OSError], str] = {
+    FileNotFoundError: "there is no such backup.",
+    IsADirectoryError: "this is a folder, not a backup.",
+    PermissionError: "this account may not read it.",
+}
+
+
 def verify(path: str | Path) -> Manifest:
     """Check every member of a backup against the manifest.
 
@@ -194,12 +201,17 @@ def opened(path: str | Path) -> ZipFile:
     ------
     BackupDamaged
         If it is no zip archive.
+    UnreadableFile
+        If there is none, or this account may not read it.
     """
-    with told(str(path)):
-        try:
-            return ZipFile(path)
-        except _BROKEN:
-            raise refused("it is cut off, or no backup at all.", str(path)) from None
+    mend = "Give the file that `ownmark backup` made."
+    try:
+        return ZipFile(path)
+    except _BROKEN:
+        raise refused("it is cut off, or no backup at all.", str(path)) from None
+    except OSError as failure:
+        why = _WHY.get(type(failure), "it cannot be read.")
+        raise UnreadableFile(why, where=str(path), mend=mend) from None
 
 
 def checked(archive: ZipFile, where: str) -> Manifest:

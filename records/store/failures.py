@@ -40,7 +40,7 @@ def told(place: str, *, writing: bool = False) -> Iterator[None]:
         refusal.where = place
         raise refusal from None
     except OSError as failure:
-        raise _of_disk(failure, place) from None
+        raise _of_disk(failure, place, writing=writing) from None
     except Exception as failure:
         refusal = damaged("something") if _in_a_row(failure) else sentence(failure, writing=writing)
         if refusal is None:
@@ -100,12 +100,12 @@ def unreachable(why: str = "") -> NoLogbook:
     )
 
 
-def _of_disk(failure: OSError, place: str) -> RecordsError:
+def _of_disk(failure: OSError, place: str, *, writing: bool) -> RecordsError:
     """An error of the file system."""
     if failure.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
         refusal: RecordsError = disk_full()
     elif failure.errno in (errno.EROFS, errno.EACCES, errno.EPERM):
-        refusal = read_only()
+        refusal = read_only() if writing else unreachable("this account may not open it")
     else:
         refusal = unreachable((failure.strerror or type(failure).__name__).lower())
     refusal.where = place

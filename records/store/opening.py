@@ -155,8 +155,10 @@ def prepare(engine: Engine, place: Place, *, create: bool) -> None:
 
 def _prepare_file(place: Place, path: Path, *, create: bool) -> None:
     """Make the file, readable by its owner only, or take everyone else's rights from it."""
+    with told(place.shown):
+        there = path.exists()
     with told(place.shown, writing=True):
-        if not path.exists():
+        if not there:
             if not create:
                 raise NoLogbook(
                     "there is no logbook here.",
