@@ -9,7 +9,7 @@ from .parts import wrapped
 from .student import day
 
 if TYPE_CHECKING:
-    from ..records.change.shape import Comparison
+    from ..records.change.shape import Comparison, FigureShown
 
 EXAMPLE = "ownmark change TH-11 --protocol slalom-gym"
 
@@ -77,31 +77,35 @@ def _figure_lines(found: "Comparison") -> list[str]:
     from .sheet_text import said
 
     trials = (*found.baselines, *found.retests)
-    names = dict.fromkeys(name for each in trials for name in each.figures)
+    named = dict.fromkeys(name for each in trials for name in each.figures)
+    names = [name for name in named if any(_given(each.figures.get(name)) for each in trials)]
+    by_hand = dict.fromkeys((each.name, each.side, each.unit) for trial in trials for each in trial.hand_results)
+    hand = {key: f"{key[0].replace('_', ' ')}{f', {key[1]}' if key[1] else ''}" for key in by_hand}
+    width = max([24, *map(len, map(said, names)), *map(len, hand.values())])
     lines = []
     for name in names:
         seen = [each.figures.get(name) for each in trials]
-        if all(one is None or one.value is None for one in seen):
-            continue
         unit = next(one.unit for one in seen if one is not None)
         cells = "".join(f"{_value(one.value if one else None):>12}" for one in seen)
-        lines.append(f"  {said(name):<26}{cells} {'' if unit == '1' else unit}".rstrip())
+        lines.append(f"  {said(name):<{width}}{cells} {'' if unit == '1' else unit}".rstrip())
     head = "".join(f"{each.on:>12}" for each in trials)
-    lines = [f"{'Figures':<28}{head}", *lines] if lines else []
-    by_hand = dict.fromkeys((each.name, each.side, each.unit) for trial in trials for each in trial.hand_results)
+    lines = [f"{'Figures':<{width + 2}}{head}", *lines] if lines else []
     if by_hand:
-        lines.append("Entered by hand" if lines else f"{'Entered by hand':<28}{head}")
+        lines.append("Entered by hand" if lines else f"{'Entered by hand':<{width + 2}}{head}")
     for name, side, unit in by_hand:
-        words = f"{name.replace('_', ' ')}{f', {side}' if side else ''}"
         cells = [
             "; ".join(f"{each.value:g}" for each in trial.hand_results if (each.name, each.side) == (name, side)) or "–"
             for trial in trials
         ]
-        lines.append(f"  {words:<26}{''.join(f'{cell:>12}' for cell in cells)} {unit}")
+        lines.append(f"  {hand[name, side, unit]:<{width}}{''.join(f'{cell:>12}' for cell in cells)} {unit}")
     for gap in found.side_gaps:
         words = gap.figure.replace("_", " ")
         lines.append(f"  {words}, left minus right: {gap.baseline:g} at the baseline, {gap.retest:g} at the re-test")
     return lines
+
+
+def _given(figure: "FigureShown | None") -> bool:
+    return figure is not None and figure.value is not None
 
 
 def _value(value: float | None) -> str:

@@ -109,6 +109,6 @@ def write_safety(logbook: "Logbook", found: "Safety", args: argparse.Namespace, 
     words, _ = words_of(args)
     trial = found.trial
     protocol = logbook.protocol(trial.protocol, trial.protocol_version)
-    picture, _ = trial_drawn(logbook, trial, found.student, protocol, words, phone="html" in forms)
+    picture, _ = trial_drawn(logbook, trial, found.student, protocol, words, phone="html" in forms, low=True)
     page = safety_sheet(found, protocol, words, picture=picture)
     return write_out(page, args, trial_stem("safety", trial), forms)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from ..ingest.flags import RULES
 from ..ingest.moments import clock_text
-from ..metrics.glossary import CHAIR, MOTION_FIGURES
+from ..metrics.glossary import CHAIR, FIGURES, MOTION_FIGURES
 
 if TYPE_CHECKING:
     from ..metrics import EffortSheet, Figure
@@ -47,22 +47,6 @@ _LABELS = {
     "turns_left": "turns to the left",
     "turns_right": "turns to the right",
     "heart_rate_moving_rise": "heart rate rise, moving",
-}
-_FULL = {
-    "coverage_heart_rate": "heart rate measured",
-    "heart_rate_mean": "mean heart rate",
-    "heart_rate_peak": "peak heart rate",
-    "reserve_mean": "mean of reserve",
-    "reserve_peak": "peak of reserve",
-    "time_on_target": "time in the target band",
-    "longest_on_target": "longest stay in the target band",
-    "time_above_ceiling": "time above the ceiling",
-    "longest_above_ceiling": "longest stay above the ceiling",
-    "first_above_ceiling": "first time above the ceiling",
-    "moving_time": "moving time",
-    "longest_moving": "longest movement",
-    "cycle_count": "cycle count",
-    "cadence_mean": "mean cadence",
 }
 _MOVEMENT = "Movement at work"
 _BY_RESERVE = "Against the student's own heart-rate reserve"
@@ -275,7 +259,7 @@ def _sources(sheet: "EffortSheet") -> str:
 
 def said(name: str) -> str:
     """A figure's name where its group's title does not stand above it."""
-    return _FULL.get(name) or _LABELS.get(name) or name.replace("_", " ")
+    return FIGURES[name].title if name in FIGURES else name.replace("_", " ")
 
 
 def _wrapped(text: str) -> str:

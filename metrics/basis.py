@@ -151,8 +151,8 @@ def _predicted(age_years: float, equation: str | None, conditions: tuple[Conditi
     if not legs:
         note += " It comes from leg work; other work peaks lower by an unknown amount: these zones read too low."
     if "intellectual-disability" in names and chosen != "fernhall-id":
-        note += " The equation fernhall-id was published for people with an intellectual disability."
-    how = f"predicted by {chosen} at age {age_years:.1f}"
+        note += " Another equation was published for people with an intellectual disability (fernhall-id)."
+    how = f"predicted from age {age_years:.1f} by {EQUATIONS[chosen].told}"
     return Maximum(prediction.bpm, how, prediction.see_bpm, predicted=True, note=note)
 
 

@@ -23,12 +23,14 @@ it): 1 without, 2 with. The coding 0 and 1 would read 15.5 /min too high."""
 class Equation:
     """Maximum = ``constant`` − ``per_year`` · age − ``per_down`` · code [/min].
 
+    name, told : for options, and for sentences
     see_bpm : standard error of the estimate [/min], None where the source used here does not give it
     ages : youngest and oldest of the people it was made from [completed years], None for no published end
     caveat, outside : sentences that go with every prediction, and with one outside ``ages``
     """
 
     name: str
+    told: str
     formula: str
     constant: float
     per_year: float
@@ -54,6 +56,7 @@ class Prediction:
 _ALL = (
     Equation(
         name="tanaka",
+        told="Tanaka 2001",
         formula="208 − 0.7 · age",
         constant=208.0,
         per_year=0.7,
@@ -66,6 +69,7 @@ _ALL = (
     ),
     Equation(
         name="fox",
+        told="220 − age",
         formula="220 − age",
         constant=220.0,
         per_year=1.0,
@@ -78,6 +82,7 @@ _ALL = (
     ),
     Equation(
         name="gellish",
+        told="Gellish 2007",
         formula="207 − 0.7 · age",
         constant=207.0,
         per_year=0.7,
@@ -89,6 +94,7 @@ _ALL = (
     ),
     Equation(
         name="fernhall",
+        told="Fernhall 2001",
         formula="205 − 0.64 · age",
         constant=205.0,
         per_year=0.64,
@@ -99,6 +105,7 @@ _ALL = (
     ),
     Equation(
         name="fernhall-id",
+        told="Fernhall 2001 for intellectual disability",
         formula="210 − 0.56 · age − 15.5 · (1 without, 2 with Down syndrome)",
         constant=210.0,
         per_year=0.56,
@@ -110,6 +117,7 @@ _ALL = (
     ),
     Equation(
         name="verschuren-cp",
+        told="Verschuren 2011 for cerebral palsy",
         formula="194, whatever the age",
         constant=194.0,
         per_year=0.0,

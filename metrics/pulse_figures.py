@@ -257,7 +257,9 @@ def _add_impulse(drafts: Drafts, held: Held, rest: float, max_bpm: float) -> Non
         return
     weight = impulse_weight((held.bpm - rest) / (max_bpm - rest), sex) / 60.0
     most = float(impulse_weight((HIGHEST_BPM - rest) / (max_bpm - rest), sex)) / 60.0
-    note = "constants from trained adults" + ("" if held.unknown_s < _TINY_S else "; of the measured time")
+    note = "minutes weighted by effort, with constants from trained adults" + (
+        "" if held.unknown_s < _TINY_S else "; of the measured time"
+    )
     drafts.give("training_impulse", bounds.total(held, weight, most), basis=drafts.reserve_words, note=note)
 
 
@@ -337,7 +339,8 @@ def _add_ceiling(drafts: Drafts, pulse: Stream, asked: Asked) -> None:
     first = bounds.first_where(whole, above)
     if first is None:
         drafts.withhold(
-            names[2], f"No crossing of the ceiling was recorded in the {covered:.0f} % of the time that was measured."
+            names[2],
+            f"No crossing of the ceiling was recorded. Heart rate was measured for {covered:.0f} % of the recording.",
         )
     else:
         drafts.give(names[2], first.through(1.0, whole.from_s), note=words, coverage=covered)

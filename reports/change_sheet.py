@@ -52,7 +52,7 @@ def change_sheet(
         language=words.language,
         subtitle=words.get("change.subtitle", protocol=protocol_title(protocol, words), before=before, after=after),
         blocks=tuple(blocks),
-        footer=(words.get("change.own"), words.get("change.rounding")),
+        footer=(words.get("change.own"), words.get("effort.rounding_family" if family else "change.rounding")),
         running=words.get("change.running", code=found.code),
         sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
     )
@@ -108,13 +108,13 @@ def _behind(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]
             )
         )
     add("detectable", found.detectable_change, percent=percent)
-    if found.interval_low is not None and found.interval_high is not None:
+    if found.interval_low is not None and found.interval_high is not None and not family:
         between = _range(found.interval_low, found.interval_high, found, words, family=family)
         rows.append((words.get("change.interval", percent=percent), between))
-    add("typical_error", found.typical_error)
-    if found.error_from and (said := words.said(found.error_from)):
+    add("typical_error", None if family else found.typical_error)
+    if not family and found.error_from and (said := words.said(found.error_from)):
         rows.append((words.get("change.error_from"), said))
-    if found.chance_of_a_change_that_matters is not None:
+    if found.chance_of_a_change_that_matters is not None and not family:
         rows.append((words.get("change.matters"), f"{words.number(100 * found.chance_of_a_change_that_matters)} %"))
     title = f"{words.get('change.behind')}: {label(found.primary_figure, words)}"
     yield Heading(title, 3)

@@ -4,7 +4,7 @@ Groups of fewer than ten are not counted in the summary (common practice, no sou
 group could be worked out by subtraction. Rows stand by code: there is no rank and no mean over students.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -17,7 +17,7 @@ from .verdict_words import verdict_title
 from .words import Words
 
 LEAST_GROUP = 10
-SHARES = (7, 11, 7, 12, 20, 10, 10, 10, 13)
+SHARES = (6, 12, 5, 8, 17, 11, 11, 11, 19)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +39,7 @@ def district_table(
     ordered = sorted(rows, key=lambda row: (row.code, row.protocol))
     blocks: list[Block] = [Paragraph(words.get("district.lead"), "lead")]
     if ordered:
-        blocks += [Heading(words.get("district.summary")), _summary(ordered, words)]
-        blocks += [Paragraph(words.get("district.summary_text", least=LEAST_GROUP), "small")]
+        blocks += [Heading(words.get("district.summary")), *_summary(ordered, words)]
         blocks += [Heading(words.get("district.table")), _table(ordered, words)]
     else:
         blocks.append(Paragraph(words.get("district.empty")))
@@ -66,11 +65,14 @@ def counted(count: int, of: int, words: Words) -> str:
     return words.get("form.dash") if 0 < of - count < LEAST_GROUP else str(count)
 
 
-def _summary(rows: Sequence[DistrictRow], words: Words) -> Table:
-    """Students, pairs and comparable pairs of each protocol."""
+def _summary(rows: Sequence[DistrictRow], words: Words) -> Iterator[Block]:
+    """Students, pairs and comparable pairs of each protocol; a sentence where every group is too small."""
     groups: dict[str, list[DistrictRow]] = {}
     for row in rows:
         groups.setdefault(row.protocol, []).append(row)
+    if max(map(len, groups.values())) < LEAST_GROUP:
+        yield Paragraph(words.get("district.summary_none", least=LEAST_GROUP))
+        return
     head = tuple(words.get(f"district.{key}") for key in ("protocol", "students", "pairs", "pairs_comparable"))
     cells = []
     for name in sorted(groups):
@@ -79,7 +81,8 @@ def _summary(rows: Sequence[DistrictRow], words: Words) -> Table:
         comparable = sum(row.found is not None and row.found.comparable for row in groups[name])
         told = [counted(students, students, words), counted(pairs, students, words), counted(comparable, pairs, words)]
         cells.append((name, told[0], *(told[1:] if students >= LEAST_GROUP else [words.get("form.dash")] * 2)))
-    return Table(words.get("district.summary"), head, tuple(cells), shares=(40, 20, 20, 20))
+    yield Table(words.get("district.summary"), head, tuple(cells), shares=(40, 20, 20, 20))
+    yield Paragraph(words.get("district.summary_text", least=LEAST_GROUP), "small")
 
 
 def _table(rows: Sequence[DistrictRow], words: Words) -> Table:

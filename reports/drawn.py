@@ -16,9 +16,16 @@ if TYPE_CHECKING:
 
 
 def trial_drawn(
-    logbook: "Logbook", trial: "Trial", student: "Student", protocol: "Protocol", words: Words, *, phone: bool = True
+    logbook: "Logbook",
+    trial: "Trial",
+    student: "Student",
+    protocol: "Protocol",
+    words: Words,
+    *,
+    phone: bool = True,
+    low: bool = False,
 ) -> tuple[Picture | None, str]:
-    """The picture of a trial, or None and why. ``phone``: with one for a narrow screen beside it."""
+    """The picture of a trial, or None and why. ``phone``: with one for a narrow screen; ``low``: of less height."""
     if trial.sheet is None:
         return None, ""
     from .pictures import trial_picture
@@ -28,7 +35,7 @@ def trial_drawn(
     except OwnmarkError as reason:
         return None, str(reason)
     narrow = trial_picture(series, words, width="phone") if phone else None
-    return _shown(trial_picture(series, words), narrow), ""
+    return _shown(trial_picture(series, words, width="low" if low else "paper"), narrow), ""
 
 
 def pair_drawn(

@@ -27,8 +27,11 @@ from .page import Block, Heading, Listing, Page, Paragraph, Picture, Table
 from .words import Words
 
 MOST_GAPS = 3
-SHARES = (27.0, 22.0, 28.0, 23.0)
+SHARES = (31.0, 20.0, 25.0, 24.0)
 """Width of label, value, bounds and note, in parts of a hundred."""
+NARROW = (38.0, 20.0, 0.0, 42.0)
+"""The same on a sheet without bounds."""
+FACT_SHARES = (31.0, 69.0)
 
 
 def effort_sheet(
@@ -55,10 +58,11 @@ def effort_sheet(
     rows = facts(trial, student, protocol, words, family=family)
     blocks += [
         Heading(words.get("effort.set_up")),
-        Table(words.get("effort.set_up"), _fact_head(words), rows, shares=(SHARES[0], 100 - SHARES[0])),
+        Table(words.get("effort.set_up"), _fact_head(words), rows, shares=FACT_SHARES),
     ]
     blocks += _picture(picture, no_picture, trial, words)
-    groups = [block for name, names in GROUPS for block in _group(name, names, sheet, words, family=family)]
+    shares = SHARES if any(bounds_text(name, figure, words) for name, figure in figures.items()) else NARROW
+    groups = [block for name, names in GROUPS for block in _group(name, names, sheet, words, shares, family=family)]
     by_hand = hand_table((trial,), protocol, words, words.get("effort.group_hand"))
     if groups or by_hand:
         blocks += [Heading(words.get("effort.figures")), *groups]
@@ -133,7 +137,9 @@ def _picture(picture: Picture | None, why: str, trial: Trial, words: Words) -> I
         yield Paragraph(words.get("effort.no_picture", why=why or words.get("effort.no_recording")), "small")
 
 
-def _group(name: str, names: Sequence[str], sheet: Mapping[str, Any], words: Words, *, family: bool) -> Iterator[Block]:
+def _group(
+    name: str, names: Sequence[str], sheet: Mapping[str, Any], words: Words, widths: Sequence[float], *, family: bool
+) -> Iterator[Block]:
     """A small group of figures as a table; columns that would be empty are left out."""
     figures = sheet.get("figures", {})
     given = [each for each in names if figures.get(each, {}).get("value") is not None]
@@ -158,14 +164,14 @@ def _group(name: str, names: Sequence[str], sheet: Mapping[str, Any], words: Wor
         title,
         tuple(header[place] for place in kept),
         tuple(tuple(row[place] for place in kept) for row in rows),
-        shares=_shares(kept),
+        shares=_shares(kept, widths),
     )
 
 
-def _shares(kept: Sequence[int]) -> tuple[float, ...]:
+def _shares(kept: Sequence[int], widths: Sequence[float]) -> tuple[float, ...]:
     """Widths that are the same in every group, so that the columns of a sheet stand below each other."""
-    shares = [SHARES[place] for place in kept]
-    return (*shares[:-1], shares[-1] + sum(SHARES) - sum(shares))
+    shares = [widths[place] for place in kept]
+    return (*shares[:-1], shares[-1] + sum(widths) - sum(shares))
 
 
 def _titled(name: str, sheet: Mapping[str, Any]) -> str:
@@ -241,13 +247,13 @@ def _footer(sheet: Mapping[str, Any], words: Words, *, family: bool) -> tuple[st
     made = sheet.get("provenance", {})
     lines = []
     if made.get("files"):
-        key = "effort.file_family" if family else "effort.file"
         named = [
-            words.get(key, name=each["path"], format=each["format"], hash=each["sha256"]) for each in made["files"]
+            words.get("effort.file", name=each["path"], format=each["format"], hash=each["sha256"])
+            for each in made["files"]
         ]
-        lines.append(words.get("effort.files", files="; ".join(named)))
+        lines += [] if family else [words.get("effort.files", files="; ".join(named))]
         lines.append(words.get("effort.work_is"))
-    lines.append(words.get("effort.rounding"))
+    lines.append(words.get("effort.rounding_family" if family else "effort.rounding"))
     if sheet and not family:
         given = [figure["source"] for figure in sheet["figures"].values() if figure["value"] is not None]
         if given:

@@ -24,18 +24,19 @@ Row = tuple[str, str]
 def facts(trial: Trial, student: Student, protocol: Protocol, words: Words, *, family: bool) -> tuple[Row, ...]:
     """Every fact that matters for reading a sheet: protocol, times, basis, set-up, help, conditions."""
     rows = [*_protocol(protocol, words), *_measured(trial, words, family=family)]
+    made: Mapping[str, Any] = (trial.sheet or {}).get("provenance", {})
     for name in PLANNED:
         used = {"device": trial.device_used, "device_settings": trial.device_settings}
         value = used.get(name) or getattr(protocol, name, None)
-        rows += _row(name, value, words)
+        rows += _row(name, value, words, family=family)
     for name in DONE:
         value = getattr(trial, name)
         if name == "assistance_given" and value is None:
             rows += _row("assistance", protocol.assistance, words)
         else:
-            rows += _row(name, value, words)
+            rows += _row(name, value, words, family=family)
     rows += _row("distance_m", trial.distance_m, words, label="hand.distance_covered")
-    rows += _sensor(protocol, words)
+    rows += _sensor(protocol, words, moved=trial.sheet is None or made.get("movement") is not None)
     if trial.exertion is not None:
         scale = words.typed(trial.exertion_scale or "")
         rows.append((words.get("field.exertion"), f"{words.decimal(f'{trial.exertion:g}')} ({scale})"))
@@ -55,8 +56,10 @@ def protocol_title(protocol: Protocol, words: Words) -> str:
     return words.typed(protocol.title)
 
 
-def written(value: object, unit: str, words: Words) -> str:
+def written(value: object, unit: str, words: Words, *, family: bool = False) -> str:
     """A fact as text: numbers with their unit, words that are known in the language, others as a quotation."""
+    if unit == "/min" and family:
+        unit = words.get("unit.rhythm_family")
     if isinstance(value, tuple | list):
         return "; ".join(written(each, "", words) for each in value)
     if isinstance(value, int | float):
@@ -68,12 +71,12 @@ def written(value: object, unit: str, words: Words) -> str:
     return text if text[:1].isdigit() and not any(map(str.isalpha, text)) else words.typed(text)
 
 
-def _row(name: str, value: object, words: Words, *, label: str = "") -> Iterator[Row]:
+def _row(name: str, value: object, words: Words, *, label: str = "", family: bool = False) -> Iterator[Row]:
     """A row, or none where nothing is known."""
     if value is None or value in ("", ()):
         return
     rule = FIELDS.get(name) or TRIAL_FIELDS.get(name)
-    yield words.get(label or f"field.{name}"), written(value, rule.unit if rule else "", words)
+    yield words.get(label or f"field.{name}"), written(value, rule.unit if rule else "", words, family=family)
 
 
 def _protocol(protocol: Protocol, words: Words) -> Iterator[Row]:
@@ -84,9 +87,10 @@ def _protocol(protocol: Protocol, words: Words) -> Iterator[Row]:
     yield words.get("effort.protocol"), text
 
 
-def _sensor(protocol: Protocol, words: Words) -> Iterator[Row]:
-    """Kind and site of the sensors."""
-    for kind, site in (("pulse_sensor", "pulse_site"), ("placement", "placement_side")):
+def _sensor(protocol: Protocol, words: Words, *, moved: bool) -> Iterator[Row]:
+    """Kind and site of the sensors; one for movement only where it recorded."""
+    sensors = (("pulse_sensor", "pulse_site"), ("placement", "placement_side"))
+    for kind, site in sensors if moved else sensors[:1]:
         parts = [words.typed(str(value)) for name in (kind, site) if (value := getattr(protocol, name)) is not None]
         if parts:
             yield words.get(f"field.{kind}"), ", ".join(parts)

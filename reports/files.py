@@ -1,5 +1,6 @@
 """Pages into a folder: each file is written whole or not at all, and a folder that cannot be written is a sentence."""
 
+import errno
 import os
 import tempfile
 from collections.abc import Sequence
@@ -12,8 +13,16 @@ from .page import Page
 
 Format: TypeAlias = Literal["pdf", "html", "png"]
 FORMATS: tuple[Format, ...] = ("pdf", "html", "png")
-_NO_ROOM = frozenset({28, 122})
-"""ENOSPC and EDQUOT."""
+_NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT})
+_WHY = {
+    errno.EACCES: "this account may not write here",
+    errno.EPERM: "this account may not write here",
+    errno.EROFS: "the disk can be read and not written",
+    errno.ENOTDIR: "a file stands where the folder should be",
+    errno.EEXIST: "a file stands where the folder should be",
+    errno.EISDIR: "a folder stands where the page should be",
+    errno.ENAMETOOLONG: "the name is too long for this disk",
+}
 
 
 def rendered(page: Page, form: Format) -> tuple[bytes, ...]:
@@ -65,7 +74,5 @@ def _write(path: Path, data: bytes) -> None:
             Path(part).unlink() if part else None
         if failure.errno in _NO_ROOM:
             raise DiskFull("there is no room for the page.", where=str(path), mend="Make room, or use --out.") from None
-        why = failure.strerror or "it cannot be written"
-        raise UnreadableFile(
-            f"{why[0].lower()}{why[1:]}.", where=str(path), mend="Choose another folder: --out FOLDER."
-        ) from None
+        why = _WHY.get(failure.errno or 0, "the page cannot be written here")
+        raise UnreadableFile(f"{why}.", where=str(path), mend="Choose another folder: --out FOLDER.") from None

@@ -14,8 +14,9 @@ NOT_ASKED = (
     "(--ceiling)",
     "(--distance)",
     "(--sex)",
+    "No crossing of the ceiling",
 )
-"""Parts of reasons that tell that nobody asked for a figure."""
+"""Parts of reasons that tell that nobody asked for a figure, or that there was nothing to find."""
 _RESERVE = frozenset({"reserve_mean", "reserve_peak", "training_impulse", *ZONE_FIGURES})
 
 

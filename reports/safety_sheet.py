@@ -77,15 +77,16 @@ def _crossings(found: Safety, words: Words) -> Iterator[Block]:
     if found.trial.sheet is None:
         return
     if found.figures.get("coverage_heart_rate", {}).get("value") is None:
-        yield Note("attention", words.get("safety.ceiling"), words.get("safety.not_measured"))
+        key = "not_measured_at_all" if found.student.ceiling is None else "not_measured"
+        yield Note("attention", words.get("safety.ceiling"), words.get(f"safety.{key}"))
         return
     if found.ceiling_bpm is None:
         return
-    yield Heading(words.get("safety.crossings"))
     if not found.crossings:
         note = found.figures.get("first_above_ceiling", {}).get("note")
         yield Paragraph((note and words.said(str(note))) or words.get("safety.no_crossing"))
         return
+    yield Heading(words.get("safety.crossings"))
     yield from _table(CEILING, found, words, words.get("effort.group_ceiling"))
     head = tuple(words.get(f"safety.{key}") for key in ("by_clock", "from_start", "length", "above"))
     yield Table(words.get("safety.crossings"), head, tuple(_crossing(each, words) for each in found.crossings))

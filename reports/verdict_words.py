@@ -6,7 +6,7 @@ against each other, so that a translation says what the comparison says.
 
 from dataclasses import dataclass
 
-from ..records.change.sentence import say
+from ..records.change.sentence import in_words, say
 from ..records.change.shape import Comparison
 from ..records.change.verdict import CANNOT_BE_TOLD, DECREASE, INCREASE, NOT_COMPARABLE, NOT_GIVEN, WITHIN
 from .figure_text import capital, label, unit_words
@@ -109,8 +109,7 @@ def _parts(found: Comparison, words: Words) -> list[_Part]:
 
 def _subject(found: Comparison, words: Words) -> str:
     """The figure: in English as the comparison names it, so that both copies say the same."""
-    name = found.primary_figure
-    return name.replace("_", " ") if words.language == "en" else label(name, words)
+    return in_words(found.primary_figure) if words.language == "en" else label(found.primary_figure, words)
 
 
 def _for_the_better(found: Comparison, verdict: str) -> bool | None:
@@ -139,7 +138,7 @@ def _against(part: _Part, found: Comparison, words: Words, *, family: bool) -> s
     if part.detectable is None:
         return words.get("verdict.one_baseline")
     detectable = words.get(
-        "verdict.detectable",
+        "verdict.detectable_family" if family else "verdict.detectable",
         value=said_amount(part.detectable, found, words, family=family),
         percent=words.decimal(f"{found.percent:g}"),
         error_from=words.said(found.error_from or "") or "",

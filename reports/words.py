@@ -19,6 +19,7 @@ LANGUAGES = ("en", "es")
 FOLDER = Path(__file__).parent / "words"
 _OPTION = re.compile(r"\s*\(--[^()]*\)")
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+_DAY = re.compile(r"(?<![\w./-])\d{4}-\d\d-\d\d(?![\w/-]|\.\w)")
 
 
 class Words:
@@ -81,7 +82,9 @@ class Words:
         if found is None and "; " in plain:
             parts = [self._sentence(part) for part in plain.split("; ")]
             found = None if None in parts else "; ".join(part for part in parts if part)
-        return _OPTION.sub("", plain) if found is None and self.language == "en" else found
+        if found is None and self.language == "en":
+            return _DAY.sub(lambda day: self.date_of(day[0]), _OPTION.sub("", plain))
+        return found
 
     def typed(self, text: str) -> str:
         """What a person wrote: a word that is known in this language, else as it was written, marked as a quotation."""
@@ -141,7 +144,7 @@ def _flat(table: Mapping[str, Any], before: str = "") -> dict[str, str]:
 @lru_cache
 def _by_text() -> Mapping[str, str]:
     """The key of each English word that people write or records say, by the word itself."""
-    sections = ("value.", "condition.", "title.")
+    sections = ("value.", "condition.", "title.", "figure.")
     return {text.casefold(): key for key, text in _texts("en").items() if key.startswith(sections)}
 
 

@@ -10,7 +10,7 @@ from .direction import direction
 from .notes import cautions, check_order, counted, error_notes, standing_notes, why_not_given
 from .results import by_day, pooled_error, resolution, sided, unit
 from .seen import BasisSeen, FigureSeen, TrialSeen, basis_of_baseline, seen
-from .sentence import Told, for_the_better, sentence, words
+from .sentence import Told, for_the_better, in_words, sentence
 from .shape import Comparison, shown
 from .sides import SideGap, judge_sides, together
 from .typical_error import PooledError
@@ -100,9 +100,9 @@ class _Base:
         notes = [*notes, *notes_before, *notes_after]
         if not before or not after:
             missing = "baseline" if not before else "re-test"
-            return self.without_change(NOT_GIVEN, f"Not given: no {missing} has {words(self.name)}.", notes)
+            return self.without_change(NOT_GIVEN, f"Not given: no {missing} has {in_words(self.name)}.", notes)
         judged = judge(before, after, pooled=pooled, resolution=resolution(self.trials, self.name))
-        told = self._told(words(self.name), before, after, judged, PERCENT, pooled)
+        told = self._told(in_words(self.name), before, after, judged, PERCENT, pooled)
         swing = judged.detectable
         return self._made(
             judged.verdict,
@@ -133,7 +133,7 @@ class _Base:
         for change in changes:
             each = judged[change.side]
             notes += error_notes(each, self.unit)
-            subject = f"{words(self.name)}, {change.side}"
+            subject = f"{in_words(self.name)}, {change.side}"
             days = [Bounded(change.baseline, 0, 0)], [Bounded(change.retest, 0, 0)]
             sentences.append(sentence(self._told(subject, *days, each, change.percent, pooled)))
         verdict = together(judged)

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from ...errors import NothingToCompare
 from .direction import load_changed
 from .seen import TrialSeen, different_bases
-from .sentence import say, words
+from .sentence import in_words, say
 from .verdict import Judged
 
 
@@ -46,12 +46,12 @@ def why_not_given(before: Sequence[TrialSeen], after: Sequence[TrialSeen], name:
     bases = different_bases([*before, *after], name)
     if bases:
         return (
-            f"Not given: {words(name)} rests on a different basis in these trials ({bases}). Compute the re-test again"
-            " with the rest and maximum of the baseline."
+            f"Not given: {in_words(name)} rests on a different basis in these trials ({bases}). Compute the re-test"
+            " again with the rest and maximum of the baseline."
         )
     load = load_changed(before, after, name)
     if load:
-        return f"Not given: {load}, so {words(name)} is of another load. Both are shown."
+        return f"Not given: {load}, so {in_words(name)} is of another load. Both are shown."
     return ""
 
 
@@ -72,7 +72,7 @@ def standing_notes(before: Sequence[TrialSeen], after: Sequence[TrialSeen]) -> l
     if apart:
         notes.append(
             "These rest on another rest or maximum in one of the trials, so they must not be read side by side:"
-            f" {', '.join(map(words, apart))}."
+            f" {', '.join(map(in_words, apart))}."
         )
     return notes
 

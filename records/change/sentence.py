@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from ...metrics.glossary import FIGURES
 from ..protocol import Better
 from .verdict import CANNOT_BE_TOLD, DECREASE, INCREASE, WITHIN, Judged
 
@@ -45,9 +46,9 @@ def say(value: float, unit: str = "") -> str:
     return f"{'0' if text in ('-0', '') else text.replace('-', '−')} {unit}".strip()
 
 
-def words(name: str) -> str:
-    """A figure's name in words."""
-    return name.replace("_", " ")
+def in_words(name: str) -> str:
+    """A figure's name in words; a hand measure's as it is written."""
+    return FIGURES[name].title if name in FIGURES else name.replace("_", " ")
 
 
 def _moved(told: Told) -> str:

@@ -35,7 +35,7 @@ def trial_picture(series: Series, words: Words, width: Width = "paper") -> Drawn
 
     Parameters
     ----------
-    width : ``paper`` is 170 mm; ``phone`` is 360 px with fewer ticks and larger type
+    width : ``paper`` is 170 mm, and so is ``low``, of less height; ``phone`` is 360 px with fewer ticks and larger type
     """
     return finished(trial_figure(series, words, width).figure, said_of_trial(series, words))
 

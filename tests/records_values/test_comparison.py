@@ -40,7 +40,7 @@ def test_a_fall_beyond_variation_is_for_the_better_where_the_protocol_says_lower
     assert found.detectable_change == pytest.approx(10.342, abs=1e-3)
     assert (found.degrees_of_freedom, found.error_from, found.percent) == (2, "own baselines", 95)
     assert found.sentence == (
-        "Heart rate rise fell from 41.7 /min to 20 /min, by 21.7 /min. That is more than day-to-day variation"
+        "Rise over rest fell from 41.7 /min to 20 /min, by 21.7 /min. That is more than day-to-day variation"
         " explains, which is up to 10.3 /min (95 %, own baselines). The protocol calls lower better, so this is for"
         " the better."
     )
@@ -128,7 +128,7 @@ def test_a_maximum_that_moved_by_a_birthday_stops_figures_of_the_reserve_only():
     rise = [trial(day, 40, basis=basis, figures=figure) for day, basis in zip((0, 300), bases, strict=True)]
     found = compare(rise[:1], rise[1:], POOLED)
     assert found.verdict == "within day-to-day variation"
-    assert any("reserve mean" in note and "side by side" in note for note in found.notes)
+    assert any("mean share of the reserve" in note and "side by side" in note for note in found.notes)
 
 
 def test_a_missing_figure_is_not_given_and_says_why():

@@ -134,7 +134,7 @@ def test_files_and_hashes_stand_at_the_foot():
 
 
 def test_a_predicted_maximum_shows_how_the_classes_move():
-    shift = tables(made.effort("chair"), "If the predicted maximum is off by one standard error")[0]
+    shift = tables(made.effort("chair"), "If the student's maximum is lower or higher than predicted")[0]
     made_ = made.trial("chair").sheet["provenance"]
     lower = made_["zones_if_maximum_is_one_see_lower"]
     assert f"{exact(lower['maximum_bpm'], '%', '')} /min" in shift.header[1]
@@ -204,9 +204,21 @@ def test_the_sentence_put_together_for_a_translation_is_the_comparisons_own(kind
 @pytest.mark.parametrize("kind", made.VERDICTS)
 def test_a_translated_verdict_has_the_same_numbers_in_the_same_order(kind):
     found = made.comparison(kind)
-    page = made.change(kind, ES, family=True)
+    page = made.change(kind, ES)
     told = next(one.text for one in page.blocks if isinstance(one, Note))
     assert [each.replace(",", ".") for each in made.numbers(told)] == made.numbers(found.sentence)
+
+
+@pytest.mark.parametrize("language", [EN, ES])
+def test_a_family_reads_how_far_a_day_varies_and_no_statistics(language):
+    found = made.comparison("pooled")
+    page = made.change("pooled", language, family=True)
+    text = made.page_text(page)
+    assert say(found.detectable_change) in text.replace(",", ".")
+    behind = next(one for one in page.blocks if isinstance(one, Table) and len(one.header) == 2)
+    assert len(behind.rows) == 4  # baseline, re-test, change, and the smallest one that can be told
+    assert not any(each in text for each in ("typical", "interval", "pooled", "conjunto", "intervalo", "típico"))
+    assert "SHA" not in made.page_text(made.effort("crank", language, family=True))
 
 
 def test_each_verdict_has_its_own_title():
@@ -386,8 +398,11 @@ def test_the_district_table_stands_by_code_and_protocol_and_gives_the_comparison
     assert table.rows[0][3:] == ("–", "Moving time", "–", "–", "–", "no pair yet")
     shown = tuple(say(value) for value in (found.baseline_value, found.retest_value, found.change))
     assert table.rows[1][3:] == ("yes", "Rise over rest (/min)", *shown, "Increase beyond day-to-day variation")
-    summary = tables(district_table(rows, EN), "Counts by protocol")[0].rows
-    assert {row[1:] for row in summary} == {("fewer than 10", "–", "–")}
+    assert tables(district_table(rows, EN), "Counts by protocol") == []
+    assert "No protocol has 10 students yet" in made.page_text(district_table(rows, EN))
+    many = [*rows, *(DistrictRow(f"C-{number}", "crank", 3, "heart_rate_rise", found) for number in range(10))]
+    summary = tables(district_table(many, EN), "Counts by protocol")[0].rows
+    assert summary == (("crank", "11", "11", "11"), ("walk", "fewer than 10", "–", "–"))
     assert "There is no trial to show." in made.page_text(district_table([], EN))
 
 

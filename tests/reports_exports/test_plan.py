@@ -53,7 +53,7 @@ def test_a_sentence_holds_level_set_up_share_measured_own_baseline_and_variation
         "mean heart rate 80 /min; 2:20 min (140 s) at moderate effort or more, by the student's own heart-rate reserve."
     )
     assert "Heart rate was measured for 100.0 % of the work phase." in found
-    assert "Compared with the own baseline of 5 May 2026 and 12 May 2026: Heart rate mean fell from 120.5 /min" in found
+    assert "Compared with the own baseline of 5 May 2026 and 12 May 2026: Mean heart rate fell from 120.5 /min" in found
     assert "day-to-day variation" in found
     assert not JUDGEMENT.search(found)
 
