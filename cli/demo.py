@@ -39,31 +39,47 @@ def _year(folder: Path) -> int:
     """A logbook of the school's year, and every kind of page out of it."""
     from tqdm import tqdm
 
-    from ..sample_streams.school_year import DAYS, SET_UP, YEAR
+    from ..sample_streams.school_year import DAYS, FOLDER, SET_UP, WITH_MOVEMENT, YEAR
 
     logbook = folder / "logbook.db"
     fresh = [shlex.split(line) for line in SET_UP.splitlines() if line]
     fresh += [["class", "add", str(YEAR / f"{day}.csv"), "--aside", str(folder / f"{day}-aside")] for day in DAYS]
+    further = [[_found(word, FOLDER) for word in shlex.split(line)] for line in WITH_MOVEMENT.splitlines()]
     pages = [
         *(["sheet", code] for code in RETESTS),
         *(["change", code, "--protocol", _first(code)] for code in RETESTS),
         ["sheet", "TH-12", "--lang", "es"],
         ["card", "TH-12"],
         ["safety", "TH-11"],
+        *([page, "TH-15", "--trial", "WITH-MOVEMENT"] for page in ("sheet", "safety")),
         ["class", "page"],
         ["district"],
     ]
     forms = ["--pdf", "--html", "--out", str(folder)]
-    commands = ([] if logbook.exists() else fresh) + [[*page, *forms] for page in pages]
+    commands = ([] if logbook.exists() else fresh + further) + [[*page, *forms] for page in pages]
     failed = 0
     for words in tqdm(commands, unit="step", disable=None, leave=False, file=sys.stderr):
-        code, told = _quietly([*words, "--logbook", str(logbook)])
+        ready = [_number(logbook) if word == "WITH-MOVEMENT" else word for word in words]
+        code, told = _quietly([*ready, "--logbook", str(logbook)])
         if code and words[:2] != ["class", "add"]:  # one strap's file is cut off, and is put aside
             failed += 1
             print(told, file=sys.stderr)
     print(f"\n{'=' * 100}\nThe year of the same school: its logbook and {2 * len(pages)} pages are in {folder}/.")
     print(f"Try: ownmark change TH-12 --logbook {logbook}")
     return 1 if failed else 0
+
+
+def _found(word: str, folder: Path) -> str:
+    """A word of a command; a recording's name with its folder."""
+    return str(folder / word) if (folder / word).is_file() else word
+
+
+def _number(logbook: Path) -> str:
+    """The number of the trial with movement."""
+    from ..records import open_logbook
+
+    with open_logbook(logbook, create=False) as opened:
+        return str(opened.outline("arm-circles")[0].id)
 
 
 def _first(code: str) -> str:

@@ -23,6 +23,7 @@ def run(args: argparse.Namespace) -> int:
     from ..ingest.moments import clock_text
     from ..records.judge import one_trial
     from ..records.safety import safety_of
+    from .sheet_text import said
 
     forms = forms_of(args)
     with opened(args) as logbook:
@@ -55,18 +56,20 @@ def run(args: argparse.Namespace) -> int:
     for line in found.lines:
         lines += wrapped(line, 4)
     lines += ["", "Recorded"]
+    width = 2 + max(map(len, map(said, found.figures)), default=0)
     for name, figure in found.figures.items():
         if figure.get("value") is not None:
             unit = "" if figure["unit"] == "1" else f" {figure['unit']}"
-            lines.append(f"  {name.replace('_', ' '):<24}{figure['value']:.1f}{unit}")
+            lines.append(f"  {said(name):<{width}}{figure['value']:.1f}{unit}")
         elif name == "recovery_60s":
-            lines += wrapped(f"  recovery 60s: {figure.get('note') or 'not given'}", 4)
+            lines += wrapped(f"  {said(name)}: {figure.get('note') or 'not given'}", 4)
     lines += ["", "Not measured"]
     lines += [f"  {clock_text(a)} to {clock_text(b)} ({b - a:.0f} s)" for a, b in found.unmeasured] or [
         "  heart rate: nothing was measured" if trial.sheet is None else "  nothing of the work is missing"
     ]
-    for name, why in found.invalid:
-        lines += wrapped(f"  {name.replace('_', ' ')}: {why}", 4)
+    for why in dict.fromkeys(why for _, why in found.invalid):
+        names = ", ".join(said(name) for name, one in found.invalid if one == why)
+        lines += wrapped(f"  {names}: {why.removeprefix('Not given: ')}", 4)
     lines += [
         "",
         "Conditions",

@@ -264,4 +264,5 @@ def said(name: str) -> str:
 
 def _wrapped(text: str) -> str:
     """Wrapped for a terminal; lists hang."""
-    return textwrap.fill(text, _WIDTH, subsequent_indent="  " if text.startswith("- ") else "")
+    hang = "  " if text.startswith("- ") else ""
+    return textwrap.fill(text, _WIDTH, subsequent_indent=hang, break_on_hyphens=False)

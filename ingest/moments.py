@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import dataclass
-from datetime import timedelta, timezone, tzinfo
+from datetime import datetime, timedelta, timezone, tzinfo
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
@@ -130,6 +130,12 @@ def clock_text(seconds: float) -> str:
     hours, rest = divmod(whole, 3600)
     minutes, left = divmod(rest, 60)
     return f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
+
+
+def on_the_wall(start: datetime, zone: str | None) -> datetime:
+    """A recording's start as the clock on the wall shows it: one that states UTC, in the zone that a person named."""
+    utc = start.tzinfo is not None and not start.utcoffset()
+    return start.astimezone(zone_from(zone)) if utc and zone else start
 
 
 def zone_from(text: str | None) -> tzinfo | None:

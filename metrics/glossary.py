@@ -102,9 +102,9 @@ FIGURES = MappingProxyType(
             "longest movement without a break", "s", "longest movement without a break, short pauses tolerated", _COMMON
         ),
         "stop_count": Entry("stops", "1", "stillness of at least 3 s between two movements", _COMMON),
-        "cadence_mean": Entry("mean rhythm", "/min", "mean rhythm of pushes, cranks, circles or steps", _COMMON),
+        "cadence_mean": Entry("mean cadence", "/min", "mean rhythm of pushes, cranks, circles or steps", _COMMON),
         "cadence_variation": Entry(
-            "variation of the rhythm", "%", "standard deviation of the rhythm as a share of its mean", _COMMON
+            "variation of the cadence", "%", "standard deviation of the rhythm as a share of its mean", _COMMON
         ),
         "cycle_count": Entry(
             "cycles (pushes, turns, circles or steps)",

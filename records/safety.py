@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from ..ingest.moments import clock_text
+from ..ingest.moments import clock_text, on_the_wall
 from .student import Student
 from .trial import Trial
 
@@ -23,6 +23,7 @@ class Crossing:
     """A stretch above the ceiling [s from the recording's start], and its clock times if the recording has a clock.
 
     above_s : how much of it was above [s]; short dips are joined
+    utc : the recording states UTC and nobody named the place's zone, so the clock times are not those of the wall
     """
 
     from_s: float
@@ -30,12 +31,14 @@ class Crossing:
     from_clock: str | None
     until_clock: str | None
     above_s: float = 0.0
+    utc: bool = False
 
     def words(self) -> str:
         """The stretch for a person."""
         length = f"{self.until_s - self.from_s:.0f} s, {self.above_s:.0f} s of it above"
         span = f"{clock_text(self.from_s)} to {clock_text(self.until_s)} ({length})"
-        return span if self.from_clock is None else f"{self.from_clock} to {self.until_clock}, {span}"
+        zone = " UTC" if self.utc else ""
+        return span if self.from_clock is None else f"{self.from_clock} to {self.until_clock}{zone}, {span}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +68,9 @@ def safety_of(student: Student, trial: Trial) -> Safety:
     used = provenance.get("ceiling_bpm")
     stretches = _joined(provenance.get("above_ceiling", ()))
     above = provenance.get("above_ceiling", ())
-    crossings = tuple(_crossing(span, provenance.get("start"), above) for span in stretches)
+    start = provenance.get("start")
+    start = on_the_wall(datetime.fromisoformat(start), trial.zone) if start else None
+    crossings = tuple(_crossing(span, start, above) for span in stretches)
     unmeasured = tuple((float(begin), float(end)) for begin, end in provenance.get("unmeasured", ()))
     invalid = tuple(
         (name, str(figure.get("note") or "Not given."))
@@ -147,12 +152,12 @@ def _joined(spans: Sequence[Sequence[float]]) -> list[tuple[float, float]]:
     return joined
 
 
-def _crossing(span: tuple[float, float], start: str | None, above: Sequence[Sequence[float]]) -> Crossing:
+def _crossing(span: tuple[float, float], start: datetime | None, above: Sequence[Sequence[float]]) -> Crossing:
     """A stretch with its clock times."""
     begin, end = float(span[0]), float(span[1])
     inside = float(sum(until - since for since, until in above if since >= begin and until <= end))
     if start is None:
         return Crossing(begin, end, None, None, inside)
-    moment = datetime.fromisoformat(start)
-    first, last = (moment + timedelta(seconds=seconds) for seconds in (begin, end))
-    return Crossing(begin, end, f"{first:%H:%M:%S}", f"{last:%H:%M:%S}", inside)
+    first, last = (start + timedelta(seconds=seconds) for seconds in (begin, end))
+    utc = start.tzinfo is not None and not start.utcoffset()
+    return Crossing(begin, end, f"{first:%H:%M:%S}", f"{last:%H:%M:%S}", inside, utc)

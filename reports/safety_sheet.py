@@ -96,7 +96,8 @@ def _crossings(found: Safety, words: Words) -> Iterator[Block]:
 def _crossing(each: Crossing, words: Words) -> tuple[str, str, str, str]:
     by_clock = words.get("safety.no_clock")
     if each.from_clock is not None and each.until_clock is not None:
-        by_clock = words.get("form.range", low=each.from_clock, high=each.until_clock)
+        until = f"{each.until_clock} UTC" if each.utc else each.until_clock
+        by_clock = words.get("form.range", low=each.from_clock, high=until)
     since = span(each.from_s, each.until_s, words)
     length = duration(each.until_s - each.from_s, words)
     return by_clock, since, length, duration(each.above_s, words)

@@ -282,7 +282,7 @@ def test_the_demo_runs_shows_a_refusal_with_its_reason_and_writes_every_kind_of_
     assert code == 0, err
     assert str(tmp_path / "pages") in out
     names = [path.name for path in (tmp_path / "pages").iterdir()]
-    for kind, count in (("effort", 14), ("change", 12), ("card", 2), ("safety", 2), ("class", 2), ("district", 2)):
+    for kind, count in (("effort", 16), ("change", 12), ("card", 2), ("safety", 4), ("class", 2), ("district", 2)):
         assert sum(kind in name and name.endswith((".pdf", ".html")) for name in names) == count, kind
     assert out.count("$ ownmark effort") == 7
     assert "spinal cord injury at T6 or above" in out

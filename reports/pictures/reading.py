@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from ...ingest.moments import on_the_wall
 from ...ingest.recording import ACCELERATION, HEART_RATE, Recording, Stream
 from ...metrics import Asked, Basis
 from ...metrics.drafts import Drafts
@@ -49,7 +50,7 @@ def series_of(
     return Series(
         **_pulse_rows(recording, pulse, asked),
         on=trial.on.isoformat(),
-        start=recording.start.isoformat() if recording.start else None,
+        start=on_the_wall(recording.start, trial.zone).isoformat() if recording.start else None,
         phases={name: _span(span) for name in PHASES if (span := stated["phases"][name]) is not None},
         whole=trial.work is None,
         zones=zones,

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 AXIS = "picture.time_axis"
+_THINNEST = 400
+"""A stretch shorter than this part of the trial is thinner than a line, and no key explains it."""
 
 
 def trial_picture(series: Series, words: Words, width: Width = "paper") -> Drawn:
@@ -157,7 +159,8 @@ def _phases(series: Series, words: Words) -> list[tuple[str, tuple[float, float]
 
 def _key(series: Series, words: Words) -> list[KeyItem]:
     items = []
-    if series.unmeasured or series.movement_unmeasured:
+    least = (series.end_s - series.begin_s) / _THINNEST
+    if any(until - begin >= least for begin, until in (*series.unmeasured, *series.movement_unmeasured)):
         items.append(KeyItem("hatched", words.get("picture.not_measured")))
     if series.has_pulse and series.crossings and series.ceiling_bpm is not None:
         items.append(KeyItem("bar", words.get("picture.above_ceiling")))

@@ -300,6 +300,23 @@ def test_crossings_of_the_ceiling_are_told_with_clock_times_and_length():
     assert "Ceiling 110 /min, set by the therapist on 1 April 2026." in made.page_text(safety())
 
 
+def test_clock_times_are_those_of_the_wall_or_say_that_they_are_utc():
+    student, found = made.STUDENTS["TH-11"], made.trial("chair")
+    made_by = {**found.sheet["provenance"], "start": "2026-05-12T14:05:00+00:00"}
+    utc = found.model_copy(update={"sheet": {**found.sheet, "provenance": made_by}})
+    here = utc.model_copy(update={"zone": "-06:00"})
+    shown = {}
+    for name, one in (("utc", utc), ("here", here)):
+        told = safety_of(student, one)
+        page = safety_sheet(told, made.protocol(one.protocol), EN)
+        shown[name] = tables(page, "Above the ceiling")[0].rows[0][0]
+        assert told.crossings[0].words() in " ".join(told.lines)
+    hours, _, rest = shown["here"].partition(":")
+    assert shown["utc"].startswith(f"{int(hours) + 6}:{rest[:5]}")
+    assert shown["utc"].endswith(" UTC")
+    assert "UTC" not in shown["here"]
+
+
 def test_a_ceiling_that_was_changed_after_the_sheet_is_told_and_not_passed_over():
     later = (Ceiling(bpm=120, set_by="physician", set_on=date(2026, 9, 1)),)
     assert "This sheet counts above 110 /min" in made.page_text(safety(ceilings=later))
