@@ -28,7 +28,7 @@ FIGURES = MappingProxyType(
         ),
         "heart_rate_mean": Entry("mean heart rate", "/min", "time-weighted mean at work", _COMMON),
         "heart_rate_peak": Entry("peak heart rate", "/min", "highest 15 s mean at work", _COMMON),
-        "heart_rate_rise": Entry("rise over rest", "/min", "mean at work minus rest", _COMMON),
+        "heart_rate_rise": Entry("rise of heart rate over rest", "/min", "mean at work minus rest", _COMMON),
         "share_above_125_rest": Entry(
             "share of work above 1.25 times rest",
             "%",

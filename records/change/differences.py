@@ -160,5 +160,5 @@ def _notes(found: Sequence[Difference], unchecked: Sequence[str]) -> tuple[str, 
     if changed:
         notes.append(f"Should match and did not, so the change may be due to it: {', '.join(changed)}.")
     if unchecked:
-        notes.append(f"Written down for no trial, so it could not be checked: {', '.join(unchecked)}.")
+        notes.append(f"Never written down, so it could not be checked: {', '.join(unchecked)}.")
     return tuple(notes)

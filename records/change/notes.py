@@ -60,8 +60,8 @@ def standing_notes(before: Sequence[TrialSeen], after: Sequence[TrialSeen]) -> l
     notes = []
     if not any(each.trial.practice_trials for each in before):
         notes.append(
-            "No practice trial is written down before the baseline: later trials run lower in heart rate, and longer,"
-            " by learning alone."
+            "No practice trial is written down before the baseline: by learning alone, later trials take less heart"
+            " rate, last longer or go further."
         )
     if before[-1].trial.on == after[0].trial.on:
         notes.append("Baseline and re-test are of the same day.")

@@ -40,9 +40,9 @@ def test_a_fall_beyond_variation_is_for_the_better_where_the_protocol_says_lower
     assert found.detectable_change == pytest.approx(10.342, abs=1e-3)
     assert (found.degrees_of_freedom, found.error_from, found.percent) == (2, "own baselines", 95)
     assert found.sentence == (
-        "Rise over rest fell from 41.7 /min to 20 /min, by 21.7 /min. That is more than day-to-day variation"
-        " explains, which is up to 10.3 /min (95 %, own baselines). The protocol calls lower better, so this is for"
-        " the better."
+        "Rise of heart rate over rest fell from 41.7 /min to 20 /min, by 21.7 /min. That is more than day-to-day"
+        " variation explains, which is up to 10.3 /min (95 %, own baselines). The protocol calls lower better, so this"
+        " is for the better."
     )
 
 

@@ -243,7 +243,7 @@ def test_a_set_up_that_forbids_a_comparison_says_so_in_words_and_scores_no_chang
 
 def test_the_numbers_behind_a_verdict_are_the_comparisons():
     found = made.comparison("increase")
-    rows = dict(tables(made.change("increase"), "The numbers behind it: rise over rest")[0].rows)
+    rows = dict(tables(made.change("increase"), "The numbers behind it: rise of heart rate over rest")[0].rows)
     assert rows["Change"] == f"{say(found.change)} /min"
     assert rows["Change, with what was not measured"] == f"{say(found.change_low)} to {say(found.change_high)} /min"
     likely = f"{say(found.interval_low)} to {say(found.interval_high)} /min"
@@ -414,7 +414,8 @@ def test_the_district_table_stands_by_code_and_protocol_and_gives_the_comparison
     assert [row[0] for row in table.rows] == ["A-1", "B-2"]
     assert table.rows[0][3:] == ("–", "Moving time", "–", "–", "–", "no pair yet")
     shown = tuple(say(value) for value in (found.baseline_value, found.retest_value, found.change))
-    assert table.rows[1][3:] == ("yes", "Rise over rest (/min)", *shown, "Increase beyond day-to-day variation")
+    name, verdict = "Rise of heart rate over rest (/min)", "Increase beyond day-to-day variation"
+    assert table.rows[1][3:] == ("yes", name, *shown, verdict)
     assert tables(district_table(rows, EN), "Counts by protocol") == []
     assert "No protocol has 10 students yet" in made.page_text(district_table(rows, EN))
     many = [*rows, *(DistrictRow(f"C-{number}", "crank", 3, "heart_rate_rise", found) for number in range(10))]
