@@ -1,6 +1,16 @@
 """``python -m tests.bench``: every benchmark, one after the other."""
 
-from tests.bench import change_rates, commands, exports, logbook, motion_accuracy, movement, readers, rhythm_accuracy
+from tests.bench import (
+    change_rates,
+    commands,
+    exports,
+    logbook,
+    motion_accuracy,
+    movement,
+    pages,
+    readers,
+    rhythm_accuracy,
+)
 
 for measure in (
     readers.fit,
@@ -15,6 +25,7 @@ for measure in (
     change_rates.rates,
     logbook.district,
     exports.district,
+    pages.main,
 ):
     measure()
     print()
