@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from ..ingest.flags import RULES
 from ..ingest.moments import clock_text
-from ..metrics.glossary import CHAIR, FIGURES, MOTION_FIGURES
+from ..metrics.glossary import CHAIR, FIGURES, MOTION_FIGURES, NOT_ASKED
 
 if TYPE_CHECKING:
     from ..metrics import EffortSheet, Figure
@@ -84,14 +84,6 @@ _GROUPS = (
     ("The therapist's ceiling", ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling")),
 )
 _SHIFT_MARK = " s if the maximum is one standard error"
-_NOT_ASKED = (
-    "no movement sensor in the recording",
-    "no gyroscope in the recording",
-    "(--target)",
-    "(--ceiling)",
-    "(--distance)",
-    "(--sex)",
-)
 
 
 def sheet_text(sheet: "EffortSheet") -> str:
@@ -221,7 +213,7 @@ def _missing(sheet: "EffortSheet") -> str:
             reasons.setdefault(figure.note, []).append(figure.name)
     lines = []
     for why, names in reasons.items():
-        if why.startswith("Not given") and any(mark in why for mark in _NOT_ASKED):
+        if why.startswith("Not given") and any(mark in why for mark in NOT_ASKED):
             continue
         none = why.endswith("no heart rate in the recording.")
         words = "all figures of heart rate" if none else ", ".join(said(name) for name in names)

@@ -144,3 +144,13 @@ MOTION_FIGURES = (
 )
 
 ZONE_FIGURES = ("time_very_light", "time_light", "time_moderate", "time_vigorous", "time_near_maximal")
+NOT_ASKED = (
+    "no movement sensor in the recording",
+    "no gyroscope in the recording",
+    "(--target)",
+    "(--ceiling)",
+    "(--distance)",
+    "(--sex)",
+    "No crossing of the ceiling",
+)
+"""Parts of reasons that tell that nobody asked for a figure, or that there was nothing to find."""

@@ -3,20 +3,10 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ..metrics.glossary import MOTION_FIGURES, ZONE_FIGURES
+from ..metrics.glossary import MOTION_FIGURES, NOT_ASKED, ZONE_FIGURES
 from .figure_text import capital, label, plain_units
 from .words import Words
 
-NOT_ASKED = (
-    "no movement sensor in the recording",
-    "no gyroscope in the recording",
-    "(--target)",
-    "(--ceiling)",
-    "(--distance)",
-    "(--sex)",
-    "No crossing of the ceiling",
-)
-"""Parts of reasons that tell that nobody asked for a figure, or that there was nothing to find."""
 _RESERVE = frozenset({"reserve_mean", "reserve_peak", "training_impulse", *ZONE_FIGURES})
 
 
