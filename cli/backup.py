@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from .logbook import add_logbook_option, opened
+from .parts import many
 
 EXAMPLE = "ownmark backup logbook-2026-05.zip"
 
@@ -43,4 +44,4 @@ def moved(bar: Any) -> Callable[[int, int], None]:  # noqa: ANN401 a bar of tqdm
 
 def counted(counts: Mapping[str, int]) -> str:
     """What a backup holds, in words."""
-    return ", ".join(f"{counts.get(name, 0)} {name}" for name in ("students", "protocols", "trials", "originals"))
+    return ", ".join(many(counts.get(f"{name}s", 0), name) for name in ("student", "protocol", "trial", "original"))

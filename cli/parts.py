@@ -21,3 +21,8 @@ def print_json(page: object) -> None:
 def wrapped(text: str, indent: int) -> list[str]:
     """A long line, its further lines moved in."""
     return textwrap.wrap(text, WIDTH, subsequent_indent=" " * indent, break_long_words=False) or [""]
+
+
+def many(count: int, what: str) -> str:
+    """A count with its noun: 1 file, 2 files."""
+    return f"{count} {what}{'' if count == 1 else 's'}"

@@ -10,7 +10,7 @@ from ..errors import UsageError
 from ..ingest.containers import printable
 from .inputs import add_column_options, columns_from, number
 from .logbook import add_logbook_option, opened
-from .parts import add_parts, print_json, wrapped
+from .parts import add_parts, many, print_json, wrapped
 from .protocol import fields_of
 
 if TYPE_CHECKING:
@@ -152,7 +152,7 @@ def _list(args: argparse.Namespace) -> int:
                 practice = ", practice" if each.practice else ""
                 rows.append(
                     f"{each.id:>6}  {each.on.isoformat()}  {each.code:<12} {each.protocol} "
-                    f"version {each.protocol_version}, {len(each.files)} files{practice}"
+                    f"version {each.protocol_version}, {many(len(each.files), 'file')}{practice}"
                 )
     if args.json:
         print_json(rows)
