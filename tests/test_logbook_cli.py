@@ -407,7 +407,7 @@ def test_backup_restore_disclose_and_forget(school, tmp_path):
     assert "every hash was verified" in school("backup", backup)
     assert "is whole" in school("restore", backup, "--only-verify")
     other = tmp_path / "other.db"
-    assert "1 students" in school("restore", backup, "--logbook", other)
+    assert "1 student" in school("restore", backup, "--logbook", other)
     assert json.loads(school("trial", "show", 1, "--json")) == json.loads(
         school("trial", "show", 1, "--json", "--logbook", other)
     )
