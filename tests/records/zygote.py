@@ -6,6 +6,7 @@ A line is ``WHAT PLACE START COUNT``. The writer's number is printed, then what 
 import os
 import subprocess
 import sys
+import traceback
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -42,8 +43,9 @@ def forget_one(place, start, count):
 
     with open_logbook(place) as logbook:
         for turn in range(start, start + count):
-            if "BF-07" not in {student.code for student in logbook.students()}:
-                logbook.add_student(made.student("BF-07"))
+            if "BF-07" in {student.code for student in logbook.students()}:
+                forget(logbook, "BF-07")  # what a writer that was killed had left
+            logbook.add_student(made.student("BF-07"))
             for more in (0, 1):
                 at = made.trial("BF-07", notes=f"{turn}", time_of_day=f"10:0{more}", sheet=made.sheet(more))
                 logbook.add_trial(at, [("strap.csv", b"%d %d" % (turn, more) + made.recording())], again=True)
@@ -66,6 +68,8 @@ def serve():
         if child == 0:
             try:
                 {"add": add, "forget": forget_one}[what](place, int(start), int(count))
+            except BaseException:  # noqa: BLE001 whatever it is, it is told
+                traceback.print_exc()  # or nobody would learn why the writer ended by itself
             finally:
                 os._exit(0)
         print("pid", child, flush=True)
