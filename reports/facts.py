@@ -1,5 +1,6 @@
 """What was written down of how a trial was done, as rows of label and text. Only what is known stands there."""
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -19,6 +20,7 @@ DONE = (
     *("battery_start_percent", "health", "tested_by", "practice_trials"),
 )
 Row = tuple[str, str]
+_BAND = re.compile(r"(\d+(?:\.\d+)?)-(\d+(?:\.\d+)?)(%|bpm)")
 
 
 def facts(trial: Trial, student: Student, protocol: Protocol, words: Words, *, family: bool) -> tuple[Row, ...]:
@@ -68,6 +70,10 @@ def written(value: object, unit: str, words: Words, *, family: bool = False) -> 
         behind = words.get(f"measure.{unit}") if words.known(f"measure.{unit}") else unit
         return f"{words.decimal(f'{value:g}')} {behind}".strip()
     text = str(value)
+    band = _BAND.fullmatch(text)
+    if band:
+        behind = words.get("unit.of_reserve") if band[3] == "%" else unit_words("", "/min", words, family=family)
+        return f"{words.decimal(words.get('form.range', low=band[1], high=band[2]))} {behind}"
     return text if text[:1].isdigit() and not any(map(str.isalpha, text)) else words.typed(text)
 
 

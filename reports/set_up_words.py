@@ -42,7 +42,7 @@ def follows(each: Difference, words: Words) -> str:
 def _one(text: str, words: Words) -> str:
     found = _AMOUNT.fullmatch(text)
     if found is None:
-        return words.decimal(text) if re.fullmatch(r"[\d.:%-]+", text) else words.typed(text)
+        return words.decimal(text) if re.fullmatch(r"[\d.:-]+", text) else written(text, "", words)
     number, unit = float(found[1]), found[2]
     if unit == "s":
         return f"{words.decimal(found[1])} s"

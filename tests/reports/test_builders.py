@@ -14,6 +14,7 @@ from ownmark.records.trial import Trial
 from ownmark.reports.class_page import PRESSING, ClassLine, DayTrial, class_page, class_row
 from ownmark.reports.district_table import LEAST_GROUP, DistrictRow, counted, district_table
 from ownmark.reports.effort_sheet import effort_sheet
+from ownmark.reports.facts import written
 from ownmark.reports.figure_text import GROUPS, amount, bounds_text, duration, label, value_text
 from ownmark.reports.page import Checklist, Heading, Note, Paragraph, Picture, Table
 from ownmark.reports.safety_sheet import safety_sheet
@@ -435,3 +436,10 @@ def test_pictures_are_shown_with_their_text_equivalent():
     pictures = [one for page in made.every_page().values() for one in page.blocks if isinstance(one, Picture)]
     assert len(pictures) >= 8
     assert all(one.alt for one in pictures)
+
+
+def test_a_target_band_is_written_with_its_unit():
+    assert written("80-95bpm", "", EN) == "80 to 95 /min"
+    assert written("80-95bpm", "", ES, family=True) == "de 80 a 95 latidos por minuto"
+    assert written("40-60%", "", EN) == "40 to 60 % of the reserve"
+    assert written("7-12", "", EN) == "7-12"
