@@ -42,5 +42,6 @@ def run(args: argparse.Namespace) -> int:
         words,
         last_on=last.on if last else None,
         newest=newest.version,
+        student=student,
     )
     return write_out(page, args, f"{student.code}-card-{protocol.name}", forms)

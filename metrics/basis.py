@@ -153,6 +153,8 @@ def _predicted(age_years: float, equation: str | None, conditions: tuple[Conditi
     if "intellectual-disability" in names and chosen != "fernhall-id":
         note += " Another equation was published for people with an intellectual disability (fernhall-id)."
     how = f"predicted from age {age_years:.1f} by {EQUATIONS[chosen].told}"
+    if not (EQUATIONS[chosen].per_year or EQUATIONS[chosen].per_down):
+        how = f"predicted, whatever the age, by {EQUATIONS[chosen].told}"
     return Maximum(prediction.bpm, how, prediction.see_bpm, predicted=True, note=note)
 
 

@@ -41,7 +41,10 @@ _DYSREFLEXIA = (
 _HEAT_BELOW_INJURY = "Heat: sweating fails below the injury; note the room temperature, offer a fan and water spray."
 _HEAT = "Heat: note the room temperature, offer a fan and water spray, and pause early."
 _SKIN = "Relieve pressure as the plan says, and look at the skin under straps and sensors afterwards."
-_SHUNT = "Shunt: no blows to the head; headache, vomiting, sleepiness or a change in sight or behaviour is medical."
+_SHUNT = (
+    "Shunt: no blows to the head; headache, vomiting, sleepiness or a change in sight or behaviour needs medical help"
+    " at once."
+)
 _NECK = "Neck: no forced bending, no rolls; stop for neck pain, a tilted head, weakness or a change in gait or hands."
 _LATEX = "Latex: none in bands, balls, tape, gloves or sensor straps."
 _CARDIOLOGY = "Follow the cardiology plan; an upper limit for heart rate comes from it and from nowhere else."

@@ -52,7 +52,7 @@ FIGURES = MappingProxyType(
             "heart beats for each metre", "/m", "total heart beat index: beats at work for each metre", "Hood 2002"
         ),
         "cost_index": Entry(
-            "cost index: rise over rest for each metre",
+            "cost index (rise over rest for each metre)",
             "/m",
             "physiological cost index: rise over rest divided by speed",
             "MacGregor 1981, Butler 1984",

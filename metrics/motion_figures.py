@@ -129,7 +129,7 @@ def _add_moving(drafts: Drafts, found: Movement, asked: Asked) -> None:
     helped = length(cut.left_out)
     aside = f"{helped:.0f} s with physical assistance left out" if helped else ""
     rules = {
-        "moving_time": (moving_time(cut), f"above {cut.threshold_mg:.0f} mg of movement"),
+        "moving_time": (moving_time(cut), f"movement above {cut.threshold_mg:.0f} thousandths of gravity"),
         "longest_moving": (longest_moving(cut, asked.pause_s), f"pauses of up to {asked.pause_s:g} s do not end it"),
         "stop_count": (stop_count(cut, asked.stop_s), f"still for at least {asked.stop_s:g} s between two movements"),
     }

@@ -17,5 +17,7 @@ def cautions_of(found: Sequence[str], planned: Sequence[str], words: Words) -> I
     lines += [words.said(each) or words.typed(each) for each in planned]
     if len(said) > sum(each is not None for each in said):
         lines.append(words.get("effort.cautions_untold", count=said.count(None)))
+    unlike = dict.fromkeys(lines)
+    kept = (one for one in unlike if not any(one != more and more.startswith(one.rstrip(".")) for more in unlike))
     yield Heading(words.get("effort.cautions"))
-    yield Listing(tuple(dict.fromkeys(lines)))
+    yield Listing(tuple(kept))

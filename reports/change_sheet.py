@@ -2,17 +2,22 @@
 
 from collections.abc import Iterator, Sequence
 
+from ..metrics.glossary import CHAIR, MOTION_FIGURES
 from ..records.change.sentence import say
-from ..records.change.shape import Comparison, TrialShown
+from ..records.change.shape import Comparison, FigureShown, TrialShown
 from ..records.protocol import Protocol
 from .cautions import cautions_of
 from .facts import protocol_title
-from .figure_text import GROUPS, capital, label, plain_units, unit_words, value_text
+from .figure_text import GROUPS, bounds_text, capital, label, note_text, plain_units, unit_words, value_text
 from .hand_results import row_label
 from .page import Block, Heading, Listing, Note, Page, Paragraph, Picture, Table
 from .set_up_words import difference_label, difference_text, follows
 from .verdict_words import said_amount, verdict_sentence, verdict_title
 from .words import Words
+
+NOTED = ("recovery_60s", "time_above_ceiling")
+"""Figures that mislead without their note."""
+_WIDTHS = (44.0, 28.0, 28.0)
 
 
 def change_sheet(
@@ -157,23 +162,61 @@ def _sides(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]:
 def _figures(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]:
     """Every figure that a trial has, the last baseline beside the last re-test."""
     first, last = found.baselines[-1], found.retests[-1]
-    order = ["coverage_heart_rate", "coverage_motion", *(name for _, names in GROUPS for name in names)]
-    rows = []
-    for name in order:
-        pair = [trial.figures.get(name) for trial in (first, last)]
-        if all(each is None or each.value is None for each in pair):
-            continue
-        cells = [
-            words.get("form.dash") if each is None else value_text(name, each.model_dump(), words, family=family)
-            for each in pair
-        ]
-        rows.append((capital(label(name, words)), *cells))
-    if not rows:
+    order = ["coverage_heart_rate", *(name for _, names in GROUPS for name in names if name not in MOTION_FIGURES)]
+    rows = _rows(order, first, last, words, family=family)
+    moved = _rows(MOTION_FIGURES, first, last, words, family=family)
+    of_chair = any(CHAIR in str(figure.note or "") for trial in (first, last) for figure in trial.figures.values())
+    if not of_chair:
+        rows, moved = rows + moved, []
+    if not rows and not moved:
         return
     yield Heading(words.get("change.figures"))
     yield Paragraph(words.get("change.figures_text"), "small")
     head = tuple(f"{words.get(f'change.{key}')}, {words.date_of(trial.on)}" for key, trial in _named(first, last))
-    yield Table(words.get("change.figures"), (words.get("effort.figure"), *head), tuple(rows))
+    if rows:
+        yield Table(words.get("change.figures"), (words.get("effort.figure"), *head), tuple(rows), shares=_WIDTHS)
+    if moved:
+        title = words.get("effort.group_chair")
+        yield Heading(title, 3)
+        yield Table(title, (words.get("effort.figure"), *head), tuple(moved), shares=_WIDTHS)
+    notes = [text for name in NOTED if (text := _noted(name, first, last, words, family=family))]
+    yield from (Paragraph(text, "small") for text in notes)
+
+
+def _rows(
+    names: Sequence[str], first: TrialShown, last: TrialShown, words: Words, *, family: bool
+) -> list[tuple[str, ...]]:
+    """A row for each figure that one of the two has, with its bounds where they say more than the value."""
+    rows = []
+    for name in names:
+        pair = [trial.figures.get(name) for trial in (first, last)]
+        if all(each is None or each.value is None for each in pair):
+            continue
+        rows.append((capital(label(name, words)), *(_cell(name, each, words, family=family) for each in pair)))
+    return rows
+
+
+def _cell(name: str, figure: FigureShown | None, words: Words, *, family: bool) -> str:
+    if figure is None:
+        return words.get("form.dash")
+    seen = figure.model_dump()
+    between = bounds_text(name, seen, words, family=family)
+    value = value_text(name, seen, words, family=family)
+    return f"{value} ({between})" if between else value
+
+
+def _noted(name: str, first: TrialShown, last: TrialShown, words: Words, *, family: bool) -> str:
+    """What must be read beside a figure, of each trial."""
+    notes = {}
+    for key, trial in _named(first, last):
+        figure = trial.figures.get(name)
+        if figure is not None and figure.value is not None:
+            notes[key] = note_text(name, figure.model_dump(), words, family=family)
+    given = [(words.get(f"change.{key}"), note) for key, note in notes.items() if note]
+    told = [words.get("change.note_of", which=which, note=note) for which, note in given]
+    if len(set(notes.values())) == 1:
+        told = [note for note in notes.values() if note][:1]
+    return words.get("change.of_each", label=capital(label(name, words)), notes="; ".join(told)) if told else ""
 
 
 def _named(first: TrialShown, last: TrialShown) -> tuple[tuple[str, TrialShown], ...]:

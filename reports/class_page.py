@@ -22,7 +22,7 @@ _NO_CLOCK = "nothing lays heart rate and movement on one clock"
 
 
 PRESSING = (
-    *("next_do", "next_again", "next_practice", "next_bounds", "next_movement", "next_clocks"),
+    *("next_do", "next_ceiling", "next_again", "next_practice", "next_bounds", "next_movement", "next_clocks"),
     *("next_baseline", "next_retest"),
 )
 """Next steps, the most pressing first."""
@@ -144,6 +144,8 @@ def next_step(trial: Trial, days: int) -> str:
     if trial.sheet is None:
         return ("next_baseline" if days < 2 else "next_retest") if trial.hand_results else "next_do"
     figures = trial.sheet["figures"]
+    if (_value(figures, "time_above_ceiling") or 0) > 0:
+        return "next_ceiling"
     covered, moved = _value(figures, "coverage_heart_rate"), _value(figures, "coverage_motion")
     if (covered is None and moved is None) or (covered is not None and covered < LEAST_COVERAGE):
         return "next_again"

@@ -109,5 +109,9 @@ def _side_by_side(found: Comparison, key: str, words: Words) -> str:
         return "; ".join(
             f"{words.get(f'value.{each.side}')} {words.decimal(say(getattr(each, key)))}" for each in found.sides
         )
+    ends = (found.change_low, found.change_high)
+    if key == "change" and None not in ends and ends[0] != ends[1]:
+        low, high = (words.decimal(say(end)) for end in ends if end is not None)
+        return words.get("form.range", low=low, high=high)
     value = found.change if key == "change" else getattr(found, f"{key}_value")
     return words.get("form.dash") if value is None else words.decimal(say(value))

@@ -24,6 +24,7 @@ from .figure_text import (
 from .hand_results import hand_table
 from .missing import not_given
 from .page import Block, Heading, Listing, Page, Paragraph, Picture, Table
+from .safety_sheet import ceiling_changed
 from .words import Words
 
 MOST_GAPS = 3
@@ -55,6 +56,8 @@ def effort_sheet(
     sheet: Mapping[str, Any] = trial.sheet or {}
     figures: Mapping[str, Mapping[str, Any]] = sheet.get("figures", {})
     blocks: list[Block] = [Paragraph(_lead(sheet, trial, words), "lead")]
+    if sheet and not family:
+        blocks += ceiling_changed(sheet["provenance"].get("ceiling_bpm"), student.as_of(trial.on).ceiling, words)
     rows = facts(trial, student, protocol, words, family=family)
     blocks += [
         Heading(words.get("effort.set_up")),
@@ -112,7 +115,9 @@ def _lead(sheet: Mapping[str, Any], trial: Trial, words: Words) -> str:
         parts += _gaps(made["unmeasured"], words)
     moved = figures.get("coverage_motion", {}).get("value")
     if moved is not None:
-        parts.append(words.get("effort.measured_movement", share=words.number(moved, 1)))
+        of_chair = (made.get("movement") or {}).get("placement") == "frame"
+        key = "effort.measured_chair" if of_chair else "effort.measured_movement"
+        parts.append(words.get(key, share=words.number(moved, 1)))
     return " ".join([*parts, own])
 
 
@@ -210,6 +215,10 @@ def _shift(sheet: Mapping[str, Any], words: Words, *, family: bool) -> Iterator[
     yield Heading(words.get("effort.shift"), 3)
     yield Paragraph(words.get("effort.shift_text"))
     yield Table(words.get("effort.shift"), (words.get("effort.shift_class"), *heads), rows)
+    if family:
+        most = words.number(2 * made["basis"]["maximum_see_bpm"])
+        yield Paragraph(words.get("effort.predicted_family", most=most), "small")
+        return
     note = sheet["figures"].get("reserve_mean", {}).get("note")
     said = words.said(note) if note else None
     if said:

@@ -17,7 +17,7 @@ PLANNED = (
 """Facts of the set-up that decide what a figure means; the set-up card has all of them."""
 DONE = (
     *("assistance_given", "medicines", "hours_since_medicine", "temperature_c", "footwear_orthoses", "sensor_used"),
-    *("battery_start_percent", "health", "tested_by", "practice_trials"),
+    *("battery_start_percent", "battery_end_percent", "health", "tested_by", "practice_trials"),
 )
 Row = tuple[str, str]
 _BAND = re.compile(r"(\d+(?:\.\d+)?)-(\d+(?:\.\d+)?)(%|bpm)")

@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-_AMOUNT = re.compile(r"(?<=\d) (?=(?:s|min|m|cm|kg|kPa|h)\b|%|/min|°C)")
+_AMOUNT = re.compile(r"(?<=\d) (?=(?:s|min|m|cm|kg|kPa|h)\b|%|/m|°C)")
 
 
 def kept_together(text: str) -> str:

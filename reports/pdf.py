@@ -1,18 +1,23 @@
 """A page as a tagged PDF after PDF/UA-1: the compiler itself refuses a document that breaks it.
 
 The document's source is one fixed file; a page goes in as JSON, so that no text is ever read as markup. The compiler
-is kept between pages, which makes every page after the first quick. Fonts are those that the compiler brings along;
-the system's own are looked at only for characters that these lack, and what no font can show is shown as a box.
+is kept between pages, which makes every page after the first quick. Fonts are those that the compiler and the drawing
+library bring along; the system's own are looked at only for characters that these lack, and what no font can show is
+shown as a box, which the foot of the page explains.
 """
 
 import json
+import shutil
 from dataclasses import asdict
 from functools import lru_cache
+from importlib.util import find_spec
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
 from . import palette
 from .page import Page, Picture, Table, kept_together
+from .words import Words
 
 if TYPE_CHECKING:
     import typst
@@ -20,6 +25,7 @@ if TYPE_CHECKING:
 _SOURCE = Path(__file__).parent / "look" / "page.typ"
 STANDARD = "ua-1"
 MISSING = "□"
+_SANS = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
 WIDE = 6
 """A table of more columns lays the sheet across."""
 _LATIN = (*range(0x20, 0x7F), *range(0xA0, 0xAD), *range(0xAE, 0x180))
@@ -64,7 +70,21 @@ def _compiler(*, system: bool) -> "typst.Compiler":
     """The compiler, with the system's fonts or without them. It reads no file: its root is a folder of this package."""
     import typst
 
-    return typst.Compiler(root=_SOURCE.parent, ignore_system_fonts=not system)
+    return typst.Compiler(root=_SOURCE.parent, ignore_system_fonts=not system, font_paths=[_fonts().name])
+
+
+@lru_cache
+def _fonts() -> "TemporaryDirectory[str]":
+    """A folder with the sans that the drawing library brings: Greek, Cyrillic, Arabic, Hebrew and many signs.
+
+    The library's own folder cannot be given: a font of last resort lies in it, which has a box for every character.
+    """
+    folder = TemporaryDirectory(prefix="ownmark-fonts-")
+    found = find_spec("matplotlib")
+    for place in (found.submodule_search_locations if found else None) or ():
+        for name in _SANS:
+            shutil.copyfile(Path(place) / "mpl-data" / "fonts" / "ttf" / name, Path(folder.name) / name)
+    return folder
 
 
 def _look() -> str:
@@ -84,7 +104,10 @@ def _as_json(page: Page) -> tuple[str, bool]:
             del found["phone_svg"]
         blocks.append(found)
     whole = {name: getattr(page, name) for name in ("title", "language", "subtitle", "footer", "running", "sheet_of")}
+    before = str(blocks).count(MISSING)
     found, system = _printable({**whole, "blocks": blocks, "wide": wide})
+    if str(found["blocks"]).count(MISSING) > before:
+        found["footer"] = [*found["footer"], Words(page.language).get("form.missing_sign")]
     return json.dumps(found, ensure_ascii=False), system
 
 

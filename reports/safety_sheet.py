@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from ..metrics.conditions import CONDITIONS
 from ..records.protocol import Protocol
 from ..records.safety import CEILING, DIP_S, Crossing, Safety
+from ..records.student import Ceiling
 from .cautions import cautions_of
 from .facts import protocol_title
 from .figure_text import bounds_text, capital, duration, label, note_text, span, value_text
@@ -53,16 +54,23 @@ def safety_sheet(found: Safety, protocol: Protocol, words: Words, *, picture: Pi
 def _ceiling(found: Safety, words: Words) -> Iterator[Block]:
     """Today's ceiling, and whether the figures were worked out with it."""
     now, used = found.student.ceiling, found.ceiling_bpm
-    if now is None:
-        yield Paragraph(words.get("safety.ceiling_none"))
-    else:
-        key = "safety.ceiling_is_on" if now.set_on else "safety.ceiling_is"
-        when = {"date": words.date(now.set_on)} if now.set_on else {}
-        yield Paragraph(words.get(key, bpm=words.decimal(f"{now.bpm:g}"), role=now.set_by, **when))
+    yield Paragraph(words.get("safety.ceiling_none") if now is None else ceiling_text(now, words))
     if found.trial.sheet is None:
         yield Paragraph(words.get("safety.no_recording"))
         return
-    title = words.get("safety.ceiling")
+    yield from ceiling_changed(used, now, words)
+
+
+def ceiling_text(ceiling: Ceiling, words: Words) -> str:
+    """The ceiling, and who set it when."""
+    key = "safety.ceiling_is_on" if ceiling.set_on else "safety.ceiling_is"
+    when = {"date": words.date(ceiling.set_on)} if ceiling.set_on else {}
+    return words.get(key, bpm=words.decimal(f"{ceiling.bpm:g}"), role=ceiling.set_by, **when)
+
+
+def ceiling_changed(used: float | None, now: Ceiling | None, words: Words) -> Iterator[Block]:
+    """What must not be overlooked where a sheet was worked out with another ceiling than today's [/min]."""
+    title = words.get("safety.not_counted")
     if used is not None and now is None:
         yield Note("attention", title, words.get("safety.ceiling_gone", used=words.decimal(f"{used:g}")))
     elif used is not None and now is not None and now.bpm != used:

@@ -4,13 +4,17 @@ import re
 from collections.abc import Sequence
 from datetime import date
 
+from ..metrics import choose_basis
+from ..metrics.conditions import GENERAL_CAUTIONS
 from ..records.protocol import FIELDS, Protocol
 from ..records.repeat import Item, Section
+from ..records.student import Student
 from ..records.trial import TRIAL_FIELDS
 from .cautions import cautions_of
 from .facts import protocol_title
 from .figure_text import capital, duration, label
-from .page import Blank, Block, Checklist, Heading, Page, Paragraph, Table, Tick
+from .page import Blank, Block, Checklist, Heading, Note, Page, Paragraph, Table, Tick
+from .safety_sheet import ceiling_text
 from .words import Words
 
 PASSED = frozenset({FIELDS["title"].label, FIELDS["cautions"].label})
@@ -35,6 +39,7 @@ def set_up_card(
     *,
     last_on: date | None = None,
     newest: int | None = None,
+    student: Student | None = None,
 ) -> Page:
     """The card of one student and protocol.
 
@@ -43,10 +48,13 @@ def set_up_card(
     sections : from ``records.repeat.checklist``
     last_on : day of the last trial; None if there is none yet
     newest : the protocol's newest version, where it may be another than this one
+    student : for the ceiling and for the cautions of the conditions
     """
     blocks: list[Block] = [Paragraph(words.get("card.lead"), "lead")]
     if newest is not None and newest != protocol.version:
         blocks.append(Paragraph(words.get("card.edited", version=newest)))
+    if student is not None and student.ceiling is not None:
+        blocks.append(Note("attention", words.get("safety.ceiling"), ceiling_text(student.ceiling, words)))
     told: list[tuple[str, str]] = []
     for section in sections:
         told += [(capital(_label(item, words)), _value(item, words)) for item in section.items if item.label in TOLD]
@@ -61,7 +69,8 @@ def set_up_card(
     if told:
         head = (words.get("effort.fact"), words.get("effort.as_written"))
         blocks += [Heading(words.get("card.know")), Table(words.get("card.know"), head, tuple(told), shares=(32, 68))]
-    blocks += cautions_of((), protocol.cautions, words)
+    known = choose_basis(conditions=student.conditions).cautions() if student else ()
+    blocks += cautions_of((*GENERAL_CAUTIONS, *known), protocol.cautions, words)
     named = {"protocol": protocol_title(protocol, words), "name": protocol.name, "version": protocol.version}
     return Page(
         title=words.get("card.title", code=code),

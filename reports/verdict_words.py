@@ -135,8 +135,14 @@ def _moved(part: _Part, found: Comparison, words: Words, *, family: bool) -> str
 
 
 def _against(part: _Part, found: Comparison, words: Words, *, family: bool) -> str:
+    ends = (part.low, part.high)
+    low, high = (
+        words.get("verdict.any_number") if end is None else said_amount(end, found, words, family=family)
+        for end in ends
+    )
     if part.detectable is None:
-        return words.get("verdict.one_baseline")
+        between = [words.get("verdict.between", low=low, high=high)] if part.low != part.high else []
+        return " ".join([*between, words.get("verdict.one_baseline")])
     detectable = words.get(
         "verdict.detectable_family" if family else "verdict.detectable",
         value=said_amount(part.detectable, found, words, family=family),
@@ -148,11 +154,6 @@ def _against(part: _Part, found: Comparison, words: Words, *, family: bool) -> s
         return words.get(f"verdict.{key}", detectable=detectable)
     if part.verdict == WITHIN:
         return words.get("verdict.within", detectable=detectable)
-    ends = (part.low, part.high)
-    low, high = (
-        words.get("verdict.any_number") if end is None else said_amount(end, found, words, family=family)
-        for end in ends
-    )
     return words.get("verdict.cannot", detectable=detectable, low=low, high=high)
 
 

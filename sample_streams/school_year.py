@@ -30,14 +30,19 @@ student add TH-16 --born 2011-09 --condition down-syndrome --rest 81 --ceiling 1
 student add TH-17 --born 2012-12
 protocol copy power-chair-slalom slalom-small-gym
 protocol edit slalom-small-gym --set gates=8 --set gate_spacing_m=2.5 --set "speed_setting=profile 2" \
---set assistance=independent
+--set assistance=independent --set "set_up=Eight cones in a line, 2.5 m apart. Battery charged, speed setting locked; \
+one minute parked with the power on before the start."
 protocol copy arm-crank-steady crank-55
 protocol edit crank-55 --set cadence_target_per_min=55 --set "resistance=load mark 3" --set "device=table crank" \
 --set assistance=independent --set duration_s=480 --set work_s=480 \
 --set "task=Turn an arm crank at a set rhythm and one resistance for eight minutes."
 protocol copy hand-cycle-distance yard-hand-cycle
+protocol edit yard-hand-cycle --set duration_s=480 --set work_s=480 --set device=none \
+--set "task=Ride the hand-cycle in one gear round the yard for eight minutes."
 protocol copy gait-trainer-walk corridor-walk
+protocol edit corridor-walk --set duration_s=480 --set work_s=480
 protocol copy tethered-run track-with-guide
+protocol edit track-with-guide --set duration_s=480 --set work_s=480
 protocol copy seated-forward-reach reach-from-seat
 """
 
@@ -47,6 +52,7 @@ protocol edit arm-circles --set placement=wrist --set target=80-95bpm
 student edit TH-15 --ceiling 87 --set-by physician --set-on 2026-05-04
 trial add TH-15 arm-circles TH-15-arm-circles-packets.csv TH-15-wrist.csv.gz --rest-phase 00:00-03:00 \
 --work 03:00-11:00 --recovery 11:00-13:00 --assistance independent --set medicines=beta-blocker --zone -06:00
+recompute TH-15
 """
 """One more trial, of heart rate and movement, out of the recordings of the test day."""
 

@@ -91,7 +91,10 @@ NEAR = 1.5
 """... or rather the middle of all that is no louder than this many times: the quietest of many is quiet by luck."""
 SHORTEST_S = 1.0
 """Shorter than this is a knock on the chair or a twitch, no movement."""
-QUIETEST = "The floor is that of the quietest two seconds; 60 s at rest before the trial give a better one."
+QUIETEST = (
+    "Stillness was judged from the quietest part of the recording; 60 s at rest, named as the floor, give a better"
+    " measure."
+)
 RESTLESS = (
     "No two seconds of this recording are quiet enough to be stillness, so all of it may be movement. "
     "Record 60 s at rest, with the chair's power on, in front of the trial."

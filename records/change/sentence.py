@@ -64,9 +64,15 @@ def _moved(told: Told) -> str:
 def _against_variation(told: Told) -> str:
     judged = told.judged
     if judged.detectable is None:
+        between = ""
+        if judged.low < judged.high:
+            between = (
+                f"With the stretches that were not measured the change lies between {say(judged.low, told.unit)} and"
+                f" {say(judged.high, told.unit)}. "
+            )
         return (
-            "One baseline cannot tell a change from day-to-day variation: two or more baselines on different days can,"
-            " or the variation of other students on the same protocol."
+            f"{between}One baseline cannot tell a change from day-to-day variation: two or more baselines on different"
+            " days can, or the variation of other students on the same protocol."
         )
     detectable = f"{say(judged.detectable, told.unit)} ({told.percent:g} %, {told.error_from})"
     if judged.verdict in (INCREASE, DECREASE):

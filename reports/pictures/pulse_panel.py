@@ -123,13 +123,17 @@ def draw_ceiling(board: Board, panel: Panel, series: Series) -> None:
         return
     y = panel.y(ceiling)
     board.rule(panel.left, y, panel.right, y, 1.0, dash=(7, 3), halo=0.8, name="ceiling")
-    bars = []
+    bars: list[tuple[float, float]] = []
     for begin, end in series.crossings:
         a, b = panel.x(max(begin, panel.from_x)), panel.x(min(end, panel.until_x))
         if b > a:
             middle, half = (a + b) / 2, max(b - a, LEAST_BAR_PT) / 2
-            bars.append((np.array([middle - half, middle + half]), np.full(2, panel.top - 5.0)))
-    board.line(bars, 3.6, halo=1.0, name="crossings")
+            first = middle - half
+            if bars and first - bars[-1][1] < LEAST_BAR_PT / 2:  # nobody could see the space between the two
+                first = bars.pop()[0]
+            bars.append((first, middle + half))
+    level = np.full(2, panel.top - 5.0)
+    board.line([(np.array(bar), level) for bar in bars], 3.6, halo=1.0, name="crossings")
 
 
 def margin_labels(series: Series, panel_of: tuple[float, float], words: Words) -> tuple[list[str], str]:

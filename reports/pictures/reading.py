@@ -16,7 +16,7 @@ from ...records.measure import asked_of, recording_of
 from ...records.protocol import Protocol
 from ...records.student import Student
 from ...records.trial import Trial
-from .series import PHASES, Series, Span, joined, tiled
+from .series import PHASES, Series, Span, tiled
 
 SHORT_S = 5.0
 """A second file that begins so little before the first adds nothing to see [s]."""
@@ -56,7 +56,7 @@ def series_of(
         zones=zones,
         no_zones=why,
         ceiling_bpm=stated.get("ceiling_bpm"),
-        crossings=joined(stated.get("above_ceiling", ())),
+        crossings=tuple((float(begin), float(end)) for begin, end in stated.get("above_ceiling", ())),
         **movement,
         clocks_agree=agree,
     )

@@ -1,14 +1,12 @@
 """What a picture shows of one trial, as plain arrays and stretches: no files, no drawing."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-
-from ...metrics.asked import DIP_S
 
 Floats = NDArray[np.float64]
 Span = tuple[float, float]
@@ -30,7 +28,7 @@ class Series:
     whole : nobody stated a work phase, so that the whole recording is taken for it
     zones : ``(name, from, until)`` of every class [/min], or None with ``no_zones`` saying why
     ceiling_bpm : the therapist's limit  [/min]
-    crossings : stretches above it, short dips included  [s]
+    crossings : stretches above it, each without a break  [s]
     moving : stretches with movement; None: no movement to show  [s]
     movement_unmeasured, assisted : stretches without movement values, and with someone else moving the student  [s]
     placement : where the movement sensor sat
@@ -157,17 +155,6 @@ def tiled(
     hole = np.setdiff1d(np.arange(count), place)
     rows[:2, hole] = before[gap], after[gap]
     return rows[0], rows[1], rows[2]
-
-
-def joined(spans: Iterable[Sequence[float]], dip_s: float = DIP_S) -> tuple[Span, ...]:
-    """Stretches with short dips between them as one, as the safety sheet counts them."""
-    found: list[Span] = []
-    for begin, end in spans:
-        if found and begin - found[-1][1] <= dip_s:
-            found[-1] = (found[-1][0], float(end))
-        else:
-            found.append((float(begin), float(end)))
-    return tuple(found)
 
 
 def length_within(spans: Iterable[Span], inside: Span) -> float:

@@ -76,7 +76,8 @@ def _ceiling(series: Series, words: Words) -> str:
     longest = length(end - begin, words)
     if len(series.crossings) == 1:
         return words.get("picture.alt_one_crossing", bpm=bpm, first=first, longest=longest)
-    return words.get("picture.alt_crossings", bpm=bpm, count=len(series.crossings), first=first, longest=longest)
+    whole = length(sum(end - begin for begin, end in series.crossings), words)
+    return words.get("picture.alt_crossings", bpm=bpm, whole=whole, first=first, longest=longest)
 
 
 def _movement(series: Series, words: Words) -> str:

@@ -114,7 +114,7 @@ def test_a_sheet_tells_what_was_not_measured_and_how_far_that_moves_a_figure():
     assert "11:59 to 12:19" in lead
     assert len(gaps) == 4
     assert "and one shorter stretch." in lead
-    assert any("With what was not measured" in one.header for one in tables(page))
+    assert any("Could lie between" in one.header for one in tables(page))
 
 
 def test_what_the_chair_did_is_never_headed_as_the_students_effort():
@@ -246,7 +246,8 @@ def test_the_numbers_behind_a_verdict_are_the_comparisons():
     found = made.comparison("increase")
     rows = dict(tables(made.change("increase"), "The numbers behind it: rise of heart rate over rest")[0].rows)
     assert rows["Change"] == f"{say(found.change)} /min"
-    assert rows["Change, with what was not measured"] == f"{say(found.change_low)} to {say(found.change_high)} /min"
+    between = f"{say(found.change_low)} to {say(found.change_high)} /min"
+    assert rows["Change, allowing for what was not measured"] == between
     likely = f"{say(found.interval_low)} to {say(found.interval_high)} /min"
     assert rows["Change that is likely (95 % interval)"] == likely
     assert rows["Day-to-day variation (typical error)"] == f"{say(found.typical_error)} /min"
@@ -413,8 +414,10 @@ def test_the_district_table_stands_by_code_and_protocol_and_gives_the_comparison
     ]
     table = tables(district_table(rows, EN), "Each student and protocol")[0]
     assert [row[0] for row in table.rows] == ["A-1", "B-2"]
-    assert table.rows[0][3:] == ("–", "Moving time", "–", "–", "–", "no pair yet")
-    shown = tuple(say(value) for value in (found.baseline_value, found.retest_value, found.change))
+    assert table.rows[0][3:] == ("–", "Moving time", "–", "–", "–", "No pair yet")
+    assert found.change_low < found.change < found.change_high
+    between = f"{say(found.change_low)} to {say(found.change_high)}"
+    shown = (say(found.baseline_value), say(found.retest_value), between)
     name, verdict = "Rise of heart rate over rest (/min)", "Increase beyond day-to-day variation"
     assert table.rows[1][3:] == ("yes", name, *shown, verdict)
     assert tables(district_table(rows, EN), "Counts by protocol") == []

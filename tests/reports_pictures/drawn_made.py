@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.path import Path as Shape
 from ownmark.metrics.zones import ZONES
-from ownmark.reports.pictures.series import Series, joined, tiled
+from ownmark.reports.pictures.series import Series, tiled
 from ownmark.reports.words import Words
 
 EN, ES = Words("en"), Words("es")
@@ -36,8 +36,11 @@ def made(*, gaps: Any = ((540, 720),), work=(300, 1020), end=1440, peak=140.0, s
         "ceiling_bpm": 140.0,
     } | more
     limit = known["ceiling_bpm"] or np.inf
-    above = [(float(t), float(t) + step) for t in time[seen][bpm[seen] > limit]]
-    return Series(time_s=rows[0], until_s=rows[1], bpm=rows[2], **({"crossings": joined(above)} | known))
+    above: list[tuple[float, float]] = []
+    for second in map(float, time[seen][bpm[seen] > limit]):
+        begin = above.pop()[0] if above and above[-1][1] == second else second
+        above.append((begin, second + step))
+    return Series(time_s=rows[0], until_s=rows[1], bpm=rows[2], **({"crossings": tuple(above)} | known))
 
 
 MOVING: dict[str, Any] = {

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from ownmark.reports.pictures.board import Board, text_width, wrapped
 from ownmark.reports.pictures.pulse_panel import value_range
-from ownmark.reports.pictures.series import joined, length_within
+from ownmark.reports.pictures.series import length_within
 from ownmark.reports.pictures.spread import free_place, spread
 from ownmark.reports.pictures.thin import thinned
 from ownmark.reports.pictures.ticks import clock, time_ticks, value_ticks
@@ -60,8 +60,7 @@ def test_round_steps():
     assert [clock(each) for each in (0, 59.6, 605, 3661, -1)] == ["0:00", "1:00", "10:05", "1:01:01", "−0:01"]
 
 
-def test_crossings_with_short_dips_between_them_count_once():
-    assert joined([(0, 10), (15, 20), (25.5, 30)]) == ((0.0, 20.0), (25.5, 30.0))
+def test_of_stretches_only_what_lies_inside_another_counts():
     assert length_within([(0, 10), (20, 30)], (5, 25)) == 10
 
 

@@ -44,8 +44,10 @@ def test_range_mean_gap_and_crossings_are_those_of_the_series():
     assert f"its mean at work, 5:00 to 17:00, is {series.bpm[inside].mean():.0f}." in text  # 1 Hz: each counts alike
     assert "One stretch of 3 min, from 9:00 on, was not measured" in text
     longest = max(b - a for a, b in series.crossings)
-    assert f"above the ceiling of 135 {len(series.crossings)} times" in text
-    assert f"the longest lasts {length(longest, EN)}." in text
+    whole = sum(b - a for a, b in series.crossings)
+    assert whole == (series.bpm[series.measured] > 135).sum()  # 1 Hz
+    assert f"above the ceiling of 135 for {length(whole, EN)} in all" in text
+    assert f"the longest stay without a break lasts {length(longest, EN)}." in text
 
 
 def test_of_many_gaps_the_number_the_sum_and_the_longest_are_told():
