@@ -70,7 +70,10 @@ class Words:
         """Parts with commas, and a word before the last."""
         if len(parts) < 2:
             return "".join(parts)
-        return f"{', '.join(parts[:-1])} {self.get('form.and')} {parts[-1]}"
+        joint = self.get("form.and")
+        if self.language == "es" and re.match(r"h?[ií](?!e)", parts[-1].casefold()):
+            joint = "e"  # for its sound: padres e hijos, but nieve y hielo
+        return f"{', '.join(parts[:-1])} {joint} {parts[-1]}"
 
     def said(self, text: str) -> str | None:
         """A sentence of metrics or records in this language; None if no pattern fits (in English: the sentence).

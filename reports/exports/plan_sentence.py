@@ -155,7 +155,7 @@ def _how_measured(
     """Measured shares, by hand how, and what a sensor on a chair does not show."""
     measure = protocol.hand_measure(protocol.primary_figure)
     if measure is not None and trial.hand_results and measure.how:
-        yield texts["by_hand"].format(how=words.typed(measure.how).rstrip(".") + ".")
+        yield texts["by_hand"].format(how=words.typed(measure.how.rstrip(".")) + ".")
     for name, key in (("coverage_heart_rate", "pulse_share"), ("coverage_motion", "motion_share")):
         share = figures.get(name, {}).get("value")
         if share is not None:

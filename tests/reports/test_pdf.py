@@ -2,13 +2,11 @@
 
 import io
 import re
-import time
 from functools import cache
 
 import pikepdf
 import pypdf
 import pytest
-from ownmark.reports.files import write_page
 from ownmark.reports.html import to_html
 from ownmark.reports.page import Checklist, Heading, Listing, Note, Page, Paragraph, Picture, Table, Tick
 from ownmark.reports.pdf import _SURE, _SURE_TOO, MISSING, _has, to_pdf
@@ -197,12 +195,3 @@ def test_a_picture_of_the_page_is_a_png_of_each_sheet_of_a4():
 def test_a_wide_table_lays_the_sheet_across():
     box = pypdf.PdfReader(io.BytesIO(to_pdf(made.every_page()["district"]))).pages[0].mediabox
     assert box.width > box.height
-
-
-def test_a_sheet_after_the_first_takes_well_under_half_a_second(tmp_path):
-    to_pdf(made.effort("crank"))
-    pages = [made.effort(which, notes=f"Note {number}.") for number, which in enumerate(made.TRIALS)]
-    begin = time.perf_counter()
-    for number, page in enumerate(pages):
-        write_page(page, tmp_path, str(number), ("pdf",))
-    assert (time.perf_counter() - begin) / len(pages) < 0.5

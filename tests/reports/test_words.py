@@ -171,3 +171,9 @@ def test_no_page_holds_an_option_of_the_command_line_or_a_word_that_ranks_or_pro
         assert re.findall(r"(?i)\bzone \d", text) == [], name
         told = text.replace(GENERAL_CAUTIONS[0], "").replace("Safety sheet", "")
         assert re.findall(r"(?i)\bsafe\w*\b", told) == [], name
+
+
+def test_spanish_joins_with_e_before_its_own_sound():
+    assert made.ES.listed(["latidos por cada metro", "índice de coste"]).endswith(" e índice de coste")
+    assert made.ES.listed(["padres", "hijos"]) == "padres e hijos"
+    assert made.ES.listed(["nieve", "hielo"]) == "nieve y hielo"

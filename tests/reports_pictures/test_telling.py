@@ -105,7 +105,7 @@ def test_a_pair_tells_each_range_and_mean_and_their_difference():
 def test_a_pair_with_nothing_measured_at_one_of_them_says_so():
     first = made(gaps=((0, 1440),))
     text = pair_picture(first, made(), ES).alt
-    assert "la frecuencia cardíaca no se midió en el trabajo" in text
+    assert "la frecuencia cardíaca no se midió durante el ejercicio" in text
     same = pair_picture(made(), replace(made(), on=None), EN).alt
     assert "The mean at work is the same at both." in same
 
