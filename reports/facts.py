@@ -82,7 +82,8 @@ def _row(name: str, value: object, words: Words, *, label: str = "", family: boo
     if value is None or value in ("", ()):
         return
     rule = FIELDS.get(name) or TRIAL_FIELDS.get(name)
-    yield words.get(label or f"field.{name}"), written(value, rule.unit if rule else "", words, family=family)
+    unit = rule.unit if rule else "%" if name.endswith("_percent") else ""
+    yield words.get(label or f"field.{name}"), written(value, unit, words, family=family)
 
 
 def _protocol(protocol: Protocol, words: Words) -> Iterator[Row]:

@@ -6,15 +6,18 @@ from decimal import ROUND_HALF_UP, Decimal
 
 import pytest
 from ownmark.metrics.conditions import GENERAL_CAUTIONS
+from ownmark.metrics.glossary import CHAIR
 from ownmark.records.change.sentence import say
+from ownmark.records.change.shape import FigureShown
 from ownmark.records.repeat import checklist
 from ownmark.records.safety import safety_of
 from ownmark.records.student import Ceiling, Student
 from ownmark.records.trial import Trial
+from ownmark.reports.change_sheet import change_sheet
 from ownmark.reports.class_page import PRESSING, ClassLine, DayTrial, class_page, class_row
 from ownmark.reports.district_table import LEAST_GROUP, DistrictRow, counted, district_table
 from ownmark.reports.effort_sheet import effort_sheet
-from ownmark.reports.facts import written
+from ownmark.reports.facts import facts, written
 from ownmark.reports.figure_text import GROUPS, amount, bounds_text, duration, label, value_text
 from ownmark.reports.page import Checklist, Heading, Note, Paragraph, Picture, Table
 from ownmark.reports.safety_sheet import safety_sheet
@@ -446,3 +449,42 @@ def test_a_target_band_is_written_with_its_unit():
     assert written("80-95bpm", "", ES, family=True) == "de 80 a 95 latidos por minuto"
     assert written("40-60%", "", EN) == "40 to 60 % of the reserve"
     assert written("7-12", "", EN) == "7-12"
+
+
+def test_a_chairs_battery_is_told_at_both_ends_with_its_unit():
+    trial = made.trial("chair").model_copy(update={"battery_start_percent": 94, "battery_end_percent": 71})
+    rows = dict(facts(trial, made.STUDENTS["TH-11"], made.protocol(trial.protocol), EN, family=False))
+    assert rows["Battery at the start"] == "94 %"
+    assert rows["Battery at the end"] == "71 %"
+
+
+def test_the_card_carries_the_ceiling_and_the_cautions_of_the_student():
+    student = made.STUDENTS["TH-11"].model_copy(update={"conditions": ("shunt",)})
+    protocol = made.protocol("power-chair-slalom")
+    text = made.page_text(set_up_card("TH-11", checklist(protocol, None), protocol, EN, student=student))
+    assert "Ceiling 110 /min, set by the therapist on 1 April 2026." in text
+    assert "Shunt: no blows to the head" in text
+
+
+def test_the_chairs_movement_is_never_shown_as_effort_on_a_change_sheet():
+    found = made.comparison("increase")
+    note = FigureShown(value=400.0, unit="s", low=400.0, high=400.0, note=f"above 40; {CHAIR}")
+    moved = [
+        tuple(each.model_copy(update={"figures": {**each.figures, "moving_time": note}}) for each in side)
+        for side in (found.baselines, found.retests)
+    ]
+    page = change_sheet(
+        found.model_copy(update={"baselines": moved[0], "retests": moved[1]}), made.protocol("arm-crank-steady"), EN
+    )
+    of_chair = tables(page, EN.get("effort.group_chair"))[0]
+    assert [row[0] for row in of_chair.rows] == ["Moving time"]
+    assert "Moving time" not in [row[0] for row in tables(page, "All figures side by side")[0].rows]
+
+
+def test_an_effort_sheet_says_when_the_ceiling_was_not_counted():
+    trial = made.trial("crank")
+    student = made.STUDENTS[trial.code].model_copy(update={"ceilings": (Ceiling(bpm=87, set_by="physician"),)})
+    page = effort_sheet(trial, student, made.protocol(trial.protocol), EN)
+    assert "crossings are not counted" in made.page_text(page)
+    family = effort_sheet(trial, student, made.protocol(trial.protocol), EN, family=True)
+    assert "crossings are not counted" not in made.page_text(family)
