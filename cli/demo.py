@@ -42,6 +42,10 @@ def _year(folder: Path) -> int:
     from ..sample_streams.school_year import DAYS, FOLDER, SET_UP, WITH_MOVEMENT, YEAR
 
     logbook = folder / "logbook.db"
+    if logbook.exists() and not _number(logbook):
+        aside = next(each for n in range(1, 1000) if not (each := folder / f"logbook-before-{n}.db").exists())
+        logbook.rename(aside)
+        print(f"\nThe logbook that lay in {folder}/ was not one of this demo, or not whole: it is {aside.name} now.")
     fresh = [shlex.split(line) for line in SET_UP.splitlines() if line]
     fresh += [["class", "add", str(YEAR / f"{day}.csv"), "--aside", str(folder / f"{day}-aside")] for day in DAYS]
     further = [[_found(word, FOLDER) for word in shlex.split(line)] for line in WITH_MOVEMENT.splitlines()]
@@ -75,11 +79,15 @@ def _found(word: str, folder: Path) -> str:
 
 
 def _number(logbook: Path) -> str:
-    """The number of the trial with movement."""
+    """The number of the trial with movement, the last thing that is put in; empty if it is not there."""
+    from ..errors import OwnmarkError
     from ..records import open_logbook
 
-    with open_logbook(logbook, create=False) as opened:
-        return str(opened.outline("arm-circles")[0].id)
+    try:
+        with open_logbook(logbook, create=False) as opened:
+            return next((str(each.id) for each in opened.outline("arm-circles")), "")
+    except OwnmarkError:
+        return ""
 
 
 def _first(code: str) -> str:

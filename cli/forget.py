@@ -4,7 +4,7 @@ import argparse
 
 from ..errors import UsageError
 from .logbook import add_logbook_option, opened
-from .parts import wrapped
+from .parts import many, wrapped
 
 EXAMPLE = "ownmark forget TH-11 --yes"
 
@@ -23,9 +23,9 @@ def run(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         student = logbook.student(args.code)
         if not args.yes:
-            count = sum(1 for _ in logbook.trials(student.code, with_sheets=False))
+            trials = many(sum(1 for _ in logbook.trials(student.code, with_sheets=False)), "trial")
             raise UsageError(
-                f"{student.code} and {count} trials would be removed with their files, and nothing brings them back.",
+                f"{student.code} and {trials} would be removed with their files; nothing brings them back.",
                 mend="If that is meant, add --yes. `ownmark disclose` writes everything to a folder first.",
             )
         gone = forget(logbook, student.code)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from ..errors import UsageError
 from .logbook import add_logbook_option, opened
-from .parts import add_parts, print_json, wrapped
+from .parts import add_parts, many, print_json, wrapped
 
 if TYPE_CHECKING:
     from ..records.protocol import Protocol
@@ -104,7 +104,7 @@ def _edit(args: argparse.Namespace) -> int:
             return 0
         after = logbook.new_version(after)
         used = sum(1 for each in logbook.trials(protocol=args.name, with_sheets=False))
-    kept = f" The {used} trials done so far keep the version they were done by." if used else ""
+    kept = f" What was done so far ({many(used, 'trial')}) keeps its version." if used else ""
     print(f"{after.name} is now at version {after.version}.{kept}")
     return 0
 

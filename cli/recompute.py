@@ -4,6 +4,7 @@ import argparse
 import sys
 
 from .logbook import add_logbook_option, opened
+from .parts import many
 
 EXAMPLE = "ownmark recompute TH-11 --only-show"
 
@@ -40,7 +41,7 @@ def run(args: argparse.Namespace) -> int:
                 for figure in each.changed:
                     tqdm.write(f"  {figure.name}: {_value(figure.before)} → {_value(figure.after)}")
     would = "would change" if args.only_show else "changed"
-    print(f"{total} sheets worked out again: {changed} {would}, {refused} refused.")
+    print(f"{many(total, 'sheet')} worked out again: {changed} {would}, {refused} refused.")
     return 1 if refused else 0
 
 

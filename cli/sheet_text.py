@@ -213,7 +213,7 @@ def _missing(sheet: "EffortSheet") -> str:
             reasons.setdefault(figure.note, []).append(figure.name)
     lines = []
     for why, names in reasons.items():
-        if why.startswith("Not given") and any(mark in why for mark in NOT_ASKED):
+        if any(mark in why for mark in NOT_ASKED):
             continue
         none = why.endswith("no heart rate in the recording.")
         words = "all figures of heart rate" if none else ", ".join(said(name) for name in names)

@@ -1,6 +1,7 @@
 """From the logbook to a comparison: which trials, on one basis, with the error that the logbook knows."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -98,11 +99,13 @@ def judge_all(logbook: "Logbook", protocol: str) -> Iterator[tuple[str, Comparis
     for some in batches(by_code(logbook.outline(protocol)).items(), _AT_A_TIME):
         wanted = {code: _occasions(rows) for code, rows in some}
         numbers = [row.id for each in wanted.values() if isinstance(each, tuple) for row in (*each[0], *each[1])]
-        whole = {each.id: each for each in logbook.trials_numbered(numbers)}
+        whole = {each.id: each for each in _still_there(logbook, numbers)}
         for code, found in wanted.items():
             if not isinstance(found, tuple):
                 yield code, found
                 continue
+            if not all(row.id in whole for row in (*found[0], *found[1])):
+                continue  # forgotten while this went on
             try:
                 sides = [[_seen(whole[row.id], versions) for row in side] for side in found[:2]]
                 version = sides[0][0].protocol
@@ -111,6 +114,16 @@ def judge_all(logbook: "Logbook", protocol: str) -> Iterator[tuple[str, Comparis
                 yield code, _compared(logbook, sides[0], sides[1], pooled[version.version], found[2])
             except OwnmarkError as reason:
                 yield code, reason
+
+
+def _still_there(logbook: "Logbook", numbers: Sequence[int]) -> Iterator[Trial]:
+    """The trials of these numbers, without those of a student who was forgotten in between."""
+    try:
+        yield from logbook.trials_numbered(numbers)
+    except UnknownTrial:
+        for number in numbers:
+            with suppress(UnknownTrial):
+                yield logbook.trial(number)
 
 
 def _occasions(
@@ -134,7 +147,10 @@ def _pooled(
     def on_basis(first: TrialSeen, other: TrialSeen) -> TrialSeen:
         return _on_basis_of(first, other, logbook, [])
 
-    return pooled_of(logbook, protocol, load, on_basis, chosen)
+    try:
+        return pooled_of(logbook, protocol, load, on_basis, chosen)
+    except UnknownTrial:  # a student was forgotten in between: once more, without
+        return pooled_of(logbook, protocol, load, on_basis, chosen)
 
 
 def _compared(

@@ -20,6 +20,8 @@ DONE = (
     *("battery_start_percent", "battery_end_percent", "health", "tested_by", "practice_trials"),
 )
 Row = tuple[str, str]
+BAND = "band"
+"""In place of a unit: the value is a target band, so its percent are of the reserve."""
 _BAND = re.compile(r"(\d+(?:\.\d+)?)-(\d+(?:\.\d+)?)(%|bpm)")
 
 
@@ -71,7 +73,7 @@ def written(value: object, unit: str, words: Words, *, family: bool = False) -> 
         return f"{words.decimal(f'{value:g}')} {behind}".strip()
     text = str(value)
     band = _BAND.fullmatch(text)
-    if band:
+    if band and (band[3] == "bpm" or unit == BAND):
         behind = words.get("unit.of_reserve") if band[3] == "%" else unit_words("", "/min", words, family=family)
         return f"{words.decimal(words.get('form.range', low=band[1], high=band[2]))} {behind}"
     return text if text[:1].isdigit() and not any(map(str.isalpha, text)) else words.typed(text)
@@ -82,7 +84,7 @@ def _row(name: str, value: object, words: Words, *, label: str = "", family: boo
     if value is None or value in ("", ()):
         return
     rule = FIELDS.get(name) or TRIAL_FIELDS.get(name)
-    unit = rule.unit if rule else "%" if name.endswith("_percent") else ""
+    unit = BAND if name == "target" else rule.unit if rule else "%" if name.endswith("_percent") else ""
     yield words.get(label or f"field.{name}"), written(value, unit, words, family=family)
 
 

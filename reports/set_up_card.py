@@ -11,7 +11,7 @@ from ..records.repeat import Item, Section
 from ..records.student import Student
 from ..records.trial import TRIAL_FIELDS
 from .cautions import cautions_of
-from .facts import protocol_title
+from .facts import BAND, protocol_title, written
 from .figure_text import capital, duration, label
 from .page import Blank, Block, Checklist, Heading, Note, Page, Paragraph, Table, Tick
 from .safety_sheet import ceiling_text
@@ -99,7 +99,8 @@ def _value(item: Item, words: Words) -> str:
         return duration(float(seconds[1]), words)
     if words.known(f"figure.{item.value}") or words.known(f"hand.{item.value}"):
         return capital(label(item.value, words))
-    return capital(words.typed(item.value.replace(".; ", ". ")))
+    unit = BAND if item.label == FIELDS["target"].label else ""
+    return capital(written(item.value.replace(".; ", ". "), unit, words))
 
 
 def _with_day(title: str, words: Words) -> str:

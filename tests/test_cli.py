@@ -366,3 +366,15 @@ def test_the_readme_shows_what_the_commands_print():
         assert old == now, command
     assert len(list(examples(page))) >= 8
     assert new == page
+
+
+def test_a_demo_folder_of_an_interrupted_demo_is_kept_aside_and_made_anew(run, tmp_path):
+    from ownmark.records import Student, open_logbook
+
+    with open_logbook(tmp_path / "logbook.db") as logbook:
+        logbook.add_student(Student(code="ZZ-01"))
+    code, out, _ = run("demo", "--out", str(tmp_path))
+    assert code == 0
+    assert "logbook-before-1.db" in out
+    with open_logbook(tmp_path / "logbook-before-1.db", create=False) as logbook:
+        assert [each.code for each in logbook.students()] == ["ZZ-01"]

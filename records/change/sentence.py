@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from ...metrics.glossary import FIGURES
+from ...metrics.glossary import FIGURES, ZONE_FIGURES
 from ..protocol import Better
 from .verdict import CANNOT_BE_TOLD, DECREASE, INCREASE, WITHIN, Judged
 
@@ -48,6 +48,8 @@ def say(value: float, unit: str = "") -> str:
 
 def in_words(name: str) -> str:
     """A figure's name in words; a hand measure's as it is written."""
+    if name in ZONE_FIGURES:
+        return f"time at {FIGURES[name].title} effort"
     return FIGURES[name].title if name in FIGURES else name.replace("_", " ")
 
 

@@ -55,30 +55,37 @@ def glance(place: str, code: str) -> Glance | None:
 
     None says nothing about what is wrong: open the logbook to learn it.
     """
-    server = _SERVER.match(place.strip())
+    place, code = place.strip(), code.strip().upper()
+    server = _SERVER.match(place)
     if server:
-        return _on_server(server["rest"], code.strip().upper())
-    return None if "://" in place else _in_file(Path(place).expanduser(), code.strip().upper())
+        return _on_server(server["rest"], code)
+    return None if "://" in place else _in_file(place, code)
 
 
-def _in_file(path: Path, code: str) -> Glance | None:
+def _in_file(place: str, code: str) -> Glance | None:
     """From SQLite. A file that others may read is left to the full opening, which takes that right from them."""
     try:
+        path = Path(place).expanduser()
         mode = path.stat().st_mode
         if not stat.S_ISREG(mode) or stat.S_IMODE(mode) & 0o077:
             return None
         raw = sqlite3.connect(f"{path.absolute().as_uri()}?mode=rw", uri=True, timeout=0, isolation_level=None)
-    except (OSError, ValueError, sqlite3.Error):
+    except (OSError, ValueError, RuntimeError, sqlite3.Error):
         return None
     try:
         for setting in ("trusted_schema = OFF", "cell_size_check = ON"):
             raw.execute(f"PRAGMA {setting}")
         raw.execute("BEGIN")
-        return _read(lambda query, values: raw.execute(query.replace("%s", "?"), values).fetchall(), code)
+        return _read(lambda query, values: raw.execute(_of_sqlite(query), values).fetchall(), code)
     except (sqlite3.Error, ValueError):  # what is no text or no day is damage
         return None
     finally:
         raw.close()
+
+
+def _of_sqlite(query: str) -> str:
+    """The query for SQLite. It reads the table itself: an index that lost an entry would hide a trial."""
+    return query.replace("WHERE code = %s", "WHERE +code = ?")
 
 
 def _on_server(rest: str, code: str) -> Glance | None:
@@ -86,9 +93,11 @@ def _on_server(rest: str, code: str) -> Glance | None:
     import psycopg
 
     try:
-        with psycopg.connect(f"postgresql://{rest}", connect_timeout=5, application_name="ownmark") as raw:
+        with psycopg.connect(f"postgresql://{rest}", connect_timeout=3, application_name="ownmark") as raw:
             raw.isolation_level = psycopg.IsolationLevel.REPEATABLE_READ
             raw.read_only = True
+            raw.execute("SET LOCAL lock_timeout = 1000")  # whoever holds a lock is waited for by the full opening
+            raw.execute("SET LOCAL statement_timeout = 3000")
             return _read(lambda query, values: raw.execute(query.encode(), values).fetchall(), code)
     except (psycopg.Error, ValueError):
         return None

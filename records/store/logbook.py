@@ -270,7 +270,8 @@ class Logbook:
         """The trials of a protocol or of a student by day and number: days and codes, nothing more."""
         query = select(trials)
         query = query if protocol is None else query.where(trials.c.protocol == protocol)
-        query = query if code is None else query.where(trials.c.code == code)
+        # Not by the index of codes: one that lost an entry on a failing disk would hide a trial.
+        query = query if code is None else query.where(func.coalesce(trials.c.code, "") == code)
         with self.reading() as connection:
             rows = connection.execute(query.order_by(trials.c.day, trials.c.id)).all()
             if code is None or not rows:

@@ -55,7 +55,10 @@ def place_of(place: str | Path) -> Place:
     if found is None:
         if not text.strip() or "\0" in text:
             raise NoLogbook("no place is given for the logbook.", mend=_MEND)
-        return Place(text, file=Path(text).expanduser())
+        try:
+            return Place(text, file=Path(text).expanduser())
+        except RuntimeError:
+            raise NoLogbook("there is no such home folder.", where=text, mend=_MEND) from None
     kind = found[1].lower().partition("+")[0]
     if kind == "sqlite":
         path = text[found.end() :].partition("?")[0]
@@ -76,5 +79,8 @@ def _of_server(text: str) -> Place:
         url = make_url(text)
     except (ArgumentError, ValueError):
         raise NoLogbook("the address of the logbook cannot be read.", where="postgresql://…", mend=_MEND) from None
+    if re.search(r"[@/#?\s]", url.host or "") or re.search(r"[@#\s]", url.database or ""):
+        # A sign of the password that was not written as %40, %2F or %23: what is shown would hold a part of it.
+        raise NoLogbook("the address of the logbook cannot be read.", where="postgresql://…", mend=_MEND)
     at = f"{url.host or 'localhost'}{f':{url.port}' if url.port else ''}"
     return Place(f"postgresql://{at}/{url.database or ''}", url=url)

@@ -134,3 +134,41 @@ def test_damaged_bytes_are_never_shown(tmp_path):
     for size in (0, 100, 4096, len(whole) // 2):
         path.write_bytes(whole[:size])
         assert glance(str(path), "TH-11") in (None, truth)
+
+
+def test_no_entry_that_an_index_lost_hides_a_trial(tmp_path):
+    path = tmp_path / "logbook.db"
+    with open_logbook(path) as logbook:
+        made.filled(logbook, codes=("TH-11", "BF-07", "CX-05"), trials_each=4)
+    whole, truth = path.read_bytes(), glance(str(path), "TH-11")
+    raw = sqlite3.connect(path)
+    of_trials = "SELECT rootpage FROM sqlite_master WHERE tbl_name = 'trials' AND type = 'index'"
+    roots = [row[0] for row in raw.execute(of_trials)]
+    raw.close()
+    looks = 0
+    for page in roots:
+        for at in range((page - 1) * 4096, page * 4096, 9):
+            damaged = bytearray(whole)
+            damaged[at] ^= 1
+            path.write_bytes(damaged)
+            assert glance(str(path), "TH-11") in (None, truth)
+            looks += 1
+    assert looks > 500
+
+
+def test_a_lock_on_the_server_is_left_to_the_full_opening(server, capsys):
+    place = server.url()
+    with open_logbook(place) as logbook:
+        made.filled(logbook)
+        with logbook.writing() as connection:
+            connection.exec_driver_sql("LOCK TABLE students IN ACCESS EXCLUSIVE MODE")
+            assert glance(place, "TH-11") is None  # and does not wait for ever
+    assert glance(place, "TH-11") is not None
+
+
+def test_blanks_about_a_place_are_no_part_of_it(tmp_path):
+    path = tmp_path / "logbook.db"
+    with open_logbook(path) as logbook:
+        made.filled(logbook)
+    assert glance(f" {path} ", "TH-11") == glance(str(path), "TH-11")
+    assert glance("~nobody-of-that-name/l.db", "TH-11") is None

@@ -17,7 +17,7 @@ from ownmark.reports.change_sheet import change_sheet
 from ownmark.reports.class_page import PRESSING, ClassLine, DayTrial, class_page, class_row
 from ownmark.reports.district_table import LEAST_GROUP, DistrictRow, counted, district_table
 from ownmark.reports.effort_sheet import effort_sheet
-from ownmark.reports.facts import facts, written
+from ownmark.reports.facts import BAND, facts, written
 from ownmark.reports.figure_text import GROUPS, amount, bounds_text, capital, duration, label, value_text
 from ownmark.reports.page import Checklist, Heading, Note, Paragraph, Picture, Table
 from ownmark.reports.safety_sheet import safety_sheet
@@ -447,7 +447,8 @@ def test_pictures_are_shown_with_their_text_equivalent():
 def test_a_target_band_is_written_with_its_unit():
     assert written("80-95bpm", "", EN) == "80 to 95 /min"
     assert written("80-95bpm", "", ES, family=True) == "de 80 a 95 latidos por minuto"
-    assert written("40-60%", "", EN) == "40 to 60 % of the reserve"
+    assert written("40-60%", BAND, EN) == "40 to 60 % of the reserve"
+    assert written("40-60%", "", EN) == "40-60%"
     assert written("7-12", "", EN) == "7-12"
 
 
@@ -489,3 +490,11 @@ def test_an_effort_sheet_says_when_the_ceiling_was_not_counted():
     assert "crossings are not counted" in made.page_text(page)
     family = effort_sheet(trial, student, made.protocol(trial.protocol), EN, family=True)
     assert "crossings are not counted" not in made.page_text(family)
+
+
+def test_only_a_target_is_a_share_of_the_reserve():
+    protocol = made.protocol("power-chair-slalom").model_copy(update={"speed_setting": "40-60%", "target": "40-60%"})
+    trial = made.trial("chair")
+    rows = dict(facts(trial, made.STUDENTS["TH-11"], protocol, EN, family=False))
+    assert rows["Speed setting"] == "40-60%"
+    assert rows["Target band"] == "40 to 60 % of the reserve"
