@@ -76,7 +76,11 @@ def _in_file(place: str, code: str) -> Glance | None:
         for setting in ("trusted_schema = OFF", "cell_size_check = ON"):
             raw.execute(f"PRAGMA {setting}")
         raw.execute("BEGIN")
-        return _read(lambda query, values: raw.execute(_of_sqlite(query), values).fetchall(), code)
+        found = _read(lambda query, values: raw.execute(_of_sqlite(query), values).fetchall(), code)
+        if found is None or found.trials:
+            return found
+        whole = raw.execute("PRAGMA integrity_check(trials)").fetchall() == [("ok",)]  # a damaged page can hide rows
+        return found if whole else None
     except (sqlite3.Error, ValueError):  # what is no text or no day is damage
         return None
     finally:
@@ -109,7 +113,7 @@ def _read(fetch: _Fetch, code: str) -> Glance | None:
         return None
     found = fetch(_STUDENT, (code,))
     rows = [_typed(row) for row in fetch(_TRIALS, (code,))]
-    if not found or not rows:  # an empty list is looked at in full: a damaged page can hide rows
+    if not found:
         return None
     try:
         student = json.loads(unsealed(found[0], code)[1])

@@ -78,7 +78,7 @@ def test_nothing_is_shown_of_a_changed_row_or_another_version(filled, logbook, c
 
 def test_what_is_not_there_is_left_to_the_full_opening(filled, logbook, tmp_path, capsys):
     logbook.add_student(made.student("CX-05"))
-    assert glance(filled, "CX-05") is None  # no trial yet
+    assert glance(filled, "CX-05").trials == ()
     assert glance(filled, "TH-12") is None
     assert glance(str(tmp_path), "TH-11") is None
     assert glance(str(tmp_path / "absent.db"), "TH-11") is None
