@@ -29,7 +29,7 @@ from .rows import (
     trial_row,
 )
 from .seals import damaged
-from .tables import details, figures, files, protocols, sheets, students, trials
+from .tables import details, figures, files, of_student, protocols, sheets, students, trials
 
 _BATCH = 200
 
@@ -243,7 +243,7 @@ class Logbook:
         with_sheets : False leaves ``sheet`` None, which is many times faster
         """
         query = select(trials).order_by(trials.c.day, trials.c.id).limit(_BATCH)
-        for clause, value in ((trials.c.code == code, code), (trials.c.protocol == protocol, protocol)):
+        for clause, value in ((of_student(code or ""), code), (trials.c.protocol == protocol, protocol)):
             query = query if value is None else query.where(clause)
         query = query if since is None else query.where(trials.c.day >= since)
         query = query if until is None else query.where(trials.c.day <= until)
@@ -270,8 +270,7 @@ class Logbook:
         """The trials of a protocol or of a student by day and number: days and codes, nothing more."""
         query = select(trials)
         query = query if protocol is None else query.where(trials.c.protocol == protocol)
-        # Not by the index of codes: one that lost an entry on a failing disk would hide a trial.
-        query = query if code is None else query.where(func.coalesce(trials.c.code, "") == code)
+        query = query if code is None else query.where(of_student(code))
         with self.reading() as connection:
             rows = connection.execute(query.order_by(trials.c.day, trials.c.id)).all()
             if code is None or not rows:

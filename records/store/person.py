@@ -12,7 +12,7 @@ from .logbook import Logbook
 from .opening import connected
 from .originals import drop_unused
 from .rows import student_from
-from .tables import OF_A_TRIAL, details, figures, files, originals, students, trials
+from .tables import OF_A_TRIAL, details, figures, files, of_student, originals, students, trials
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ def forget(logbook: Logbook, code: str) -> Forgotten:
         if row is None:
             raise finding.no_student(connection, code)
         student_from(row)
-        numbers = [each[0] for each in connection.execute(select(trials.c.id).where(trials.c.code == code))]
+        numbers = [each[0] for each in connection.execute(select(trials.c.id).where(of_student(code)))]
         held = _files_of(connection, numbers)
         count = 0
         for some in batches(numbers, 500):
@@ -74,7 +74,7 @@ def forget(logbook: Logbook, code: str) -> Forgotten:
             count += connection.execute(of_these).scalar_one()
             for table in OF_A_TRIAL:
                 connection.execute(delete(table).where(table.c.trial_id.in_(some)))
-        connection.execute(delete(trials).where(trials.c.code == code))
+        connection.execute(delete(trials).where(of_student(code)))
         connection.execute(delete(students).where(students.c.code == code))
         gone = set(drop_unused(connection, held))
         mentions = _mentions(connection, code)

@@ -233,3 +233,26 @@ def test_the_server_goes_away(server):
         with pytest.raises(NoLogbook, match="cannot be reached"):
             logbook.students()
         assert len(logbook.students()) == 2
+
+
+def test_no_entry_that_an_index_lost_hides_a_trial_from_a_list_or_from_forgetting(tmp_path):
+    path = tmp_path / "logbook.db"
+    with open_logbook(path) as logbook:
+        made.filled(logbook, codes=("TH-11", "BF-07", "CX-05"), trials_each=4)
+        with logbook.writing() as connection:
+            query = "SELECT rootpage FROM sqlite_master WHERE name = 'trials_by_student'"
+            root = connection.exec_driver_sql(query).scalar_one()
+    whole = path.read_bytes()
+    kept = 0
+    for at in range((root - 1) * 4096, root * 4096, 40):
+        damaged = bytearray(whole)
+        damaged[at] ^= 1
+        path.write_bytes(damaged)
+        try:
+            with open_logbook(path, create=False) as logbook:
+                assert len(list(logbook.trials("TH-11", with_sheets=False))) == 4
+                assert len(forget(logbook, "TH-11").trials) == 4
+                kept += 1
+        except RecordsError:
+            pass
+    assert kept > 20
