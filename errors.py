@@ -1,4 +1,4 @@
-"""Everything ownmark refuses, as sentences for a teacher. Imported by every folder; imports none.
+"""Everything ownmark refuses, as sentences for a teacher. Imported by every folder; imports only the words.
 
 OwnmarkError                     what, where, how to mend; a stable code
 ├── IngestError                  a file, or a part of it, cannot be used
@@ -34,20 +34,25 @@ OwnmarkError                     what, where, how to mend; a stable code
 
 from typing import ClassVar
 
+from .words.message import Message
+
 
 class OwnmarkError(Exception):
-    """A refusal. ``what`` happened, ``where``, and how to ``mend`` it; ``code`` never changes."""
+    """A refusal. ``what`` happened, ``where``, and how to ``mend`` it; ``code`` never changes.
+
+    ``what`` and ``mend`` are messages, or English for the person at the keyboard; nothing may read the English.
+    """
 
     code: ClassVar[str] = "ownmark"
 
-    def __init__(self, what: str, *, where: str = "", mend: str = "") -> None:
+    def __init__(self, what: str | Message, *, where: str = "", mend: str | Message = "") -> None:
         super().__init__(what)
         self.what = what
         self.where = where
         self.mend = mend
 
     def __str__(self) -> str:
-        sentence = " ".join(part for part in (self.what, self.mend) if part)
+        sentence = " ".join(_in_english(part) for part in (self.what, self.mend) if part)
         return f"{self.where}: {sentence}" if self.where else sentence
 
     def __reduce__(self) -> tuple[object, ...]:
@@ -55,8 +60,16 @@ class OwnmarkError(Exception):
         return (_rebuild, (type(self), self.what, self.where, self.mend))
 
 
-def _rebuild(kind: type[OwnmarkError], what: str, where: str, mend: str) -> OwnmarkError:
+def _rebuild(kind: type[OwnmarkError], what: str | Message, where: str, mend: str | Message) -> OwnmarkError:
     return kind(what, where=where, mend=mend)
+
+
+def _in_english(part: str | Message) -> str:
+    if isinstance(part, str):
+        return part
+    from .words.render import Words
+
+    return Words("en", terminal=True).message(part)
 
 
 class IngestError(OwnmarkError):

@@ -94,7 +94,7 @@ def _behind(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]
         return
     rows: list[tuple[str, str]] = []
 
-    def add(key: str, value: float | None, **values: object) -> None:
+    def add(key: str, value: float | None, **values: str) -> None:
         if value is not None:
             rows.append((words.get(f"change.{key}", **values), said_amount(value, found, words, family=family)))
 

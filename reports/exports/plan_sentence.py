@@ -2,7 +2,7 @@
 
 Present level, how it was tested, how much of it was measured, and the change against the own baseline with day-to-day
 variation, all with units. Never a norm, a rank or a word for the student: a figure is compared with the student's own
-and nobody else's. The texts stand in ``words/plan-en.toml`` and ``words/plan-es.toml``.
+and nobody else's. The texts stand in ``plan.toml`` of each language.
 """
 
 import math
@@ -51,7 +51,8 @@ def plan_sentence(
 @lru_cache
 def plan_texts(language: str) -> Mapping[str, str]:
     """The texts of one language."""
-    return tomllib.loads((FOLDER / f"plan-{language}.toml").read_text(encoding="utf-8"))["plan"]
+    path = FOLDER / language / "plan.toml"
+    return tomllib.loads(path.read_text(encoding="utf-8"))["plan"]
 
 
 def _opening(trial: Trial, protocol: Protocol, level: list[str], words: Words, texts: Mapping[str, str]) -> str:

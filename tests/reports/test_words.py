@@ -12,6 +12,7 @@ from ownmark.records.protocol import FIELDS
 from ownmark.records.trial import TRIAL_FIELDS
 from ownmark.reports.figure_text import GROUPS
 from ownmark.reports.words import FOLDER, Words, pattern_of, rounded
+from ownmark.words.render import MissingWords, texts
 
 from . import pages_made as made
 
@@ -23,15 +24,12 @@ FUNCTION_WORDS = frozenset(
 """English words that Spanish does not have."""
 
 
-def table(name):
-    return tomllib.loads((FOLDER / f"{name}.toml").read_text(encoding="utf-8"))
+def patterns_of_old_sheets():
+    return tomllib.loads((FOLDER / "said.toml").read_text(encoding="utf-8"))
 
 
-def flat(found, before=""):
-    pairs = {}
-    for name, value in found.items():
-        pairs |= flat(value, f"{before}{name}.") if isinstance(value, dict) else {f"{before}{name}": value}
-    return pairs
+def spanish_sayings():
+    return {key.removeprefix("said."): text for key, text in texts("es").items() if key.startswith("said.")}
 
 
 def braces(text):
@@ -39,20 +37,20 @@ def braces(text):
 
 
 def test_both_languages_hold_the_same_keys_with_the_same_values_in_them():
-    english, spanish = flat(table("en")), flat(table("es"))
+    english, spanish = texts("en"), texts("es")
     said = {key for key in spanish if key.startswith("said.")}
     assert set(english) == set(spanish) - said
     assert [key for key in english if braces(english[key]) != braces(spanish[key])] == []
 
 
 def test_every_sentence_that_can_be_said_again_is_said_in_spanish_with_no_value_of_its_own():
-    patterns, spanish = table("said"), table("es")["said"]
+    patterns, spanish = patterns_of_old_sheets(), spanish_sayings()
     assert set(patterns) == set(spanish)
     assert [key for key, text in patterns.items() if not braces(spanish[key]) <= braces(text)] == []
 
 
 def test_no_two_patterns_fit_the_same_sentence_so_that_each_is_translated_as_itself():
-    patterns = table("said")
+    patterns = patterns_of_old_sheets()
     for key, text in patterns.items():
         plain = re.sub(r"\{n_\w+\}", "7", re.sub(r"\{(?!n_)\w+\}", "Something", text))
         wide = {"no_band_of_reserve", "error_both_sides", "note_band_dips", "no_clock"}  # begin with a whole sentence
@@ -137,7 +135,7 @@ def test_words_that_people_chose_from_a_list_are_translated_and_their_own_are_qu
 
 
 def test_an_unknown_language_is_refused():
-    with pytest.raises(ValueError, match="no language"):
+    with pytest.raises(MissingWords, match="no language"):
         Words("xx")
 
 

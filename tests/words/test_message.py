@@ -1,0 +1,68 @@
+"""A message goes through JSON, pickle and pydantic and comes back equal."""
+
+import json
+import pickle
+from datetime import date
+
+import pytest
+from ownmark.words import Message, Quoted
+from pydantic import BaseModel, ConfigDict
+
+WHY = Message.of("why.pacemaker", condition="pacemaker")
+FULL = Message.of(
+    "figure.example",
+    share=61.2,
+    count=3,
+    on=date(2026, 5, 12),
+    file=Quoted("strap 7.fit"),
+    names=("time_light", "time_moderate"),
+    why=WHY,
+    each=(WHY, 2, Quoted("a")),
+)
+
+
+class Holder(BaseModel):
+    model_config = ConfigDict(frozen=True)
+    reason: Message | None = None
+    notes: tuple[Message, ...] = ()
+
+
+def test_a_message_comes_back_equal_through_json():
+    text = json.dumps(FULL.to_json())
+    assert Message.from_json(json.loads(text)) == FULL
+
+
+def test_the_json_is_code_and_values_with_dates_and_quotations_tagged():
+    assert FULL.to_json()["code"] == "figure.example"
+    assert FULL.to_json()["values"] == {
+        "share": 61.2,
+        "count": 3,
+        "on": {"date": "2026-05-12"},
+        "file": {"text": "strap 7.fit"},
+        "names": ["time_light", "time_moderate"],
+        "why": {"code": "why.pacemaker", "values": {"condition": "pacemaker"}},
+        "each": [{"code": "why.pacemaker", "values": {"condition": "pacemaker"}}, 2, {"text": "a"}],
+    }
+
+
+def test_a_message_comes_back_equal_through_pickle_and_is_hashable():
+    assert pickle.loads(pickle.dumps(FULL)) == FULL
+    assert hash(pickle.loads(pickle.dumps(FULL))) == hash(FULL)
+
+
+def test_pydantic_holds_messages_and_gives_them_back_from_its_json():
+    held = Holder(reason=FULL, notes=(WHY,))
+    assert Holder.model_validate_json(held.model_dump_json()) == held
+    assert "values" in Holder.model_json_schema()["properties"]["notes"]["items"]["properties"]
+
+
+@pytest.mark.parametrize("found", [{}, {"code": 3}, {"code": "a", "values": [1]}, {"code": "a", "values": {"b": None}}])
+def test_what_is_no_message_is_refused(found):
+    with pytest.raises(ValueError, match="message"):
+        Message.from_json(found)
+
+
+def test_a_value_is_read_by_its_name():
+    assert FULL["count"] == 3
+    with pytest.raises(KeyError):
+        FULL["none"]

@@ -1,0 +1,115 @@
+"""Words: a hole that is missing raises, numbers are rounded half up, and branches follow their value."""
+
+from datetime import date
+
+import pytest
+from ownmark.words import Message, Quoted, Words
+from ownmark.words import render as module
+from ownmark.words.numbers import clock, rounded, shortest
+from ownmark.words.pseudo import pseudo
+
+TEXTS = {
+    "form.decimal": ",",
+    "form.and": "and",
+    "form.date": "{day} {month} {year}",
+    "month.5": "May",
+    "unit.beats": "/min",
+    "unit.beats_family": "beats a minute",
+    "unit.seconds": "s",
+    "unit.minutes": "{clock} min ({seconds} s)",
+    "condition.pacemaker": "pacemaker",
+    "condition.shunt": "shunt",
+    "t.share": "Only {share:0} % of {needed:1}.",
+    "t.rate": "{rate:beats0}",
+    "t.files.one": "one file",
+    "t.files.other": "{count} files",
+    "t.way.by": "way",
+    "t.way.up": "It rose.",
+    "t.way.down": "It fell.",
+    "t.all": "{at:clock} {length:duration} {name:condition} {on} {why} {file}{rest:option}",
+    "t.why": "because",
+}
+
+
+@pytest.fixture
+def words(monkeypatch):
+    monkeypatch.setattr(module, "texts", lambda language: TEXTS)
+    return Words("xx")
+
+
+def test_a_number_is_rounded_half_up_with_the_sign_of_the_language(words):
+    assert words.message(Message.of("t.share", share=0.5, needed=81.25)) == "Only 1 % of 81,3."
+
+
+def test_a_rate_reads_otherwise_for_a_family(words):
+    assert words.message(Message.of("t.rate", rate=119.5)) == "120 /min"
+    words.family = True
+    assert words.message(Message.of("t.rate", rate=119.5)) == "120 beats a minute"
+
+
+def test_branches_follow_the_count_or_the_value_that_is_named(words):
+    assert [words.message(Message.of("t.files", count=n)) for n in (0, 1, 2)] == ["0 files", "one file", "2 files"]
+    assert words.message(Message.of("t.way", way="down")) == "It fell."
+
+
+def test_every_kind_of_value_is_written_by_its_type(words):
+    message = Message.of(
+        "t.all",
+        at=125,
+        length=90.5,
+        name=("pacemaker", "shunt"),
+        on=date(2026, 5, 2),
+        why=Message("t.why"),
+        file=Quoted("a, b"),
+        rest="rest",
+    )
+    assert words.message(message) == "2:05 1:31 min (91 s) pacemaker and shunt 2 May 2026 because a, b"
+    words.terminal = True
+    assert words.message(message).endswith("a, b (--rest)")
+
+
+@pytest.mark.parametrize(
+    "message",
+    [
+        Message("t.nothing"),
+        Message("t.share", (("share", 1.0),)),
+        Message.of("t.way", way="sideways"),
+        Message.of("t.share", share="a b", needed=1.0),
+        Message.of("t.rate", rate="pacemaker"),
+        Message.of("t.files.other", count=2.5),
+    ],
+)
+def test_a_missing_code_value_branch_or_form_raises_and_never_prints(words, message):
+    with pytest.raises(module.MissingWords):
+        words.message(message)
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "text"),
+    [(81.25, 1, "81.3"), (0.5, 0, "1"), (-0.04, 1, "0.0"), (2.675, 2, "2.68"), (-2.5, 0, "-3"), (1e-7, 1, "0.0")],
+)
+def test_rounding_is_half_up_of_the_shortest_decimal_form(value, digits, text):
+    assert rounded(value, digits) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "text"), [(12.0, "12"), (0.5, "0.5"), (100, "100"), (1e-5, "0.00001"), (-0.0, "0"), (1e6, "1000000")]
+)
+def test_the_shortest_form_has_no_exponent_and_no_empty_decimals(value, text):
+    assert shortest(value) == text
+
+
+@pytest.mark.parametrize(("value", "text"), [(59.5, "1:00"), (3599.4, "59:59"), (3600, "1:00:00"), (-61, "−1:01")])
+def test_a_clock_reads_minutes_and_seconds(value, text):
+    assert clock(value) == text
+
+
+def test_the_pseudo_language_keeps_holes_and_is_a_third_longer():
+    text = pseudo("Only {share:0} % done")
+    assert "{share:0}" in text
+    assert not set("Onlydone") & set(text.replace("{share:0}", ""))
+    assert len(text) >= len("Only {share:0} % done") * 4 / 3 - 4
+
+
+def test_the_pseudo_language_has_every_text_of_english():
+    assert set(module.texts("pseudo")) == set(module.texts("en"))

@@ -1,0 +1,26 @@
+"""Numbers as people read them: one rounding, half up, and one way to write a length of time."""
+
+from decimal import ROUND_HALF_UP, Decimal
+
+
+def rounded(value: float, digits: int) -> str:
+    """Round half up what the number's shortest decimal form says; never minus zero."""
+    step = Decimal(1).scaleb(-digits)
+    found = Decimal(repr(float(value))).quantize(step, rounding=ROUND_HALF_UP)
+    return str(abs(found) if found == 0 else found)
+
+
+def shortest(value: float) -> str:
+    """A number in its shortest decimal form: 12, 0.5, never 12.0 and never with an exponent."""
+    text = format(Decimal(repr(float(value))), "f")
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in ("-0", "") else text
+
+
+def clock(seconds: float) -> str:
+    """Seconds, rounded to whole ones, as M:SS or H:MM:SS."""
+    whole = int(rounded(abs(seconds), 0))
+    hours, rest = divmod(whole, 3600)
+    minutes, left = divmod(rest, 60)
+    text = f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
+    return f"−{text}" if seconds < 0 and whole else text

@@ -1,0 +1,203 @@
+"""Messages and labels in a language. A code, a value or a form that is missing raises and never prints.
+
+A text names its values in braces, with how each is written:
+
+    {share:0}         a number with so many decimals, half up, the language's decimal sign
+    {step:g}          a number in its shortest form
+    {count}           a whole number
+    {rate:beats0}     a rate with its unit: /min for staff, "beats a minute" for a family
+    {at:clock}        seconds as M:SS; {length:duration} 48 s, or 5:52 min (352 s)
+    {name:condition}  a key of the vocabulary, from the section [condition]; a tuple becomes a list with "and"
+    {rest:option}     " (--rest)" on the terminal, nothing on a page
+    {on} {why} {file} a date, a message, a quotation: by their type
+
+A text of several branches is a table: ``one`` and ``other`` by the value ``count``, or any names by the value that
+``by`` tells.
+"""
+
+import re
+import tomllib
+from collections.abc import Mapping, Sequence
+from datetime import date
+from functools import lru_cache
+from pathlib import Path
+
+from . import pseudo
+from .message import Message, Quoted, Value
+from .numbers import clock, rounded, shortest
+
+FOLDER = Path(__file__).parent
+LANGUAGES = ("en", "es")
+LONG_S = 90.0
+"""Times above this are shown in minutes, with the seconds beside [s]."""
+_HOLE = re.compile(r"\{([a-z_0-9]+)(?::([a-z_0-9-]+))?\}")
+_BEATS = re.compile(r"beats(\d)")
+
+
+class MissingWords(LookupError):
+    """A code, a branch, a value or a key that a catalogue does not have: a fault of ownmark, never of the reader."""
+
+
+class Words:
+    """The texts of one language, for staff or for a family, on the terminal or on a page."""
+
+    def __init__(self, language: str = "en", *, family: bool = False, terminal: bool = False) -> None:
+        self.language = language
+        self.family = family
+        self.terminal = terminal
+        self._texts = texts(language)
+
+    def known(self, key: str) -> bool:
+        """Whether there is such a key."""
+        return key in self._texts
+
+    def message(self, message: Message) -> str:
+        """The message's text.
+
+        Raises
+        ------
+        MissingWords
+            If its code, a branch or a value is missing.
+        """
+        return self._filled(message.code, dict(message.values))
+
+    def get(self, key: str, /, **values: Value) -> str:
+        """The text of a key with its values; as ``message``, and a ``str`` without a form is text already written."""
+        written = {name: Quoted(each) if isinstance(each, str) else each for name, each in values.items()}
+        return self._filled(key, written)
+
+    def number(self, value: float, digits: int = 0) -> str:
+        """A number rounded half up, with the language's signs."""
+        return self._signs(rounded(value, digits))
+
+    def shortest(self, value: float) -> str:
+        """A number in its shortest form, with the language's signs."""
+        return self._signs(shortest(value))
+
+    def beats(self, value: float, digits: int = 0) -> str:
+        """A rate with its unit, for whom the text is."""
+        return f"{self.number(value, digits)} {self._texts['unit.beats_family' if self.family else 'unit.beats']}"
+
+    def date(self, day: date) -> str:
+        """A day in words."""
+        return self._texts["form.date"].format(day=day.day, month=self._texts[f"month.{day.month}"], year=day.year)
+
+    def duration(self, seconds: float) -> str:
+        """A length of time: 48 s, or 5:52 min (352 s)."""
+        shown = self.number(seconds)
+        if abs(seconds) <= LONG_S:
+            return f"{shown} {self._texts['unit.seconds']}"
+        return self._texts["unit.minutes"].format(clock=clock(seconds), seconds=shown)
+
+    def listed(self, parts: Sequence[str]) -> str:
+        """Parts with commas, and a word before the last."""
+        if len(parts) < 2:
+            return "".join(parts)
+        joint = self._texts["form.and"]
+        if self.language == "es" and re.match(r"h?[ií](?!e)", parts[-1].casefold()):
+            joint = "e"  # for its sound: padres e hijos, but nieve y hielo
+        return f"{', '.join(parts[:-1])} {joint} {parts[-1]}"
+
+    def _signs(self, text: str) -> str:
+        return text.replace(".", self._texts["form.decimal"]).replace("-", "−")
+
+    def _filled(self, key: str, values: Mapping[str, Value]) -> str:
+        text = self._texts.get(key)
+        if text is None:
+            text = self._texts.get(f"{key}.{self._branch(key, values)}")
+        if text is None:
+            raise MissingWords(f"{self.language}: no text for {key!r}")
+        return _HOLE.sub(lambda hole: self._value(key, hole[1], hole[2] or "", values), text)
+
+    def _branch(self, key: str, values: Mapping[str, Value]) -> str:
+        """Which branch of a text of several fits the values."""
+        by = self._texts.get(f"{key}.by", "count")
+        found = values.get(by)
+        if by == "count":
+            return "one" if found == 1 else "other"
+        return str(found)
+
+    def _value(self, key: str, name: str, form: str, values: Mapping[str, Value]) -> str:
+        if name not in values:
+            raise MissingWords(f"{self.language}: {key!r} has no value {name!r}")
+        return self.value(values[name], form)
+
+    def value(self, value: Value, form: str = "") -> str:
+        """One value, written in a form of the table above.
+
+        Raises
+        ------
+        MissingWords
+            If the form does not fit the value.
+        """
+        if isinstance(value, tuple):
+            return self.listed([self.value(each, form) for each in value])
+        if isinstance(value, Message):
+            return self.message(value)
+        if isinstance(value, Quoted):
+            return value.text
+        if isinstance(value, date):
+            return self.date(value)
+        if isinstance(value, str):
+            return self._key(value, form)
+        return self._amount(value, form)
+
+    def _key(self, value: str, form: str) -> str:
+        if form == "option":
+            return f" (--{value})" if self.terminal else ""
+        found = self._texts.get(f"{form}.{value}") if form else None
+        if found is None:
+            raise MissingWords(f"{self.language}: no word for {form or '?'}.{value}")
+        return found
+
+    def _amount(self, value: float, form: str) -> str:
+        if form.isdigit():
+            return self.number(value, int(form))
+        if form == "g" or (not form and isinstance(value, int)):
+            return self.shortest(value)
+        if form == "clock":
+            return clock(value)
+        if form == "duration":
+            return self.duration(value)
+        beats = _BEATS.fullmatch(form)
+        if beats:
+            return self.beats(value, int(beats[1]))
+        raise MissingWords(f"{self.language}: a number is not written as {form!r}")
+
+
+@lru_cache
+def texts(language: str) -> Mapping[str, str]:
+    """Every text of a language by its full key.
+
+    Raises
+    ------
+    MissingWords
+        If there is no catalogue of that language.
+    """
+    if language == pseudo.LANGUAGE:
+        return pseudo.pseudo_texts(texts("en"))
+    found: dict[str, str] = {}
+    for path in sorted((FOLDER / language).glob("*.toml")):
+        new = _flat(tomllib.loads(path.read_text(encoding="utf-8")))
+        twice = found.keys() & new.keys()
+        if twice:
+            raise MissingWords(f"{path.name} repeats {min(twice)!r}")
+        found |= new
+    if not found:
+        raise MissingWords(f"no language {language!r}; there are {', '.join(LANGUAGES)}")
+    return found
+
+
+def holes(text: str) -> frozenset[str]:
+    """The names of the values that a text needs."""
+    return frozenset(hole[1] for hole in _HOLE.finditer(text))
+
+
+def _flat(table: Mapping[str, object], before: str = "") -> dict[str, str]:
+    found: dict[str, str] = {}
+    for name, value in table.items():
+        if isinstance(value, Mapping):
+            found |= _flat(value, f"{before}{name}.")
+        else:
+            found[f"{before}{name}"] = str(value)
+    return found
