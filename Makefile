@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 CODE := __init__.py errors.py words ingest metrics records reports cli sample_streams tests
 PIP_QUIET := -q --disable-pip-version-check
 
-.PHONY: demo test format lint types layers tests soak bench clean
+.PHONY: demo test format lint types layers tests soak mutants bench clean
 
 demo: $(VENV)/.run
 	$(BIN)/ownmark demo
@@ -50,6 +50,11 @@ tests: $(VENV)/.test node_modules/axe-core/axe.min.js
 
 soak: $(VENV)/.test
 	$(BIN)/python -m pytest -q -m soak
+
+# Small wrong changes, one at a time: which ones does no test notice? It goes on where the last run stood.
+MUTANTS ?= --most 12 --minutes 60
+mutants: $(VENV)/.test
+	$(BIN)/python -m tests.mutants $(MUTANTS)
 
 bench: $(VENV)/.test
 	$(BIN)/python -m tests.bench

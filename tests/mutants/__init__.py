@@ -1,0 +1,1 @@
+"""Small wrong changes to the code, one at a time, to see whether the tests beside it notice."""

@@ -1,0 +1,79 @@
+"""Which tests stand beside a module: those that a mistake in it should turn red, without README's replay.
+
+A module without a row has the tests of its own name.
+"""
+
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+AREAS = ("metrics/**/*.py", "records/change/*.py", "ingest/clean_*.py", "ingest/cleaning.py")
+
+_FIGURES = ("tests/test_effort.py", "tests/test_zones.py", "tests/test_impulse.py", "tests/test_bounds.py")
+_MOVEMENT = ("tests/test_effort_movement.py",)
+_RHYTHM = ("tests/test_motion_rhythm.py", "tests/test_motion_main_rhythm.py", "tests/test_motion_real_rhythm.py")
+_MOVING = ("tests/test_motion_moving.py", "tests/test_motion_bouts.py", "tests/test_motion_real_rhythm.py")
+_CHANGE = ("tests/records_values/test_comparison.py",)
+
+BESIDE = {
+    "ingest/clean_motion.py": ("tests/test_clean_motion.py",),
+    "ingest/cleaning.py": ("tests/test_clean_heart_rate.py", "tests/test_clean_rr.py", "tests/test_clean_motion.py"),
+    "metrics/above_rest.py": ("tests/test_small_indices.py", "tests/test_effort.py"),
+    "metrics/asked.py": ("tests/test_effort.py", "tests/test_zones.py"),
+    "metrics/basis.py": ("tests/test_maximum.py", "tests/test_conditions.py", "tests/test_effort.py"),
+    "metrics/bounds.py": _FIGURES,
+    "metrics/cost.py": ("tests/test_small_indices.py", "tests/test_effort.py"),
+    "metrics/drafts.py": (*_FIGURES, *_MOVEMENT),
+    "metrics/effort.py": ("tests/test_effort.py", "tests/test_zones.py", *_MOVEMENT),
+    "metrics/figure.py": ("tests/test_effort.py", "tests/test_bounds.py"),
+    "metrics/glossary.py": ("tests/test_effort.py", "tests/test_cli.py"),
+    "metrics/heart_with_movement.py": ("tests/test_motion_together.py", "tests/test_motion_lock.py", *_MOVEMENT),
+    "metrics/motion_figures.py": _MOVEMENT,
+    "metrics/phases.py": ("tests/test_effort.py",),
+    "metrics/placing.py": ("tests/test_motion_alignment.py", "tests/test_combine.py"),
+    "metrics/pulse_figures.py": (*_FIGURES, "tests/test_small_indices.py"),
+    "metrics/recovery.py": ("tests/test_small_indices.py", "tests/test_effort.py"),
+    "metrics/timeline.py": ("tests/test_bounds.py", "tests/test_effort.py"),
+    "metrics/motion/band.py": _RHYTHM,
+    "metrics/motion/bouts.py": ("tests/test_motion_bouts.py", "tests/test_motion_moving.py"),
+    "metrics/motion/calibrate.py": ("tests/test_motion_gravity.py",),
+    "metrics/motion/counting.py": _RHYTHM,
+    "metrics/motion/cycles.py": _RHYTHM,
+    "metrics/motion/edges.py": _MOVING,
+    "metrics/motion/envelope.py": _MOVING,
+    "metrics/motion/grid.py": ("tests/test_motion_gravity.py", "tests/test_motion_level.py", *_MOVING),
+    "metrics/motion/halves.py": _RHYTHM,
+    "metrics/motion/likeness.py": _RHYTHM,
+    "metrics/motion/match.py": ("tests/test_motion_alignment.py",),
+    "metrics/motion/moving.py": _MOVING,
+    "metrics/motion/onset.py": ("tests/test_motion_alignment.py",),
+    "metrics/motion/pulse.py": _RHYTHM,
+    "metrics/motion/rhythm.py": _RHYTHM,
+    "metrics/motion/rhythm_words.py": (*_RHYTHM, *_MOVEMENT),
+    "metrics/motion/taps.py": ("tests/test_motion_taps.py", "tests/test_motion_alignment.py"),
+    "records/change/detectable.py": (
+        "tests/records_values/test_typical_error.py",
+        "tests/records_values/test_verdict.py",
+    ),
+    "records/change/direction.py": ("tests/records_values/test_verdict.py", *_CHANGE),
+    "records/change/notes.py": ("tests/records_values/test_differences.py", *_CHANGE),
+    "records/change/occasions.py": ("tests/records_use/test_occasions.py", *_CHANGE),
+    "records/change/results.py": _CHANGE,
+    "records/change/seen.py": (*_CHANGE, "tests/reports_exports/test_plan.py"),
+    "records/change/sentence.py": (*_CHANGE, "tests/reports/test_builders.py"),
+    "records/change/shape.py": (*_CHANGE, "tests/reports_pictures/test_pair_and_sides.py"),
+    "records/change/sides.py": (*_CHANGE, "tests/reports_pictures/test_pair_and_sides.py"),
+}
+
+
+def modules() -> list[str]:
+    """The modules that are looked at, without the empty ones."""
+    found = {each for area in AREAS for each in ROOT.glob(area) if each.name != "__init__.py"}
+    return sorted(each.relative_to(ROOT).as_posix() for each in found)
+
+
+def files_beside(module: str) -> list[str]:
+    """The test files beside a module; those of its own name come first."""
+    words = Path(module).with_suffix("").parts
+    name = f"test_{'_'.join(words[1:]) if words[0] == 'metrics' else words[-1]}.py"
+    own = sorted(each.relative_to(ROOT).as_posix() for each in (ROOT / "tests").rglob(name))
+    return list(dict.fromkeys([*own, *BESIDE.get(module, ())]))
