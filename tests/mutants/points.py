@@ -52,8 +52,9 @@ def mutants(source: str) -> list[Mutant]:
     for number, (spot, old, new, statement, where) in enumerate(_changes(ast.parse(source))):
         was = _said(statement)
         spot.put(new)
-        was, now = (was, DROPPED) if old is statement and isinstance(new, ast.Pass) else _near(was, _said(statement))
+        now = DROPPED if isinstance(new, ast.Pass) else _said(new if old is statement else statement)
         spot.put(old)
+        was, now = (was, now) if now == DROPPED else _near(was, now)
         turn = seen[where, was, now]
         seen[where, was, now] += 1
         found.append(Mutant(number, old.lineno, where, was, now, turn))

@@ -6,7 +6,7 @@ import sys
 
 import pytest
 
-from tests.mutants.beside import BESIDE, ROOT, modules, files_beside
+from tests.mutants.beside import BESIDE, ROOT, files_beside, modules
 from tests.mutants.kept import Kept
 from tests.mutants.points import DROPPED, mutants, mutated
 from tests.mutants.reasons import reasons
