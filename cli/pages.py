@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from ..records.safety import Safety
     from ..records.store.logbook import Logbook
     from ..records.trial import Trial
-    from ..reports.files import Format
+    from ..reports.render.files import Format
     from ..reports.page import Page
     from ..reports.words import Words
 
@@ -58,7 +58,7 @@ def words_of(args: argparse.Namespace) -> tuple["Words", bool]:
 
 def write_out(page: "Page", args: argparse.Namespace, stem: str, forms: Sequence["Format"]) -> int:
     """Write the page and say where it is. The name ends in the language where that is not English."""
-    from ..reports.files import write_page
+    from ..reports.render.files import write_page
 
     folder = Path(args.out) if args.out else Path()
     if page.language != "en":

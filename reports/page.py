@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
+RIGHT_TO_LEFT = frozenset({"ar", "fa", "he", "ur", "pseudo"})
 _AMOUNT = re.compile(r"(?<=\d) (?=(?:s|min|m|cm|kg|kPa|h)\b|%|/m|°C)")
 
 
@@ -141,3 +142,8 @@ class Page:
     footer: tuple[str, ...] = ()
     running: str = ""
     sheet_of: str = "{number} / {total}"
+
+    @property
+    def direction(self) -> Literal["ltr", "rtl"]:
+        """Which way the page's own words run."""
+        return "rtl" if self.language in RIGHT_TO_LEFT else "ltr"

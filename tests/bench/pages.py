@@ -14,7 +14,7 @@ from ownmark.records.catalogue import copy
 from ownmark.records.keep import keep
 from ownmark.reports.drawn import trial_drawn
 from ownmark.reports.effort_sheet import effort_sheet
-from ownmark.reports.pdf import to_pdf
+from ownmark.reports.render.pdf import to_pdf
 from ownmark.reports.words import Words
 from ownmark.sample_streams.hearts import Effort, heart
 from ownmark.sample_streams.writers import fit

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from ownmark.errors import DiskFull, UnreadableFile
-from ownmark.reports.files import FORMATS, write_page
+from ownmark.reports.render.files import FORMATS, write_page
 from ownmark.reports.page import Page, Paragraph
 
 PAGE = Page("Title", "en", "Subtitle", (Paragraph("text"),))

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from ownmark.reports import palette
-from ownmark.reports.html import to_html
+from ownmark.reports.render.html import to_html
 from ownmark.reports.page import Checklist, Heading, Page, Paragraph, Table, Tick
 from playwright.sync_api import sync_playwright
 

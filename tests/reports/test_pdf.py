@@ -7,10 +7,10 @@ from functools import cache
 import pikepdf
 import pypdf
 import pytest
-from ownmark.reports.html import to_html
+from ownmark.reports.render.html import to_html
 from ownmark.reports.page import Checklist, Heading, Listing, Note, Page, Paragraph, Picture, Table, Tick
-from ownmark.reports.pdf import _SURE, _SURE_TOO, MISSING, _has, to_pdf
-from ownmark.reports.png import to_png
+from ownmark.reports.render.pdf import _SURE, _SURE_TOO, MISSING, _has, to_pdf
+from ownmark.reports.render.png import to_png
 
 from . import pages_made as made
 

@@ -15,9 +15,9 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
-from . import palette
-from .page import Page, Picture, Table, kept_together
-from .words import Words
+from .. import palette
+from ..page import Page, Picture, Table, kept_together
+from ..words import Words
 
 if TYPE_CHECKING:
     import typst

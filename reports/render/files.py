@@ -8,8 +8,8 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Literal, TypeAlias
 
-from ..errors import DiskFull, UnreadableFile
-from .page import Page
+from ...errors import DiskFull, UnreadableFile
+from ..page import Page
 
 Format: TypeAlias = Literal["pdf", "html", "png"]
 FORMATS: tuple[Format, ...] = ("pdf", "html", "png")

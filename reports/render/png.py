@@ -1,6 +1,6 @@
 """A page as pictures, one for each sheet of paper, by the same compiler as the PDF."""
 
-from .page import Page
+from ..page import Page
 from .pdf import to_pngs
 
 PPI = 144.0
