@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from ..records.safety import Safety
     from ..records.store.logbook import Logbook
     from ..records.trial import Trial
-    from ..reports.render.files import Format
     from ..reports.page import Page
+    from ..reports.render.files import Format
     from ..reports.words import Words
 
 _HELP = {

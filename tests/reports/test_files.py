@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 from ownmark.errors import DiskFull, UnreadableFile
-from ownmark.reports.render.files import FORMATS, write_page
 from ownmark.reports.page import Page, Paragraph
+from ownmark.reports.render.files import FORMATS, write_page
 
 PAGE = Page("Title", "en", "Subtitle", (Paragraph("text"),))
 LONG = Page("Title", "en", "Subtitle", (Paragraph("word " * 3000),))

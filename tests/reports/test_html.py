@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 from ownmark.reports import palette
-from ownmark.reports.render.html import to_html
 from ownmark.reports.page import Checklist, Heading, Page, Paragraph, Table, Tick
+from ownmark.reports.render.html import to_html
 from playwright.sync_api import sync_playwright
 
 from . import pages_made as made

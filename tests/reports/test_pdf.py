@@ -7,8 +7,8 @@ from functools import cache
 import pikepdf
 import pypdf
 import pytest
-from ownmark.reports.render.html import to_html
 from ownmark.reports.page import Checklist, Heading, Listing, Note, Page, Paragraph, Picture, Table, Tick
+from ownmark.reports.render.html import to_html
 from ownmark.reports.render.pdf import _SURE, _SURE_TOO, MISSING, _has, to_pdf
 from ownmark.reports.render.png import to_png
 
