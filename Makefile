@@ -2,7 +2,7 @@
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
-CODE := __init__.py errors.py words ingest metrics records reports cli sample_streams tests
+CODE := __init__.py errors.py ledger.py words ingest metrics records reports cli sample_streams tests
 PIP_QUIET := -q --disable-pip-version-check
 
 .PHONY: demo test format lint types layers tests soak mutants bench clean

@@ -1,12 +1,12 @@
 """``ownmark look``: what a file holds, before any figure is made of it."""
 
 import argparse
-import json
 from typing import TYPE_CHECKING, Any
 
 from ..ingest.flags import RULES
 from ..ingest.moments import clock_text
 from .inputs import add_input_options, hints_from, read_all
+from .terminal import say, say_json
 
 if TYPE_CHECKING:
     from ..ingest.recording import Recording, Stream
@@ -31,9 +31,9 @@ def run(args: argparse.Namespace) -> int:
             page["refused"] = [
                 {"path": each.path, "code": each.reason.code, "why": str(each.reason)} for each in refused
             ]
-        print(json.dumps(page, indent=2, ensure_ascii=False))
+        say_json(page)
     elif described:
-        print("\n\n".join(_text(each) for each in described))
+        say("\n\n".join(_text(each) for each in described))
     return 1 if refused else 0
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
+from .terminal import say
 
 if TYPE_CHECKING:
     from ..records.change.shape import Comparison
@@ -64,7 +65,7 @@ def write_out(page: "Page", args: argparse.Namespace, stem: str, forms: Sequence
     if page.language != "en":
         stem = f"{stem}-{page.language}"
     for path in write_page(page, folder, stem, forms):
-        print(path)
+        say(str(path))
     return 0
 
 

@@ -22,7 +22,7 @@ from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile
 
 from sqlalchemy import Connection, Table, select
 
-from ... import __version__
+from ... import __version__, ledger
 from ...errors import AlreadyThere, BackupDamaged, LogbookNewer, UnreadableFile
 from .failures import told
 from .logbook import Logbook
@@ -82,6 +82,7 @@ def back_up(logbook: Logbook, path: str | Path, *, progress: Callable[[int, int]
         manifest = verify(part)
         with told(str(path), writing=True):
             part.replace(target)
+            ledger.note(str(path))
             _sync_folder(target.parent)
     except BaseException:
         with suppress(OSError):
@@ -276,4 +277,4 @@ def _manifest(archive: ZipFile, where: str) -> Manifest:
 
 def refused(what: str, where: str) -> BackupDamaged:
     """The refusal of a backup."""
-    return BackupDamaged(what, where=where, mend="Use another backup. Nothing was changed.")
+    return BackupDamaged(what, where=where, mend="Use another backup.")

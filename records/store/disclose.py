@@ -9,6 +9,7 @@ from collections.abc import Callable
 from io import StringIO
 from pathlib import Path
 
+from ... import ledger
 from ...errors import NotEmpty
 from ..trial import Trial
 from .bulk import figures_of
@@ -53,6 +54,7 @@ def disclose(logbook: Logbook, code: str, folder: str | Path) -> tuple[Path, ...
             if target.exists():
                 target.rmdir()
             part.rename(target)
+            ledger.note(str(folder))
     except BaseException:
         shutil.rmtree(part, ignore_errors=True)
         raise

@@ -74,7 +74,7 @@ def locked() -> LogbookLocked:
     """Another program holds the logbook."""
     return LogbookLocked(
         "another program is writing to the logbook and did not finish in time.",
-        mend="Close it, or wait a little, and try again. Nothing was changed.",
+        mend="Close it, or wait a little, and try again.",
     )
 
 
@@ -82,8 +82,7 @@ def read_only() -> LogbookReadOnly:
     """Reading is permitted, writing not."""
     return LogbookReadOnly(
         "the logbook can be read and not written here: its folder, its file or the account is read-only.",
-        mend="Ask for the right to write, or copy the logbook to a folder of your own and use --logbook. "
-        "Nothing was changed.",
+        mend="Ask for the right to write, or copy the logbook to a folder of your own and use --logbook.",
     )
 
 
@@ -96,7 +95,7 @@ def unreachable(why: str = "") -> NoLogbook:
     """The place leads nowhere."""
     return NoLogbook(
         f"the logbook cannot be reached{': ' if why else ''}{why}.",
-        mend="Check its place, the network and your rights. Nothing was changed.",
+        mend="Check its place, the network and your rights.",
     )
 
 

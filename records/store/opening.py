@@ -13,8 +13,10 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, QueuePool, create_engine, event, inspect
+from sqlalchemy import Connection, Engine, QueuePool, RootTransaction, create_engine, event, inspect
+from sqlalchemy.exc import DBAPIError
 
+from ... import ledger
 from ...errors import LogbookNewer, NoLogbook
 from .failures import told, unreachable
 from .place import Place, default_place, place_of
@@ -114,10 +116,34 @@ def writing(engine: Engine, place: Place) -> Iterator[Connection]:
     """The one transaction that may write: all of it is kept, or nothing."""
     with told(place.shown, writing=True), engine.connect() as connection:
         connection = connection.execution_options(**{_WRITES: True})  # noqa: PLW2901
-        with connection.begin():
+        transaction = connection.begin()
+        with _taken_back(transaction):
             if place.file is None:
                 connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")
             yield connection
+        _commit(transaction, place)
+
+
+@contextmanager
+def _taken_back(transaction: RootTransaction) -> Iterator[None]:
+    """Take everything back if something is raised."""
+    try:
+        yield
+    except BaseException:
+        with suppress(DBAPIError, sqlite3.Error):  # what was raised first is told
+            transaction.rollback()
+        raise
+
+
+def _commit(transaction: RootTransaction, place: Place) -> None:
+    """Keep what was written, and note that it was. A server that goes away now may have kept it or not."""
+    try:
+        transaction.commit()
+    except BaseException:
+        if place.file is None:
+            ledger.note(f"{place.shown}, perhaps: the connection ended while it was being kept")
+        raise
+    ledger.note(place.shown)
 
 
 @contextmanager
@@ -192,7 +218,7 @@ def _version(connection: Connection) -> str | None:
         raise LogbookNewer(
             f"this logbook was written by a newer ownmark (version {int(found[0])} of the logbook; "
             f"this one knows {int(SCHEMA)}).",
-            mend="Bring ownmark up to date. Nothing was changed.",
+            mend="Bring ownmark up to date.",
         )
     return str(found[0])
 
@@ -204,7 +230,7 @@ def _none_or_stranger(connection: Connection) -> None:
     if there & set(metadata.tables) or (there and file):
         raise NoLogbook(
             "this is a database of another program, not a logbook.",
-            mend="Give another file, or an empty database. Nothing was changed.",
+            mend="Give another file, or an empty database.",
         )
 
 

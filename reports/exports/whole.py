@@ -7,6 +7,7 @@ from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import IO
 
+from ... import ledger
 from ...errors import AlreadyThere, DiskFull, OwnmarkError, UnreadableFile
 
 _NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
@@ -42,6 +43,7 @@ def whole_files(paths: Sequence[Path], *, replace: bool = False) -> Iterator[lis
             # The first one last: where it is, what belongs beside it is there too.
             for path, part in reversed(list(zip(paths, parts, strict=True))):
                 part.replace(path)
+                ledger.note(str(path))
     except BaseException:
         for part in parts:
             with suppress(OSError):

@@ -8,6 +8,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Literal, TypeAlias
 
+from ... import ledger
 from ...errors import DiskFull, UnreadableFile
 from ..page import Page
 
@@ -69,6 +70,7 @@ def _write(path: Path, data: bytes) -> None:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
         Path(part).replace(path)
+        ledger.note(str(path))
     except OSError as failure:
         with suppress(OSError):
             Path(part).unlink() if part else None
