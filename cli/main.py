@@ -14,6 +14,7 @@ from typing import Protocol
 
 from .. import ledger
 from ..errors import OwnmarkError, UsageError
+from ..records.store.address import without_secrets
 from .terminal import Printed, complain, printing, quiet_libraries, say
 
 DONE, REFUSED, WRONG_USAGE = 0, 1, 2
@@ -77,7 +78,8 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> None:  # type: ignore[override]
         """Turn a mistake in the options into a usage error."""
-        raise UsageError(f"{message}.", where=self.prog, mend=f"`{self.prog} --help` shows how it is used.")
+        mend = f"`{self.prog} --help` shows how it is used."
+        raise UsageError(f"{without_secrets(message)}.", where=self.prog, mend=mend)
 
     def print_help(self, file: object = None) -> None:  # noqa: ARG002 as argparse calls it
         """Print the help like everything else."""
@@ -117,8 +119,9 @@ def _told(words: list[str], before: int) -> int:
         if os.environ.get("OWNMARK_TRACEBACK"):
             raise
         complain(
-            f"ownmark itself failed ({type(fault).__name__}: {fault}).{_what_stays(before, otherwise=True)} Please "
-            "report it with what you typed; OWNMARK_TRACEBACK=1 shows where."
+            f"ownmark itself failed ({type(fault).__name__}: {without_secrets(str(fault))})."
+            f"{_what_stays(before, otherwise=True)} Please report it with what you typed; OWNMARK_TRACEBACK=1 shows "
+            "where."
         )
         return REFUSED
 
@@ -157,7 +160,7 @@ def _run(words: list[str]) -> int:
         return DONE
     name = words[0]
     if name not in COMMANDS:
-        raise UsageError(f"there is no command “{name}”.", mend=f"There are: {', '.join(COMMANDS)}.")
+        raise UsageError(f"there is no command “{without_secrets(name)}”.", mend=f"There are: {', '.join(COMMANDS)}.")
     module: Command = import_module(f".{MODULES.get(name, name)}", __package__)  # type: ignore[assignment]
     parser = Parser(
         prog=f"ownmark {name}",
