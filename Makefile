@@ -52,7 +52,7 @@ tests: outside
 	$(BIN)/python -m pytest -q -n 2 --dist worksteal -m "not soak"
 
 soak: $(VENV)/.test
-	$(BIN)/python -m pytest -q -m soak
+	$(BIN)/python -m pytest -q -m soak -o faulthandler_timeout=4000
 
 # Small wrong changes, one at a time: which ones does no test notice? It goes on where the last run stood.
 MUTANTS ?= --most 12 --minutes 60

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from typing import TextIO
 
+from ..words.letters import in_letters_of, json_in_letters_of
 from ..words.plain import printable, printable_json, printable_lines
 
 _WHY = {
@@ -72,19 +73,24 @@ def printing() -> Iterator[Printed]:
 
 def say(text: str = "") -> None:
     """Print lines of text."""
-    _print(printable_lines(text), sys.stdout)
+    _print(in_letters_of(_letters(sys.stdout), printable_lines(text)), sys.stdout)
 
 
 def say_json(page: object) -> None:
     """Print plain data, or JSON text, as JSON: what cannot be shown is escaped, so that nothing is lost."""
     text = page if isinstance(page, str) else json.dumps(page, indent=2, ensure_ascii=False)
-    _print(printable_json(text), sys.stdout)
+    _print(json_in_letters_of(_letters(sys.stdout), printable_json(text)), sys.stdout)
 
 
 def complain(text: object) -> None:
     """Print a refusal, or what else is not the answer, in one line; where even that fails, nobody can be told."""
     with suppress(OSError, ValueError):
-        _write(printable(str(text)), sys.stderr)
+        _write(in_letters_of(_letters(sys.stderr), printable(str(text))), sys.stderr)
+
+
+def _letters(stream: TextIO | None) -> str | None:
+    """The character set of a stream, None where it has none of its own."""
+    return getattr(stream, "encoding", None)
 
 
 def _print(text: str, stream: TextIO | None) -> None:

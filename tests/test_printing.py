@@ -17,6 +17,7 @@ from ownmark.cli import student as student_command
 from ownmark.cli.main import main
 from ownmark.records import open_logbook
 from ownmark.sample_streams import FOLDER
+from ownmark.words.letters import in_letters_of, json_in_letters_of
 from ownmark.words.plain import printable, printable_json, printable_lines
 
 SLALOM = str(FOLDER / "TH-11-power-chair-slalom.fit")
@@ -57,10 +58,6 @@ def closed_pipe():
     reader, writer = os.pipe()
     os.close(reader)
     return os.fdopen(writer, "w", encoding="utf-8")
-
-
-def ascii_only():
-    return io.TextIOWrapper(io.BytesIO(), encoding="ascii")
 
 
 @pytest.fixture
@@ -157,12 +154,26 @@ def test_the_help_of_a_command_is_printed_like_everything_else(run_to):
     assert run_to(closed_pipe, "student", "--help") == (0, "")
 
 
-def test_a_change_is_told_where_the_terminal_lacks_its_letters(school, run_to):
-    code, err = run_to(ascii_only, "student", "edit", "TH-11", "--note", "→ ask")
-    assert students()["TH-11"].notes == "→ ask"
-    assert "The change was written" in err
-    assert "character set" in err
-    assert code == 1
+@pytest.mark.parametrize("encoding", ["ascii", "cp1252", "cp437"])
+def test_a_terminal_that_lacks_letters_gets_others_that_read_alike(school, encoding):
+    words = [sys.executable, "-m", "ownmark.cli.main", "student", "edit", "TH-11", "--note", "→ frag José “ab” 8 – 9"]
+    there = os.environ | {"PYTHONIOENCODING": encoding}
+    done = subprocess.run(words, env=there, cwd=school, capture_output=True, check=True)
+    told = done.stdout.decode(encoding)
+    assert "-> frag Jos" in told
+    assert "?" not in told
+    assert done.stderr == b""
+    assert students()["TH-11"].notes == "→ frag José “ab” 8 – 9"
+
+
+def test_letters_that_a_terminal_lacks_are_written_by_those_it_has():
+    assert in_letters_of("ascii", "a → b … é ≥ ½ 語 e\u0301") == "a -> b ... e >= 1/2 ? e"
+    assert in_letters_of("cp1252", "é … → Δ") == "é … -> d"
+    assert in_letters_of("utf-8", "é … → 語") == "é … → 語"
+    assert in_letters_of(None, "→") == "→"
+    assert in_letters_of("no such set", "→") == "→"
+    assert json.loads(json_in_letters_of("ascii", '["→", "😀", "é"]')) == ["→", "😀", "é"]
+    assert json_in_letters_of("cp1252", '["→é"]') == '["\\u2192é"]'
 
 
 def test_a_fault_after_a_change_says_that_the_change_stays(school, run_to, monkeypatch):

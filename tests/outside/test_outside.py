@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.conftest import LONGEST_S
 from tests.outside import browser, database, parts, recordings
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -50,8 +51,7 @@ def run(folder, *words, **variables):
     return done.returncode, done.stdout.strip().splitlines()
 
 
-@pytest.mark.parametrize("name", ["copy", "json", "my clone"])
-@pytest.mark.parametrize("words", [(), ("-n", "2")], ids=["one process", "two processes"])
+@pytest.mark.parametrize(("name", "words"), [("copy", ("-n", "2")), ("json", ()), ("my clone", ())])
 def test_a_clones_folder_may_have_any_name(tmp_path, name, words):
     code, lines = run(clone(tmp_path / name, NEEDS), *words, OWNMARK_CHROMIUM=str(tmp_path / "none"))
     assert code == 0, lines
@@ -72,17 +72,18 @@ def test_in_ci_a_missing_part_and_any_skipped_test_are_failures(tmp_path):
     assert run(clone(tmp_path / "skips", skips), "-n", "1", CI="true")[0] == 1
 
 
-@pytest.mark.parametrize("words", [(), ("-n", "1")], ids=["one process", "two processes"])
+@pytest.mark.parametrize("words", [(), ("-n", "1")], ids=["here", "in a worker"])
 def test_a_hang_is_a_failure_with_a_stack(tmp_path, words):
-    code, lines = run(clone(tmp_path / "clone", HANGS), "-o", "timeout=2", *words)
+    code, lines = run(clone(tmp_path / "clone", HANGS), "--longest", "2", *words)
     assert code == 1
     assert any("threading.Event().wait(60)" in line for line in lines)
     assert any("Timeout" in line for line in lines)
 
 
-def test_every_test_has_a_limit():
+def test_every_test_has_a_limit(request):
+    assert request.node.get_closest_marker("timeout").args == (LONGEST_S,)
     asked = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["pytest"]["ini_options"]
-    assert 0 < asked["timeout"] < asked["faulthandler_timeout"]
+    assert asked["faulthandler_timeout"] > LONGEST_S
     assert asked["faulthandler_exit_on_timeout"]
 
 
