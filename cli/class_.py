@@ -41,13 +41,16 @@ def run(args: argparse.Namespace) -> int:
 
     from ..records.class_day import REASONS, add_class, set_aside
     from ..records.class_table import read_class
+    from ..records.store.outputs import refuse_own
 
     table = Path(args.table)
     given = day(args.date, "--date") if args.date else None
     rows = read_class(table, Path(args.straps) if args.straps else None)
     aside = Path(args.aside) if args.aside else table.with_name(f"{table.stem}-aside")
     outcomes = []
+    straps = [Path(args.straps)] if args.straps else []
     with opened(args) as logbook:
+        refuse_own(logbook, [aside / REASONS], [table, *straps, *(file for row in rows for file in row.files)])
         today = date.today()  # noqa: DTZ011 the person's own day is meant
         added = add_class(logbook, rows, day=given, today=today)
         for each in tqdm(added, total=len(rows), unit="row", disable=None, leave=False, file=sys.stderr):

@@ -4,6 +4,8 @@ A name, a note or a file can hold an escape sequence that rewrites a terminal's 
 sentence read backward. Each such character becomes U+FFFD, so that it is seen that something was there.
 """
 
+import re
+
 _BIDI = (*range(0x202A, 0x202F), *range(0x2066, 0x206A))
 """Embeddings, overrides, isolates and their ends (Unicode Standard Annex 9, section 2)."""
 _CONTROLS = (*range(0x20), *range(0x7F, 0xA0))
@@ -29,3 +31,23 @@ def printable_lines(text: str) -> str:
 def printable_json(text: str) -> str:
     """JSON text with every such character written as its escape, so that nothing of a value is lost."""
     return text.translate(_JSON)
+
+
+_FORMULA = re.compile(r"'*(?:\s*[=+\-@＝＋－＠]| *[\t\r\n])")
+"""What spreadsheets take for a formula's begin, wide forms too; common practice as security guides list it. With
+apostrophes before it as well, so that taking one off again is never wrong."""
+
+
+def cell_text(text: str) -> str:
+    """The text as a cell of a CSV file: printable, its lines kept, and never a formula."""
+    return neutral("\r\n".join(printable_lines(line) for line in text.split("\r\n")))
+
+
+def neutral(text: str) -> str:
+    """The text, with an apostrophe before it if a spreadsheet would take it for a formula."""
+    return f"'{text}" if _FORMULA.match(text) else text
+
+
+def without_apostrophe(field: str) -> str:
+    """The text that ``neutral`` was given."""
+    return field[1:] if field.startswith("'") and _FORMULA.match(field) else field

@@ -27,6 +27,8 @@ from ...errors import AlreadyThere, BackupDamaged, LogbookNewer, UnreadableFile
 from .failures import told
 from .logbook import Logbook
 from .originals import unpacked
+from .outputs import refuse_own
+from .parts import part_of
 from .seals import damaged, unsealed
 from .tables import counters, details, figures, files, originals, protocols, sheets, students, trials
 from .version import SCHEMA
@@ -67,11 +69,12 @@ def back_up(logbook: Logbook, path: str | Path, *, progress: Callable[[int, int]
         If something in the logbook does not agree with its seal or hash; no backup is left then.
     """
     target = Path(path)
+    refuse_own(logbook, [target])
     if target.exists():
         raise AlreadyThere(
             "there is a file of this name.", where=str(path), mend="Nothing is overwritten: name another."
         )
-    part = target.with_name(f".{target.name}.part-{os.getpid()}")
+    part = part_of(target)
     with told(str(path), writing=True):
         handle = os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600), "w+b")
     try:

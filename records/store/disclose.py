@@ -15,6 +15,8 @@ from ..trial import Trial
 from .bulk import figures_of
 from .failures import told
 from .logbook import Logbook
+from .outputs import refuse_own
+from .parts import part_of
 from .rows import FigureRow
 
 _WORDS = """This folder holds everything that is kept about the student {code}.
@@ -41,9 +43,10 @@ def disclose(logbook: Logbook, code: str, folder: str | Path) -> tuple[Path, ...
     """
     student = logbook.student(code)
     target = Path(folder)
+    refuse_own(logbook, [target])
     if target.exists() and (not target.is_dir() or any(target.iterdir())):
         raise NotEmpty("there is something here already.", where=str(folder), mend="Name a new folder.")
-    part = target.with_name(f".{target.name}.part-{os.getpid()}")
+    part = part_of(target)
     try:
         with told(str(folder), writing=True):
             part.mkdir(mode=0o700, parents=True)
