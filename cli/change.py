@@ -7,7 +7,6 @@ from .logbook import add_logbook_option, opened
 from .pages import add_page_options, forms_of, write_change
 from .parts import wrapped
 from .student import day
-from .terminal import say, say_json
 
 if TYPE_CHECKING:
     from ..records.change.shape import Comparison, FigureShown
@@ -41,10 +40,7 @@ def run(args: argparse.Namespace) -> int:
     if forms:
         with opened(args) as logbook:
             return write_change(logbook, found, args, forms)
-    if args.json:
-        say_json(found.to_json())
-    else:
-        say("\n".join(change_lines(found)))
+    print(found.to_json() if args.json else "\n".join(change_lines(found)))
     return 0
 
 
@@ -64,7 +60,7 @@ def change_lines(found: "Comparison") -> list[str]:
     if not found.differences:
         lines.append("  No difference was written down.")
     for each in found.differences:
-        mark = "forbids a comparison" if each.forbids else each.rule
+        mark = "forbids a comparison" if each.forbids else "ask whether it was the same" if each.asked else each.rule
         lines += wrapped(f"  {each.label}: {each.baseline or 'unknown'} → {each.retest or 'unknown'} ({mark})", 4)
     lines += ["", "Verdict", *wrapped(f"  {found.sentence}", 2), ""]
     lines += _figure_lines(found)

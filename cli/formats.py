@@ -2,8 +2,6 @@
 
 import argparse
 
-from .terminal import say
-
 EXAMPLE = "ownmark formats"
 
 
@@ -17,6 +15,6 @@ def run(args: argparse.Namespace) -> int:  # noqa: ARG001 every command has the 
 
     width = max(len(entry.name) for entry in FORMATS)
     for entry in FORMATS:
-        say(f"{entry.name:<{width}}  {entry.holds}")
-    say("\nA file is known by its content, not its name; .gz and .zip around any of these are opened.")
+        print(f"{entry.name:<{width}}  {entry.holds}")
+    print("\nA file is known by its content, not its name; .gz and .zip around any of these are opened.")
     return 0

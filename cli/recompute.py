@@ -5,7 +5,6 @@ import sys
 
 from .logbook import add_logbook_option, opened
 from .parts import many
-from .terminal import say
 
 EXAMPLE = "ownmark recompute TH-11 --only-show"
 
@@ -35,14 +34,14 @@ def run(args: argparse.Namespace) -> int:
             total += 1
             if each.refused is not None:
                 refused += 1
-                say(f"trial {each.trial_id}, {each.code}: not done, the old sheet stays. {each.refused}")
+                tqdm.write(f"trial {each.trial_id}, {each.code}: not done, the old sheet stays. {each.refused}")
             if each.changed:
                 changed += 1
-                say(f"trial {each.trial_id}, {each.code}:")
+                tqdm.write(f"trial {each.trial_id}, {each.code}:")
                 for figure in each.changed:
-                    say(f"  {figure.name}: {_value(figure.before)} → {_value(figure.after)}")
+                    tqdm.write(f"  {figure.name}: {_value(figure.before)} → {_value(figure.after)}")
     would = "would change" if args.only_show else "changed"
-    say(f"{many(total, 'sheet')} worked out again: {changed} {would}, {refused} refused.")
+    print(f"{many(total, 'sheet')} worked out again: {changed} {would}, {refused} refused.")
     return 1 if refused else 0
 
 

@@ -4,8 +4,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from .logbook import add_logbook_option, opened
-from .parts import wrapped
-from .terminal import say, say_json
+from .parts import print_json, wrapped
 
 if TYPE_CHECKING:
     from ..records.repeat import Section
@@ -43,13 +42,13 @@ def run(args: argparse.Namespace) -> int:
             }
             for section in sections
         ]
-        say_json({"code": student.code, "protocol": protocol.name, "version": protocol.version, "sections": page})
+        print_json({"code": student.code, "protocol": protocol.name, "version": protocol.version, "sections": page})
         return 0
-    say(f"{student.code}: {protocol.title} ({protocol.name}, version {protocol.version}), last done {last.on}")
+    print(f"{student.code}: {protocol.title} ({protocol.name}, version {protocol.version}), last done {last.on}")
     if newest.version != protocol.version:
-        say(f"The protocol was edited since: version {newest.version} differs. This is how it was done.")
-    say("* must match, or no change can be scored")
-    say("\n".join(checklist_lines(sections)))
+        print(f"The protocol was edited since: version {newest.version} differs. This is how it was done.")
+    print("* must match, or no change can be scored")
+    print("\n".join(checklist_lines(sections)))
     return 0
 
 

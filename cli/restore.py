@@ -5,7 +5,6 @@ import sys
 
 from .backup import counted, moved
 from .logbook import add_logbook_option, opened
-from .terminal import say
 
 EXAMPLE = "ownmark restore logbook-2026-05.zip --logbook new.db"
 
@@ -25,7 +24,7 @@ def run(args: argparse.Namespace) -> int:
     from ..records.store.restore import restore
 
     if args.only_verify:
-        say(f"{args.file} is whole: {counted(verify(args.file).counts)}.")
+        print(f"{args.file} is whole: {counted(verify(args.file).counts)}.")
         return 0
     verify(args.file)  # before an empty logbook is made for a backup that is none
     with (
@@ -33,5 +32,5 @@ def run(args: argparse.Namespace) -> int:
         tqdm(unit="file", disable=None, leave=False, file=sys.stderr) as bar,
     ):
         manifest = restore(logbook, args.file, progress=moved(bar))
-    say(f"Restored: {counted(manifest.counts)}.")
+    print(f"Restored: {counted(manifest.counts)}.")
     return 0

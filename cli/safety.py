@@ -4,8 +4,7 @@ import argparse
 
 from .logbook import add_logbook_option, opened
 from .pages import add_page_options, forms_of, write_safety
-from .parts import wrapped
-from .terminal import say, say_json
+from .parts import print_json, wrapped
 
 EXAMPLE = "ownmark safety TH-11"
 
@@ -34,7 +33,7 @@ def run(args: argparse.Namespace) -> int:
             return write_safety(logbook, found, args, forms)
     trial = found.trial
     if args.json:
-        say_json(
+        print_json(
             {
                 "code": student.code,
                 "trial": trial.id,
@@ -80,5 +79,5 @@ def run(args: argparse.Namespace) -> int:
     ]
     for text in found.cautions:
         lines += wrapped(f"- {text}", 2)
-    say("\n".join(lines))
+    print("\n".join(lines))
     return 0

@@ -1,8 +1,7 @@
 """``ownmark schema``: the JSON Schema of what ``ownmark effort --json`` prints."""
 
 import argparse
-
-from .terminal import say_json
+import json
 
 EXAMPLE = "ownmark schema > effort-sheet.schema.json"
 
@@ -16,5 +15,5 @@ def run(args: argparse.Namespace) -> int:  # noqa: ARG001 every command has the 
     from ..metrics.figure import EffortSheet
 
     schema = EffortSheet.model_json_schema(mode="serialization", by_alias=True)
-    say_json(schema)
+    print(json.dumps(schema, indent=2, ensure_ascii=False))
     return 0

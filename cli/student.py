@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any
 from ..errors import UsageError
 from .inputs import number
 from .logbook import add_logbook_option, opened, shown
-from .parts import add_parts, wrapped
-from .terminal import say, say_json
+from .parts import add_parts, print_json, wrapped
 
 if TYPE_CHECKING:
     from ..records.student import Student
@@ -65,7 +64,7 @@ def _add(args: argparse.Namespace) -> int:
     student = Student(code=args.code, **_facts(args, None))
     with opened(args, create=True) as logbook:
         logbook.add_student(student)
-    say(f"{student.code} is in the logbook.")
+    print(f"{student.code} is in the logbook.")
     return 0
 
 
@@ -76,7 +75,7 @@ def _edit(args: argparse.Namespace) -> int:
         if not changes:
             raise UsageError("nothing to change was given.", mend="`ownmark student edit --help` shows what can be.")
         after = logbook.edit_student(args.code, **changes)
-    say("\n".join(_lines(after.model_dump(mode="json"))))
+    print("\n".join(_lines(after.model_dump(mode="json"))))
     return 0
 
 
@@ -120,12 +119,12 @@ def day(text: str, option: str) -> date:
 def _show(args: argparse.Namespace) -> int:
     student, trials = shown(args)
     if args.json:
-        say_json({**student, "trials": [each.id for each in trials]})
+        print_json({**student, "trials": [each.id for each in trials]})
         return 0
     lines = _lines(student)
     lines += ["", "Trials" if trials else "No trial yet."]
     lines += [f"  {each.id}: {each.on.isoformat()}, {each.protocol} version {each.protocol_version}" for each in trials]
-    say("\n".join(lines))
+    print("\n".join(lines))
     return 0
 
 
@@ -133,9 +132,9 @@ def _list(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         students = logbook.students()
     if args.json:
-        say_json([each.model_dump(mode="json") for each in students])
+        print_json([each.model_dump(mode="json") for each in students])
     else:
-        say("\n".join(each.code for each in students) or "No student is in the logbook yet.")
+        print("\n".join(each.code for each in students) or "No student is in the logbook yet.")
     return 0
 
 

@@ -3,14 +3,18 @@
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from datetime import date
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ..errors import NothingToCompare, OwnmarkError, UnknownTrial, UsageError
-from .change.comparison import Comparison, compare
+from .change.borrowed import Borrowed, Spreads
+from .change.comparison import Comparison, compare, with_shared_shift
 from .change.occasions import occasions
+from .change.results import resolution
 from .change.seen import TrialSeen, basis_of_baseline, different_bases, seen
-from .change.typical_error import PooledError
-from .pooling import by_code, pooled_of
+from .change.verdict import BEYOND
+from .classmates import Classmates
+from .pooling import by_code, same_set_up, spreads_of
 from .protocol import Protocol
 from .trial import Trial
 
@@ -81,8 +85,8 @@ def judge_student(
     versions = _Versions(logbook)
     sides = [[_seen(whole[each.id], versions) for each in side] for side in (before, after)]
     chosen = {student.code: [each.id or 0 for each in before if not each.practice]}
-    pooled = _pooled(logbook, versions, sides[0][0].protocol, chosen)
-    return _compared(logbook, sides[0], sides[1], pooled, notes, every=True)
+    others = _Others(logbook, versions, sides[0][0].protocol, logbook.outline(trials[0].protocol), chosen)
+    return _compared(logbook, sides[0], sides[1], others, notes, every=True)
 
 
 def judge_all(logbook: "Logbook", protocol: str) -> Iterator[tuple[str, Comparison | OwnmarkError]]:
@@ -95,8 +99,9 @@ def judge_all(logbook: "Logbook", protocol: str) -> Iterator[tuple[str, Comparis
     from .store.bulk import batches
 
     versions = _Versions(logbook)
-    pooled: dict[int, PooledError | None] = {}
-    for some in batches(by_code(logbook.outline(protocol)).items(), _AT_A_TIME):
+    others: dict[int, _Others] = {}
+    outlines = logbook.outline(protocol)
+    for some in batches(by_code(outlines).items(), _AT_A_TIME):
         wanted = {code: _occasions(rows) for code, rows in some}
         numbers = [row.id for each in wanted.values() if isinstance(each, tuple) for row in (*each[0], *each[1])]
         whole = {each.id: each for each in _still_there(logbook, numbers)}
@@ -109,9 +114,9 @@ def judge_all(logbook: "Logbook", protocol: str) -> Iterator[tuple[str, Comparis
             try:
                 sides = [[_seen(whole[row.id], versions) for row in side] for side in found[:2]]
                 version = sides[0][0].protocol
-                if version.version not in pooled:
-                    pooled[version.version] = _pooled(logbook, versions, version, {})
-                yield code, _compared(logbook, sides[0], sides[1], pooled[version.version], found[2])
+                if version.version not in others:
+                    others[version.version] = _Others(logbook, versions, version, outlines, {})
+                yield code, _compared(logbook, sides[0], sides[1], others[version.version], found[2])
             except OwnmarkError as reason:
                 yield code, reason
 
@@ -136,41 +141,79 @@ def _occasions(
         return reason
 
 
-def _pooled(
-    logbook: "Logbook", versions: "_Versions", protocol: Protocol, chosen: Mapping[str, Sequence[int]]
-) -> PooledError | None:
-    """Day-to-day error over students on this version's set-up."""
+class _Others:
+    """What the other students on a protocol version tell of one: how much they vary, and how they moved.
 
-    def load(numbers: Sequence[int]) -> list[TrialSeen]:
-        return [_seen(each, versions) for each in logbook.trials_numbered(numbers)]
+    Both are looked up once, however many students are judged. A student who is forgotten in between is left out.
+    """
 
-    def on_basis(first: TrialSeen, other: TrialSeen) -> TrialSeen:
-        return _on_basis_of(first, other, logbook, [])
+    def __init__(
+        self,
+        logbook: "Logbook",
+        versions: "_Versions",
+        protocol: Protocol,
+        rows: "Sequence[Outline]",
+        chosen: Mapping[str, Sequence[int]],
+    ) -> None:
+        self._logbook, self._versions, self._protocol = logbook, versions, protocol
+        self._rows, self._chosen = rows, chosen
+        self._fits = {each.version: same_set_up(each, protocol) for each in logbook.versions_of(protocol.name)}
+        self._mates = self._classmates()
 
-    try:
-        return pooled_of(logbook, protocol, load, on_basis, chosen)
-    except UnknownTrial:  # a student was forgotten in between: once more, without
-        return pooled_of(logbook, protocol, load, on_basis, chosen)
+    @cached_property
+    def _spreads(self) -> Spreads | None:
+        try:
+            return self._looked_up(self._rows)
+        except UnknownTrial:  # a student was forgotten in between: once more, without
+            return self._looked_up(self._logbook.outline(self._protocol.name))
+
+    def borrowed_for(self, code: str) -> Borrowed | None:
+        """What one student may borrow of the others' day-to-day variation."""
+        return None if self._spreads is None else self._spreads.borrowed_for(code)
+
+    def changes(self, before: Sequence[TrialSeen], after: Sequence[TrialSeen]) -> list[float]:
+        """How others changed who were tested on the same days."""
+        code = before[0].trial.code
+        try:
+            return self._mates.changes(code, before, after)
+        except UnknownTrial:
+            self._rows = self._logbook.outline(self._protocol.name)
+            self._mates = self._classmates()
+            return self._mates.changes(code, before, after)
+
+    def _looked_up(self, rows: "Sequence[Outline]") -> Spreads | None:
+        return spreads_of(rows, self._protocol, self._fits, self._load, self._on_basis, self._chosen)
+
+    def _classmates(self) -> Classmates:
+        return Classmates(self._rows, self._protocol, self._fits, self._load, self._on_basis)
+
+    def _load(self, numbers: Sequence[int]) -> list[TrialSeen]:
+        return [_seen(each, self._versions) for each in self._logbook.trials_numbered(numbers)]
+
+    def _on_basis(self, first: TrialSeen, other: TrialSeen) -> TrialSeen:
+        return _on_basis_of(first, other, self._logbook, [])
 
 
 def _compared(
     logbook: "Logbook",
     before: Sequence[TrialSeen],
     after: Sequence[TrialSeen],
-    pooled: PooledError | None,
+    others: _Others,
     notes: Sequence[str],
     *,
     every: bool = False,
 ) -> Comparison:
     """Compare on the baseline's basis. ``every``: all figures, not only the primary one."""
-    first, *others = [*before, *after]
+    first, *rest = [*before, *after]
     told = list(notes)
     name = first.protocol.primary_figure
     names = list(first.figures) if every else [name]
-    if first.trial.sheet is not None and any(different_bases([first, *others], each) for each in names):
-        redone = [_on_basis_of(first, each, logbook, told) for each in others]
+    if first.trial.sheet is not None and any(different_bases([first, *rest], each) for each in names):
+        redone = [_on_basis_of(first, each, logbook, told) for each in rest]
         before, after = [first, *redone[: len(before) - 1]], redone[len(before) - 1 :]
-    found = compare(before, after, pooled)
+    found = compare(before, after, others.borrowed_for(first.trial.code))
+    if found.verdict in BEYOND and found.change is not None:
+        found = with_shared_shift(found, others.changes(before, after), resolution([*before, *after], name))
     return found.model_copy(update={"notes": (*told, *found.notes)}) if told else found
 
 

@@ -9,17 +9,17 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from ..errors import NothingToCompare, OwnmarkError
+from .change.borrowed import LEAST_STUDENTS, Spreads
+from .change.differences import alike as same_fact
 from .change.differences import differences
 from .change.occasions import WITHIN, occasions
-from .change.results import pooled_error
-from .change.seen import TrialSeen, different_bases
-from .change.typical_error import PooledError
+from .change.results import spreads
+from .change.seen import TrialSeen, different_bases, different_counts
 from .protocol import FIELDS, Protocol
 from .rules import MUST
 
 if TYPE_CHECKING:
     from .store.glance import Outline
-    from .store.logbook import Logbook
 
 MOST_STUDENTS = 200
 """Repeats of so many students, the first by code, are looked at: their error is known to 4 % and better then."""
@@ -27,41 +27,45 @@ OnBasis = Callable[[TrialSeen, TrialSeen], TrialSeen]
 """Puts the second trial on the first one's rest and maximum."""
 
 
-def pooled_of(
-    logbook: "Logbook",
+def spreads_of(
+    rows: "Iterable[Outline]",
     protocol: Protocol,
+    fits: Mapping[int, bool],
     load: Callable[[Sequence[int]], list[TrialSeen]],
     on_basis: OnBasis,
     chosen: Mapping[str, Sequence[int]],
-) -> PooledError | None:
-    """Typical error of the primary figure over baselines on a protocol; None if nobody has two days of one set-up.
+) -> Spreads | None:
+    """Day-to-day spread of the primary figure on a protocol; None if too few have baselines of one set-up on two days.
 
     Parameters
     ----------
+    rows : outlines of the protocol's trials
     protocol : the version that the comparison rests on
+    fits : whether a version of it has the same set-up, by number
     load : trials by number
     chosen : by code, the baselines that a comparison was told to use
     """
-    groups = []
-    versions = {(each.name, each.version): same_set_up(each, protocol) for each in logbook.versions_of(protocol.name)}
-    for code, rows in by_code(each for each in logbook.outline(protocol.name) if not each.practice).items():
-        numbers = list(chosen[code]) if code in chosen else _baselines(rows)
-        fitting = [row.id for row in rows if row.id in numbers and versions[row.protocol, row.protocol_version]]
-        if len({row.on for row in rows if row.id in fitting}) > 1:
-            groups.append(fitting)
+    groups: dict[str, list[int]] = {}
+    for code, own in by_code(each for each in rows if not each.practice).items():
+        numbers = list(chosen[code]) if code in chosen else _baselines(own)
+        fitting = [row for row in own if row.id in numbers and fits[row.protocol_version]]
+        if len({row.on for row in fitting}) > 1:
+            groups[code] = [row.id for row in fitting]
         if len(groups) == MOST_STUDENTS:
             break
-    if not groups:
+    if len(groups) < LEAST_STUDENTS:
         return None
-    whole = iter(load([number for group in groups for number in group]))
-    loaded = [[next(whole) for _ in group] for group in groups]
-    alike = [_alike(each, protocol.primary_figure, on_basis) for each in loaded]
-    return pooled_error(alike, protocol.primary_figure)
+    whole = iter(load([number for group in groups.values() for number in group]))
+    loaded = {code: [next(whole) for _ in group] for code, group in groups.items()}
+    name = protocol.primary_figure
+    return spreads({code: alike(each, name, on_basis) for code, each in loaded.items()}, name)
 
 
 def same_set_up(one: Protocol, other: Protocol) -> bool:
     """Tell whether two versions agree in all that must match."""
-    return all(getattr(one, name) == getattr(other, name) for name, rule in FIELDS.items() if rule.rule == MUST)
+    return all(
+        same_fact(getattr(one, name), getattr(other, name), rule) for name, rule in FIELDS.items() if rule.rule == MUST
+    )
 
 
 def by_code(rows: Iterable["Outline"]) -> dict[str, list["Outline"]]:
@@ -81,8 +85,8 @@ def _baselines(rows: Sequence["Outline"]) -> list[int]:
         return [each.id for each in rows if each.on - first <= WITHIN]
 
 
-def _alike(trials: Sequence[TrialSeen], name: str, on_basis: OnBasis) -> list[TrialSeen]:
-    """The repeats that were set up like the first one, on its basis."""
+def alike(trials: Sequence[TrialSeen], name: str, on_basis: OnBasis) -> list[TrialSeen]:
+    """The trials that were set up like the first one and count the same, on its basis."""
     first = trials[0]
     kept = [first]
     for other in trials[1:]:
@@ -91,5 +95,6 @@ def _alike(trials: Sequence[TrialSeen], name: str, on_basis: OnBasis) -> list[Tr
                 continue
         except OwnmarkError:
             continue
-        kept.append(on_basis(first, other) if different_bases([first, other], name) else other)
+        if not different_counts([*kept, other], name):
+            kept.append(on_basis(first, other) if different_bases([first, other], name) else other)
     return [each for each in kept if not different_bases([first, each], name)]

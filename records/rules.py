@@ -16,6 +16,9 @@ class Rule:
     within : numbers that differ by no more than this are the same
     asked : say so when neither trial has it written down, because so much hangs on it
     aerobic : only of aerobic tests; its absence elsewhere is not mentioned
+    typed : free words of a person, who may write the same thing in two ways
+    heart : acts on heart rate by itself
+    noted : written down only where there is something to note, so that silence on one side is a difference
     """
 
     rule: Strictness
@@ -24,3 +27,6 @@ class Rule:
     within: float = 0.0
     asked: bool = False
     aerobic: bool = False
+    typed: bool = False
+    heart: bool = False
+    noted: bool = False

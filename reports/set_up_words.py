@@ -34,6 +34,8 @@ def follows(each: Difference, words: Words) -> str:
     """What a difference means for the comparison."""
     if each.forbids:
         return words.get("change.must")
+    if each.asked:
+        return words.get("change.must_ask")
     if each.rule == MUST:
         return words.get("change.must_unknown")
     return words.get("change.should" if each.rule == SHOULD else "change.told")

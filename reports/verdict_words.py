@@ -4,8 +4,10 @@ In English, with the units of a sheet, they are the comparison's own sentence wo
 against each other, so that a translation says what the comparison says.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
+from ..records.change.differences import Difference
 from ..records.change.sentence import in_words, say
 from ..records.change.shape import Comparison
 from ..records.change.verdict import CANNOT_BE_TOLD, DECREASE, INCREASE, NOT_COMPARABLE, NOT_GIVEN, WITHIN
@@ -36,6 +38,10 @@ class _Part:
     detectable: float | None
     verdict: str
     better: bool | None
+    percent: float
+    error_from: str | None
+    drift: float | None
+    withheld: str | None
 
 
 def verdict_title(found: Comparison, words: Words) -> str:
@@ -53,24 +59,29 @@ def verdict_sentence(found: Comparison, words: Words, *, family: bool) -> str:
 def told_again(found: Comparison, words: Words, *, family: bool) -> str:
     """The sentence out of the numbers."""
     if found.verdict == NOT_COMPARABLE:
-        what = ", ".join(
-            words.get(
-                "verdict.differed",
-                label=difference_label(each, words),
-                before=difference_text(each.baseline, words),
-                after=difference_text(each.retest, words),
-            )
-            for each in found.differences
-            if each.forbids
-        )
-        return words.get("verdict.not_comparable", what=what)
+        return words.get("verdict.not_comparable", what=_differed(found, words, lambda each: each.forbids))
     parts = _parts(found, words)
     if not parts:
         return words.said(found.sentence) or words.get("verdict.not_given")
     sentences = [_told(part, found, words, family=family) for part in parts]
     if found.verdict == NOT_GIVEN:
         sentences.insert(0, words.get("verdict.sides_differ"))
-    return " ".join(sentences)
+    asked = _differed(found, words, lambda each: each.asked)
+    return " ".join([*sentences, *([words.get("verdict.ask", what=asked)] if asked else [])])
+
+
+def _differed(found: Comparison, words: Words, which: Callable[[Difference], bool]) -> str:
+    """Differences of one kind, each with both values."""
+    return ", ".join(
+        words.get(
+            "verdict.differed",
+            label=difference_label(each, words),
+            before=difference_text(each.baseline, words),
+            after=difference_text(each.retest, words),
+        )
+        for each in found.differences
+        if which(each)
+    )
 
 
 def _parts(found: Comparison, words: Words) -> list[_Part]:
@@ -87,6 +98,10 @@ def _parts(found: Comparison, words: Words) -> list[_Part]:
                 detectable=each.detectable_change,
                 verdict=each.verdict,
                 better=_for_the_better(found, each.verdict),
+                percent=each.percent,
+                error_from=each.error_from,
+                drift=each.baseline_drift,
+                withheld=each.withheld,
             )
             for each in found.sides
         ]
@@ -103,6 +118,10 @@ def _parts(found: Comparison, words: Words) -> list[_Part]:
             found.detectable_change,
             found.verdict,
             found.for_the_better,
+            found.percent,
+            found.error_from,
+            found.baseline_drift,
+            found.withheld,
         )
     ]
 
@@ -143,11 +162,14 @@ def _against(part: _Part, found: Comparison, words: Words, *, family: bool) -> s
     if part.detectable is None:
         between = [words.get("verdict.between", low=low, high=high)] if part.low != part.high else []
         return " ".join([*between, words.get("verdict.one_baseline")])
+    if part.withheld is not None and part.drift is not None:
+        key = "rising" if part.drift > 0 else "falling"
+        return words.get(f"verdict.{key}", drift=said_amount(abs(part.drift), found, words, family=family))
     detectable = words.get(
         "verdict.detectable_family" if family else "verdict.detectable",
         value=said_amount(part.detectable, found, words, family=family),
-        percent=words.decimal(f"{found.percent:g}"),
-        error_from=words.said(found.error_from or "") or "",
+        percent=words.decimal(f"{part.percent:g}"),
+        error_from=words.said(part.error_from or "") or "",
     )
     if part.verdict in (INCREASE, DECREASE):
         key = "beyond" if part.low == part.high and part.low is not None else "beyond_unmeasured"

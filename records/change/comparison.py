@@ -4,16 +4,17 @@ import math
 from collections.abc import Sequence
 
 from ..protocol import Better
-from .detectable import PERCENT, chance_beyond
+from .borrowed import Borrowed
+from .detectable import chance_beyond
 from .differences import Difference, differences
 from .direction import direction
-from .notes import cautions, check_order, counted, error_notes, standing_notes, why_not_given
-from .results import by_day, pooled_error, resolution, sided, unit
+from .notes import cautions, check_order, counted, error_notes, shift_notes, standing_notes, why_not_given
+from .results import by_day, resolution, sided, spreads, unit
 from .seen import BasisSeen, FigureSeen, TrialSeen, basis_of_baseline, seen
-from .sentence import Told, for_the_better, in_words, sentence
+from .sentence import Told, ask, error_from, for_the_better, in_words, sentence
 from .shape import Comparison, shown
+from .shared_shift import shared_shift
 from .sides import SideGap, judge_sides, together
-from .typical_error import PooledError
 from .verdict import NOT_COMPARABLE, NOT_GIVEN, Bounded, Judged, Verdict, judge
 
 __all__ = [
@@ -23,13 +24,14 @@ __all__ = [
     "TrialSeen",
     "basis_of_baseline",
     "compare",
-    "pooled_error",
     "seen",
+    "spreads",
+    "with_shared_shift",
 ]
 
 
 def compare(
-    baselines: Sequence[TrialSeen], retests: Sequence[TrialSeen], pooled: PooledError | None = None
+    baselines: Sequence[TrialSeen], retests: Sequence[TrialSeen], borrowed: Borrowed | None = None
 ) -> Comparison:
     """Compare a student's re-test with the same student's baseline.
 
@@ -38,7 +40,7 @@ def compare(
     baselines, retests : at least one trial each; practice trials among them are left out and said so. The primary
         figure, its direction and the smallest change that matters are those of the first baseline's protocol
         version, since they were agreed before the re-test.
-    pooled : typical error of the primary figure over students on the same protocol (``pooled_error``), if known
+    borrowed : what the student may borrow of the other students' day-to-day variation (``spreads``), if anything
 
     Raises
     ------
@@ -67,8 +69,22 @@ def compare(
     if reason:
         return base.without_change(NOT_GIVEN, reason, notes)
     if sided([*before, *after], name):
-        return base.of_sides(pooled, notes)
-    return base.of_one(pooled, notes)
+        return base.of_sides(borrowed, notes)
+    return base.of_one(borrowed, notes)
+
+
+def with_shared_shift(found: Comparison, others: Sequence[float], resolution: float) -> Comparison:
+    """The comparison with how the others moved who were tested on the same days, and a note on it.
+
+    Parameters
+    ----------
+    found : with one change, beyond variation
+    others : their changes
+    resolution : step in which the figure is read
+    """
+    shift = shared_shift(found.change or 0.0, others, resolution)
+    notes = (*found.notes, *shift_notes(shift, len(others)))
+    return found.model_copy(update={"shared_shift": shift, "others_same_days": len(others), "notes": notes})
 
 
 class _Base:
@@ -93,7 +109,7 @@ class _Base:
         """A comparison that scores no change, and why."""
         return self._made(verdict, reason, notes, **more)
 
-    def of_one(self, pooled: PooledError | None, notes: Sequence[str]) -> Comparison:
+    def of_one(self, borrowed: Borrowed | None, notes: Sequence[str]) -> Comparison:
         """The comparison of a figure that has one value a trial."""
         before, notes_before = by_day(self.before, self.name)
         after, notes_after = by_day(self.after, self.name)
@@ -101,12 +117,12 @@ class _Base:
         if not before or not after:
             missing = "baseline" if not before else "re-test"
             return self.without_change(NOT_GIVEN, f"Not given: no {missing} has {in_words(self.name)}.", notes)
-        judged = judge(before, after, pooled=pooled, resolution=resolution(self.trials, self.name))
-        told = self._told(in_words(self.name), before, after, judged, PERCENT, pooled)
+        judged = judge(before, after, borrowed=borrowed, resolution=resolution(self.trials, self.name))
+        told = self._told(in_words(self.name), before, after, judged)
         swing = judged.detectable
         return self._made(
             judged.verdict,
-            sentence(told),
+            self._with_ask(sentence(told)),
             [*notes, *error_notes(judged, self.unit)],
             for_the_better=for_the_better(judged, self.better),
             baseline_value=told.before,
@@ -119,13 +135,18 @@ class _Base:
             detectable_change=swing,
             typical_error=judged.error,
             degrees_of_freedom=None if judged.df is None else _finite(judged.df),
+            percent=judged.percent,
             error_from=told.error_from or None,
+            error_source=judged.source,
+            error_students=judged.others or None,
+            baseline_drift=judged.drift,
+            withheld=judged.withheld,
             chance_of_a_change_that_matters=self._chance(judged, len(before), len(after)),
         )
 
-    def of_sides(self, pooled: PooledError | None, notes: Sequence[str]) -> Comparison:
+    def of_sides(self, borrowed: Borrowed | None, notes: Sequence[str]) -> Comparison:
         """The comparison of a hand measure that each side has by itself."""
-        judged, changes, gaps, found = judge_sides(self.before, self.after, self.name, pooled)
+        judged, changes, gaps, found = judge_sides(self.before, self.after, self.name, borrowed)
         notes = [*notes, *found]
         if not judged:
             return self.without_change(NOT_GIVEN, "Not given: no side was measured both times.", notes)
@@ -135,23 +156,29 @@ class _Base:
             notes += error_notes(each, self.unit)
             subject = f"{in_words(self.name)}, {change.side}"
             days = [Bounded(change.baseline, 0, 0)], [Bounded(change.retest, 0, 0)]
-            sentences.append(sentence(self._told(subject, *days, each, change.percent, pooled)))
+            sentences.append(sentence(self._told(subject, *days, each)))
         verdict = together(judged)
         if verdict == NOT_GIVEN:
             sentences.insert(0, "The sides differ, so each has its own verdict.")
         ways = {for_the_better(each, self.better) for each in judged.values()}
-        only = next(iter(judged.values())) if len(judged) == 1 else None
+        first, *others = judged.values()
         return self._made(
             verdict,
-            " ".join(sentences),
+            self._with_ask(" ".join(sentences)),
             list(dict.fromkeys(notes)),
             for_the_better=ways.pop() if len(ways) == 1 else None,
             sides=changes,
             side_gaps=gaps,
-            percent=changes[0].percent,
-            error_from=_error_from(next(iter(judged.values())), len(self.after), pooled) or None,
-            **({} if only is None else {"change": only.change, "detectable_change": only.detectable}),
+            percent=first.percent,
+            error_from=error_from(first, len(self.after)) or None,
+            error_source=first.source,
+            error_students=first.others or None,
+            **({} if others else {"change": first.change, "detectable_change": first.detectable}),
         )
+
+    def _with_ask(self, text: str) -> str:
+        """The sentence, and what must be asked before it holds."""
+        return " ".join(each for each in (text, ask(self.listed)) if each)
 
     def _told(
         self,
@@ -159,8 +186,6 @@ class _Base:
         before: Sequence[Bounded],
         after: Sequence[Bounded],
         judged: Judged,
-        percent: float,
-        pooled: PooledError | None,
     ) -> Told:
         return Told(
             subject=subject,
@@ -168,8 +193,7 @@ class _Base:
             before=sum(each.value for each in before) / len(before),
             after=sum(each.value for each in after) / len(after),
             judged=judged,
-            percent=percent,
-            error_from=_error_from(judged, len(after), pooled),
+            error_from=error_from(judged, len(after)),
             better=self.better,
             why_no_direction=self.why_no_direction,
         )
@@ -202,18 +226,6 @@ class _Base:
                 **more,
             }
         )
-
-
-def _error_from(judged: Judged, retests: int, pooled: PooledError | None) -> str:
-    if judged.error is None:
-        return ""
-    if judged.own:
-        return "own baselines" if retests == 1 else "own baselines and re-tests"
-    if pooled is None:
-        return ""
-    if pooled.students == 1:
-        return "repeats of one student on the same protocol"
-    return f"pooled over {pooled.students} students on the same protocol"
 
 
 def _turn_gaps(before: Sequence[TrialSeen], after: Sequence[TrialSeen]) -> tuple[SideGap, ...]:

@@ -3,6 +3,10 @@
 What must match forbids a comparison only where two different values are written down. A value that is written down
 for one trial and missing for another is listed as unknown and leaves a note: it cannot be shown that the set-up
 differed, nor that it did not. A fact that no trial has cannot be checked; where much hangs on it, a note says so.
+
+Between the same and different stands *asked*: typed words that may say the same thing, a medicine that is known for
+one trial only, a condition that holds heart rate and stands on one sheet only. Such a difference forbids nothing; the
+verdict is given under the condition that somebody who was there says that it was the same.
 """
 
 import re
@@ -12,19 +16,29 @@ from typing import Any, ClassVar
 
 from pydantic import BaseModel, ConfigDict
 
+from ...metrics.conditions import CONDITIONS
+from ...metrics.glossary import MOTION_FIGURES
 from ..protocol import FIELDS, Protocol
 from ..rules import MUST, SHOULD, TOLD, Rule, Strictness
 from ..trial import TRIAL_FIELDS
 from .seen import TrialSeen
+from .wording import Likeness, likeness
+from .work_length import FIELD, length_rule
 
 UNKNOWN = "unknown"
-WORK_WITHIN_S, WORK_WITHIN_SHARE = 5.0, 0.02
-"""Work phases of a fixed length may differ by 5 s or 2 %, whichever is more: hands on a button. Common practice."""
-_WORK = Rule(MUST, "length of the work phase as done", "s")
+NONE = "none"
+HEART_FIELD = "heart_conditions"
+_HEART = Rule(MUST, "conditions that act on heart rate", heart=True)
+_MEDICINE = "-medicine"
+"""How the name of a condition ends that is a medicine."""
 
 
 class Difference(BaseModel):
-    """One fact that is not the same in all trials, in words."""
+    """One fact that is not the same in all trials, in words.
+
+    asked : perhaps the same; somebody who was there must say
+    half : written down for some of the trials only, and the same in all of these
+    """
 
     model_config: ClassVar[ConfigDict] = ConfigDict(frozen=True, extra="forbid")
 
@@ -34,6 +48,8 @@ class Difference(BaseModel):
     retest: str
     rule: Strictness
     forbids: bool
+    asked: bool = False
+    half: bool = False
 
 
 def differences(
@@ -44,33 +60,41 @@ def differences(
     Baselines are compared among themselves too: repeats with different set-ups do not show day-to-day variation.
     """
     trials = (*baselines, *retests)
-    found: list[Difference] = []
-    unchecked: list[str] = []
-    aerobic = any(each.protocol.component == "aerobic" for each in trials)
-    if not _same_protocol(trials):
-        for name, rule in FIELDS.items():
-            values = [_known(getattr(each.protocol, name)) for each in trials]
-            _add(found, name, rule, values, len(baselines))
     protocol = trials[0].protocol
-    unchecked += [
-        rule.label
-        for name, rule in FIELDS.items()
-        if rule.asked
-        and (aerobic or not rule.aerobic)
-        and not (name == "surface" and protocol.place == "stationary")
-        and all(_unknown(each.protocol, name) for each in trials)
-    ]
+    aerobic = any(each.protocol.component == "aerobic" for each in trials)
+    of_heart = rests_on_heart(protocol)
+    unchecked = [rule.label for name, rule in FIELDS.items() if _never_planned(name, rule, trials, aerobic=aerobic)]
+    facts: list[tuple[str, Rule, Sequence[Any]]] = []
+    if not _same_protocol(trials):
+        facts += [(name, rule, [getattr(each.protocol, name) for each in trials]) for name, rule in FIELDS.items()]
     for name, rule in TRIAL_FIELDS.items():
         values = [_known(getattr(each.trial, name)) for each in trials]
-        _add(found, name, rule, values, len(baselines))
+        facts.append((name, rule, values))
         if rule.asked and (aerobic or not rule.aerobic) and all(value is None for value in values):
             unchecked.append(rule.label)
-    if protocol.duration_s is not None or protocol.work_s is not None:
-        longest = max((each.work_s or 0.0 for each in trials), default=0.0)
-        rule = Rule(_WORK.rule, _WORK.label, "s", within=max(WORK_WITHIN_S, WORK_WITHIN_SHARE * longest))
-        _add(found, "work_done_s", rule, [each.work_s for each in trials], len(baselines))
+    lengths = [each.work_s for each in trials]
+    rule = length_rule(protocol, lengths)
+    facts += [] if rule is None else [(FIELD, rule, lengths)]
+    facts += [(HEART_FIELD, _HEART, _conditions(trials))] if of_heart else []
+    made = (_difference(name, rule, values, len(baselines), of_heart=of_heart) for name, rule, values in facts)
+    found = [each for each in made if each is not None]
     found.sort(key=lambda each: (not each.forbids, (MUST, SHOULD, TOLD).index(each.rule)))
-    return tuple(found), _notes(found, unchecked)
+    return tuple(found), _notes(found, unchecked, of_heart=of_heart)
+
+
+def rests_on_heart(protocol: Protocol) -> bool:
+    """Tell whether the primary figure is one of heart rate: neither entered by hand nor of movement alone."""
+    name = protocol.primary_figure
+    of_movement = name in MOTION_FIGURES and not name.startswith("heart_rate")
+    return protocol.hand_measure(name) is None and not of_movement
+
+
+def alike(one: object, other: object, rule: Rule) -> bool:
+    """Tell whether two values of a fact are the same, or unknown in both."""
+    one, other = _known(one), _known(other)
+    if one is None or other is None:
+        return one is other
+    return _likeness([one, other], rule) == "same"
 
 
 def _same_protocol(trials: Sequence[TrialSeen]) -> bool:
@@ -78,8 +102,13 @@ def _same_protocol(trials: Sequence[TrialSeen]) -> bool:
     return all(each.protocol is first or each.protocol == first for each in trials[1:])
 
 
-def _unknown(protocol: Protocol, name: str) -> bool:
-    return _known(getattr(protocol, name)) is None
+def _never_planned(name: str, rule: Rule, trials: Sequence[TrialSeen], *, aerobic: bool) -> bool:
+    """Tell whether no version of the protocol says what much hangs on."""
+    if not rule.asked or (rule.aerobic and not aerobic):
+        return False
+    if name == "surface" and trials[0].protocol.place == "stationary":
+        return False
+    return all(_known(getattr(each.protocol, name)) is None for each in trials)
 
 
 def _known(value: object) -> object:
@@ -87,47 +116,67 @@ def _known(value: object) -> object:
     return None if value is None or value in ("", ()) else value
 
 
-def _add(found: list[Difference], name: str, rule: Rule, values: Sequence[Any], split: int) -> None:
-    """Add the difference between ``values``, the first ``split`` of which are baselines, if there is one."""
+def _conditions(trials: Sequence[TrialSeen]) -> list[str | None]:
+    """What each sheet names that holds or drives heart rate, in words; unknown without a sheet.
+
+    A medicine counts only where the trials do not all say themselves what was taken: that is compared by itself.
+    """
+    told = all(_known(each.trial.medicines) is not None for each in trials)
+    return [None if each.basis is None else _acting(each, medicines=not told) for each in trials]
+
+
+def _acting(each: TrialSeen, *, medicines: bool) -> str:
+    acting = [
+        CONDITIONS[name].title
+        for name in each.conditions
+        if name in CONDITIONS and CONDITIONS[name].blocks_prediction and (medicines or not name.endswith(_MEDICINE))
+    ]
+    return "; ".join(sorted(acting)) or NONE
+
+
+def _difference(name: str, rule: Rule, values: Sequence[Any], split: int, *, of_heart: bool) -> Difference | None:
+    """The difference between ``values``, the first ``split`` of which are baselines, if there is one."""
+    values = [_known(value) for value in values]
     known = [value for value in values if value is not None]
     if not known:
-        return
-    differ = not _all_same(known, rule.within)
-    if not differ and len(known) == len(values):
-        return
+        return None
+    found = _likeness(known, rule)
+    if found == "same" and len(known) == len(values):
+        return None
     baseline, retest = (_texts(part, rule.unit) for part in (values[:split], values[split:]))
-    if not differ and baseline == retest:
-        return  # unknown in the same way on both sides
-    found.append(
-        Difference(
-            field=name,
-            label=rule.label,
-            baseline=baseline,
-            retest=retest,
-            rule=rule.rule,
-            forbids=differ and rule.rule == MUST,
-        )
+    if found == "same" and baseline == retest:
+        return None  # unknown in the same way on both sides
+    must = rule.rule == MUST
+    may_forbid = name != HEART_FIELD  # what a record learned later may have held all the time
+    unsure = found == "perhaps" or (found == "different" and not may_forbid)
+    return Difference(
+        field=name,
+        label=rule.label,
+        baseline=baseline,
+        retest=retest,
+        rule=rule.rule,
+        forbids=must and found == "different" and may_forbid,
+        asked=must and (unsure or (found == "same" and of_heart and rule.heart)),
+        half=found == "same",
     )
 
 
-def _all_same(known: Sequence[Any], within: float) -> bool:
-    """Tell whether values are the same: numbers to within ``within``, times of day in hours, texts in plain form."""
+def _likeness(known: Sequence[Any], rule: Rule) -> Likeness:
+    """How alike values are: numbers to within the rule's width, times of day in hours, typed texts by their words."""
     first = known[0]
     if all(value is first or value == first for value in known[1:]):
-        return True
+        return "same"
     if isinstance(first, str):
-        if within and all(re.fullmatch(r"\d\d:\d\d", value) for value in known):
-            hours = [time.fromisoformat(value).hour + time.fromisoformat(value).minute / 60 for value in known]
-            return max(hours) - min(hours) <= within + 1e-9
-        return len({_plain(value) for value in known}) == 1
+        if rule.within and all(re.fullmatch(r"\d\d:\d\d", value) for value in known):
+            return _near([time.fromisoformat(each).hour + time.fromisoformat(each).minute / 60 for each in known], rule)
+        return likeness(known) if rule.typed else "different"
     if isinstance(first, int | float):
-        return max(known) - min(known) <= within + 1e-9
-    return False
+        return _near(known, rule)
+    return "different"
 
 
-def _plain(text: str) -> str:
-    """Text without what does not change a set-up: capitals, spacing, a full stop at the end."""
-    return " ".join(text.lower().split()).rstrip(" .;,")
+def _near(values: Sequence[float], rule: Rule) -> Likeness:
+    return "same" if max(values) - min(values) <= rule.within + 1e-9 else "different"
 
 
 def _texts(values: Sequence[Any], unit: str) -> str:
@@ -147,18 +196,31 @@ def _text(value: object, unit: str) -> str:
     return ", ".join(map(str, fields))
 
 
-def _notes(found: Sequence[Difference], unchecked: Sequence[str]) -> tuple[str, ...]:
+def _notes(found: Sequence[Difference], unchecked: Sequence[str], *, of_heart: bool) -> tuple[str, ...]:
+    """What must be said of the differences that forbid nothing."""
     notes = []
-    half = [each.label for each in found if each.rule == MUST and not each.forbids]
+    half = [each.label for each in found if each.rule == MUST and each.half and not each.asked]
     if half:
         notes.append(f"Written down for one trial only, so it is not known whether it matched: {', '.join(half)}.")
-    changed = [
-        f"{each.label} ({each.baseline}; {each.retest})"
-        for each in found
-        if each.rule == SHOULD and UNKNOWN not in (each.baseline, each.retest)
-    ]
-    if changed:
-        notes.append(f"Should match and did not, so the change may be due to it: {', '.join(changed)}.")
+    should = [each for each in found if each.rule == SHOULD]
+    on_one_side = [each for each in should if each.half and not _rule(each).noted]
+    apart = [each for each in should if each not in on_one_side]
+    on_heart = [each for each in apart if of_heart and _rule(each).heart]
+    if on_heart:
+        notes.append(f"Changes heart rate by itself, so the change may be due to it: {_both(on_heart)}.")
+    others = [each for each in apart if each not in on_heart]
+    if others:
+        notes.append(f"Should match and did not, so the change may be due to it: {_both(others)}.")
+    if on_one_side:
+        notes.append(f"Should match and was written down for one trial only: {_both(on_one_side)}.")
     if unchecked:
         notes.append(f"Never written down, so it could not be checked: {', '.join(unchecked)}.")
     return tuple(notes)
+
+
+def _rule(each: Difference) -> Rule:
+    return TRIAL_FIELDS.get(each.field) or FIELDS.get(each.field) or Rule(each.rule, each.label)
+
+
+def _both(found: Sequence[Difference]) -> str:
+    return ", ".join(f"{each.label} ({each.baseline}; {each.retest})" for each in found)

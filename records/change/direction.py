@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from ..protocol import Better, Protocol
-from .seen import TrialSeen
+from .seen import TrialSeen, different_counts
 
 LOAD_WITHIN = 0.10
 """Distances or rhythms that differ by more than this share are a different load. Common practice, no source."""
@@ -31,6 +31,7 @@ _CHAIR_MOVES = (
     "turns_left",
     "turns_right",
 )
+_RHYTHM = "cadence_mean"
 _PER_METRE = ("beats_per_metre", "cost_index")
 
 
@@ -60,10 +61,8 @@ def load_changed(baselines: Sequence[TrialSeen], retests: Sequence[TrialSeen], f
     """
     if figure not in SAME_LOAD:
         return ""
-    for words, unit, read in (
-        ("the distance covered", "m", _distance),
-        ("the rhythm", "/min", _rhythm),
-    ):
+    rhythm = [] if different_counts([*baselines, *retests], _RHYTHM) else [("the rhythm", "/min", _rhythm)]
+    for words, unit, read in (("the distance covered", "m", _distance), *rhythm):
         before, after = _mean(baselines, read), _mean(retests, read)
         if before and after and abs(after - before) > LOAD_WITHIN * max(before, after):
             return f"{words} changed from {before:.0f} to {after:.0f} {unit}"
@@ -75,7 +74,7 @@ def _distance(each: TrialSeen) -> float | None:
 
 
 def _rhythm(each: TrialSeen) -> float | None:
-    found = each.figures.get("cadence_mean")
+    found = each.figures.get(_RHYTHM)
     return None if found is None else found.value
 
 

@@ -4,9 +4,10 @@ from collections.abc import Sequence
 
 from ...errors import NothingToCompare
 from .direction import load_changed
-from .seen import TrialSeen, different_bases
+from .seen import TrialSeen, different_bases, different_counts
 from .sentence import in_words, say
-from .verdict import Judged
+from .shared_shift import Shift
+from .verdict import BEYOND, Judged
 
 
 def counted(trials: Sequence[TrialSeen], notes: list[str]) -> list[TrialSeen]:
@@ -48,6 +49,12 @@ def why_not_given(before: Sequence[TrialSeen], after: Sequence[TrialSeen], name:
         return (
             f"Not given: {in_words(name)} rests on a different basis in these trials ({bases}). Compute the re-test"
             " again with the rest and maximum of the baseline."
+        )
+    counted = different_counts([*before, *after], name)
+    if counted:
+        return (
+            f"Not given: {in_words(name)} counts {' in one trial and '.join(counted)} in another, so the two are not"
+            " the same thing."
         )
     load = load_changed(before, after, name)
     if load:
@@ -93,14 +100,41 @@ def error_notes(judged: Judged, unit_: str) -> list[str]:
             "The repeats are closer together than the figure is read, so its error is taken to be what reading it"
             f" makes, {say(judged.error, unit_)}."
         )
-    if judged.wilder_than_pooled:
+    if judged.others:
+        notes.append(
+            "The day-to-day variation is borrowed from other students until this student has four baselines. If this"
+            " student varies more than they do, a change may be shown where there is none."
+        )
+    if judged.wilder:
         notes.append("This student varies more from day to day than the others do, so the student's own error is used.")
-    if judged.own and judged.df == 1:
+    if judged.source == "own" and judged.df == 1:
         notes.append(
             "The error comes from two trials and is hardly known, so only a very large change can be shown. A third"
             " baseline cuts that to about a third."
         )
+    toward = judged.drift is not None and judged.drift * judged.change > 0
+    if judged.drift is not None and toward and judged.verdict in BEYOND:
+        way = "rising" if judged.drift > 0 else "falling"
+        notes.append(
+            f"The baselines were {way} by about {say(abs(judged.drift), unit_)} from one to the next; counted from"
+            " where they ended, the change is still more than variation explains."
+        )
     return notes
+
+
+def shift_notes(shift: Shift, others: int) -> list[str]:
+    """What must be said of those who were tested on the same days."""
+    if shift == "same way":
+        return [
+            f"The {others} others who were tested on the same days moved the same way: what those days brought to all,"
+            " such as heat or a new floor, or what all have trained, may be a part of this change."
+        ]
+    if shift == "unknown":
+        return [
+            "Fewer than three others were tested on the same days, so it could not be seen whether those days moved"
+            " everybody."
+        ]
+    return []
 
 
 def cautions(trials: Sequence[TrialSeen]) -> tuple[str, ...]:

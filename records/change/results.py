@@ -1,14 +1,14 @@
 """The results that a comparison rests on: one value a day, from a sheet or entered by hand."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from types import MappingProxyType
 
 from ..protocol import HandMeasure
-from .seen import TrialSeen
-from .typical_error import PooledError, pooled_typical_error
-from .verdict import Bounded
+from .borrowed import Spread, Spreads
+from .seen import FigureSeen, TrialSeen
+from .yardstick import Bounded, squares
 
 RESOLUTION = MappingProxyType({"/min": 1.0, "s": 1.0, "%": 1.0, "1": 1.0, "mg": 1.0, "/m": 0.01})
 """Step in which a sheet's figures are taken to be read, by unit: sensors write whole beats and seconds. Common
@@ -21,8 +21,7 @@ SIDES = ("left", "right")
 def result(seen: TrialSeen, name: str, side: str | None = None) -> Bounded | str:
     """The value of ``name`` in one trial, with its bounds; a sentence where there is none.
 
-    Attempts at a hand measure are averaged: a mean repeats better than a best. A value whose bounds are stated on one
-    side only is open on the other.
+    Attempts at a hand measure are averaged: a mean repeats better than a best.
     """
     if seen.protocol.hand_measure(name) is not None:
         values = [each.value for each in seen.trial.hand_results if each.name == name and each.side == side]
@@ -33,8 +32,20 @@ def result(seen: TrialSeen, name: str, side: str | None = None) -> Bounded | str
         mean = math.fsum(values) / len(values)
         return Bounded(mean, mean, mean)
     figure = seen.figures.get(name)
-    if figure is None or figure.value is None:
+    found = None if figure is None else bounded(figure)
+    if found is None:
         return (figure.note if figure is not None and figure.note else "the sheet does not give it").rstrip(".")
+    return found
+
+
+def bounded(figure: FigureSeen) -> Bounded | None:
+    """The value of a sheet's figure with the bounds that a verdict must hold for; None where it is not given.
+
+    The one place that decides which bounds these are. A value whose bounds are stated on one side only is open on the
+    other.
+    """
+    if figure.value is None:
+        return None
     if figure.low is None and figure.high is None:
         return Bounded(figure.value, figure.value, figure.value)
     low = -math.inf if figure.low is None else min(figure.low, figure.value)
@@ -89,25 +100,26 @@ def sided(trials: Sequence[TrialSeen], name: str) -> bool:
     return measure is not None and measure.sides
 
 
-def pooled_error(students: Sequence[Sequence[TrialSeen]], name: str) -> PooledError | None:
-    """Typical error of ``name`` pooled over the baselines of students on one protocol; None if nobody has two days.
+def spreads(students: Mapping[str, Sequence[TrialSeen]], name: str) -> Spreads | None:
+    """How much students on one protocol vary in ``name`` from day to day; None if too few have two days.
 
     Parameters
     ----------
-    students : the baseline trials of each student, practice trials left out or marked as such
+    students : by code, the baseline trials of each, practice trials left out or marked as such
+
+    Left and right of a student are one spread: it is the student who varies. A spread is never taken to be less than
+    what the reading of the figure makes.
     """
-    groups: list[list[float]] = []
-    with_repeats = 0
-    for trials in students:
+    found: dict[str, Spread] = {}
+    for code, trials in students.items():
         counted = [each for each in trials if not each.trial.practice]
         sides = SIDES if counted and sided(counted, name) else (None,)
         own = [[each.value for each in by_day(counted, name, side)[0]] for side in sides]
-        groups += own
-        with_repeats += any(len(each) > 1 for each in own)
-    if not with_repeats:
-        return None
-    found = pooled_typical_error(groups)
-    return PooledError(found.sd, found.df, with_repeats)
+        df = sum(len(each) - 1 for each in own if each)
+        if df:
+            least = df * resolution(counted, name) ** 2 / 12
+            found[code] = Spread(max(math.fsum(map(squares, filter(None, own))), least), df)
+    return Spreads.of(found)
 
 
 def _mean(found: Sequence[Bounded]) -> Bounded:

@@ -16,7 +16,11 @@ SAME_RATE_BPM = 0.005
 
 @dataclass(frozen=True, slots=True)
 class FigureSeen:
-    """A figure's value with what unmeasured stretches allow; ``needs_rest``, ``needs_maximum``: what it rests on."""
+    """A figure's value with what unmeasured stretches allow.
+
+    needs_rest, needs_maximum : what it rests on
+    counts : what a rhythm or a number of cycles counts, as the sheet states it ("strides"); None where it does not
+    """
 
     value: float | None
     low: float | None = None
@@ -25,6 +29,7 @@ class FigureSeen:
     note: str | None = None
     needs_rest: bool = False
     needs_maximum: bool = False
+    counts: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +121,16 @@ def different_bases(trials: Sequence[TrialSeen], name: str) -> str:
     return ""
 
 
+def different_counts(trials: Sequence[TrialSeen], name: str) -> tuple[str, ...]:
+    """What figure ``name`` counts in these trials, if it is not the same in all that state it; else nothing.
+
+    A rhythm of 96 steps and one of 48 strides are one walk: their difference is no change.
+    """
+    figures = [each.figures[name] for each in trials if name in each.figures]
+    counted = dict.fromkeys(each.counts for each in figures if each.counts is not None)
+    return tuple(counted) if len(counted) > 1 else ()
+
+
 def _figure(figure: Mapping[str, Any]) -> FigureSeen:
     basis = figure.get("basis") or ""
     return FigureSeen(
@@ -126,6 +141,7 @@ def _figure(figure: Mapping[str, Any]) -> FigureSeen:
         note=figure.get("note"),
         needs_rest="rest " in basis,
         needs_maximum="maximum " in basis,
+        counts=figure.get("counts"),
     )
 
 

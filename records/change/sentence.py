@@ -1,10 +1,12 @@
 """The verdict as a sentence for a teacher: with numbers and units, and better or worse only as the protocol says."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ...metrics.glossary import FIGURES, ZONE_FIGURES
 from ..protocol import Better
+from .differences import Difference
 from .verdict import CANNOT_BE_TOLD, DECREASE, INCREASE, WITHIN, Judged
 
 
@@ -17,7 +19,6 @@ class Told:
     before: float
     after: float
     judged: Judged
-    percent: float
     error_from: str
     better: Better
     why_no_direction: str = ""
@@ -34,6 +35,22 @@ def for_the_better(judged: Judged, better: Better) -> bool | None:
     if better == "no direction" or judged.verdict not in (INCREASE, DECREASE):
         return None
     return (judged.verdict == INCREASE) == (better == "higher")
+
+
+def error_from(judged: Judged, retests: int) -> str:
+    """Whose repeats the day-to-day error comes from, in words; empty without one. A borrowed one says so."""
+    if judged.source is None:
+        return ""
+    if judged.source == "own":
+        return "own baselines" if retests == 1 else "own baselines and re-tests"
+    others = f"borrowed from {judged.others} other students on the same protocol"
+    return f"{others}, with the student's own repeats" if judged.source == "borrowed with own" else others
+
+
+def ask(found: Sequence[Difference]) -> str:
+    """What somebody who was there must say before the verdict holds; empty where nothing is asked."""
+    what = ", ".join(f"{each.label} ({each.baseline}; {each.retest})" for each in found if each.asked)
+    return f"Ask first whether this was the same: {what}. If it was not, the two cannot be compared." if what else ""
 
 
 def say(value: float, unit: str = "") -> str:
@@ -76,7 +93,13 @@ def _against_variation(told: Told) -> str:
             f"{between}One baseline cannot tell a change from day-to-day variation: two or more baselines on different"
             " days can, or the variation of other students on the same protocol."
         )
-    detectable = f"{say(judged.detectable, told.unit)} ({told.percent:g} %, {told.error_from})"
+    if judged.rising and judged.drift is not None:
+        way = "rising" if judged.drift > 0 else "falling"
+        return (
+            f"The baselines were {way} already, by about {say(abs(judged.drift), told.unit)} from one to the next, so"
+            " it cannot be told whether this is more than that going on."
+        )
+    detectable = f"{say(judged.detectable, told.unit)} ({judged.percent:g} %, {told.error_from})"
     if judged.verdict in (INCREASE, DECREASE):
         room = " whatever the unmeasured stretches held" if judged.low < judged.high else ""
         return f"That is more than day-to-day variation explains, which is up to {detectable}{room}."

@@ -8,8 +8,9 @@ from ..protocol import Better
 from .detectable import PERCENT
 from .differences import Difference
 from .seen import TrialSeen
+from .shared_shift import Shift
 from .sides import SideChange, SideGap
-from .verdict import Verdict
+from .verdict import ErrorSource, Verdict, Withheld
 
 SCHEMA = "ownmark-comparison-1"
 
@@ -67,13 +68,21 @@ class Comparison(_Frozen):
     change: float | None = None
     change_low: float | None = Field(default=None, description="least change that unmeasured stretches allow")
     change_high: float | None = Field(default=None, description="greatest change that unmeasured stretches allow")
-    interval_low: float | None = Field(default=None, description="lower end of the 95 % interval of the true change")
+    interval_low: float | None = Field(
+        default=None, description="lower end of the interval of the change, at ``percent``"
+    )
     interval_high: float | None = Field(default=None, description="upper end of it")
     detectable_change: float | None = None
     typical_error: float | None = None
     degrees_of_freedom: float | None = None
     error_from: str | None = None
-    percent: float = PERCENT
+    error_source: ErrorSource | None = Field(default=None, description="whose repeats: the student's own, or borrowed")
+    error_students: int | None = Field(default=None, description="other students from whom it is borrowed")
+    percent: float = Field(default=PERCENT, description="level of the verdict: higher with a borrowed error")
+    baseline_drift: float | None = Field(default=None, description="from one baseline to the next, of four or more")
+    withheld: Withheld | None = Field(default=None, description="why a change beyond variation is not called one")
+    shared_shift: Shift | None = Field(default=None, description="how those moved who were tested on the same days")
+    others_same_days: int | None = Field(default=None, description="how many of them were looked at")
     chance_of_a_change_that_matters: float | None = Field(
         default=None, description="chance, 0 to 1, that the true change is better by more than the protocol's smallest"
     )

@@ -5,14 +5,11 @@ from typing import ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from .detectable import PERCENT
+from .borrowed import Borrowed
 from .results import SIDES, by_day, resolution
 from .seen import TrialSeen
-from .typical_error import PooledError
-from .verdict import NOT_GIVEN, Judged, Verdict, judge
-
-PERCENT_A_SIDE = 100 - (100 - PERCENT) / 2
-"""Two sides are two chances to be wrong: with 97.5 % on each, at most 5 in 100 students get a false verdict."""
+from .sentence import error_from
+from .verdict import NOT_GIVEN, Judged, Verdict, Withheld, judge
 
 
 class SideChange(BaseModel):
@@ -30,6 +27,9 @@ class SideChange(BaseModel):
     degrees_of_freedom: float | None
     percent: float
     verdict: Verdict
+    error_from: str | None = None
+    baseline_drift: float | None = None
+    withheld: Withheld | None = None
 
 
 class SideGap(BaseModel):
@@ -44,11 +44,11 @@ class SideGap(BaseModel):
 
 
 def judge_sides(
-    baselines: Sequence[TrialSeen], retests: Sequence[TrialSeen], name: str, pooled: PooledError | None
+    baselines: Sequence[TrialSeen], retests: Sequence[TrialSeen], name: str, borrowed: Borrowed | None
 ) -> tuple[dict[str, Judged], tuple[SideChange, ...], tuple[SideGap, ...], list[str]]:
     """Judge each side that has a value at baseline and at re-test; notes on what was left out.
 
-    With one side only, that side is judged at the usual level.
+    With one side only, that side is judged at the usual level; two share the chance of a false verdict.
     """
     values, notes = {}, []
     for side in SIDES:
@@ -57,10 +57,9 @@ def judge_sides(
         notes += notes_before + notes_after
         if before and after:
             values[side] = (before, after)
-    percent = PERCENT_A_SIDE if len(values) == 2 else PERCENT
     step = resolution([*baselines, *retests], name)
     judged = {
-        side: judge(before, after, pooled=pooled, resolution=step, percent=percent)
+        side: judge(before, after, borrowed=borrowed, resolution=step, verdicts=len(values))
         for side, (before, after) in values.items()
     }
     means = {
@@ -76,8 +75,11 @@ def judge_sides(
             detectable_change=judged[side].detectable,
             typical_error=judged[side].error,
             degrees_of_freedom=judged[side].df,
-            percent=percent,
+            percent=judged[side].percent,
             verdict=judged[side].verdict,
+            error_from=error_from(judged[side], len(values[side][1])) or None,
+            baseline_drift=judged[side].drift,
+            withheld=judged[side].withheld,
         )
         for side in judged
     )

@@ -1,18 +1,23 @@
 """The verdict on a change, which must hold for every value that unmeasured stretches allow.
 
-The typical error is either known from elsewhere (pooled over students) or comes from the student's own repeats. Own
-repeats lie within their bounds like any other value, so both the change and its error move with them: the verdict is
-taken over all of them together.
+The typical error comes from the student's own repeats where they are four or more, and is borrowed from the other
+students on the protocol where they are fewer (``borrowed``). Own repeats lie within their bounds like any other value,
+so both the change and its error move with them: the verdict is taken over all of them together (``yardstick``).
+Baselines that were going the way of the change already take a verdict away (``trend``).
 """
 
-import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal, NamedTuple, TypeAlias
+from dataclasses import dataclass, replace
+from typing import Literal, TypeAlias
 
-from .detectable import PERCENT, t_quantile, widening
+from .borrowed import Borrowed
+from .detectable import PERCENT, level, t_quantile, widening
+from .trend import CHANCE, LEAST_TRIALS, chance_of_order, slope
 from .typical_error import PooledError
+from .yardstick import Bounded, Yardstick, change_of, least_limit, margin, squares
+
+__all__ = ["Bounded", "Judged", "Verdict", "judge"]
 
 INCREASE = "increase beyond day-to-day variation"
 DECREASE = "decrease beyond day-to-day variation"
@@ -28,18 +33,15 @@ Verdict: TypeAlias = Literal[
     "not comparable",
     "not given",
 ]
+ErrorSource: TypeAlias = Literal["own", "borrowed", "borrowed with own"]
+Withheld: TypeAlias = Literal["rising baselines"]
+BEYOND: tuple[Verdict, ...] = (INCREASE, DECREASE)
 
-MOST_CORNERS = 4096
+OWN_ENOUGH_DF = 3
+"""Degrees of freedom from which the own error is used alone: four baselines and a re-test, or as many repeats on both
+sides together. It then finds nearly as much as a borrowed one and is unfair to nobody."""
 SUSPICIOUS = 0.05
-"""A student's own error counts as larger than the pooled one if chance would make it so in fewer cases than this."""
-
-
-class Bounded(NamedTuple):
-    """A value, and the least and greatest that unmeasured stretches allow."""
-
-    value: float
-    low: float
-    high: float
+"""A student's own error counts as larger than the borrowed one if chance would make it so in fewer cases than this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,172 +49,158 @@ class Judged:
     """A verdict and everything behind it, in the unit of the figure.
 
     low, high : least and greatest change that unmeasured stretches allow
-    error, df, detectable : None with a single baseline and no pooled error
-    own : the error comes from the student's own repeats
+    percent : level of the verdict
+    error, df, detectable : None with a single baseline and no borrowed error
+    others : students from whom the error is borrowed; 0 for the student's own
+    with_own : the student's own repeats are a part of a borrowed error
     floored : the repeats are closer together than the figure is read, so reading sets the error
-    wilder_than_pooled : the own repeats scatter more than the pooled error explains
+    wilder : the own repeats scatter more than the borrowed error explains
+    drift : change from one baseline to the next, of four or more
+    rising : the baselines were going the way of the change already, so that the verdict is withheld
     """
 
     verdict: Verdict
     change: float
     low: float
     high: float
+    percent: float = PERCENT
     error: float | None = None
     df: float | None = None
     detectable: float | None = None
-    own: bool = False
+    others: int = 0
+    with_own: bool = False
     floored: bool = False
-    wilder_than_pooled: bool = False
+    wilder: bool = False
+    drift: float | None = None
+    rising: bool = False
+
+    @property
+    def source(self) -> "ErrorSource | None":
+        """Whose repeats the error comes from."""
+        if self.error is None:
+            return None
+        return "own" if not self.others else "borrowed with own" if self.with_own else "borrowed"
+
+    @property
+    def withheld(self) -> "Withheld | None":
+        """Why a change beyond variation is not called one."""
+        return "rising baselines" if self.rising else None
 
 
 def judge(
     baselines: Sequence[Bounded],
     retests: Sequence[Bounded],
     *,
-    pooled: PooledError | None = None,
+    borrowed: Borrowed | None = None,
     resolution: float = 0.0,
-    percent: float = PERCENT,
+    verdicts: int = 1,
 ) -> Judged:
-    """Judge a change between the means of baselines and re-tests, each on a day of its own.
+    """Judge a change between the means of baselines and re-tests, each on a day of its own, in the order of the days.
 
     Parameters
     ----------
     baselines, retests : at least one each
-    pooled : typical error over students, used if it knows more than the student's own repeats, unless these scatter
-        more than it can explain (F test): then the own, wider one is used. Taking the wider can only make a verdict
-        more careful.
+    borrowed : error of the other students on the protocol, used while the student's own repeats are few, unless they
+        scatter more than it can explain (F test): then the own, wider one is used. Taking the wider can only make a
+        verdict more careful.
     resolution : smallest step in which the figure is read; an error is never taken to be less than what rounding to
         it makes, resolution/√12, so that repeats that happen to be equal do not make every change real
-    percent : share of students without a true change that must not get "beyond"
+    verdicts : how many are given at once, one a side; they share the chance of a false one
 
     Own repeats of both sides are used, as in a two-sample t test with equal spread; with a single re-test these are
     the baselines alone. One baseline says nothing about its spread, whatever the number of re-tests.
     """
-    change = _mean([each.value for each in retests]) - _mean([each.value for each in baselines])
-    low = _mean([each.low for each in retests]) - _mean([each.high for each in baselines])
-    high = _mean([each.high for each in retests]) - _mean([each.low for each in baselines])
+    change = change_of(baselines, retests)
     own = _own_error(baselines, retests) if len(baselines) >= 2 else None
-    wilder = own is not None and pooled is not None and pooled.df > own.df and _wilder(own, pooled)
-    chosen = own if own is not None and (pooled is None or own.df >= pooled.df or wilder) else pooled
-    if chosen is None:
-        return Judged(CANNOT_BE_TOLD, change, low, high)
-    factor = t_quantile(chosen.df, percent) * widening(len(baselines), len(retests))
+    few = own is None or own.df < OWN_ENOUGH_DF
+    wilder = few and own is not None and borrowed is not None and _wilder(own, borrowed)
+    lent = borrowed if few and not wilder else None
+    error = own if lent is None else lent.with_own(own)
+    percent = level(borrowed=lent is not None, verdicts=verdicts)
+    if error is None:
+        return Judged(CANNOT_BE_TOLD, *change, percent)
+    factor = t_quantile(error.df, percent) * widening(len(baselines), len(retests))
     floor = resolution / math.sqrt(12)
-    error = max(chosen.sd, floor)
-    is_own = chosen is own
-    if is_own:
-        verdict = _by_own_error(baselines, retests, low, high, factor, floor, chosen.df)
-    else:
-        verdict = _by_fixed_error(low, high, factor * error)
-    return Judged(
-        verdict,
-        change,
-        low,
-        high,
-        error=error,
-        df=chosen.df,
-        detectable=factor * error,
-        own=is_own,
-        floored=chosen.sd < floor,
-        wilder_than_pooled=wilder,
+    yardstick = _yardstick(factor, error, lent, floor, own=own is not None)
+    found = Judged(
+        _verdict(baselines, retests, yardstick),
+        *change,
+        percent,
+        error=max(error.sd, floor),
+        df=error.df,
+        detectable=factor * max(error.sd, floor),
+        others=0 if lent is None else lent.students,
+        with_own=yardstick.own,
+        floored=error.sd < floor,
+        wilder=wilder,
     )
+    return _without_trend(found, baselines, retests, yardstick)
 
 
-def _by_fixed_error(low: float, high: float, detectable: float) -> Verdict:
-    """Verdict with an error that does not depend on this student's values."""
-    if low > detectable:
-        return INCREASE
-    if high < -detectable:
-        return DECREASE
-    return WITHIN if -detectable <= low and high <= detectable else CANNOT_BE_TOLD
+def _verdict(baselines: Sequence[Bounded], retests: Sequence[Bounded], yardstick: Yardstick) -> Verdict:
+    """What holds for every value within the bounds.
 
-
-def _by_own_error(
-    baselines: Sequence[Bounded],
-    retests: Sequence[Bounded],
-    low: float,
-    high: float,
-    factor: float,
-    floor: float,
-    df: float,
-) -> Verdict:
-    """Verdict with an error that moves with the values inside their bounds.
-
-    The change minus factor · error is concave in the values, so its least lies in a corner of their bounds: corners
-    are tried one by one where they are not too many, else the error is taken at its largest. "Within" is decided by
-    the smallest error that the bounds allow, which is on the careful side.
+    "Within" is decided by the smallest error that the bounds allow, which is on the careful side.
     """
-    if not (math.isfinite(low) and math.isfinite(high)):
+    change = change_of(baselines, retests)
+    if yardstick.own and not (math.isfinite(change.low) and math.isfinite(change.high)):
         return CANNOT_BE_TOLD
-    if _margin(baselines, retests, factor, floor, df, upward=True) > 0:
+    if margin(baselines, retests, yardstick, upward=True) > 0:
         return INCREASE
-    if _margin(baselines, retests, factor, floor, df, upward=False) > 0:
+    if margin(baselines, retests, yardstick, upward=False) > 0:
         return DECREASE
-    least = math.sqrt((_least_squares(baselines) + _least_squares(retests)) / df)
-    inside = factor * max(least, floor)
-    return WITHIN if -inside <= low and high <= inside else CANNOT_BE_TOLD
+    inside = least_limit(baselines, retests, yardstick)
+    return WITHIN if -inside <= change.low and change.high <= inside else CANNOT_BE_TOLD
 
 
-def _margin(
-    baselines: Sequence[Bounded], retests: Sequence[Bounded], factor: float, floor: float, df: float, *, upward: bool
-) -> float:
-    """Least of (change in the direction asked − factor · error) over all values within the bounds."""
-    sign = 1.0 if upward else -1.0
-    choices = [(each.value,) if each.low == each.high else (each.low, each.high) for each in (*baselines, *retests)]
-    split = len(baselines)
-    if math.prod(map(len, choices)) <= MOST_CORNERS:
-        return min(
-            sign * (_mean(corner[split:]) - _mean(corner[:split]))
-            - factor * max(math.sqrt((_squares(corner[:split]) + _squares(corner[split:])) / df), floor)
-            for corner in itertools.product(*choices)
-        )
-    middles = [(each.low + each.high) / 2 for each in (*baselines, *retests)]
-    halves = [(each.high - each.low) / 2 for each in (*baselines, *retests)]
-    change = sign * (_mean(middles[split:]) - _mean(middles[:split])) - _mean(halves[split:]) - _mean(halves[:split])
-    at_middle = math.sqrt(_squares(middles[:split]) + _squares(middles[split:]))
-    # Triangle inequality: taking the mean off never lengthens a vector.
-    most = (at_middle + math.sqrt(math.fsum(half * half for half in halves))) / math.sqrt(df)
-    return change - factor * max(most, floor)
+def _without_trend(
+    found: Judged, baselines: Sequence[Bounded], retests: Sequence[Bounded], yardstick: Yardstick
+) -> Judged:
+    """The verdict, taken away where baselines that went the same way may be what made it.
 
-
-def _least_squares(values: Sequence[Bounded]) -> float:
-    """Least sum of squares about the mean that values within their bounds can have.
-
-    All move towards one level as far as their bounds let them; the best level is found by bisection, since the sum
-    of pulls falls steadily with it.
+    From four baselines on two things must not be so: that they stand in an order that chance alone rarely brings about,
+    and that the change, counted from the level that they had reached at the end, is no longer beyond variation. A
+    slope alone takes nothing away: half of all students who do not change have one.
     """
-    below, above = min(each.high for each in values), max(each.low for each in values)
-    if below >= above:
-        return 0.0  # one level lies within all bounds
-    for _ in range(60):
-        level = (below + above) / 2
-        pull = math.fsum(min(max(level, each.low), each.high) - level for each in values)
-        below, above = (level, above) if pull > 0 else (below, level)
-    level = (below + above) / 2
-    return _squares([min(max(level, each.low), each.high) for each in values])
+    if len(baselines) < LEAST_TRIALS:
+        return found
+    values = [each.value for each in baselines]
+    drift = slope(values)
+    found = replace(found, drift=drift)
+    upward = found.verdict == INCREASE
+    if found.verdict not in BEYOND or drift == 0 or (drift > 0) != upward:
+        return found
+    reached = drift * (len(values) - 1) / 2
+    at_the_end = [Bounded(*(part + reached for part in each)) for each in baselines]
+    in_order = chance_of_order(values, upward=upward) <= CHANCE
+    if in_order or _verdict(at_the_end, retests, yardstick) != found.verdict:
+        return replace(found, verdict=CANNOT_BE_TOLD, rising=True)
+    return found
 
 
 def _own_error(baselines: Sequence[Bounded], retests: Sequence[Bounded]) -> PooledError:
     df = len(baselines) + len(retests) - 2
-    squares = _squares([each.value for each in baselines]) + _squares([each.value for each in retests])
-    return PooledError(math.sqrt(squares / df), df, 1)
+    both = squares([each.value for each in baselines]) + squares([each.value for each in retests])
+    return PooledError(math.sqrt(both / df), df, 1)
 
 
-def _wilder(own: PooledError, pooled: PooledError) -> bool:
-    """Tell whether the student's own repeats scatter more than the pooled error explains (one-sided F test)."""
-    if own.sd <= pooled.sd:
+def _yardstick(factor: float, error: PooledError, lent: Borrowed | None, floor: float, *, own: bool) -> Yardstick:
+    """The detectable change: all of it, a part of it, or nothing of it moves with the student's own values."""
+    if lent is None:
+        return Yardstick(factor, error.df, 0.0, own=True, floor=floor)
+    if math.isinf(lent.df):
+        return Yardstick(factor, 1.0, lent.sd**2, own=False, floor=floor)
+    return Yardstick(factor, error.df, lent.df * lent.sd**2, own=own, floor=floor)
+
+
+def _wilder(own: PooledError, borrowed: Borrowed) -> bool:
+    """Tell whether the student's own repeats scatter more than the borrowed error explains (one-sided F test)."""
+    if own.sd <= borrowed.sd:
         return False
-    if pooled.sd == 0:
+    if borrowed.sd == 0:
         return True
-    from scipy.special import fdtrc
+    from scipy.special import chdtrc, fdtrc
 
-    return bool(fdtrc(own.df, pooled.df, (own.sd / pooled.sd) ** 2) < SUSPICIOUS)
-
-
-def _mean(values: Sequence[float]) -> float:
-    return math.fsum(values) / len(values)
-
-
-def _squares(values: Sequence[float]) -> float:
-    mean = math.fsum(values) / len(values)
-    return math.fsum((value - mean) ** 2 for value in values)
+    ratio = (own.sd / borrowed.sd) ** 2
+    chance = chdtrc(own.df, own.df * ratio) if math.isinf(borrowed.df) else fdtrc(own.df, borrowed.df, ratio)
+    return bool(chance < SUSPICIOUS)

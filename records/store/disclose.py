@@ -9,14 +9,11 @@ from collections.abc import Callable
 from io import StringIO
 from pathlib import Path
 
-from ... import ledger
 from ...errors import NotEmpty
 from ..trial import Trial
 from .bulk import figures_of
 from .failures import told
 from .logbook import Logbook
-from .outputs import refuse_own
-from .parts import part_of
 from .rows import FigureRow
 
 _WORDS = """This folder holds everything that is kept about the student {code}.
@@ -43,10 +40,9 @@ def disclose(logbook: Logbook, code: str, folder: str | Path) -> tuple[Path, ...
     """
     student = logbook.student(code)
     target = Path(folder)
-    refuse_own(logbook, [target])
     if target.exists() and (not target.is_dir() or any(target.iterdir())):
         raise NotEmpty("there is something here already.", where=str(folder), mend="Name a new folder.")
-    part = part_of(target)
+    part = target.with_name(f".{target.name}.part-{os.getpid()}")
     try:
         with told(str(folder), writing=True):
             part.mkdir(mode=0o700, parents=True)
@@ -57,7 +53,6 @@ def disclose(logbook: Logbook, code: str, folder: str | Path) -> tuple[Path, ...
             if target.exists():
                 target.rmdir()
             part.rename(target)
-            ledger.note(str(folder))
     except BaseException:
         shutil.rmtree(part, ignore_errors=True)
         raise

@@ -61,6 +61,59 @@ def test_one_day_is_no_pair_and_a_practice_trial_is_no_day():
         split(0, 50, retest_from=MAY)
 
 
+def test_four_weeks_are_28_days_at_either_end():
+    assert WITHIN.days == 28
+    # Day 28 is still a baseline and day 29 lies between; day 172 is in the last four weeks before day 200, 171 is not.
+    assert split(0, 28, 29, 171, 172, 200)[:2] == ([0, 28], [172, 200])
+    # Two days 28 apart may be a pair with a note; 29 apart they are one without.
+    assert len(split(0, 28)[2]) == 1
+    assert split(0, 29) == ([0], [29], ())
+    with pytest.raises(NothingToCompare, match="repeats of one baseline"):
+        split(0, 7, 28)
+    assert split(0, 7, 29) == ([0, 7], [29], ())
+
+
+def test_where_the_two_four_weeks_would_meet_the_first_ones_go_first():
+    # Day 40 − 28 is 12: days 12 to 28 are baselines, and the re-test begins on day 29.
+    assert split(0, 12, 28, 29, 40) == ([0, 12, 28], [29, 40], ())
+    assert split(0, 20, 30) == ([0, 20], [30], ())
+    # Day 57 − 28 is 29: nothing is left between.
+    assert split(0, 28, 29, 57) == ([0, 28], [29, 57], ())
+    assert split(0, 29, 58)[:2] == ([0], [58])
+    assert (MAY + timedelta(days=29)).isoformat() in split(0, 29, 58)[2][0]
+
+
+def test_a_practice_trial_stands_on_the_side_of_its_day_and_sets_no_limit():
+    # Four weeks run from day 10 and back from day 100, the first and last days that count.
+    assert split(0, 10, 38, 72, 100, 105, practice=(0, 105))[:2] == ([0, 10, 38], [72, 100, 105])
+    assert split(0, 39, 10, 38, 100, practice=(0,))[:2] == ([0, 10, 38], [100])
+    # In a pair of days the second one's practice is of the re-test, one between of the baseline.
+    assert split(0, 5, 14, practice=(5,))[:2] == ([0, 5], [14])
+    assert split(0, 14, 20, practice=(20,))[:2] == ([0], [14, 20])
+
+
+def test_the_line_that_a_person_draws_belongs_to_the_retest():
+    assert split(0, 7, 14, 50, retest_from=MAY + timedelta(days=14)) == ([0, 7], [14, 50], ())
+    assert split(0, 7, 14, 50, retest_from=MAY + timedelta(days=15)) == ([0, 7, 14], [50], ())
+    with pytest.raises(NothingToCompare, match="no trial from 2026-05-25 on"):
+        split(0, 20, 21, practice=(21,), retest_from=MAY + timedelta(days=21))
+    with pytest.raises(NothingToCompare, match="no trial before 2026-05-05"):
+        split(0, 20, 21, practice=(0,), retest_from=MAY + timedelta(days=1))
+
+
+def test_trials_of_one_day_stand_by_their_number():
+    before, after, _ = occasions(trials(0, 50, 0, 50))
+    assert [each.id for each in before] == [0, 2]
+    assert [each.id for each in after] == [1, 3]
+
+
+def test_every_trial_in_between_is_named_once():
+    assert split(0, 100, 100, 101, 200)[2] == (
+        "Trials between baseline and re-test are left out: 2026-08-12, 2026-08-13. --retest-from draws the line"
+        " elsewhere.",
+    )
+
+
 @given(some.lists(some.integers(0, 400), min_size=2, max_size=12))
 def test_no_trial_is_on_both_sides_and_the_first_and_last_day_are_always_in(days):
     try:

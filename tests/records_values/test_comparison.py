@@ -10,23 +10,25 @@ from hypothesis import strategies as st
 from ownmark.errors import NothingToCompare
 from ownmark.metrics import choose_basis, effort
 from ownmark.records.catalogue import catalogue, copy, edited
+from ownmark.records.change.borrowed import Borrowed, Spread
 from ownmark.records.change.comparison import (
     BasisSeen,
     Comparison,
     FigureSeen,
     basis_of_baseline,
     compare,
-    pooled_error,
     seen,
+    spreads,
+    with_shared_shift,
 )
 from ownmark.records.change.results import resolution
-from ownmark.records.change.typical_error import PooledError
 from ownmark.records.trial import HandResult, Trial
 
 from tests.makers import recordings
 from tests.records_values.makers import CRANK, FIRST, REACH, by_hand, reached, trial
 
-POOLED = PooledError(2.0, 40, 20)
+LENT = Borrowed(1.0, 4.0, 20)
+"""By hand: t of 4 degrees at 98 % is 3.747 in a printed table, so one and one must differ by 5.30."""
 THREE = [trial(0, 40), trial(7, 44), trial(14, 41)]
 
 
@@ -63,24 +65,42 @@ def test_one_baseline_cannot_tell_but_the_number_is_given():
     assert "by 20 /min" in found.sentence
 
 
-def test_an_error_pooled_over_students_says_so_and_helps_one_baseline():
-    found = compare([trial(0, 40)], [trial(60, 30)], POOLED)
+def test_a_borrowed_error_says_so_and_helps_one_baseline():
+    found = compare([trial(0, 40)], [trial(60, 30)], LENT)
     assert found.verdict == "decrease beyond day-to-day variation"
-    assert found.error_from == "pooled over 20 students on the same protocol"
+    assert found.error_from == "borrowed from 20 other students on the same protocol"
+    assert (found.error_source, found.error_students, found.percent) == ("borrowed", 20, 98)
+    assert found.detectable_change == pytest.approx(5.299, abs=1e-3)
+    assert "up to 5.3 /min (98 %, borrowed from 20 other students on the same protocol)" in found.sentence
+    assert any("borrowed from other students until this student has four baselines" in note for note in found.notes)
+
+
+def test_a_borrowed_error_takes_few_own_repeats_in_and_four_baselines_replace_it():
+    found = compare(THREE, [trial(60, 20)], LENT)
+    # By hand: squares of 40, 44, 41 are 8.6667; (4 · 1 + 8.6667) / 6 is 2.1111.
+    assert found.typical_error == pytest.approx(2.1111**0.5, abs=1e-4)
+    assert found.degrees_of_freedom == 6
+    assert found.error_source == "borrowed with own"
+    assert found.error_from == "borrowed from 20 other students on the same protocol, with the student's own repeats"
+    own = compare([*THREE, trial(21, 42)], [trial(60, 20)], LENT)
+    assert (own.error_source, own.error_students, own.percent, own.degrees_of_freedom) == ("own", None, 95, 3)
+    assert not any("borrowed" in note for note in own.notes)
+    alone = compare([trial(0, 40)], [trial(60, 20)])
+    assert (alone.error_source, alone.error_from, alone.percent) == (None, None, 95)
 
 
 def test_unmeasured_stretches_can_take_a_verdict_away():
-    found = compare([trial(0, 40)], [trial(60, 30, 28, 37)], POOLED)
+    found = compare([trial(0, 40)], [trial(60, 30, 28, 37)], LENT)
     assert found.verdict == "cannot be told from day-to-day variation"
     assert (found.change_low, found.change_high) == (-12, -3)
     assert "not measured" in found.sentence
-    held = compare([trial(0, 40)], [trial(60, 30, 28, 33)], POOLED)
+    held = compare([trial(0, 40)], [trial(60, 30, 28, 33)], LENT)
     assert held.verdict == "decrease beyond day-to-day variation"
     assert "whatever the unmeasured stretches held" in held.sentence
 
 
 def test_what_must_match_and_did_not_scores_no_change_and_shows_both():
-    found = compare([trial(0, 40, device_settings="level 2")], [trial(60, 20, device_settings="level 3")], POOLED)
+    found = compare([trial(0, 40, device_settings="level 2")], [trial(60, 20, device_settings="level 3")], LENT)
     assert found.comparable is False
     assert found.verdict == "not comparable"
     assert (found.change, found.detectable_change, found.for_the_better) == (None, None, None)
@@ -90,14 +110,14 @@ def test_what_must_match_and_did_not_scores_no_change_and_shows_both():
 
 
 def test_what_should_match_and_did_not_leaves_the_verdict_with_a_note():
-    found = compare([trial(0, 40, temperature_c=18)], [trial(60, 20, temperature_c=27)], POOLED)
+    found = compare([trial(0, 40, temperature_c=18)], [trial(60, 20, temperature_c=27)], LENT)
     assert found.comparable
     assert found.verdict == "decrease beyond day-to-day variation"
     assert any("room temperature (18 °C; 27 °C)" in note for note in found.notes)
 
 
 def test_figures_on_different_rests_are_not_compared():
-    found = compare([trial(0, 40)], [trial(60, 20, basis=BasisSeen(rest_bpm=90.0))], POOLED)
+    found = compare([trial(0, 40)], [trial(60, 20, basis=BasisSeen(rest_bpm=90.0))], LENT)
     assert found.verdict == "not given"
     assert "rest of 70.0 and 90.0 /min" in found.sentence
     assert "rest and maximum of the baseline" in found.sentence
@@ -111,7 +131,7 @@ def test_a_figure_without_a_basis_is_compared_whatever_rest_and_maximum_are():
         "reserve_mean": FigureSeen(40, unit="%", needs_rest=True, needs_maximum=True),
     }
     after = trial(60, protocol=protocol, figures=other, basis=BasisSeen(rest_bpm=90.0, maximum_bpm=180.0))
-    found = compare([before], [after], POOLED)
+    found = compare([before], [after], LENT)
     assert found.verdict == "decrease beyond day-to-day variation"
 
 
@@ -122,37 +142,37 @@ def test_a_maximum_that_moved_by_a_birthday_stops_figures_of_the_reserve_only():
     trials = [
         trial(day, protocol=protocol, figures=figure, basis=basis) for day, basis in zip((0, 300), bases, strict=True)
     ]
-    found = compare(trials[:1], trials[1:], POOLED)
+    found = compare(trials[:1], trials[1:], LENT)
     assert found.verdict == "not given"
     assert "maximum of 198.6 and 197.9 /min" in found.sentence
     rise = [trial(day, 40, basis=basis, figures=figure) for day, basis in zip((0, 300), bases, strict=True)]
-    found = compare(rise[:1], rise[1:], POOLED)
+    found = compare(rise[:1], rise[1:], LENT)
     assert found.verdict == "within day-to-day variation"
     assert any("mean share of the reserve" in note and "side by side" in note for note in found.notes)
 
 
 def test_a_missing_figure_is_not_given_and_says_why():
     lost = {"heart_rate_rise": FigureSeen(None, unit="/min", note="Not given: rest is unknown.")}
-    found = compare([trial(0, 40)], [trial(60, figures=lost)], POOLED)
+    found = compare([trial(0, 40)], [trial(60, figures=lost)], LENT)
     assert found.verdict == "not given"
     assert any("rest is unknown" in note for note in found.notes)
-    one_of_two = compare([trial(0, 40), trial(7, figures=lost)], [trial(60, 20)], POOLED)
+    one_of_two = compare([trial(0, 40), trial(7, figures=lost)], [trial(60, 20)], LENT)
     assert one_of_two.verdict == "decrease beyond day-to-day variation"
     assert any("2025-09-08 is left out" in note for note in one_of_two.notes)
 
 
 def test_another_load_gives_no_verdict_on_same_load_heart_rate():
     # Trade tables 9.15: if both load and heart rate changed, report both, no verdict.
-    found = compare([trial(0, 40, distance_m=500)], [trial(60, 20, distance_m=350)], POOLED)
+    found = compare([trial(0, 40, distance_m=500)], [trial(60, 20, distance_m=350)], LENT)
     assert found.verdict == "not given"
     assert "from 500 to 350 m" in found.sentence
-    same = compare([trial(0, 40, distance_m=500)], [trial(60, 20, distance_m=451)], POOLED)
+    same = compare([trial(0, 40, distance_m=500)], [trial(60, 20, distance_m=451)], LENT)
     assert same.verdict == "decrease beyond day-to-day variation"
     # The share that still is the same load is common practice: a tenth.
-    less = compare([trial(0, 40, distance_m=500)], [trial(60, 20, distance_m=449)], POOLED)
+    less = compare([trial(0, 40, distance_m=500)], [trial(60, 20, distance_m=449)], LENT)
     assert less.verdict == "not given"
     rhythm = [{"cadence_mean": FigureSeen(value, unit="/min")} for value in (50, 35)]
-    slower = compare([trial(0, 40, figures=rhythm[0])], [trial(60, 20, figures=rhythm[1])], POOLED)
+    slower = compare([trial(0, 40, figures=rhythm[0])], [trial(60, 20, figures=rhythm[1])], LENT)
     assert slower.verdict == "not given"
 
 
@@ -164,7 +184,7 @@ def test_a_power_chair_is_never_called_better():
         found = compare(
             [trial(0, protocol=chair, hand_results=results[0])],
             [trial(60, protocol=chair, hand_results=results[1])],
-            POOLED,
+            LENT,
         )
         assert found.verdict == "increase beyond day-to-day variation"
         assert (found.better, found.for_the_better) == ("no direction", None)
@@ -174,7 +194,7 @@ def test_a_power_chair_is_never_called_better():
     found = compare(
         [trial(0, protocol=pushed, hand_results=results[0])],
         [trial(60, protocol=pushed, hand_results=results[1])],
-        POOLED,
+        LENT,
     )
     assert found.for_the_better is True
 
@@ -187,15 +207,15 @@ def test_heart_rate_recovery_after_a_spinal_cord_injury_is_never_called_better()
         return trial(day, protocol=protocol, figures=figures, conditions=conditions)
 
     for condition in ("spinal-injury-t6-or-above", "spinal-injury-below-t6", "spinal-injury-level-unknown"):
-        found = compare([made(0, 20, (condition,))], [made(60, 40, (condition,))], POOLED)
+        found = compare([made(0, 20, (condition,))], [made(60, 40, (condition,))], LENT)
         assert found.verdict == "increase beyond day-to-day variation"
         assert found.for_the_better is None
-    assert compare([made(0, 20, ())], [made(60, 40, ())], POOLED).for_the_better is True
+    assert compare([made(0, 20, ())], [made(60, 40, ())], LENT).for_the_better is True
 
 
 def test_a_protocol_without_a_direction_gives_none():
     slalom = copy("power-chair-slalom", "slalom")
-    found = compare([trial(0, 20, protocol=slalom)], [trial(60, 40, protocol=slalom)], POOLED)
+    found = compare([trial(0, 20, protocol=slalom)], [trial(60, 40, protocol=slalom)], LENT)
     assert (found.verdict, found.for_the_better) == ("increase beyond day-to-day variation", None)
     assert "better" not in found.sentence
 
@@ -234,23 +254,23 @@ def test_a_retest_before_its_baseline_and_other_impossible_pairs_are_refused():
         ([trial(0, 40)], [], "no re-test"),
     ):
         with pytest.raises(NothingToCompare, match=told):
-            compare(before, after, POOLED)
+            compare(before, after, LENT)
 
 
 def test_the_primary_figure_is_the_one_agreed_before_the_retest():
     changed = edited(CRANK, {"primary_figure": "heart_rate_peak", "better": "higher"})
     after = trial(60, protocol=changed, figures={"heart_rate_rise": FigureSeen(20, unit="/min")})
-    found = compare([trial(0, 40)], [after], POOLED)
+    found = compare([trial(0, 40)], [after], LENT)
     assert (found.primary_figure, found.for_the_better) == ("heart_rate_rise", True)
     assert any("primary figure was changed" in note for note in found.notes)
 
 
 def test_the_chance_of_a_change_that_matters_is_given_where_it_was_agreed():
     protocol = edited(CRANK, {"smallest_worthwhile_change": "3"})
-    found = compare([trial(0, 128, protocol=protocol)], [trial(60, 118, protocol=protocol)], PooledError(3.5, 1e9, 50))
+    found = compare([trial(0, 128, protocol=protocol)], [trial(60, 118, protocol=protocol)], Borrowed(3.5, 1e9, 50))
     # Trade tables 9.7.
     assert found.chance_of_a_change_that_matters == pytest.approx(0.9214, abs=5e-5)
-    assert compare([trial(0, 128)], [trial(60, 118)], POOLED).chance_of_a_change_that_matters is None
+    assert compare([trial(0, 128)], [trial(60, 118)], LENT).chance_of_a_change_that_matters is None
 
 
 def test_counts_that_happen_to_be_equal_are_taken_as_read_to_one():
@@ -282,7 +302,7 @@ def test_a_hand_measure_is_read_to_its_last_written_place(kind, values, step):
 def test_the_distance_of_the_trial_stands_for_the_hand_measure_of_that_name():
     chair = copy("manual-chair-distance", "chair")
     found = compare(
-        [trial(0, protocol=chair, distance_m=400)], [trial(60, protocol=chair, distance_m=520)], PooledError(20, 40, 9)
+        [trial(0, protocol=chair, distance_m=400)], [trial(60, protocol=chair, distance_m=520)], Borrowed(20, 4, 9)
     )
     assert (found.change, found.unit, found.for_the_better) == (120, "m", True)
 
@@ -369,9 +389,9 @@ def test_the_basis_of_the_baseline_can_be_used_again():
 
 def test_real_sheets_on_one_basis_are_compared_and_on_two_are_not():
     before, after = seen(kept(0, sheet_of(70)), CRANK), seen(kept(60, sheet_of(70, -20)), CRANK)
-    assert compare([before], [after], POOLED).verdict == "decrease beyond day-to-day variation"
+    assert compare([before], [after], LENT).verdict == "decrease beyond day-to-day variation"
     moved = seen(kept(60, sheet_of(80, -20)), CRANK)
-    assert compare([before], [moved], POOLED).verdict == "not given"
+    assert compare([before], [moved], LENT).verdict == "not given"
 
 
 def test_left_and_right_have_each_their_own_verdict_and_gap():
@@ -425,15 +445,128 @@ def test_turns_to_either_side_are_shown_side_by_side():
     assert (gap.figure, gap.baseline, gap.retest, gap.change) == ("turns", 8, 2, -6)
 
 
-def test_the_error_pooled_over_students_counts_days_and_leaves_practice_out():
-    students = [
-        [trial(0, 99, practice=True), trial(1, 40), trial(2, 44)],
-        [trial(0, 50), trial(0, 52, id=9), trial(3, 53), trial(9, 50)],
-        [trial(0, 70)],
-    ]
-    found = pooled_error(students, "heart_rate_rise")
-    # By hand: 40, 44 give 8; days 51, 53, 50 give 14/3; degrees 1 + 2.
-    assert found == PooledError(pytest.approx(((8 + 14 / 3) / 3) ** 0.5), 3, 2)
-    assert pooled_error([[trial(0, 70)]], "heart_rate_rise") is None
-    sided = pooled_error([[reached(0, 30, 20), reached(7, 32, 20)]], REACH.primary_figure)
-    assert sided == PooledError(pytest.approx(1.0), 2, 1)
+def test_what_students_lend_counts_days_and_leaves_practice_out():
+    students = {
+        "A-1": [trial(0, 99, practice=True), trial(1, 40), trial(2, 44)],
+        "A-2": [trial(0, 50), trial(0, 52, id=9), trial(3, 53), trial(9, 50)],
+        "A-3": [trial(0, 70)],
+        "A-4": [trial(0, 70), trial(2, 70)],
+    }
+    found = spreads(students, "heart_rate_rise")
+    assert found is not None
+    # By hand: 40, 44 give 8; days 51, 53, 50 give 14/3; two equal days what reading to 1 makes, 1/12 a degree.
+    assert found.by_code == {
+        "A-1": Spread(8, 1),
+        "A-2": Spread(pytest.approx(14 / 3), 2),
+        "A-4": Spread(pytest.approx(1 / 12), 1),
+    }
+    assert spreads({"A-1": students["A-1"], "A-2": students["A-2"], "A-3": students["A-3"]}, "heart_rate_rise") is None
+    sides = [reached(0, 30, 20), reached(7, 32, 20), reached(9, None, 23)]
+    sided = spreads(dict.fromkeys("ABC", sides), REACH.primary_figure)
+    # Left 30, 32 give 2 with 1 degree; right 20, 20, 23 give 6 with 2: one spread a student.
+    assert sided is not None
+    assert sided.by_code["B"] == Spread(pytest.approx(8), 3)
+
+
+def test_who_moved_on_the_same_days_is_told_beside_the_verdict():
+    found = compare(THREE, [trial(60, 20)])
+    same = with_shared_shift(found, [-9, -11, -10], 1.0)
+    assert (same.shared_shift, same.others_same_days) == ("same way", 3)
+    assert "The 3 others who were tested on the same days moved the same way" in same.notes[-1]
+    assert same.verdict == found.verdict
+    few = with_shared_shift(found, [-9, -11], 1.0)
+    assert (few.shared_shift, few.others_same_days) == ("unknown", 2)
+    assert "Fewer than three others" in few.notes[-1]
+    for others, told in (([9, 11, 10], "other way"), ([-9, 11, 1], "none")):
+        found_other = with_shared_shift(found, others, 1.0)
+        assert found_other.shared_shift == told
+        assert found_other.notes == found.notes
+
+
+def test_a_rhythm_that_counts_steps_once_and_strides_once_is_not_compared():
+    protocol = edited(CRANK, {"primary_figure": "cadence_mean", "better": "no direction"})
+
+    def walked(day, value, counts):
+        return trial(day, protocol=protocol, figures={"cadence_mean": FigureSeen(value, unit="/min", counts=counts)})
+
+    found = compare([walked(0, 96, "steps")], [walked(60, 48, "strides")], LENT)
+    assert (found.verdict, found.change) == ("not given", None)
+    assert found.sentence == (
+        "Not given: mean cadence counts steps in one trial and strides in another, so the two are not the same thing."
+    )
+    assert compare([walked(0, 48, "strides")], [walked(60, 24, "strides")], LENT).change == -24
+    # A sheet that does not say what it counts is believed.
+    assert compare([walked(0, 48, None)], [walked(60, 24, "strides")], LENT).change == -24
+
+
+def test_steps_against_strides_are_no_other_load():
+    rhythm = [{"cadence_mean": FigureSeen(value, unit="/min", counts=counts)} for value, counts in
+              ((96, "steps"), (48, "strides"))]  # fmt: skip
+    found = compare([trial(0, 40, figures=rhythm[0])], [trial(60, 20, figures=rhythm[1])], LENT)
+    assert found.verdict == "decrease beyond day-to-day variation"
+    # The distance is asked all the same.
+    moved = [trial(0, 40, figures=rhythm[0], distance_m=500), trial(60, 20, figures=rhythm[1], distance_m=300)]
+    assert "from 500 to 300 m" in compare(moved[:1], moved[1:], LENT).sentence
+
+
+def test_what_a_sheets_rhythm_counts_is_read_from_its_json():
+    sheet = json.loads(sheet_of(70).to_json())
+    sheet["figures"]["heart_rate_rise"]["counts"] = "beats"
+    found = seen(kept(0, sheet_of(70)).model_copy(update={"sheet": sheet}), CRANK)
+    assert found.figures["heart_rate_rise"].counts == "beats"
+    assert found.figures["heart_rate_mean"].counts is None
+
+
+def test_rising_baselines_withhold_the_verdict_and_say_why():
+    found = compare([trial(7 * place, value) for place, value in enumerate((40, 42, 44, 46))], [trial(60, 80)])
+    assert (found.verdict, found.withheld, found.baseline_drift) == (
+        "cannot be told from day-to-day variation",
+        "rising baselines",
+        2,
+    )
+    assert found.for_the_better is None
+    assert found.sentence == (
+        "Rise of heart rate over rest rose from 43 /min to 80 /min, by 37 /min. The baselines were rising already, by"
+        " about 2 /min from one to the next, so it cannot be told whether this is more than that going on."
+    )
+    fell = compare([trial(7 * place, value) for place, value in enumerate((46, 44, 42, 40))], [trial(60, 10)])
+    assert "The baselines were falling already, by about 2 /min" in fell.sentence
+    other_way = compare([trial(7 * place, value) for place, value in enumerate((40, 42, 44, 46))], [trial(60, 10)])
+    assert (other_way.verdict, other_way.withheld) == ("decrease beyond day-to-day variation", None)
+    assert not any("baselines were" in note for note in other_way.notes)
+
+
+def test_a_drift_that_does_not_explain_the_change_is_told_beside_it():
+    values = (40, 44, 41, 45)
+    found = compare([trial(7 * place, value) for place, value in enumerate(values)], [trial(60, 80)])
+    assert (found.verdict, found.withheld) == ("increase beyond day-to-day variation", None)
+    told = (
+        "The baselines were rising by about 1.08 /min from one to the next; counted from where they ended, the change"
+        " is still more than variation explains."
+    )
+    assert told in found.notes
+    fell = compare([trial(7 * place, 90 - value) for place, value in enumerate(values)], [trial(60, 10)])
+    assert any("were falling by about 1.08 /min" in note for note in fell.notes)
+    small = compare([trial(7 * place, value) for place, value in enumerate(values)], [trial(60, 45)])
+    assert small.verdict == "within day-to-day variation"
+    assert not any("baselines were" in note for note in small.notes)
+
+
+def test_each_side_says_where_its_error_comes_from_and_how_sure_it_is():
+    baselines = [reached(0, 30, 24), reached(7, 31, 25), reached(14, 30), reached(21, 31)]
+    found = compare(baselines, [reached(60, 40, 36)], Borrowed(0.5, 4.0, 9))
+    left, right = found.sides
+    assert (left.error_from, left.percent, left.degrees_of_freedom) == ("own baselines", 97.5, 3)
+    assert right.error_from == "borrowed from 9 other students on the same protocol, with the student's own repeats"
+    assert (right.percent, right.degrees_of_freedom) == (99, 5)
+    assert (found.percent, found.error_source, found.error_students) == (97.5, "own", None)
+    assert "(97.5 %, own baselines)" in found.sentence
+    assert (
+        "(99 %, borrowed from 9 other students on the same protocol, with the student's own repeats)" in found.sentence
+    )
+    assert (left.baseline_drift, left.withheld, right.baseline_drift) == (pytest.approx(1 / 6), None, None)
+    rising = compare([reached(7 * place, 20 + place) for place in range(4)], [reached(60, 60)])
+    assert (rising.sides[0].withheld, rising.verdict) == (
+        "rising baselines",
+        "cannot be told from day-to-day variation",
+    )

@@ -7,7 +7,15 @@ import pandas as pd
 import pingouin
 import pytest
 from ownmark.errors import NothingToCompare
-from ownmark.records.change.detectable import chance_beyond, detectable_change, t_quantile
+from ownmark.records.change.detectable import (
+    PERCENT,
+    PERCENT_BORROWED,
+    chance_beyond,
+    detectable_change,
+    level,
+    t_quantile,
+    widening,
+)
 from ownmark.records.change.typical_error import (
     agreement,
     error_from_icc,
@@ -137,6 +145,44 @@ def test_pairs_take_a_shared_shift_out_and_the_pooled_error_keeps_it(table):
     assert pooled.sd > pairs.sd
 
 
+def test_the_levels_of_one_and_of_two_limits():
+    assert (PERCENT, PERCENT_BORROWED) == (95, 98)
+    assert (level(borrowed=False), level(borrowed=True)) == (95, 98)
+    assert (level(borrowed=False, verdicts=2), level(borrowed=True, verdicts=2)) == (97.5, 99)
+
+
+def test_the_difference_of_two_means_is_wider_by_both_numbers_of_trials():
+    assert widening(1, 1) == pytest.approx(math.sqrt(2))
+    assert widening(4, 1) == pytest.approx(math.sqrt(1.25))
+    assert widening(2, 3) == widening(3, 2) == pytest.approx(math.sqrt(5 / 6))
+    # Any table of t: 2.776 for 4 degrees at 95 %, 3.747 at 98 %, 2.576 for infinitely many at 99 %.
+    assert detectable_change(2.0, 4, baselines=4, retests=1) == pytest.approx(2.7764 * 2 * math.sqrt(1.25), abs=1e-3)
+    assert t_quantile(4, 98) == pytest.approx(3.7469, abs=1e-4)
+    assert t_quantile(INF, 99) == pytest.approx(2.5758, abs=1e-4)
+    assert t_quantile(0.5) == pytest.approx(stats.t.ppf(0.975, 0.5))
+    # Two on each side, df 4: (10 − 3) / (3.5 · 1) = 2.
+    assert chance_beyond(10, 3, 3.5, df=4, baselines=2, retests=2) == pytest.approx(stats.t.cdf(2, 4))
+    assert chance_beyond(3, 3, 3.5) == 0.5
+
+
+def test_few_values_by_hand():
+    # Mean 5: 9 + 0 + 9, over 2.
+    assert spread([2, 5, 8]) == 3
+    assert spread([1, 3]) == pytest.approx(math.sqrt(2))
+    # 2 and 18 with 1 + 2 degrees; a lone value says nothing.
+    found = pooled_typical_error([[1, 3], [2, 5, 8], [100]])
+    assert (found.sd, found.df, found.students) == (pytest.approx(math.sqrt(20 / 3)), 3, 2)
+    pairs = typical_error_of_pairs([10, 20, 30], [11, 23, 32])
+    # Differences 1, 3, 2: SD 1.
+    assert (pairs.sd, pairs.df, pairs.students) == (pytest.approx(math.sqrt(0.5)), 2, 3)
+    assert error_from_icc(10, 0) == 10
+    assert error_from_icc(10, 1) == 0
+    assert error_from_icc(10, 0.64) == pytest.approx(6)
+    # Chi-square of 4 degrees: 0.4844 and 11.1433 at 95 %, 0.7107 and 9.4877 at 90 %, in a printed table.
+    assert error_interval(2.0, 4) == (pytest.approx(1.1983, abs=1e-4), pytest.approx(5.7472, abs=1e-3))
+    assert error_interval(2.0, 4, 90.0) == (pytest.approx(1.2986, abs=1e-4), pytest.approx(4.7447, abs=1e-3))
+
+
 def test_what_has_no_spread_is_refused():
     for call in (
         lambda: spread([1.0]),
@@ -144,6 +190,14 @@ def test_what_has_no_spread_is_refused():
         lambda: typical_error_of_pairs([1.0, 2.0], [1.0]),
         lambda: typical_error_of_pairs([1.0], [2.0]),
         lambda: agreement([[1.0, 2.0]]),
+        lambda: agreement([[1.0], [2.0]]),
+        lambda: agreement([1.0, 2.0]),
+        lambda: pooled_typical_error([]),
+        lambda: typical_error_of_pairs([], []),
+        lambda: t_quantile(-1),
+        lambda: t_quantile(3, 0),
+        lambda: widening(1, 0),
+        lambda: chance_beyond(1, 0, -1),
         lambda: t_quantile(0),
         lambda: t_quantile(3, 100),
         lambda: detectable_change(1.0, baselines=0),

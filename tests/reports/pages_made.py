@@ -6,8 +6,8 @@ from functools import cache
 from html.parser import HTMLParser
 
 from ownmark.records.catalogue import copy
+from ownmark.records.change.borrowed import Borrowed
 from ownmark.records.change.comparison import compare, seen
-from ownmark.records.change.typical_error import PooledError
 from ownmark.records.measure import measured
 from ownmark.records.protocol import Protocol
 from ownmark.records.repeat import checklist
@@ -120,27 +120,37 @@ def comparison(kind: str):
         "cannot": [at(3, later, 45.0, 20.0, 90.0)],
         "not comparable": [at(3, later, 45.0, 45.0, 45.0, assistance_given="full physical")],
         "same": [at(3, later, 42.7, 42.7, 42.7)],
-        "pooled": [at(3, later, 30.0, 30.0, 30.0)],
+        "borrowed": [at(3, later, 30.0, 30.0, 30.0)],
         "one": [at(3, later, 30.0, 30.0, 30.0)],
+        "asked": [at(3, later, 7.5, 7.5, 7.5, device_settings="load mark 3")],
+        "rising": [at(5, later, 95.25, 94.0, 96.5)],
     }
+    if kind == "asked":
+        before = [at(each.trial.id, each.trial.on, 42.1, 42.1, 42.1, device_settings="load 3") for each in before]
+    if kind == "rising":
+        rises = enumerate((42.1, 44.0, 45.2, 47.0), start=1)
+        before = [at(number, date(2026, 5, 4 + number), rise, rise, rise) for number, rise in rises]
     if kind == "not comparable":
         before = [at(1, DAY, 42.1, 42.1, 42.1, assistance_given="independent")]
     if kind == "one":
         return compare(before[:1], after[kind])
-    if kind == "sides":
+    if kind in ("sides", "sides borrowed"):
         plan = protocol("seated-forward-reach")
         ours = [reach(DAY, 21.5, 24), reach(date(2026, 5, 14), 22.5, 25), reach(later, 60, 24.5)]
         ours = [seen(each.model_copy(update={"id": place}), plan) for place, each in enumerate(ours, start=1)]
-        return compare(ours[:2], ours[2:])
-    pooled = PooledError(3.0, 40, 12) if kind == "pooled" else None
-    return compare(before, after[kind], pooled)
+        return compare(ours[:2], ours[2:], Borrowed(0.5, 4.0, 12) if kind == "sides borrowed" else None)
+    lent = Borrowed(1.5, 4.0, 12) if kind == "borrowed" else None
+    return compare(before, after[kind], lent)
 
 
-VERDICTS = ("increase", "decrease", "within", "cannot", "not comparable", "same", "pooled", "one", "sides")
+VERDICTS = (
+    *("increase", "decrease", "within", "cannot", "not comparable", "same", "borrowed", "one", "sides"),
+    *("asked", "rising", "sides borrowed"),
+)
 
 
 def change(kind: str, words: Words = EN, *, family: bool = False, pictures: bool = True):
-    name = "seated-forward-reach" if kind == "sides" else "arm-crank-steady"
+    name = "seated-forward-reach" if kind.startswith("sides") else "arm-crank-steady"
     pair = PICTURE if pictures else None
     return change_sheet(comparison(kind), protocol(name), words, pair=pair, family=family)
 

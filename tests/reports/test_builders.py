@@ -215,13 +215,13 @@ def test_a_translated_verdict_has_the_same_numbers_in_the_same_order(kind):
 
 @pytest.mark.parametrize("language", [EN, ES])
 def test_a_family_reads_how_far_a_day_varies_and_no_statistics(language):
-    found = made.comparison("pooled")
-    page = made.change("pooled", language, family=True)
+    found = made.comparison("borrowed")
+    page = made.change("borrowed", language, family=True)
     text = made.page_text(page)
     assert say(found.detectable_change) in text.replace(",", ".")
     behind = next(one for one in page.blocks if isinstance(one, Table) and len(one.header) == 2)
     assert len(behind.rows) == 4  # baseline, re-test, change, and the smallest one that can be told
-    assert not any(each in text for each in ("typical", "interval", "pooled", "conjunto", "intervalo", "típico"))
+    assert not any(each in text for each in ("typical", "interval", "intervalo", "típico"))
     assert "SHA" not in made.page_text(made.effort("crank", language, family=True))
 
 
@@ -230,7 +230,7 @@ def test_each_verdict_has_its_own_title():
         kind: next(one.title for one in made.change(kind).blocks if isinstance(one, Note)) for kind in made.VERDICTS
     }
     assert titles["increase"] == "Increase beyond day-to-day variation"
-    assert titles["decrease"] == titles["pooled"] == "Decrease beyond day-to-day variation"
+    assert titles["decrease"] == titles["borrowed"] == "Decrease beyond day-to-day variation"
     assert titles["within"] == titles["same"] == "Within day-to-day variation"
     assert titles["cannot"] == titles["one"] == "Cannot be told from day-to-day variation"
     assert titles["not comparable"] == "Not comparable"
