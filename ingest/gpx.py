@@ -9,7 +9,6 @@ from itertools import pairwise
 import numpy as np
 
 from .recording import Mark, Recording, Source
-from .span import span_of
 from .xml_points import Clock, Found, Layout, heart_rate, read_clock, root_name, walk
 
 LAYOUT = Layout(
@@ -38,8 +37,7 @@ def read(data: bytes, source: Source) -> Recording:
     found = walk(data, LAYOUT, source)
     clock = read_clock(found, source.hints.zone)
     stream, notes = heart_rate(found, clock, source)
-    marks, ran_s = _segments(found, clock), span_of(clock.time_s)
-    return Recording(streams=(stream,), start=clock.start, marks=marks, notes=notes, ran_s=ran_s)
+    return Recording(streams=(stream,), start=clock.start, marks=_segments(found, clock), notes=notes)
 
 
 def _segments(found: Found, clock: Clock) -> tuple[Mark, ...]:

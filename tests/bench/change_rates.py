@@ -3,10 +3,12 @@
 python -m tests.bench.change_rates
 
 Every row is 10,000 made students through the same function that gives the verdicts. Without a true change a verdict
-"beyond variation" is false, and by the mathematics comes to 5 % exactly where values have no gaps. With a true change
-of twice the detectable one the share found is given two ways: twice the detectable change that the student's own
-comparison states (97.5 % by the mathematics), and twice the one of the true error (less certain, since an error from
-two trials may come out far too large).
+"beyond variation" is false; with the student's own error it comes to 5 % exactly by the mathematics where values have
+no gaps, with a borrowed error to less where all students vary alike. With a true change of twice the detectable one the
+share found is given two ways: twice the detectable change that the student's own comparison states (97.5 % by the
+mathematics with the own error), and twice the one of the true error (less certain, since an error from two trials may
+come out far too large). How the rules do where students vary unlike each other stands in ``change_scatter``, whose
+tables are printed below.
 """
 
 import math
@@ -16,9 +18,11 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from ownmark.records.change.borrowed import Borrowed, Spread, Spreads
 from ownmark.records.change.detectable import t_quantile, widening
-from ownmark.records.change.typical_error import PooledError, pooled_typical_error
-from ownmark.records.change.verdict import DECREASE, INCREASE, Bounded, Judged, judge
+from ownmark.records.change.verdict import BEYOND, INCREASE, Bounded, Judged, judge
+
+from tests.bench.change_scatter import scatter
 
 Floats = NDArray[np.float64]
 STUDENTS = 10_000
@@ -29,7 +33,7 @@ ERROR = 4.0
 class Design:
     """What was measured: trials a side, where the error comes from, and what else stands in the way.
 
-    others : students whose repeats are pooled, 0 for the student's own alone
+    others : students from whom an error is borrowed, 0 for the student's own alone
     gap : widest bounds as a share of the error; the truth lies anywhere inside them
     step : values are read to this step
     uneven : errors of students differ by this factor up and down (log-normal SD)
@@ -47,19 +51,22 @@ class Design:
 
 
 DESIGNS = (
-    Design("1 and 1, pooled over 200", 1, 1, others=200),
-    Design("1 and 1, pooled over 12", 1, 1, others=12),
+    Design("1 and 1, borrowed from 60", 1, 1, others=60),
+    Design("1 and 1, borrowed from 12", 1, 1, others=12),
+    Design("3 and 1, borrowed from 12", 3, 1, others=12),
     Design("2 and 1, own", 2, 1),
     Design("3 and 1, own", 3, 1),
     Design("3 and 2, own", 3, 2),
     Design("5 and 3, own", 5, 3),
-    Design("1 to 4 and 2, unequal, pooled over 30", 3, 2, others=30, lengths=(1, 2, 3, 4)),
-    Design("1 and 1, pooled over 200, gaps", 1, 1, others=200, gap=1.0),
+    Design("4 and 1, own", 4, 1),
+    Design("2 and 1, borrowed from 30 unequal", 2, 1, others=30, lengths=(1, 2, 3, 4)),
+    Design("1 and 1, borrowed from 60, gaps", 1, 1, others=60, gap=1.0),
+    Design("3 and 1, borrowed from 12, gaps", 3, 1, others=12, gap=1.0),
     Design("3 and 2, own, gaps", 3, 2, gap=1.0),
     Design("2 and 1, own, counts (error 0.6)", 2, 1, step=1.0, error=0.6),
     Design("3 and 1, own, counts (error 0.6)", 3, 1, step=1.0, error=0.6),
     Design("3 and 1, own, counts (error 0.3)", 3, 1, step=1.0, error=0.3),
-    Design("3 and 1, pooled over 30, errors uneven", 3, 1, others=30, uneven=0.3),
+    Design("3 and 1, borrowed from 30, errors uneven", 3, 1, others=30, uneven=0.3),
 )
 
 
@@ -78,30 +85,34 @@ def rates_of(design: Design, students: int = STUDENTS, seed: int = 1) -> Rates:
     false = found_stated = found_true = 0
     for _ in range(students):
         sd = design.error * math.exp(design.uneven * rng.standard_normal()) if design.uneven else design.error
-        pooled = _pooled(design, rng)
+        lent = _lent(design, rng)
         trials = 150.0 + sd * rng.standard_normal(design.baselines + design.retests)
         offsets = rng.random((design.baselines + design.retests, 2)) * design.gap * sd / 2
-        verdict = _judged(design, trials, offsets, pooled)
-        false += verdict.verdict in (INCREASE, DECREASE)
+        verdict = _judged(design, trials, offsets, lent)
+        false += verdict.verdict in BEYOND
         stated = verdict.detectable or 0.0
-        found_stated += _judged(design, _moved(trials, design, 2 * stated), offsets, pooled).verdict == INCREASE
-        known = t_quantile(verdict.df or math.inf) * sd * widening(design.baselines, design.retests)
-        found_true += _judged(design, _moved(trials, design, 2 * known), offsets, pooled).verdict == INCREASE
+        found_stated += _found(design, _moved(trials, design, 2 * stated), offsets, lent)
+        known = t_quantile(verdict.df or math.inf, verdict.percent) * sd * widening(design.baselines, design.retests)
+        found_true += _found(design, _moved(trials, design, 2 * known), offsets, lent)
     return Rates(*(100 * count / students for count in (false, found_stated, found_true)))
 
 
-def _pooled(design: Design, rng: np.random.Generator) -> PooledError | None:
+def _lent(design: Design, rng: np.random.Generator) -> Borrowed | None:
     """The error over other students, drawn anew for every student, as another class would give it."""
-    if not design.others:
-        return None
-    lengths = [design.lengths[number % len(design.lengths)] for number in range(design.others)]
-    if not design.uneven:
-        df = sum(length - 1 for length in lengths)
-        repeated = sum(length > 1 for length in lengths)
-        return PooledError(design.error * math.sqrt(rng.chisquare(df) / df), df, repeated)
-    return pooled_typical_error(
-        [design.error * math.exp(design.uneven * rng.standard_normal()) * rng.standard_normal(n) for n in lengths]
-    )
+    degrees = [design.lengths[number % len(design.lengths)] - 1 for number in range(design.others)]
+    errors = design.error * np.exp(design.uneven * rng.standard_normal(design.others))
+    spreads = {
+        str(place): Spread(float(error**2 * rng.chisquare(df)), df)
+        for place, (error, df) in enumerate(zip(errors, degrees, strict=True))
+        if df
+    }
+    found = Spreads.of(spreads)
+    return None if found is None else found.borrowed_for("own")
+
+
+def _found(design: Design, truth: Floats, offsets: Floats, lent: Borrowed | None) -> bool:
+    """Whether an increase is found; one that is withheld because the baselines were rising is none."""
+    return _judged(design, truth, offsets, lent).verdict == INCREASE
 
 
 def _moved(trials: Floats, design: Design, change: float) -> Floats:
@@ -110,7 +121,7 @@ def _moved(trials: Floats, design: Design, change: float) -> Floats:
     return moved
 
 
-def _judged(design: Design, truth: Floats, offsets: Floats, pooled: PooledError | None) -> Judged:
+def _judged(design: Design, truth: Floats, offsets: Floats, lent: Borrowed | None) -> Judged:
     """The verdict on values of which only bounds that hold the truth are known."""
     shown = np.round(truth / design.step) * design.step if design.step else truth
     low, high = shown - offsets[:, 0], shown + offsets[:, 1]
@@ -119,7 +130,7 @@ def _judged(design: Design, truth: Floats, offsets: Floats, pooled: PooledError 
         for a, b in zip(low.tolist(), high.tolist(), strict=True)
     ]
     split = design.baselines
-    return judge(values[:split], values[split:], pooled=pooled, resolution=design.step)
+    return judge(values[:split], values[split:], borrowed=lent, resolution=design.step)
 
 
 def own_pair_by_expected_error(students: int = STUDENTS, seed: int = 1) -> float:
@@ -145,10 +156,10 @@ def seconds_for_all(students: int = STUDENTS) -> float:
     from tests.records_values.makers import trial
 
     pairs = [([trial(0, 40.0 + number % 7)], [trial(60, 30.0)]) for number in range(students)]
-    pooled = PooledError(ERROR, 100, 100)
+    lent = Borrowed(ERROR, 4.0, 100)
     began = time.perf_counter()
     for before, after in pairs:
-        compare(before, after, pooled)
+        compare(before, after, lent)
     return time.perf_counter() - began
 
 
@@ -174,10 +185,11 @@ def rates(say: Callable[[str], None] = print) -> None:
         )
     say(
         "An error from two trials is so uncertain that of a change twice the detectable one of the average error"
-        f" {own_pair_by_expected_error():.1f} % are found; a third baseline or a pooled error mends that."
+        f" {own_pair_by_expected_error():.1f} % are found; a third baseline or a borrowed error mends that."
     )
     say(f"{time.perf_counter() - began:.0f} s for this table")
     say(f"compare() for {STUDENTS:,} students, figures in memory: {seconds_for_all():.1f} s")
+    scatter(say)
 
 
 if __name__ == "__main__":

@@ -50,18 +50,23 @@ BESIDE = {
     "metrics/motion/rhythm.py": _RHYTHM,
     "metrics/motion/rhythm_words.py": (*_RHYTHM, *_MOVEMENT),
     "metrics/motion/taps.py": ("tests/test_motion_taps.py", "tests/test_motion_alignment.py"),
+    "records/change/borrowed.py": ("tests/records_values/test_verdict.py",),
     "records/change/detectable.py": (
         "tests/records_values/test_typical_error.py",
         "tests/records_values/test_verdict.py",
     ),
     "records/change/direction.py": ("tests/records_values/test_verdict.py", *_CHANGE),
+    "records/change/differences.py": ("tests/records_values/test_work_length.py",),
     "records/change/notes.py": ("tests/records_values/test_differences.py", *_CHANGE),
     "records/change/occasions.py": ("tests/records_use/test_occasions.py", *_CHANGE),
-    "records/change/results.py": _CHANGE,
+    "records/change/results.py": (*_CHANGE, "tests/records_use/test_pooling.py"),
     "records/change/seen.py": (*_CHANGE, "tests/reports_exports/test_plan.py"),
     "records/change/sentence.py": (*_CHANGE, "tests/reports/test_builders.py"),
     "records/change/shape.py": (*_CHANGE, "tests/reports_pictures/test_pair_and_sides.py"),
     "records/change/sides.py": (*_CHANGE, "tests/reports_pictures/test_pair_and_sides.py"),
+    "records/change/trend.py": ("tests/records_values/test_verdict.py",),
+    "records/change/wording.py": ("tests/records_values/test_differences.py",),
+    "records/change/yardstick.py": ("tests/records_values/test_verdict.py",),
 }
 
 

@@ -1,1 +1,0 @@
-"""Stands in for a builder of packages, see ``mesonpy``."""
