@@ -99,7 +99,11 @@ CHANGE = (
     Column("change", "number", "re-test minus baseline, in change_unit"),
     Column("change_low", "number", "least change that unmeasured stretches allow, in change_unit"),
     Column("change_high", "number", "greatest change that unmeasured stretches allow, in change_unit"),
-    Column("detectable_change", "number", "what day-to-day variation alone explains (95 %; borrowed from others 98 %), in change_unit"),
+    Column(
+        "detectable_change",
+        "number",
+        "what day-to-day variation alone explains (95 %; borrowed from others 98 %), in change_unit",
+    ),
     Column("change_unit", "text", "unit of the primary figure"),
     Column("not_compared", "text", "why there is no comparison"),
 )
