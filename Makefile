@@ -2,10 +2,10 @@
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
-CODE := __init__.py errors.py words ingest metrics records reports cli sample_streams tests
+CODE := __init__.py errors.py ledger.py words ingest metrics records reports cli sample_streams tests
 PIP_QUIET := -q --disable-pip-version-check
 
-.PHONY: demo test format lint types layers tests soak mutants bench clean
+.PHONY: demo test format lint types layers tests outside recordings soak mutants bench clean
 
 demo: $(VENV)/.run
 	$(BIN)/ownmark demo
@@ -41,15 +41,18 @@ types: $(VENV)/.test
 layers: $(VENV)/.test
 	$(BIN)/lint-imports
 
-# The accessibility rules that pages are held against; they run in the Chromium of the system.
-node_modules/axe-core/axe.min.js:
-	npm install --no-save --no-package-lock --silent axe-core@4
+# Recordings and a browser for the checks, as far as they can be had here. What cannot is named in the run's last lines.
+outside: $(VENV)/.test
+	@$(BIN)/python -m tests.outside || true
 
-tests: $(VENV)/.test node_modules/axe-core/axe.min.js
+recordings: $(VENV)/.test
+	$(BIN)/python -m tests.outside recordings
+
+tests: outside
 	$(BIN)/python -m pytest -q -n 2 --dist worksteal -m "not soak"
 
 soak: $(VENV)/.test
-	$(BIN)/python -m pytest -q -m soak
+	$(BIN)/python -m pytest -q -m soak -o faulthandler_timeout=4000
 
 # Small wrong changes, one at a time: which ones does no test notice? It goes on where the last run stood.
 MUTANTS ?= --most 12 --minutes 60

@@ -26,7 +26,7 @@ OwnmarkError                     what, where, how to mend; a stable code
 │   ├── LogbookDamaged           what it holds cannot be read, or does not agree with its hash
 │   ├── LogbookNewer             a newer ownmark has written it
 │   ├── LogbookReadOnly          it may be read and not written
-│   ├── DiskFull                 there is no room; nothing was changed
+│   ├── DiskFull                 there is no room; what was being written was taken back
 │   ├── BackupDamaged            a backup is incomplete or does not agree with its hashes
 │   └── NotEmpty                 a backup goes only into an empty logbook, a disclosure into a new folder
 └── UsageError                   a command was written in a way that cannot be understood

@@ -7,6 +7,7 @@ from typing import Any
 
 from .logbook import add_logbook_option, opened
 from .parts import many
+from .terminal import say
 
 EXAMPLE = "ownmark backup logbook-2026-05.zip"
 
@@ -28,7 +29,7 @@ def run(args: argparse.Namespace) -> int:
         tqdm(unit="file", disable=None, leave=False, file=sys.stderr) as bar,
     ):
         manifest = back_up(logbook, args.file, progress=moved(bar))
-    print(f"{args.file} holds {counted(manifest.counts)}; every hash was verified.")
+    say(f"{args.file} holds {counted(manifest.counts)}; every hash was verified.")
     return 0
 
 

@@ -35,13 +35,13 @@ def run(args: argparse.Namespace) -> int:
             last = None
         newest = logbook.protocol(last.protocol if last else args.protocol)
         protocol = logbook.protocol(last.protocol, last.protocol_version) if last else newest
-    page = set_up_card(
-        student.code,
-        checklist(protocol, last),
-        protocol,
-        words,
-        last_on=last.on if last else None,
-        newest=newest.version,
-        student=student,
-    )
-    return write_out(page, args, f"{student.code}-card-{protocol.name}", forms)
+        page = set_up_card(
+            student.code,
+            checklist(protocol, last),
+            protocol,
+            words,
+            last_on=last.on if last else None,
+            newest=newest.version,
+            student=student,
+        )
+        return write_out(logbook, page, args, f"{student.code}-card-{protocol.name}", forms)

@@ -7,6 +7,7 @@ from .logbook import add_logbook_option, opened
 from .pages import add_page_options, forms_of, write_change
 from .parts import wrapped
 from .student import day
+from .terminal import say, say_json
 
 if TYPE_CHECKING:
     from ..records.change.shape import Comparison, FigureShown
@@ -40,7 +41,10 @@ def run(args: argparse.Namespace) -> int:
     if forms:
         with opened(args) as logbook:
             return write_change(logbook, found, args, forms)
-    print(found.to_json() if args.json else "\n".join(change_lines(found)))
+    if args.json:
+        say_json(found.to_json())
+    else:
+        say("\n".join(change_lines(found)))
     return 0
 
 

@@ -9,6 +9,7 @@ from .class_page import add_class_page_options, run_class_page
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, wrapped
 from .student import day
+from .terminal import say
 
 EXAMPLE = "ownmark class add tuesday.csv --straps straps.csv"
 
@@ -40,13 +41,16 @@ def run(args: argparse.Namespace) -> int:
 
     from ..records.class_day import REASONS, add_class, set_aside
     from ..records.class_table import read_class
+    from ..records.store.outputs import refuse_own
 
     table = Path(args.table)
     given = day(args.date, "--date") if args.date else None
     rows = read_class(table, Path(args.straps) if args.straps else None)
     aside = Path(args.aside) if args.aside else table.with_name(f"{table.stem}-aside")
     outcomes = []
+    straps = [Path(args.straps)] if args.straps else []
     with opened(args) as logbook:
+        refuse_own(logbook, [aside / REASONS], [table, *straps, *(file for row in rows for file in row.files)])
         today = date.today()  # noqa: DTZ011 the person's own day is meant
         added = add_class(logbook, rows, day=given, today=today)
         for each in tqdm(added, total=len(rows), unit="row", disable=None, leave=False, file=sys.stderr):
@@ -54,12 +58,12 @@ def run(args: argparse.Namespace) -> int:
             for line in wrapped(
                 f"row {each.row.number}, {each.row.code or 'no code'}: {each.state}. {each.sentence}", 4
             ):
-                tqdm.write(line, file=sys.stdout)
+                say(line)
             for refused in each.refused if each.kept else ():
-                tqdm.write(f"    left out: {refused.reason}", file=sys.stdout)
+                say(f"    left out: {refused.reason}")
     copies = set_aside(outcomes, aside)
     counts = {state: sum(each.state == state for each in outcomes) for state in ("added", "there already", "refused")}
-    print(f"\n{counts['added']} added, {counts['there already']} there already, {counts['refused']} refused.")
+    say(f"\n{counts['added']} added, {counts['there already']} there already, {counts['refused']} refused.")
     if copies:
-        print(f"Files that could not be read: {len(copies)}, copied to {aside}, with {REASONS}.")
+        say(f"Files that could not be read: {len(copies)}, copied to {aside}, with {REASONS}.")
     return 1 if counts["refused"] or any(each.refused for each in outcomes) else 0

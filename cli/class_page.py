@@ -31,7 +31,7 @@ def run_class_page(args: argparse.Namespace) -> int:
         if on is None:
             raise NothingToCompare("there is no trial in the logbook.", mend="Add one with `ownmark trial add`.")
         lines = class_lines(logbook, on, args.protocol)
-        write_out(class_page(lines, on, words), args, f"class-{on.isoformat()}", forms)
+        write_out(logbook, class_page(lines, on, words), args, f"class-{on.isoformat()}", forms)
         if args.sheets:
             trials = [each.trial for line in lines for each in line.trials]
             for trial in tqdm(trials, unit="sheet", disable=None, leave=False, file=sys.stderr):

@@ -8,6 +8,8 @@ import shlex
 import sys
 from pathlib import Path
 
+from .terminal import complain, say
+
 EXAMPLE = "ownmark demo --out demo-sheets"
 RETESTS = ("TH-11", "TH-12", "TH-13", "TH-15", "TH-16", "TH-17")
 """Students of the demo's year who were tested again."""
@@ -24,13 +26,13 @@ def run(args: argparse.Namespace) -> int:
     from . import effort
 
     scenario = json.loads((FOLDER / "scenario.json").read_text(encoding="utf-8"))
-    print(f"{scenario['school']}: effort sheets of one test day. Nobody here is real.")
+    say(f"{scenario['school']}: effort sheets of one test day. Nobody here is real.")
     parser = argparse.ArgumentParser()
     effort.add_arguments(parser)
     for trial in scenario["trials"]:
         words = [*(str(FOLDER / name) for name in trial["files"]), *trial["options"]]
         said = " ".join([*trial["files"], *trial["options"]])
-        print(f"\n{'=' * 100}\n{trial['story']}\n$ ownmark effort {said}\n")
+        say(f"\n{'=' * 100}\n{trial['story']}\n$ ownmark effort {said}\n")
         effort.run(parser.parse_args(words))
     return _year(Path(args.out))
 
@@ -45,7 +47,7 @@ def _year(folder: Path) -> int:
     if logbook.exists() and not _number(logbook):
         aside = next(each for n in range(1, 1000) if not (each := folder / f"logbook-before-{n}.db").exists())
         logbook.rename(aside)
-        print(f"\nThe logbook that lay in {folder}/ was not one of this demo, or not whole: it is {aside.name} now.")
+        say(f"\nThe logbook that lay in {folder}/ was not one of this demo, or not whole: it is {aside.name} now.")
     fresh = [shlex.split(line) for line in SET_UP.splitlines() if line]
     fresh += [["class", "add", str(YEAR / f"{day}.csv"), "--aside", str(folder / f"{day}-aside")] for day in DAYS]
     further = [[_found(word, FOLDER) for word in shlex.split(line)] for line in WITH_MOVEMENT.splitlines()]
@@ -67,9 +69,10 @@ def _year(folder: Path) -> int:
         code, told = _quietly([*ready, "--logbook", str(logbook)])
         if code and words[:2] != ["class", "add"]:  # one strap's file is cut off, and is put aside
             failed += 1
-            print(told, file=sys.stderr)
-    print(f"\n{'=' * 100}\nThe year of the same school: its logbook and {2 * len(pages)} pages are in {folder}/.")
-    print(f"Try: ownmark change TH-12 --logbook {logbook}")
+            for line in told.splitlines():
+                complain(line)
+    say(f"\n{'=' * 100}\nThe year of the same school: its logbook and {2 * len(pages)} pages are in {folder}/.")
+    say(f"Try: ownmark change TH-12 --logbook {logbook}")
     return 1 if failed else 0
 
 

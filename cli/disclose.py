@@ -3,6 +3,7 @@
 import argparse
 
 from .logbook import add_logbook_option, opened
+from .terminal import say
 
 EXAMPLE = "ownmark disclose TH-11 --out TH-11-record"
 
@@ -22,5 +23,5 @@ def run(args: argparse.Namespace) -> int:
         code = logbook.student(args.code).code
         folder = args.out or f"{code}-record"
         written = disclose(logbook, code, folder)
-    print(f"{len(written)} files about {code} are in {folder}, readable by you only. contents.txt says what is what.")
+    say(f"{len(written)} files about {code} are in {folder}, readable by you only. contents.txt says what is what.")
     return 0

@@ -28,4 +28,4 @@ def run(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         found = tqdm(district_rows(logbook, args.protocol), unit="row", disable=None, leave=False, file=sys.stderr)
         page = district_table(found, words)
-    return write_out(page, args, f"district-{args.protocol}" if args.protocol else "district", forms)
+        return write_out(logbook, page, args, f"district-{args.protocol}" if args.protocol else "district", forms)

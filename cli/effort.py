@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from ..errors import BasisError, UsageError
 from ..ingest.moments import resolve_span, uses_clock
 from .inputs import add_input_options, hints_from, number, read_all
+from .terminal import say, say_json
 
 if TYPE_CHECKING:
     from ..ingest.recording import Hints, Recording
@@ -116,11 +117,11 @@ def run(args: argparse.Namespace) -> int:
         return 1
     sheet = sheet_from(args, recordings, hints, offsets, [f"Not read: {each.reason}" for each in refused])
     if args.json:
-        print(sheet.to_json())
+        say_json(sheet.to_json())
     else:
         from .sheet_text import sheet_text
 
-        print(sheet_text(sheet))
+        say(sheet_text(sheet))
     return 1 if refused or sheet.provenance.refused else 0
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from .backup import moved
 from .logbook import add_logbook_option, opened
+from .terminal import say
 
 if TYPE_CHECKING:
     from ..records.store.logbook import Logbook
@@ -65,9 +66,9 @@ def run(args: argparse.Namespace) -> int:
             progress=moved(bar),
         )
     names = ", ".join(str(each) for each in found.files)
-    print(f"{_counted(found.rows, 'trial')} and {_counted(found.hand_rows, 'hand result')}: {names}")
+    say(f"{_counted(found.rows, 'trial')} and {_counted(found.hand_rows, 'hand result')}: {names}")
     if not found.rows:
-        print("No trial was asked for by these days and this protocol: the files hold headers only.")
+        say("No trial was asked for by these days and this protocol: the files hold headers only.")
     return 0
 
 
@@ -81,7 +82,7 @@ def _plan(args: argparse.Namespace, logbook: "Logbook", progress: Callable[[int,
     count = write_plans(
         logbook, Path(args.out), protocol=args.protocol, language=args.lang, replace=args.replace, progress=progress
     )
-    print(f"{_counted(count, 'paragraph')}: {args.out}\nRead each one before it goes into a plan.")
+    say(f"{_counted(count, 'paragraph')}: {args.out}\nRead each one before it goes into a plan.")
     return 0
 
 

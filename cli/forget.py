@@ -5,6 +5,7 @@ import argparse
 from ..errors import UsageError
 from .logbook import add_logbook_option, opened
 from .parts import many, wrapped
+from .terminal import say
 
 EXAMPLE = "ownmark forget TH-11 --yes"
 
@@ -30,5 +31,5 @@ def run(args: argparse.Namespace) -> int:
             )
         gone = forget(logbook, student.code)
     lines = gone.sentences()
-    print("\n".join(line for text in lines for line in wrapped(text, 2)))
+    say("\n".join(line for text in lines for line in wrapped(text, 2)))
     return 1 if gone.remains else 0

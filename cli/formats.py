@@ -2,6 +2,8 @@
 
 import argparse
 
+from .terminal import say
+
 EXAMPLE = "ownmark formats"
 
 
@@ -15,6 +17,6 @@ def run(args: argparse.Namespace) -> int:  # noqa: ARG001 every command has the 
 
     width = max(len(entry.name) for entry in FORMATS)
     for entry in FORMATS:
-        print(f"{entry.name:<{width}}  {entry.holds}")
-    print("\nA file is known by its content, not its name; .gz and .zip around any of these are opened.")
+        say(f"{entry.name:<{width}}  {entry.holds}")
+    say("\nA file is known by its content, not its name; .gz and .zip around any of these are opened.")
     return 0

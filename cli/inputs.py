@@ -2,12 +2,12 @@
 
 import argparse
 import math
-import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
 from ..ingest.moments import zone_from
+from .terminal import complain
 
 if TYPE_CHECKING:
     from ..ingest.files import Refused
@@ -79,7 +79,7 @@ def read_all(files: Sequence[str], hints: "Hints") -> "tuple[list[Recording], li
     recordings, refused = [], []
     for found in read_each(files, hints):
         if isinstance(found, Refused):
-            print(found.reason, file=sys.stderr)
+            complain(found.reason)
             refused.append(found)
         else:
             recordings.append(found)

@@ -2,7 +2,10 @@
 
 import argparse
 import os
+import sys
 from typing import TYPE_CHECKING, Any
+
+from ..errors import UsageError
 
 if TYPE_CHECKING:
     from ..records.store.glance import Outline
@@ -19,21 +22,54 @@ def add_logbook_option(parser: argparse.ArgumentParser) -> None:
 
 
 def opened(args: argparse.Namespace, *, create: bool = False) -> "Logbook":
-    """Open the logbook that the options, the environment or the user's data folder name."""
-    from ..records.store.logbook import open_logbook
-    from ..records.store.place import default_place
+    """Open the logbook that the options, the environment or the user's data folder name.
 
-    return open_logbook(default_place(args.logbook, os.environ), create=create)
+    Where its server asks for a password, so does this, once, at a terminal.
+    """
+    from ..records.store.failures import PasswordNeeded
+    from ..records.store.logbook import open_logbook
+
+    place, password = _place(args), getattr(args, "password", None)
+    try:
+        return open_logbook(place, create=create, password=password)
+    except PasswordNeeded:
+        if password is not None or not (sys.stdin and sys.stdin.isatty()):
+            raise
+    from getpass import getpass
+
+    args.password = getpass("Password of the logbook's server: ")
+    return open_logbook(place, create=create, password=args.password)
 
 
 def shown(args: argparse.Namespace) -> tuple[dict[str, Any], "tuple[Outline, ...]"]:
     """The fields of the student ``args.code`` as JSON has them, and the trials by day; a look costs no full opening."""
     from ..records.store.glance import glance
-    from ..records.store.place import default_place
 
-    found = glance(default_place(args.logbook, os.environ), args.code)
+    found = glance(_place(args), args.code)
     if found is not None:
         return found.student, found.trials
     with opened(args) as logbook:
         student = logbook.student(args.code)
         return student.model_dump(mode="json"), tuple(logbook.outline(code=student.code))
+
+
+def _place(args: argparse.Namespace) -> str:
+    """Where the logbook lies.
+
+    Raises
+    ------
+    UsageError
+        If an address on the command line holds a password: everyone on the computer sees it in the list of programs,
+        and it stays in the history of the shell.
+    """
+    from ..records.store.address import states_password
+    from ..records.store.place import default_place
+
+    if args.logbook is not None and states_password(args.logbook):
+        raise UsageError(
+            "a password on the command line can be seen by everyone on this computer, and stays in the history of the "
+            "shell.",
+            mend="Leave it out of --logbook: put it into PGPASSWORD or into the password file ~/.pgpass, or type it "
+            "when you are asked.",
+        )
+    return default_place(args.logbook, os.environ)

@@ -1,12 +1,12 @@
 """``ownmark look``: what a file holds, before any figure is made of it."""
 
 import argparse
-import json
 from typing import TYPE_CHECKING, Any
 
 from ..ingest.flags import RULES
 from ..ingest.moments import clock_text
 from .inputs import add_input_options, hints_from, read_all
+from .terminal import say, say_json
 
 if TYPE_CHECKING:
     from ..ingest.recording import Recording, Stream
@@ -31,9 +31,9 @@ def run(args: argparse.Namespace) -> int:
             page["refused"] = [
                 {"path": each.path, "code": each.reason.code, "why": str(each.reason)} for each in refused
             ]
-        print(json.dumps(page, indent=2, ensure_ascii=False))
+        say_json(page)
     elif described:
-        print("\n\n".join(_text(each) for each in described))
+        say("\n\n".join(_text(each) for each in described))
     return 1 if refused else 0
 
 
@@ -56,16 +56,16 @@ def _describe(recording: "Recording") -> dict[str, Any]:
 
 def _stream(stream: "Stream") -> dict[str, Any]:
     """One stream as plain data. Gaps are stretches without a usable value."""
-    from ..metrics.timeline import hold, sampling, whole_span
+    from ..metrics.timeline import hold, own_span, sampling, whole_span
 
-    first, last = whole_span(stream)
+    first, last = own_span(stream)
     found = sampling(stream.time)
     return {
         "samples": len(stream),
         "start_s": round(first, 6),
         "span_s": round(float(stream.time[-1] - stream.time[0]) if stream.cover_s is None else last - first, 6),
         "rate_hz": round(1 / found.step_s, 4) if found.step_s and found.regular and stream.cover_s is None else None,
-        "gaps": [[round(begin, 3), round(end, 3)] for begin, end in hold(stream, first, last).gaps()],
+        "gaps": [[round(begin, 3), round(end, 3)] for begin, end in hold(stream, *whole_span(stream)).gaps()],
         "flags": stream.flag_counts(),
     }
 

@@ -1,7 +1,8 @@
 """The command line: a table of commands, each imported only when it is called.
 
 Exit codes: 0 done, 1 something was refused, 2 wrong usage. Only ownmark's own errors become sentences; anything
-else is a fault of ownmark, is said to be one, and shows its traceback only if ``OWNMARK_TRACEBACK`` is set.
+else is a fault of ownmark, is said to be one, and shows its traceback only if ``OWNMARK_TRACEBACK`` is set. Whatever
+ends a command, the last sentence says what was written before, if anything was.
 """
 
 import argparse
@@ -11,7 +12,10 @@ from collections.abc import Sequence
 from importlib import import_module
 from typing import Protocol
 
+from .. import ledger
 from ..errors import OwnmarkError, UsageError
+from ..records.store.address import without_secrets
+from .terminal import Printed, complain, printing, quiet_libraries, say
 
 DONE, REFUSED, WRONG_USAGE = 0, 1, 2
 
@@ -40,6 +44,18 @@ COMMANDS = {
 }
 MODULES = {"class": "class_"}
 """Commands whose name cannot be a module's."""
+OF_THE_LOGBOOK = frozenset(
+    {
+        "no_logbook",
+        "logbook_locked",
+        "logbook_damaged",
+        "logbook_newer",
+        "logbook_read_only",
+        "disk_full",
+        "backup_damaged",
+    }
+)
+"""Refusals after which whoever typed a command wonders whether anything was changed."""
 
 
 class Command(Protocol):
@@ -62,35 +78,72 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> None:  # type: ignore[override]
         """Turn a mistake in the options into a usage error."""
-        raise UsageError(f"{message}.", where=self.prog, mend=f"`{self.prog} --help` shows how it is used.")
+        mend = f"`{self.prog} --help` shows how it is used."
+        raise UsageError(f"{without_secrets(message)}.", where=self.prog, mend=mend)
+
+    def print_help(self, file: object = None) -> None:  # noqa: ARG002 as argparse calls it
+        """Print the help like everything else."""
+        say(self.format_help().rstrip("\n"))
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command and give back its exit code."""
     words = list(sys.argv[1:] if argv is None else argv)
+    before = ledger.mark()
+    with quiet_libraries(), printing() as printed:
+        try:
+            code = _told(words, before)
+        except SystemExit:  # after a help
+            printed.finish()
+            if printed.failure is not None:
+                return _not_printed(printed, DONE, before)
+            raise
+        printed.finish()
+        return code if printed.failure is None else _not_printed(printed, code, before)
+
+
+def _told(words: list[str], before: int) -> int:
+    """Run a command; whatever goes wrong becomes a sentence."""
     try:
         return _run(words)
     except UsageError as mistake:
-        print(mistake, file=sys.stderr)
+        complain(mistake)
         return WRONG_USAGE
     except OwnmarkError as refusal:
-        print(refusal, file=sys.stderr)
+        complain(f"{refusal}{_what_stays(before, otherwise=refusal.code in OF_THE_LOGBOOK)}")
         return REFUSED
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # nobody reads on: end quietly
-        return DONE
     except KeyboardInterrupt:
-        print("Stopped.", file=sys.stderr)
+        complain(f"Stopped.{_what_stays(before)}")
         return REFUSED
     except Exception as fault:  # a bug is told as a bug, in a sentence
         if os.environ.get("OWNMARK_TRACEBACK"):
             raise
-        print(
-            f"ownmark itself failed ({type(fault).__name__}: {fault}). Nothing was changed. Please report it with "
-            "what you typed; OWNMARK_TRACEBACK=1 shows where.",
-            file=sys.stderr,
+        complain(
+            f"ownmark itself failed ({type(fault).__name__}: {without_secrets(str(fault))})."
+            f"{_what_stays(before, otherwise=True)} Please report it with what you typed; OWNMARK_TRACEBACK=1 shows "
+            "where."
         )
         return REFUSED
+
+
+def _what_stays(before: int, *, otherwise: bool = False) -> str:
+    """What was written before a command ended; if nothing was and ``otherwise``, that."""
+    written = ledger.since(before)
+    if written:
+        return f" Written before that, and it stays: {', '.join(written)}."
+    return " Nothing was changed." if otherwise else ""
+
+
+def _not_printed(printed: Printed, code: int, before: int) -> int:
+    """Say what could not be printed, and whether it was done all the same. Who stopped reading asked for no more."""
+    written = ledger.since(before)
+    if written:
+        complain(
+            f"The change was written ({', '.join(written)}). What was to be told of it could not be: {printed.why}."
+        )
+    elif not printed.nobody_reads:
+        complain(f"This could not be printed: {printed.why}.")
+    return code if printed.nobody_reads else max(code, REFUSED)
 
 
 def _run(words: list[str]) -> int:
@@ -98,16 +151,16 @@ def _run(words: list[str]) -> int:
     if len(words) > 1 and words[0] == "help":
         words = [words[1], "--help"]
     if not words or words[0] in ("-h", "--help", "help"):
-        print(_overview())
+        say(_overview())
         return DONE if words else WRONG_USAGE
     if words[0] in ("-V", "--version"):
         from .. import __version__
 
-        print(f"ownmark {__version__}")
+        say(f"ownmark {__version__}")
         return DONE
     name = words[0]
     if name not in COMMANDS:
-        raise UsageError(f"there is no command “{name}”.", mend=f"There are: {', '.join(COMMANDS)}.")
+        raise UsageError(f"there is no command “{without_secrets(name)}”.", mend=f"There are: {', '.join(COMMANDS)}.")
     module: Command = import_module(f".{MODULES.get(name, name)}", __package__)  # type: ignore[assignment]
     parser = Parser(
         prog=f"ownmark {name}",

@@ -2,10 +2,12 @@
 
 import argparse
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
+from .terminal import say
 
 if TYPE_CHECKING:
     from ..records.change.shape import Comparison
@@ -56,15 +58,16 @@ def words_of(args: argparse.Namespace) -> tuple["Words", bool]:
     return Words(language), getattr(args, "family", False) or language != "en"
 
 
-def write_out(page: "Page", args: argparse.Namespace, stem: str, forms: Sequence["Format"]) -> int:
+def write_out(logbook: "Logbook", page: "Page", args: argparse.Namespace, stem: str, forms: Sequence["Format"]) -> int:
     """Write the page and say where it is. The name ends in the language where that is not English."""
+    from ..records.store.outputs import refuse_own
     from ..reports.render.files import write_page
 
     folder = Path(args.out) if args.out else Path()
     if page.language != "en":
         stem = f"{stem}-{page.language}"
-    for path in write_page(page, folder, stem, forms):
-        print(path)
+    for path in write_page(page, folder, stem, forms, check=partial(refuse_own, logbook)):
+        say(str(path))
     return 0
 
 
@@ -84,7 +87,7 @@ def write_sheet(logbook: "Logbook", trial: "Trial", args: argparse.Namespace, fo
     picture, why = trial_drawn(logbook, trial, student, protocol, words, phone="html" in forms)
     page = effort_sheet(trial, student, protocol, words, picture=picture, no_picture=why, family=family)
     kind = "effort-family" if family and words.language == "en" else "effort"
-    return write_out(page, args, trial_stem(kind, trial), forms)
+    return write_out(logbook, page, args, trial_stem(kind, trial), forms)
 
 
 def write_change(logbook: "Logbook", found: "Comparison", args: argparse.Namespace, forms: Sequence["Format"]) -> int:
@@ -98,7 +101,7 @@ def write_change(logbook: "Logbook", found: "Comparison", args: argparse.Namespa
     pair, sides = pair_drawn(logbook, found, words, phone="html" in forms)
     page = change_sheet(found, protocol, words, pair=pair, sides=sides, family=family)
     kind = "change-family" if family and words.language == "en" else "change"
-    return write_out(page, args, f"{found.code}-{kind}-{found.protocol}-{found.retests[-1].on}", forms)
+    return write_out(logbook, page, args, f"{found.code}-{kind}-{found.protocol}-{found.retests[-1].on}", forms)
 
 
 def write_safety(logbook: "Logbook", found: "Safety", args: argparse.Namespace, forms: Sequence["Format"]) -> int:
@@ -111,4 +114,4 @@ def write_safety(logbook: "Logbook", found: "Safety", args: argparse.Namespace, 
     protocol = logbook.protocol(trial.protocol, trial.protocol_version)
     picture, _ = trial_drawn(logbook, trial, found.student, protocol, words, phone="html" in forms, low=True)
     page = safety_sheet(found, protocol, words, picture=picture)
-    return write_out(page, args, trial_stem("safety", trial), forms)
+    return write_out(logbook, page, args, trial_stem("safety", trial), forms)

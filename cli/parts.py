@@ -1,7 +1,6 @@
 """What commands with sub-commands share."""
 
 import argparse
-import json
 import textwrap
 from typing import Any
 
@@ -11,11 +10,6 @@ WIDTH = 100
 def add_parts(parser: argparse.ArgumentParser) -> "argparse._SubParsersAction[Any]":
     """Room for sub-commands, one of which must be named."""
     return parser.add_subparsers(dest="part", required=True, metavar="WHAT", parser_class=type(parser))
-
-
-def print_json(page: object) -> None:
-    """Print plain data as JSON."""
-    print(json.dumps(page, indent=2, ensure_ascii=False))
 
 
 def wrapped(text: str, indent: int) -> list[str]:

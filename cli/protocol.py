@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from ..errors import UsageError
 from .logbook import add_logbook_option, opened
-from .parts import add_parts, many, print_json, wrapped
+from .parts import add_parts, many, wrapped
+from .terminal import say, say_json
 
 if TYPE_CHECKING:
     from ..records.protocol import Protocol
@@ -48,7 +49,7 @@ def _catalogue(args: argparse.Namespace) -> int:
     if args.name is not None:
         return _print([entry(args.name)], args)
     if args.json:
-        print_json([each.model_dump(mode="json") for each in catalogue().values()])
+        say_json([each.model_dump(mode="json") for each in catalogue().values()])
         return 0
     lines = ["Starting protocols. Copy one, adapt it to the student with the therapist, keep it."]
     component = ""
@@ -57,7 +58,7 @@ def _catalogue(args: argparse.Namespace) -> int:
             component = each.component
             lines += ["", component.capitalize()]
         lines.append(f"  {name:<28} {each.title}")
-    print("\n".join(lines))
+    say("\n".join(lines))
     return 0
 
 
@@ -70,10 +71,10 @@ def _list(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         protocols = logbook.protocols()
     if args.json:
-        print_json([each.model_dump(mode="json") for each in protocols])
+        say_json([each.model_dump(mode="json") for each in protocols])
         return 0
     rows = [f"{each.name:<28} version {each.version}: {each.title}" for each in protocols]
-    print("\n".join(rows) or "No protocol is in the logbook yet. `ownmark protocol catalogue` shows some to copy.")
+    say("\n".join(rows) or "No protocol is in the logbook yet. `ownmark protocol catalogue` shows some to copy.")
     return 0
 
 
@@ -83,7 +84,7 @@ def _copy(args: argparse.Namespace) -> int:
     protocol = copy(args.source, args.name)
     with opened(args, create=True) as logbook:
         logbook.add_protocol(protocol)
-    print(
+    say(
         f"{protocol.name} is in the logbook as version 1. Adapt it with "
         f"`ownmark protocol edit {protocol.name} --set FIELD=VALUE`; `protocol show` lists every field."
     )
@@ -100,12 +101,12 @@ def _edit(args: argparse.Namespace) -> int:
         before = logbook.protocol(args.name)
         after = edited(before, changes)
         if after == before:
-            print(f"{before.name} is as you want it already: it stays at version {before.version}.")
+            say(f"{before.name} is as you want it already: it stays at version {before.version}.")
             return 0
         after = logbook.new_version(after)
         used = sum(1 for each in logbook.trials(protocol=args.name, with_sheets=False))
     kept = f" What was done so far ({many(used, 'trial')}) keeps its version." if used else ""
-    print(f"{after.name} is now at version {after.version}.{kept}")
+    say(f"{after.name} is now at version {after.version}.{kept}")
     return 0
 
 
@@ -126,7 +127,7 @@ def _print(protocols: "list[Protocol]", args: argparse.Namespace) -> int:
 
     (protocol,) = protocols
     if args.json:
-        print_json(protocol.model_dump(mode="json"))
+        say_json(protocol.model_dump(mode="json"))
         return 0
     origin = f", from the catalogue's {protocol.from_catalogue}" if protocol.from_catalogue else ""
     lines = [f"{protocol.name}, version {protocol.version}{origin}", ""]
@@ -140,7 +141,7 @@ def _print(protocols: "list[Protocol]", args: argparse.Namespace) -> int:
     if unknown:
         lines += ["", "Not fixed (set what applies):"]
         lines += wrapped("  " + ", ".join(unknown), 2)
-    print("\n".join(lines))
+    say("\n".join(lines))
     return 0
 
 

@@ -5,6 +5,7 @@ import sys
 
 from .logbook import add_logbook_option, opened
 from .parts import many
+from .terminal import say
 
 EXAMPLE = "ownmark recompute TH-11 --only-show"
 
@@ -34,14 +35,14 @@ def run(args: argparse.Namespace) -> int:
             total += 1
             if each.refused is not None:
                 refused += 1
-                tqdm.write(f"trial {each.trial_id}, {each.code}: not done, the old sheet stays. {each.refused}")
+                say(f"trial {each.trial_id}, {each.code}: not done, the old sheet stays. {each.refused}")
             if each.changed:
                 changed += 1
-                tqdm.write(f"trial {each.trial_id}, {each.code}:")
+                say(f"trial {each.trial_id}, {each.code}:")
                 for figure in each.changed:
-                    tqdm.write(f"  {figure.name}: {_value(figure.before)} → {_value(figure.after)}")
+                    say(f"  {figure.name}: {_value(figure.before)} → {_value(figure.after)}")
     would = "would change" if args.only_show else "changed"
-    print(f"{many(total, 'sheet')} worked out again: {changed} {would}, {refused} refused.")
+    say(f"{many(total, 'sheet')} worked out again: {changed} {would}, {refused} refused.")
     return 1 if refused else 0
 
 

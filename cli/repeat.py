@@ -4,7 +4,8 @@ import argparse
 from typing import TYPE_CHECKING
 
 from .logbook import add_logbook_option, opened
-from .parts import print_json, wrapped
+from .parts import wrapped
+from .terminal import say, say_json
 
 if TYPE_CHECKING:
     from ..records.repeat import Section
@@ -42,13 +43,13 @@ def run(args: argparse.Namespace) -> int:
             }
             for section in sections
         ]
-        print_json({"code": student.code, "protocol": protocol.name, "version": protocol.version, "sections": page})
+        say_json({"code": student.code, "protocol": protocol.name, "version": protocol.version, "sections": page})
         return 0
-    print(f"{student.code}: {protocol.title} ({protocol.name}, version {protocol.version}), last done {last.on}")
+    say(f"{student.code}: {protocol.title} ({protocol.name}, version {protocol.version}), last done {last.on}")
     if newest.version != protocol.version:
-        print(f"The protocol was edited since: version {newest.version} differs. This is how it was done.")
-    print("* must match, or no change can be scored")
-    print("\n".join(checklist_lines(sections)))
+        say(f"The protocol was edited since: version {newest.version} differs. This is how it was done.")
+    say("* must match, or no change can be scored")
+    say("\n".join(checklist_lines(sections)))
     return 0
 
 

@@ -5,6 +5,7 @@ import sys
 
 from .backup import counted, moved
 from .logbook import add_logbook_option, opened
+from .terminal import say
 
 EXAMPLE = "ownmark restore logbook-2026-05.zip --logbook new.db"
 
@@ -24,7 +25,7 @@ def run(args: argparse.Namespace) -> int:
     from ..records.store.restore import restore
 
     if args.only_verify:
-        print(f"{args.file} is whole: {counted(verify(args.file).counts)}.")
+        say(f"{args.file} is whole: {counted(verify(args.file).counts)}.")
         return 0
     verify(args.file)  # before an empty logbook is made for a backup that is none
     with (
@@ -32,5 +33,5 @@ def run(args: argparse.Namespace) -> int:
         tqdm(unit="file", disable=None, leave=False, file=sys.stderr) as bar,
     ):
         manifest = restore(logbook, args.file, progress=moved(bar))
-    print(f"Restored: {counted(manifest.counts)}.")
+    say(f"Restored: {counted(manifest.counts)}.")
     return 0

@@ -4,7 +4,8 @@ import argparse
 
 from .logbook import add_logbook_option, opened
 from .pages import add_page_options, forms_of, write_safety
-from .parts import print_json, wrapped
+from .parts import wrapped
+from .terminal import say, say_json
 
 EXAMPLE = "ownmark safety TH-11"
 
@@ -33,7 +34,7 @@ def run(args: argparse.Namespace) -> int:
             return write_safety(logbook, found, args, forms)
     trial = found.trial
     if args.json:
-        print_json(
+        say_json(
             {
                 "code": student.code,
                 "trial": trial.id,
@@ -79,5 +80,5 @@ def run(args: argparse.Namespace) -> int:
     ]
     for text in found.cautions:
         lines += wrapped(f"- {text}", 2)
-    print("\n".join(lines))
+    say("\n".join(lines))
     return 0

@@ -1,7 +1,8 @@
 """``ownmark schema``: the JSON Schema of what ``ownmark effort --json`` prints."""
 
 import argparse
-import json
+
+from .terminal import say_json
 
 EXAMPLE = "ownmark schema > effort-sheet.schema.json"
 
@@ -15,5 +16,5 @@ def run(args: argparse.Namespace) -> int:  # noqa: ARG001 every command has the 
     from ..metrics.figure import EffortSheet
 
     schema = EffortSheet.model_json_schema(mode="serialization", by_alias=True)
-    print(json.dumps(schema, indent=2, ensure_ascii=False))
+    say_json(schema)
     return 0

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 from ..errors import UsageError
 from .inputs import number
 from .logbook import add_logbook_option, opened, shown
-from .parts import add_parts, print_json, wrapped
+from .parts import add_parts, wrapped
+from .terminal import say, say_json
 
 if TYPE_CHECKING:
     from ..records.student import Student
@@ -64,7 +65,7 @@ def _add(args: argparse.Namespace) -> int:
     student = Student(code=args.code, **_facts(args, None))
     with opened(args, create=True) as logbook:
         logbook.add_student(student)
-    print(f"{student.code} is in the logbook.")
+    say(f"{student.code} is in the logbook.")
     return 0
 
 
@@ -75,7 +76,7 @@ def _edit(args: argparse.Namespace) -> int:
         if not changes:
             raise UsageError("nothing to change was given.", mend="`ownmark student edit --help` shows what can be.")
         after = logbook.edit_student(args.code, **changes)
-    print("\n".join(_lines(after.model_dump(mode="json"))))
+    say("\n".join(_lines(after.model_dump(mode="json"))))
     return 0
 
 
@@ -119,12 +120,12 @@ def day(text: str, option: str) -> date:
 def _show(args: argparse.Namespace) -> int:
     student, trials = shown(args)
     if args.json:
-        print_json({**student, "trials": [each.id for each in trials]})
+        say_json({**student, "trials": [each.id for each in trials]})
         return 0
     lines = _lines(student)
     lines += ["", "Trials" if trials else "No trial yet."]
     lines += [f"  {each.id}: {each.on.isoformat()}, {each.protocol} version {each.protocol_version}" for each in trials]
-    print("\n".join(lines))
+    say("\n".join(lines))
     return 0
 
 
@@ -132,9 +133,9 @@ def _list(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         students = logbook.students()
     if args.json:
-        print_json([each.model_dump(mode="json") for each in students])
+        say_json([each.model_dump(mode="json") for each in students])
     else:
-        print("\n".join(each.code for each in students) or "No student is in the logbook yet.")
+        say("\n".join(each.code for each in students) or "No student is in the logbook yet.")
     return 0
 
 

@@ -1,7 +1,6 @@
 """``ownmark trial``: one administration of a protocol, with its files and figures, in the logbook."""
 
 import argparse
-import sys
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,8 +9,9 @@ from ..errors import UsageError
 from ..ingest.containers import printable
 from .inputs import add_column_options, columns_from, number
 from .logbook import add_logbook_option, opened
-from .parts import add_parts, many, print_json, wrapped
+from .parts import add_parts, many, wrapped
 from .protocol import fields_of
+from .terminal import complain, say, say_json
 
 if TYPE_CHECKING:
     from ..records.trial import Trial
@@ -84,11 +84,11 @@ def _add(args: argparse.Namespace) -> int:
         trial: Trial = _trial(args, protocol)
         kept = keep(logbook, trial, [Path(each) for each in args.files], again=args.again)
     for each in kept.refused:
-        print(f"Left out: {each.reason}", file=sys.stderr)
+        complain(f"Left out: {each.reason}")
     if kept.shared:
-        print(f"{kept.shared}.", file=sys.stderr)
-    print(f"Trial {kept.trial.id} of {kept.trial.code} on {kept.trial.on.isoformat()} is in the logbook.\n")
-    print("\n".join(trial_lines(kept.trial)))
+        complain(f"{kept.shared}.")
+    say(f"Trial {kept.trial.id} of {kept.trial.code} on {kept.trial.on.isoformat()} is in the logbook.\n")
+    say("\n".join(trial_lines(kept.trial)))
     return 1 if kept.refused else 0
 
 
@@ -133,9 +133,9 @@ def _show(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         trial = logbook.trial(args.number)
     if args.json:
-        print_json(trial.model_dump(mode="json"))
+        say_json(trial.model_dump(mode="json"))
     else:
-        print("\n".join(trial_lines(trial)))
+        say("\n".join(trial_lines(trial)))
     return 0
 
 
@@ -155,9 +155,9 @@ def _list(args: argparse.Namespace) -> int:
                     f"version {each.protocol_version}, {many(len(each.files), 'file')}{practice}"
                 )
     if args.json:
-        print_json(rows)
+        say_json(rows)
     else:
-        print("\n".join(rows) or "No trial is in the logbook yet.")
+        say("\n".join(rows) or "No trial is in the logbook yet.")
     return 0
 
 

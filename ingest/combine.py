@@ -14,6 +14,7 @@ import numpy as np
 
 from ..errors import NotOneTrial
 from .recording import ASSUMED, CLOCK, FIRST, GIVEN, TIME_OF_DAY, Mark, Placing, Recording, Stream
+from .span import union
 
 JOINED_GAP_S = 60.0
 """Files that follow each other more closely than this are parts of one; further apart they may be two students'. Common
@@ -57,6 +58,7 @@ def combine(
         notes=tuple(notes + [each.note for each in found if each.note] + join_notes),
         sources=tuple(source for recording in kept for source in recording.sources),
         placings=tuple(found),
+        ran_s=union(placing.span_on_trial(each.ran_s) for each, placing in zip(kept, found, strict=True)),
     )
 
 
@@ -210,4 +212,5 @@ def _concatenated(one: Stream, other: Stream) -> Stream:
         flags=np.concatenate((one.flags, other.flags)),
         source=source,
         kind=one.kind if one.kind == other.kind else "",
+        ran_s=union([one.ran_s, other.ran_s]),
     )

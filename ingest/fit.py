@@ -18,6 +18,7 @@ from .fit_columns import Clock
 from .fit_heart import Samples
 from .fit_scan import Part, header
 from .recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL, Mark, Recording, Source, Stream
+from .span import FURTHEST_S, span_of
 
 EPOCH = datetime(1989, 12, 31, tzinfo=UTC)
 _FIRST_WALL_CLOCK_S = 0x10000000  # smaller stamps count seconds since the device was switched on
@@ -42,6 +43,8 @@ class _Found:
     motion: list[fit_motion.Motion] = field(default_factory=list)
     unplaced: list[NDArray[np.float64]] = field(default_factory=list)
     marks: list[Mark] = field(default_factory=list)
+    others: list[NDArray[np.float64]] = field(default_factory=list)
+    sessions: list[float] = field(default_factory=list)
     offset: timedelta | None = None
     messages: int = 0
     stamped: bool = False
@@ -86,6 +89,8 @@ def _collect(data: bytes, part: Part, found: _Found) -> None:
     found.motion.extend(fit_motion.motion(data, part, clock, found.notes))
     found.stamped = found.stamped or bool(found.motion)
     found.marks.extend(fit_marks.marks(data, part, clock))
+    found.others.append(fit_heart.other_records(data, part, clock))
+    found.sessions.extend(fit_marks.sessions(data, part, clock))
     found.offset = found.offset or fit_marks.clock_offset(data, part)
 
 
@@ -110,11 +115,25 @@ def _recording(found: _Found, source: Source) -> Recording:
         found.notes.append(f"Not placed in time: {many(unplaced, 'heart rate')} without a time stamp.")
     if not near:
         raise _nothing(found, unplaced, source)
-    origin = min(float(time.min()) for time, _ in near.values())
+    entries = _entries(found, near)
+    origin = float(entries.min())
     marks = _placed_marks(found, origin)
     start = _start(found, origin)
     streams = tuple(_stream(kind, samples, origin, source) for kind, samples in near.items())
-    return Recording(streams=streams, start=start, marks=marks, notes=tuple(found.notes))
+    said = [moment for mark in marks for moment in (mark.time_s, mark.until_s)]
+    ran_s = span_of(entries - origin, [*said, *(moment - origin for moment in found.sessions)])
+    return Recording(streams=streams, start=start, marks=marks, notes=tuple(found.notes), ran_s=ran_s)
+
+
+def _entries(found: _Found, near: dict[str, Samples]) -> NDArray[np.float64]:
+    """Time stamps of all that was measured, and of the records beside it that hold none of it.
+
+    Those of a file whose heart rate is placed otherwise, or further than a day off, say nothing of it.
+    """
+    held = np.concatenate([time for time, _ in near.values()])
+    others = np.concatenate([*found.others, np.empty(0)]) if found.stamped else np.empty(0)
+    close = (others >= held.min() - FURTHEST_S) & (others <= held.max() + FURTHEST_S)
+    return np.concatenate((held, others[close]))
 
 
 def _held(found: _Found) -> dict[str, Samples]:
@@ -129,6 +148,7 @@ def _held(found: _Found) -> dict[str, Samples]:
     held = {kind: _joined(piece) for kind, piece in pieces.items() if piece}
     own = "events" in held or "rr" in held
     if own and "records" in held and np.isnan(held["records"][1]).all():
+        found.others.append(held["records"][0])
         empty = len(held.pop("records")[0])
         found.notes.append(f"Left out: {many(empty, 'record')}, none with a heart rate, beside the strap's own data.")
     return held

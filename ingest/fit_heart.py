@@ -41,6 +41,13 @@ def record_heart_rate(data: bytes, part: Part, clock: Clock) -> tuple[Samples, i
     return (_joined(time)[order], _joined(bpm)[order]), unread
 
 
+def other_records(data: bytes, part: Part, clock: Clock) -> NDArray[np.float64]:
+    """Time stamps of the records whose layout has no heart rate, shape (n,): the device ran, and nobody measured."""
+    number, _ = field_number("record", "heart_rate")
+    stamps = [rows.stamps(clock) for rows in rows_of(data, part, "record") if rows.find(number) is None]
+    return _joined(stamps)
+
+
 def rr_intervals(data: bytes, part: Part, clock: Clock) -> Samples:
     """``(start of the interval [s], interval [s])`` of every ``hrv`` entry, shape (n,) each.
 

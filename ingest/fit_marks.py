@@ -1,4 +1,4 @@
-"""Laps, presses of the button, starts and stops, and the device's offset from UTC, out of a FIT file."""
+"""Laps, sessions, presses of the button, starts and stops, and the device's offset from UTC, out of a FIT file."""
 
 from datetime import timedelta
 from functools import cache
@@ -20,20 +20,30 @@ def marks(data: bytes, part: Part, clock: Clock) -> list[Mark]:
 
 
 def _laps(data: bytes, part: Part, clock: Clock) -> list[Mark]:
-    """One mark a lap, from its start for its elapsed time; without one, until its message was written."""
-    start = field_number("lap", "start_time")[0]
-    elapsed, scale = field_number("lap", "total_elapsed_time")
+    """One mark a lap."""
+    return [
+        Mark(begin, "lap", "", end if np.isfinite(end) else None) for begin, end in _stretches(data, part, clock, "lap")
+    ]
+
+
+def sessions(data: bytes, part: Part, clock: Clock) -> list[float]:
+    """Begins and ends of sessions, in seconds since the format's epoch."""
+    return [moment for stretch in _stretches(data, part, clock, "session") for moment in stretch]
+
+
+def _stretches(data: bytes, part: Part, clock: Clock, message: str) -> list[tuple[float, float]]:
+    """Laps or sessions, each from its start for its elapsed time; without one, until its message was written."""
+    start = field_number(message, "start_time")[0]
+    elapsed, scale = field_number(message, "total_elapsed_time")
     found = []
-    for rows in rows_of(data, part, "lap"):
+    for rows in rows_of(data, part, message):
         begins, lasts = rows.table(start), rows.table(elapsed)
         if begins is None:
             continue
         begin = begins[:, 0]
         end = _in_force(rows, clock) if lasts is None else begin + lasts[:, 0] / scale
-        found += [
-            Mark(float(begin[index]), "lap", "", float(end[index]) if np.isfinite(end[index]) else None)
-            for index in np.flatnonzero(np.isfinite(begin))
-        ]
+        known = np.isfinite(begin)
+        found += zip(begin[known].tolist(), end[known].tolist(), strict=True)
     return found
 
 

@@ -20,8 +20,8 @@ class Flag(IntFlag):
     DUPLICATE_STAMP = 32  # another sample carries the same time stamp and stands for it
     BACKWARD_STAMP = 64  # stood in the file behind a later one; put in order, still used
     NO_CONTACT = 128  # the sensor itself says that it has no skin contact
-    MISSED_BEAT = 256  # an interval that spans two or more beats
-    EXTRA_BEAT = 512  # an interval that is part of one beat
+    MISSED_BEAT = 256  # an interval that spans more than one beat
+    EXTRA_BEAT = 512  # an interval that is, or may be, part of a beat
     PREMATURE_BEAT = 1024  # a short interval and the long pause behind it
     CADENCE_LOCK = 8192  # an optical rate that follows the rhythm of the movement instead of the pulse
     VARYING = 2048  # differs by more than 20 % from the last regular interval; still used
@@ -47,15 +47,15 @@ RULES: Mapping[str, str] = MappingProxyType(
     {
         "unchecked": "not judged by any rule",
         "dropout": "0, empty, or the format's “no value”",
-        "implausible": "heart rate outside 30 to 230 /min, RR outside 0.26 to 2 s",
+        "implausible": "heart rate outside 30 to 230 /min, RR outside 0.261 to 2 s",
         "frozen": "one heart rate for over 60 s (300 s where the whole recording is coarse); movement or a wave "
         "that stands still to the last bit for over 1 s",
         "too_fast": "an excursion of under 15 s by steps no heart can make: 20 /min in 1 s, 5 more a second",
         "duplicate_stamp": "another sample carries the same time",
         "backward_stamp": "stood behind a later one; put in order and used",
         "no_contact": "the sensor says that it has no skin contact",
-        "missed_beat": "an interval that spans two or three beats",
-        "extra_beat": "two intervals that together make one",
+        "missed_beat": "an interval of one and a half beats or more",
+        "extra_beat": "intervals that are pieces of a beat, or next to one",
         "premature_beat": "a short interval and the long pause behind it",
         "cadence_lock": "an optical heart rate that follows the rhythm of the movement",
         "varying": "over 20 % from the last regular interval; shown and used",

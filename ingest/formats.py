@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from ..errors import DamagedFile, IngestError, UnknownFormat
 from . import edf, fit, gpx, packets, rr_list, table, tcx
 from .recording import Mark, Provenance, Recording, Source
+from .span import with_spans
 from .strangers import describe_unknown
 
 HEAD_BYTES = 4096
@@ -83,7 +84,7 @@ def parse(data: bytes, source: Source) -> Recording:
             mend="Export it again; if that does not help, please report the file: this is a fault of ownmark.",
         ) from mistake
     provenance = Provenance(source.name, source.sha256, entry.name, f"ownmark.{entry.read.__module__.split('.')[-1]}")
-    return replace(recording, sources=(provenance,), marks=_nameless(recording.marks))
+    return replace(with_spans(recording), sources=(provenance,), marks=_nameless(recording.marks))
 
 
 def _nameless(marks: tuple[Mark, ...]) -> tuple[Mark, ...]:

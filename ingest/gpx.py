@@ -9,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from .recording import Mark, Recording, Source
+from .span import span_of
 from .xml_points import Clock, Found, Layout, heart_rate, read_clock, root_name, walk
 
 LAYOUT = Layout(
@@ -37,7 +38,8 @@ def read(data: bytes, source: Source) -> Recording:
     found = walk(data, LAYOUT, source)
     clock = read_clock(found, source.hints.zone)
     stream, notes = heart_rate(found, clock, source)
-    return Recording(streams=(stream,), start=clock.start, marks=_segments(found, clock), notes=notes)
+    marks, ran_s = _segments(found, clock), span_of(clock.time_s)
+    return Recording(streams=(stream,), start=clock.start, marks=marks, notes=notes, ran_s=ran_s)
 
 
 def _segments(found: Found, clock: Clock) -> tuple[Mark, ...]:

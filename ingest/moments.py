@@ -99,6 +99,7 @@ def _resolve(moment: Moment, recording: "Recording", zone: tzinfo | None) -> flo
             )
         return by_clock
     last = max((float(stream.time[-1]) for stream in recording.streams if len(stream)), default=0.0)
+    last = max(last, recording.ran_s[1]) if recording.ran_s is not None else last
     inside, clock_inside = moment.seconds <= last + 60, by_clock is not None and by_clock <= last + 60
     if inside and clock_inside:
         raise UsageError(

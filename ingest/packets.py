@@ -15,6 +15,7 @@ from .flags import Flag
 from .packet_beats import chain
 from .packet_lines import WITH_COMMA, WITH_POINT, is_written_in_hex, split_line
 from .recording import HEART_RATE, RR_INTERVAL, Recording, Source, Stream
+from .span import span_of
 from .table_axis import TimeAxis
 from .table_columns import Column, recognise
 from .table_times import times_of_cells
@@ -49,14 +50,16 @@ class Packet:
 
 @dataclass(frozen=True, slots=True)
 class _Log:
-    """The lines of a log that could be read, and the lines, from 1, that could not."""
+    """The lines of a log that hold a time and bytes, and the lines, from 1, that do not.
+
+    A packet that ends before its heart rate does is None: its time is known, and nothing was measured.
+    """
 
     header: str
     times: tuple[str, ...]
-    packets: tuple[Packet, ...]
+    packets: tuple[Packet | None, ...]
     lines: tuple[int, ...]
     unreadable: tuple[int, ...]
-    too_short: tuple[int, ...]
 
 
 def decode_packet(payload: bytes) -> Packet:
@@ -117,17 +120,17 @@ def read(data: bytes, source: Source) -> Recording:
     """
     text, notes = decode(data)
     log = _log(text.split("\n"))
-    if not log.packets:
+    if not any(log.packets):
         raise DamagedFile(
             "no line holds a time and a heart-rate packet.",
             where=source.name,
             mend="Write a packet on each line, for example '12.5,16 4D 16 03'.",
         )
     axis = _times(log, source)
-    timed = np.flatnonzero(np.isfinite(axis.time))
-    if not len(timed):
+    held = [(at, packet) for at, packet in enumerate(log.packets) if packet is not None and np.isfinite(axis.time[at])]
+    if not held:
         raise DamagedFile("no packet has a usable time.", where=source.name, mend="Record it again.")
-    packets = [log.packets[at] for at in timed]
+    timed, packets = [at for at, _ in held], [packet for _, packet in held]
     time = axis.time[timed]
     flags = np.array([_flags(packet) for packet in packets], np.uint16)
     rates = [packet.heart_rate for packet in packets]
@@ -146,7 +149,8 @@ def read(data: bytes, source: Source) -> Recording:
         )
     broken = tuple(log.lines[timed[at]] for at in beats.breaks)
     told = (*notes, *axis.notes, *_losses(log, axis, broken))
-    return Recording(streams=tuple(streams), start=axis.start, clock_s=axis.clock_s, notes=told)
+    ran_s = span_of(axis.time)
+    return Recording(streams=tuple(streams), start=axis.start, clock_s=axis.clock_s, notes=told, ran_s=ran_s)
 
 
 def _form(lines: list[str]) -> re.Pattern[str]:
@@ -161,11 +165,8 @@ def _form(lines: list[str]) -> re.Pattern[str]:
 
 def _is_whole(payload: bytes) -> bool:
     """Tell whether bytes are a packet that ends where its flags say, or with half an RR value."""
-    try:
-        packet = decode_packet(payload)
-    except DamagedFile:
-        return False
-    return packet.complete or bool(payload[0] & _RR)
+    packet = _packet(payload)
+    return packet is not None and (packet.complete or bool(payload[0] & _RR))
 
 
 def _log(lines: list[str]) -> _Log:
@@ -175,21 +176,24 @@ def _log(lines: list[str]) -> _Log:
     ]
     form = _form([line for _, line in rows])
     header = rows.pop(0)[1] if rows and split_line(rows[0][1], form) is None else ""
-    times, packets, places = [], [], []
-    unreadable, too_short = [], []
+    times, packets, places, unreadable = [], [], [], []
     for number, line in rows:
         pair = split_line(line, form)
         if pair is None:
             unreadable.append(number)
             continue
-        try:
-            packets.append(decode_packet(pair[1]))
-        except DamagedFile:
-            too_short.append(number)
-            continue
         times.append(pair[0])
+        packets.append(_packet(pair[1]))
         places.append(number)
-    return _Log(header, tuple(times), tuple(packets), tuple(places), tuple(unreadable), tuple(too_short))
+    return _Log(header, tuple(times), tuple(packets), tuple(places), tuple(unreadable))
+
+
+def _packet(payload: bytes) -> Packet | None:
+    """The packet, None where it ends before its heart rate does."""
+    try:
+        return decode_packet(payload)
+    except DamagedFile:
+        return None
 
 
 def _times(log: _Log, source: Source) -> TimeAxis:
@@ -213,11 +217,13 @@ def _flags(packet: Packet) -> int:
 
 def _losses(log: _Log, axis: TimeAxis, broken: tuple[int, ...]) -> list[str]:
     """What could not be read, counted, with the first line."""
-    odd = tuple(line for line, packet in zip(log.lines, log.packets, strict=True) if not packet.complete)
-    untimed = tuple(line for line, time in zip(log.lines, axis.time, strict=True) if not np.isfinite(time))
+    lines = tuple(zip(log.lines, log.packets, axis.time.tolist(), strict=True))
+    short = tuple(line for line, packet, _ in lines if packet is None)
+    odd = tuple(line for line, packet, _ in lines if packet is not None and not packet.complete)
+    untimed = tuple(line for line, packet, time in lines if packet is not None and not np.isfinite(time))
     told = (
         ("Lines that are no packet were left out", log.unreadable),
-        ("Packets that end before their heart rate does were left out", log.too_short),
+        ("Packets that end before their heart rate does were left out", short),
         ("Packets that are longer or shorter than their flags say: heart rate kept, the rest not read", odd),
         ("Packets without a usable time were left out", untimed),
         (

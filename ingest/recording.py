@@ -31,6 +31,10 @@ UNITS: Mapping[str, str] = {
 }
 
 
+Span = tuple[float, float]
+"""From when until when [s]."""
+
+
 @dataclass(frozen=True, slots=True)
 class Hints:
     """What a person adds to a file that does not say it itself.
@@ -106,6 +110,10 @@ class Placing:
         time = np.asarray(time_s, dtype=np.float64)
         return time + self.offset_s + (self.drift_ppm or 0.0) * 1e-6 * (time - self.anchor_s)
 
+    def span_on_trial(self, span: Span | None) -> Span | None:
+        """A stretch of the file on the trial's clock [s]."""
+        return None if span is None else (float(self.on_trial(span[0])), float(self.on_trial(span[1])))
+
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Stream:
@@ -119,6 +127,7 @@ class Stream:
     source : name of the file
     derived_from : name of the stream it was worked out from, None if the file holds it
     kind : what a waveform shows, ``ECG`` or ``PULSE``, where the file says so
+    ran_s : from when until when the file that holds it ran, measured or not  [s]; None if nobody says
     """
 
     name: str
@@ -130,6 +139,7 @@ class Stream:
     source: str = ""
     derived_from: str | None = None
     kind: str = ""
+    ran_s: Span | None = None
 
     def __post_init__(self) -> None:
         count = len(self.time)
@@ -154,6 +164,7 @@ class Stream:
         flags: ArrayLike | None = None,
         source: str = "",
         kind: str = "",
+        ran_s: Span | None = None,
     ) -> "Stream":
         """Build a stream from samples in the order of the file.
 
@@ -187,6 +198,7 @@ class Stream:
             cover_s=cover,
             source=source,
             kind=kind,
+            ran_s=ran_s,
         )
 
     @property
@@ -201,8 +213,9 @@ class Stream:
 
     def placed(self, placing: "Placing") -> "Stream":
         """The same stream on the trial's clock."""
-        moved = placing.on_trial(self.time)
-        return self if placing.offset_s == 0 and not placing.drift_ppm else replace(self, time=moved)
+        if placing.offset_s == 0 and not placing.drift_ppm:
+            return self
+        return replace(self, time=placing.on_trial(self.time), ran_s=placing.span_on_trial(self.ran_s))
 
 
 def _complete(value: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -234,8 +247,9 @@ class Recording:
 
     ``start`` is the wall clock at time 0, aware where the file states a zone, naive where it states a clock
     without one, None where it states none. ``clock_s`` is the time of day at time 0 in seconds after midnight
-    where only that is known. ``placings`` says how each of several files was laid on one clock. No name,
-    position or device serial is ever kept.
+    where only that is known. ``placings`` says how each of several files was laid on one clock. ``ran_s`` is from
+    when until when its files ran, measured or not: entries without a value, laps and sessions count. No name, position
+    or device serial is ever kept.
     """
 
     streams: tuple[Stream, ...]
@@ -245,6 +259,7 @@ class Recording:
     notes: tuple[str, ...] = ()
     sources: tuple[Provenance, ...] = ()
     placings: tuple[Placing, ...] = ()
+    ran_s: Span | None = None
 
     def __getitem__(self, name: str) -> Stream:
         for stream in self.streams:

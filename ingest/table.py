@@ -19,6 +19,7 @@ from . import packets, rr_list
 from .coarse_stamps import spread, spread_rows
 from .intervals import starts_of
 from .recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL, WAVEFORM, Hints, Recording, Source
+from .span import span_of
 from .table_assign import Columns, assign
 from .table_axis import TimeAxis
 from .table_cells import Cells, parse_cells
@@ -166,7 +167,8 @@ def _recording(read_so_far: _Read, axis: TimeAxis, source: Source, notes: tuple[
         raise DamagedFile(
             "no cell of the columns that are used holds a number.", where=source.name, mend="Export it again."
         )
-    return Recording(streams=tuple(streams), start=axis.start, clock_s=axis.clock_s, notes=tuple(told))
+    ran_s = span_of(axis.time[timed]) if read_so_far.stamped else None
+    return Recording(streams=tuple(streams), start=axis.start, clock_s=axis.clock_s, notes=tuple(told), ran_s=ran_s)
 
 
 def _spread(

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .recording import Mark, Recording, Source
+from .span import span_of
 from .xml_points import Group, Layout, as_number, heart_rate, read_clock, root_name, walk
 
 LAYOUT = Layout(
@@ -43,7 +44,8 @@ def read(data: bytes, source: Source) -> Recording:
     clock = read_clock(found, source.hints.zone)
     stream, notes = heart_rate(found, clock, source)
     marks, lap_notes = _laps(found.groups, clock.group_s)
-    return Recording(streams=(stream,), start=clock.start, marks=marks, notes=notes + lap_notes)
+    ran_s = span_of(clock.time_s, [moment for mark in marks for moment in (mark.time_s, mark.until_s)])
+    return Recording(streams=(stream,), start=clock.start, marks=marks, notes=notes + lap_notes, ran_s=ran_s)
 
 
 def _laps(groups: Sequence[Group], start_s: NDArray[np.float64]) -> tuple[tuple[Mark, ...], tuple[str, ...]]:

@@ -14,7 +14,7 @@ pure noise reached 0.6 and 0.87. The others are our own choice, measured on the 
 import numpy as np
 from numpy.typing import NDArray
 
-from .clean_rr import local_median
+from .beat_patterns import local_median
 from .recording import ECG
 from .wave_beats import way_of
 from .wave_runs import Run, band_passed, levelled

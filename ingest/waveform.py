@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from .clean_rr import rr_flags
 from .flags import Flag
 from .recording import ECG, HEART_RATE, PULSE, RR_INTERVAL, UNITS, WAVEFORM, Recording, Stream
+from .span import extent
 from .wave_beats import find_beats
 from .wave_kind import kind_of_shape
 from .wave_runs import SHORTEST_S, Run, runs_of
@@ -83,6 +84,7 @@ def with_intervals(recording: Recording) -> Recording:
         cover_s=beats.rr_s,
         source=stream.source,
         derived_from=WAVEFORM,
+        ran_s=stream.ran_s or extent(stream),
     )
     return replace(recording, streams=(*recording.streams, derived), notes=(*recording.notes, *notes))
 

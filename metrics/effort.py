@@ -120,11 +120,12 @@ def _pulse(recording: Recording, wanted: str) -> Stream | None:
 
 
 def _outer_span(recording: Recording) -> tuple[float, float]:
-    """From the first sample of any stream to the last."""
-    times = [stream.time for stream in recording.streams if len(stream)]
-    if not times:
+    """From the first sample of any stream to the last, or as long as the files ran."""
+    spans = [(float(stream.time[0]), float(stream.time[-1])) for stream in recording.streams if len(stream)]
+    if not spans:
         raise BasisError("the recording holds no sample.", mend="Use another file.")
-    return min(float(time[0]) for time in times), max(float(time[-1]) for time in times)
+    spans += [recording.ran_s] if recording.ran_s is not None else []
+    return min(begin for begin, _ in spans), max(end for _, end in spans)
 
 
 def _check_inside(work: tuple[float, float], recording: Recording) -> None:

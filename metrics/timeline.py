@@ -129,14 +129,36 @@ class Held:
 
 
 def whole_span(stream: Stream) -> tuple[float, float]:
+    """From when until when the file ran that holds the stream [s].
+
+    Where its other entries, laps or streams lie no further off than a step of this stream may be long, nothing of it
+    is missing there: then from its own first sample to the end of its last one's step.
+    """
+    first, last = own_span(stream)
+    if not len(stream) or stream.ran_s is None:
+        return first, last
+    step = _usual_step(stream)
+    behind = (1 + _JITTER) * step if stream.cover_s is not None else _JITTER * step  # the end holds a step already
+    begin, end = stream.ran_s
+    return begin if begin < first - (1 + _JITTER) * step else first, end if end > last + behind else last
+
+
+def own_span(stream: Stream) -> tuple[float, float]:
     """From the first sample to the end of the last one's step [s]."""
     if not len(stream):
         return 0.0, 0.0
-    last = float(stream.time[-1])
+    first = float(stream.time[0])
     if stream.cover_s is not None:
-        ends = stream.time + np.nan_to_num(stream.cover_s)
-        return float(stream.time[0]), float(ends.max())
-    return float(stream.time[0]), last + min(sampling(stream.time).step_s or 0.0, MOST_CERTAIN_S)
+        return first, float((stream.time + np.nan_to_num(stream.cover_s)).max())
+    return first, float(stream.time[-1]) + _usual_step(stream)
+
+
+def _usual_step(stream: Stream) -> float:
+    """How long a sample usually stands, 10 s at the most [s]."""
+    if stream.cover_s is not None:
+        known = stream.cover_s[stream.cover_s > 0]
+        return min(float(np.median(known)), MOST_CERTAIN_S) if len(known) else 0.0
+    return min(sampling(stream.time).step_s or 0.0, MOST_CERTAIN_S)
 
 
 def hold(stream: Stream, from_s: float, until_s: float, hold_s: float | None = None) -> Held:

@@ -5,18 +5,23 @@ read are copied to a folder of their own, with the reason beside them.
 """
 
 import csv
+import os
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from .. import ledger
 from ..errors import AlreadyThere, IngestError, OwnmarkError, UnreadableFile
 from ..ingest.files import Refused
+from ..words.plain import cell_text
 from .class_table import Row
 from .entry import trial_of
 from .keep import Kept, keep, recorded_day
+from .store.parts import part_of
 
 if TYPE_CHECKING:
     from .store.logbook import Logbook
@@ -125,16 +130,30 @@ def set_aside(outcomes: Sequence[Outcome], folder: Path) -> tuple[Path, ...]:
             copy = _copied(path, folder) if path is not None else None
             copies += [copy] if copy is not None else []
             lines.append((row.number, row.code, Path(refused.path).name, refused.reason.code, str(refused.reason)))
-        with (folder / REASONS).open("w", newline="", encoding="utf-8") as handle:
-            writer = csv.writer(handle)
-            writer.writerow(("row", "code", "file", "reason", "sentence"))
-            writer.writerows(lines)
+        _write_reasons(folder / REASONS, lines)
     except OSError as failure:
         why = failure.strerror or "it cannot be written"
         raise UnreadableFile(
             f"{why[0].lower()}{why[1:]}.", where=str(folder), mend="Choose another: --aside."
         ) from None
     return tuple(copies)
+
+
+def _write_reasons(path: Path, lines: Sequence[tuple[object, ...]]) -> None:
+    """The table of reasons, whole or not at all, readable by its owner only."""
+    part = part_of(path)
+    try:
+        handle = os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
+        with os.fdopen(handle, "w", newline="", encoding="utf-8") as file:
+            writer = csv.writer(file)
+            writer.writerow(("row", "code", "file", "reason", "sentence"))
+            writer.writerows([cell_text(cell) if isinstance(cell, str) else cell for cell in line] for line in lines)
+        part.replace(path)
+        ledger.note(str(path))
+    except BaseException:
+        with suppress(OSError):
+            part.unlink()
+        raise
 
 
 def _source(row: Row, refused: Refused) -> Path | None:
@@ -151,6 +170,8 @@ def _copied(path: Path, folder: Path) -> Path:
     if target.exists() and target.read_bytes() != data:
         target = folder / f"{path.stem}-{sha256(data).hexdigest()[:8]}{path.suffix}"
     if not target.exists():
-        target.write_bytes(data)
-        target.chmod(0o600)
+        part = part_of(target)
+        with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as file:
+            file.write(data)
+        part.rename(target)
     return target

@@ -17,7 +17,7 @@ def flagged(rr_s, flag):
 def test_a_missed_beat_is_an_interval_twice_its_neighbours():
     # Tables row 6.7, common practice: 800, 1600, 810 is one missed beat.
     assert flagged([*REGULAR, 1.60, *REGULAR], Flag.MISSED_BEAT) == [6]
-    assert flagged([*REGULAR, 1.30, *REGULAR], Flag.MISSED_BEAT) == []
+    assert flagged([*REGULAR, 1.19, *REGULAR], Flag.MISSED_BEAT) == []
 
 
 def test_two_beats_missed_at_once_and_two_in_a_row_are_found():
@@ -37,16 +37,25 @@ def test_a_premature_beat_and_its_pause_are_flagged_together():
 
 @pytest.mark.parametrize(
     ("interval", "flag"),
-    [(0.0, Flag.DROPOUT), (math.nan, Flag.DROPOUT), (0.25, Flag.IMPLAUSIBLE), (2.01, Flag.IMPLAUSIBLE)],
+    [(0.0, Flag.DROPOUT), (-0.8, Flag.DROPOUT), (math.nan, Flag.DROPOUT)]
+    + [(0.2602, Flag.IMPLAUSIBLE), (2.001, Flag.IMPLAUSIBLE)],
 )
 def test_intervals_that_no_student_shows(interval, flag):
-    # Tables row 6.2, common practice: 260 to 2000 ms.
+    # Tables row 6.2, common practice: 30 to 230 /min. 260.2 ms are 230.6 /min.
     assert flagged([*REGULAR, interval, *REGULAR], flag) == [6]
 
 
-def test_intervals_at_the_limits_are_kept():
-    assert flagged([0.26, 0.26, 0.26], Flag.IMPLAUSIBLE) == []
-    assert flagged([2.0, 2.0, 2.0], Flag.IMPLAUSIBLE) == []
+def test_the_limits_are_those_of_heart_rate():
+    assert flagged([60 / 230] * 3, Flag.IMPLAUSIBLE) == []
+    assert flagged([60 / 230.1] * 3, Flag.IMPLAUSIBLE) == [0, 1, 2]
+    assert flagged([2.0] * 3, Flag.IMPLAUSIBLE) == []
+    assert flagged([60 / 29.9] * 3, Flag.IMPLAUSIBLE) == [0, 1, 2]
+
+
+def test_an_interval_may_have_several_flags_and_a_dropout_has_one():
+    flags = rr_flags(np.array([*REGULAR, 0.0, 2.5, *REGULAR]))
+    assert flags[6:8].tolist() == [Flag.DROPOUT, Flag.IMPLAUSIBLE | Flag.MISSED_BEAT]
+    assert not flags[:6].any()
 
 
 @pytest.mark.parametrize(("name", "jumps"), [("rr_short.npy", 26), ("rr_long.npy", 92)])

@@ -22,11 +22,13 @@ from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile
 
 from sqlalchemy import Connection, Table, select
 
-from ... import __version__
+from ... import __version__, ledger
 from ...errors import AlreadyThere, BackupDamaged, LogbookNewer, UnreadableFile
 from .failures import told
 from .logbook import Logbook
 from .originals import unpacked
+from .outputs import refuse_own
+from .parts import part_of
 from .seals import damaged, unsealed
 from .tables import counters, details, figures, files, originals, protocols, sheets, students, trials
 from .version import SCHEMA
@@ -67,11 +69,12 @@ def back_up(logbook: Logbook, path: str | Path, *, progress: Callable[[int, int]
         If something in the logbook does not agree with its seal or hash; no backup is left then.
     """
     target = Path(path)
+    refuse_own(logbook, [target])
     if target.exists():
         raise AlreadyThere(
             "there is a file of this name.", where=str(path), mend="Nothing is overwritten: name another."
         )
-    part = target.with_name(f".{target.name}.part-{os.getpid()}")
+    part = part_of(target)
     with told(str(path), writing=True):
         handle = os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600), "w+b")
     try:
@@ -82,6 +85,7 @@ def back_up(logbook: Logbook, path: str | Path, *, progress: Callable[[int, int]
         manifest = verify(part)
         with told(str(path), writing=True):
             part.replace(target)
+            ledger.note(str(path))
             _sync_folder(target.parent)
     except BaseException:
         with suppress(OSError):
@@ -276,4 +280,4 @@ def _manifest(archive: ZipFile, where: str) -> Manifest:
 
 def refused(what: str, where: str) -> BackupDamaged:
     """The refusal of a backup."""
-    return BackupDamaged(what, where=where, mend="Use another backup. Nothing was changed.")
+    return BackupDamaged(what, where=where, mend="Use another backup.")

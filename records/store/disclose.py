@@ -9,11 +9,14 @@ from collections.abc import Callable
 from io import StringIO
 from pathlib import Path
 
+from ... import ledger
 from ...errors import NotEmpty
 from ..trial import Trial
 from .bulk import figures_of
 from .failures import told
 from .logbook import Logbook
+from .outputs import refuse_own
+from .parts import part_of
 from .rows import FigureRow
 
 _WORDS = """This folder holds everything that is kept about the student {code}.
@@ -40,9 +43,10 @@ def disclose(logbook: Logbook, code: str, folder: str | Path) -> tuple[Path, ...
     """
     student = logbook.student(code)
     target = Path(folder)
+    refuse_own(logbook, [target])
     if target.exists() and (not target.is_dir() or any(target.iterdir())):
         raise NotEmpty("there is something here already.", where=str(folder), mend="Name a new folder.")
-    part = target.with_name(f".{target.name}.part-{os.getpid()}")
+    part = part_of(target)
     try:
         with told(str(folder), writing=True):
             part.mkdir(mode=0o700, parents=True)
@@ -53,6 +57,7 @@ def disclose(logbook: Logbook, code: str, folder: str | Path) -> tuple[Path, ...
             if target.exists():
                 target.rmdir()
             part.rename(target)
+            ledger.note(str(folder))
     except BaseException:
         shutil.rmtree(part, ignore_errors=True)
         raise

@@ -74,7 +74,7 @@ def locked() -> LogbookLocked:
     """Another program holds the logbook."""
     return LogbookLocked(
         "another program is writing to the logbook and did not finish in time.",
-        mend="Close it, or wait a little, and try again. Nothing was changed.",
+        mend="Close it, or wait a little, and try again.",
     )
 
 
@@ -82,8 +82,7 @@ def read_only() -> LogbookReadOnly:
     """Reading is permitted, writing not."""
     return LogbookReadOnly(
         "the logbook can be read and not written here: its folder, its file or the account is read-only.",
-        mend="Ask for the right to write, or copy the logbook to a folder of your own and use --logbook. "
-        "Nothing was changed.",
+        mend="Ask for the right to write, or copy the logbook to a folder of your own and use --logbook.",
     )
 
 
@@ -92,11 +91,23 @@ def disk_full() -> DiskFull:
     return DiskFull("there is no room left on the disk.", mend=f"{_TAKEN_BACK} Make room and do it again.")
 
 
+class PasswordNeeded(NoLogbook):
+    """The server asks for a password, and none was at hand."""
+
+
+def moved() -> NoLogbook:
+    """The file is no longer where it was opened."""
+    return NoLogbook(
+        "the logbook's file was moved, renamed or deleted while it was open.",
+        mend="Open it where it lies now: --logbook.",
+    )
+
+
 def unreachable(why: str = "") -> NoLogbook:
     """The place leads nowhere."""
     return NoLogbook(
         f"the logbook cannot be reached{': ' if why else ''}{why}.",
-        mend="Check its place, the network and your rights. Nothing was changed.",
+        mend="Check its place, the network and your rights.",
     )
 
 
@@ -119,6 +130,8 @@ def _of_sqlite(failure: sqlite3.Error, *, writing: bool) -> RecordsError | None:
         return locked()
     if name.startswith("SQLITE_FULL") or name == "SQLITE_IOERR_WRITE":
         return disk_full()
+    if name == "SQLITE_READONLY_DBMOVED":
+        return moved()
     if name.startswith(("SQLITE_READONLY", "SQLITE_PERM", "SQLITE_AUTH")):
         return read_only()
     if name.startswith("SQLITE_CANTOPEN"):
@@ -167,7 +180,6 @@ _BY_STATE = {
 
 _AT_THE_DOOR = {
     "authentication failed": "the name or the password is not accepted",
-    "no password supplied": "the server asks for a password",
     "Connection refused": "no server answers there",
     "could not translate host name": "there is no server of that name",
     "failed to resolve host": "there is no server of that name",
@@ -182,6 +194,11 @@ def _of_server(state: str | None, failure: BaseException) -> RecordsError | None
     if state in _BY_STATE:
         return _BY_STATE[state]()
     if state is None:
+        if getattr(getattr(failure, "pgconn", None), "needs_password", False):
+            return PasswordNeeded(
+                "the server of the logbook asks for a password.",
+                mend="Put it into PGPASSWORD or into the password file ~/.pgpass, or type it when you are asked.",
+            )
         if type(failure).__name__ == "DataError":
             return _BY_STATE["22P05"]()  # a zero character: the driver refuses it before the server sees it
         if type(failure).__name__ not in ("OperationalError", "ConnectionTimeout"):

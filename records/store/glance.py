@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from ...errors import LogbookDamaged
+from .file import known
 from .seals import unsealed
 from .version import SCHEMA, VERSION_TABLE
 
@@ -67,7 +68,7 @@ def _in_file(place: str, code: str) -> Glance | None:
     try:
         path = Path(place).expanduser()
         mode = path.stat().st_mode
-        if not stat.S_ISREG(mode) or stat.S_IMODE(mode) & 0o077:
+        if not stat.S_ISREG(mode) or stat.S_IMODE(mode) & 0o077 or not known(path):
             return None
         raw = sqlite3.connect(f"{path.absolute().as_uri()}?mode=rw", uri=True, timeout=0, isolation_level=None)
     except (OSError, ValueError, RuntimeError, sqlite3.Error):

@@ -34,18 +34,21 @@ from .tables import details, figures, files, of_student, protocols, sheets, stud
 _BATCH = 200
 
 
-def open_logbook(place: str | Path, create: bool = True, *, wait_s: float = opening.WAIT_S) -> "Logbook":
+def open_logbook(
+    place: str | Path, create: bool = True, *, wait_s: float = opening.WAIT_S, password: str | None = None
+) -> "Logbook":
     """Open the logbook at ``place``, a file or ``postgresql://account@server/database``.
 
     create : make it where there is none
     wait_s : how long to wait for another program that is writing  [s]
+    password : of the server; else it comes from PGPASSWORD or the password file
 
     Raises
     ------
     NoLogbook, LogbookNewer, LogbookDamaged, LogbookLocked, LogbookReadOnly, DiskFull
     """
     where = place_of(place)
-    engine = opening.engine_for(where, wait_s)
+    engine = opening.engine_for(where, wait_s, password)
     try:
         opening.prepare(engine, where, create=create)
     except BaseException:

@@ -5,18 +5,19 @@ copy, and gives the journal the rights of the file, which only its owner can rea
 SQLite and on PostgreSQL alike; the others wait, and after ``wait_s`` get a sentence.
 """
 
-import os
 import sqlite3
-import stat
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, QueuePool, create_engine, event, inspect
+from sqlalchemy import Connection, Engine, QueuePool, RootTransaction, create_engine, event, inspect
+from sqlalchemy.exc import DBAPIError
 
+from ... import ledger
 from ...errors import LogbookNewer, NoLogbook
-from .failures import told, unreachable
+from .failures import moved, told
+from .file import APPLICATION, another_program, keep_private, made, refuse_stranger, take_back
 from .place import Place, default_place, place_of
 from .seals import damaged
 from .tables import metadata
@@ -27,7 +28,6 @@ __all__ = ["Place", "connected", "default_place", "engine_for", "place_of", "pre
 WAIT_S = 20.0
 _WRITES = "ownmark_writes"
 _LOCK = 0x6F776E6D61726B  # one number that every ownmark asks the server for: "ownmark"
-_APPLICATION = 0x4F574E4D  # in the SQLite file's head, so that it is known for a logbook: "OWNM"
 _SETTINGS = (
     "PRAGMA foreign_keys = ON",
     "PRAGMA secure_delete = ON",
@@ -37,7 +37,7 @@ _SETTINGS = (
 )
 
 
-def engine_for(place: Place, wait_s: float = WAIT_S) -> Engine:
+def engine_for(place: Place, wait_s: float = WAIT_S, password: str | None = None) -> Engine:
     """A way to the database. Nothing is opened yet."""
     if place.file is not None:
         engine = create_engine("sqlite://", creator=lambda: _sqlite(place, wait_s), hide_parameters=True, **_POOL)
@@ -46,7 +46,7 @@ def engine_for(place: Place, wait_s: float = WAIT_S) -> Engine:
     if place.url is None:
         raise NoLogbook("no place is given for the logbook.")
     engine = create_engine(
-        place.url,
+        place.url if password is None else place.url.set(password=password),
         hide_parameters=True,
         connect_args={"connect_timeout": max(2, int(wait_s)), "application_name": "ownmark"},
         **_POOL,
@@ -62,7 +62,7 @@ _POOL: dict[str, Any] = {"poolclass": QueuePool, "pool_size": 2, "max_overflow":
 def _sqlite(place: Place, wait_s: float) -> sqlite3.Connection:
     """Connect to the file, which must be there: SQLite itself never makes one."""
     if place.file is None or not place.file.exists():
-        raise unreachable("there is no such file")
+        raise moved()  # it was there when the logbook was opened
     raw = sqlite3.connect(
         f"{place.file.absolute().as_uri()}?mode=rw",
         uri=True,
@@ -114,10 +114,34 @@ def writing(engine: Engine, place: Place) -> Iterator[Connection]:
     """The one transaction that may write: all of it is kept, or nothing."""
     with told(place.shown, writing=True), engine.connect() as connection:
         connection = connection.execution_options(**{_WRITES: True})  # noqa: PLW2901
-        with connection.begin():
+        transaction = connection.begin()
+        with _taken_back(transaction):
             if place.file is None:
                 connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")
             yield connection
+        _commit(transaction, place)
+
+
+@contextmanager
+def _taken_back(transaction: RootTransaction) -> Iterator[None]:
+    """Take everything back if something is raised."""
+    try:
+        yield
+    except BaseException:
+        with suppress(DBAPIError, sqlite3.Error):  # what was raised first is told
+            transaction.rollback()
+        raise
+
+
+def _commit(transaction: RootTransaction, place: Place) -> None:
+    """Keep what was written, and note that it was. A server that goes away now may have kept it or not."""
+    try:
+        transaction.commit()
+    except BaseException:
+        if place.file is None:
+            ledger.note(f"{place.shown}, perhaps: the connection ended while it was being kept")
+        raise
+    ledger.note(place.shown)
 
 
 @contextmanager
@@ -138,8 +162,25 @@ def prepare(engine: Engine, place: Place, *, create: bool) -> None:
         If there is none and ``create`` is false, or the database belongs to another program.
     LogbookNewer, LogbookDamaged, LogbookReadOnly, LogbookLocked, DiskFull
     """
-    if place.file is not None:
-        _prepare_file(place, place.file, create=create)
+    if place.file is None:
+        _brought_up(engine, place, create=create)
+        return
+    new = False
+    try:
+        with told(place.shown, writing=True):
+            new = made(place.file, place.shown, create=create)
+            refuse_stranger(place.file, place.shown)
+        _brought_up(engine, place, create=create)
+    except BaseException:
+        if new:
+            engine.dispose()
+            take_back(place.file)
+        raise
+    keep_private(place.file)
+
+
+def _brought_up(engine: Engine, place: Place, *, create: bool) -> None:
+    """Make the tables, or bring them up to date."""
     with reading(engine, place) as connection:
         version = _version(connection)
     if version == SCHEMA:
@@ -150,32 +191,7 @@ def prepare(engine: Engine, place: Place, *, create: bool) -> None:
         if _version(connection) != SCHEMA:  # another program may have been faster
             _migrate(connection)
             if place.file is not None:
-                connection.exec_driver_sql(f"PRAGMA application_id = {_APPLICATION}")
-
-
-def _prepare_file(place: Place, path: Path, *, create: bool) -> None:
-    """Make the file, readable by its owner only, or take everyone else's rights from it."""
-    with told(place.shown):
-        there = path.exists()
-    with told(place.shown, writing=True):
-        if not there:
-            if not create:
-                raise NoLogbook(
-                    "there is no logbook here.",
-                    where=place.shown,
-                    mend="Check --logbook; the first `ownmark student add` or `protocol copy` makes one.",
-                )
-            path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-            with suppress(FileExistsError):
-                os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
-        state = path.stat()
-        if stat.S_ISDIR(state.st_mode):
-            raise NoLogbook("this is a folder.", where=place.shown, mend="Give a file in it.")
-        if not stat.S_ISREG(state.st_mode):
-            raise NoLogbook("this is a device or a pipe, not a file.", where=place.shown, mend="Give a file.")
-        if os.name == "posix" and stat.S_IMODE(state.st_mode) & 0o077:
-            with suppress(OSError):  # someone else's file, or one on a read-only disk, can still be read
-                path.chmod(stat.S_IMODE(state.st_mode) & 0o700)
+                connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION}")
 
 
 def _version(connection: Connection) -> str | None:
@@ -192,7 +208,7 @@ def _version(connection: Connection) -> str | None:
         raise LogbookNewer(
             f"this logbook was written by a newer ownmark (version {int(found[0])} of the logbook; "
             f"this one knows {int(SCHEMA)}).",
-            mend="Bring ownmark up to date. Nothing was changed.",
+            mend="Bring ownmark up to date.",
         )
     return str(found[0])
 
@@ -202,10 +218,7 @@ def _none_or_stranger(connection: Connection) -> None:
     there = set(inspect(connection).get_table_names())
     file = connection.dialect.name == "sqlite"
     if there & set(metadata.tables) or (there and file):
-        raise NoLogbook(
-            "this is a database of another program, not a logbook.",
-            mend="Give another file, or an empty database. Nothing was changed.",
-        )
+        raise another_program()
 
 
 def _migrate(connection: Connection) -> None:

@@ -7,13 +7,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...errors import NoLogbook
+from ...words.plain import printable
+from .address import looks_like_address
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import URL
 
 VARIABLE = "OWNMARK_LOGBOOK"
 FILE_NAME = "logbook.db"
-_SERVER = re.compile(r"postgres(ql)?(\+\w+)?://", re.IGNORECASE)
 _MEND = "Give a file, or an address such as postgresql://account@server/database."
 
 
@@ -46,41 +47,74 @@ def place_of(place: str | Path) -> Place:
     Raises
     ------
     NoLogbook
-        If it is an address that leads to neither SQLite nor PostgreSQL.
+        If it looks like an address and leads to neither SQLite nor PostgreSQL; it is not repeated, for its password.
     """
-    text = str(place).strip()
-    if re.match(r"postgres", text, re.IGNORECASE) and re.search(r"[@:]", text) and not re.match(_SERVER, text):
-        raise NoLogbook("the address of the logbook cannot be read.", where="postgresql://…", mend=_MEND)
+    if isinstance(place, Path):
+        return _of_file(str(place), "")
+    text = place.strip()
+    if not text:
+        raise NoLogbook("no place is given for the logbook.", mend=_MEND)
     found = re.match(r"([A-Za-z][A-Za-z0-9+.]+)://", text)
-    if found is None:
-        if not text.strip() or "\0" in text:
-            raise NoLogbook("no place is given for the logbook.", mend=_MEND)
-        try:
-            return Place(text, file=Path(text).expanduser())
-        except RuntimeError:
-            raise NoLogbook("there is no such home folder.", where=text, mend=_MEND) from None
-    kind = found[1].lower().partition("+")[0]
-    if kind == "sqlite":
-        path = text[found.end() :].partition("?")[0]
-        if not path.startswith("/") or path == "/":
-            raise NoLogbook("the address names no file.", where="sqlite://", mend=_MEND)
-        return Place(path[1:], file=Path(path[1:]).expanduser())
-    if kind not in ("postgresql", "postgres"):
-        raise NoLogbook(f"a logbook cannot be kept at an address of the kind “{kind}”.", mend=_MEND)
-    return _of_server(f"postgresql+psycopg://{text[found.end() :]}")
+    kind = found[1].lower().partition("+")[0] if found else ""
+    if found and kind == "sqlite":
+        path = text[found.end() :]
+        if not path.startswith("/") or path == "/" or "?" in path:
+            raise NoLogbook("the address names no file, or more than a file.", where="sqlite://", mend=_MEND)
+        return _of_file(path[1:], "sqlite://")
+    if found and kind in ("postgresql", "postgres"):
+        return _of_server(f"postgresql+psycopg://{text[found.end() :]}")
+    if looks_like_address(text):
+        raise NoLogbook(
+            "this looks like the address of a database, and a logbook cannot be kept there. It is not repeated, "
+            "because it may hold a password.",
+            mend=f"{_MEND} A file with such a name is given with its folder, as in ./NAME.",
+        )
+    return _of_file(text, text)
+
+
+def _of_file(path: str, where: str) -> Place:
+    """A file."""
+    if "\0" in path:
+        raise NoLogbook("no place is given for the logbook.", mend=_MEND)
+    try:
+        return Place(path, file=Path(path).expanduser())
+    except RuntimeError:
+        raise NoLogbook("there is no such home folder.", where=where, mend=_MEND) from None
 
 
 def _of_server(text: str) -> Place:
     """A database on a server; the address itself is not repeated when it cannot be read, for its password."""
+    from psycopg.pq import Conninfo
     from sqlalchemy.engine import make_url
     from sqlalchemy.exc import ArgumentError
 
     try:
         url = make_url(text)
+        url.get_dialect()().create_connect_args(url)  # where hosts and ports stand in two ways, it cannot
     except (ArgumentError, ValueError):
-        raise NoLogbook("the address of the logbook cannot be read.", where="postgresql://…", mend=_MEND) from None
+        raise _unreadable() from None
+    parts = (url.username, url.password, url.host, url.database, *url.query, *_values(url))
+    if any(printable(part) != part for part in parts if part is not None):
+        raise _unreadable()
     if re.search(r"[@/#?\s]", url.host or "") or re.search(r"[@#\s]", url.database or ""):
         # A sign of the password that was not written as %40, %2F or %23: what is shown would hold a part of it.
-        raise NoLogbook("the address of the logbook cannot be read.", where="postgresql://…", mend=_MEND)
+        raise _unreadable()
+    known = {each.keyword.decode() for each in Conninfo.get_defaults()}
+    twice = any(not isinstance(value, str) for name, value in url.query.items() if name not in ("host", "port"))
+    if twice or not set(url.query) <= known:
+        raise NoLogbook(
+            "the address of the logbook has an option behind “?” that the server's driver does not know, or one twice.",
+            where="postgresql://…",
+            mend="Look at how it is written, as in sslmode=require.",
+        )
     at = f"{url.host or 'localhost'}{f':{url.port}' if url.port else ''}"
     return Place(f"postgresql://{at}/{url.database or ''}", url=url)
+
+
+def _values(url: "URL") -> list[str]:
+    """What the options of an address are set to."""
+    return [each for value in url.query.values() for each in ((value,) if isinstance(value, str) else value)]
+
+
+def _unreadable() -> NoLogbook:
+    return NoLogbook("the address of the logbook cannot be read.", where="postgresql://…", mend=_MEND)

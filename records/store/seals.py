@@ -34,5 +34,5 @@ def damaged(what: str) -> LogbookDamaged:
     """The refusal of something that changed on the disk."""
     return LogbookDamaged(
         f"{what} in the logbook was changed by something else than ownmark, or the disk is failing.",
-        mend="Nothing was written. Copy the logbook's file away as it is, and restore the latest backup.",
+        mend="Copy the logbook's file away as it is, and restore the latest backup.",
     )

@@ -4,39 +4,25 @@ Three files: the trials, beside them the hand results (``-hand-results``), and w
 No byte-order mark: readers that do not expect one take it for a part of the first column's name. A spreadsheet
 program that guesses the coding wrong is better served by the XLSX.
 
-A text that a spreadsheet would run as a formula gets an apostrophe before it; ``plain`` takes it off again. Numbers
-are never touched: a negative one is a number.
+A text that a spreadsheet would run as a formula gets an apostrophe before it (``words.plain``), and control characters
+are replaced: the file may be looked at on a terminal. Numbers are never touched: a negative one is a number.
 """
 
 import csv
-import re
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import IO
 
+from ...words.plain import cell_text
 from .asked import Asked
 from .columns import EXPLAINED, HAND, explained, trial_columns
 from .rows import Cell, Record, Row, hand_rows
-
-_FORMULA = re.compile(r"'*(?:\s*[=+\-@＝＋－＠]| *[\t\r\n])")
-"""What spreadsheets take for a formula's begin, wide forms too; common practice as security guides list it. With
-apostrophes before it as well, so that taking one off again is never wrong."""
 
 
 def files(path: Path) -> tuple[Path, ...]:
     """The files of an export to ``path``, that one first."""
     return path, *(path.with_name(f"{path.stem}-{more}{path.suffix}") for more in ("hand-results", "columns"))
-
-
-def neutral(text: str) -> str:
-    """The text, with an apostrophe before it if a spreadsheet would take it for a formula."""
-    return f"'{text}" if _FORMULA.match(text) else text
-
-
-def plain(field: str) -> str:
-    """The text that ``neutral`` was given."""
-    return field[1:] if field.startswith("'") and _FORMULA.match(field) else field
 
 
 class Writer:
@@ -81,4 +67,4 @@ def fields(row: Row) -> list[object]:
 def _field(cell: Cell) -> str:
     if isinstance(cell, bool):
         return "yes" if cell else "no"
-    return cell.isoformat() if isinstance(cell, date) else neutral(str(cell))
+    return cell.isoformat() if isinstance(cell, date) else cell_text(str(cell))

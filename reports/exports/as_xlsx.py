@@ -4,7 +4,7 @@ Written with constant memory: each sheet goes to a file of its own in a folder b
 the end. A cell holds every digit; its format decides how many are shown.
 """
 
-import tempfile
+import shutil
 from collections.abc import Sequence
 from contextlib import suppress
 from datetime import date
@@ -43,8 +43,9 @@ class Writer:
     def __init__(self, handles: Sequence[IO[bytes]], asked: Asked) -> None:
         from xlsxwriter import Workbook
 
-        self._folder = tempfile.TemporaryDirectory(prefix=".", dir=Path(str(handles[0].name)).parent)
-        options = {"constant_memory": True, "tmpdir": self._folder.name}
+        self._folder = Path(f"{handles[0].name}-sheets")
+        self._folder.mkdir(mode=0o700)
+        options = {"constant_memory": True, "tmpdir": str(self._folder)}
         self._book = Workbook(handles[0], options)  # pyright: ignore[reportArgumentType] an open file will do
         self._formats: dict[str, Any] = {}
         self._rows = self._hand_rows = 0
@@ -153,7 +154,7 @@ class Writer:
             with suppress(OSError):  # what a full disk did not take is not wanted any more
                 if sheet.row_data_fh is not None:
                     sheet.row_data_fh.close()
-        self._folder.cleanup()
+        shutil.rmtree(self._folder, ignore_errors=True)
 
 
 def shortened(text: str) -> str:

@@ -5,6 +5,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...errors import OwnmarkError
+from ...records.store.outputs import refuse_own
+from ...words.plain import printable_lines
 from ..words import Words
 from .plan_sentence import plan_sentence, plan_texts
 from .whole import whole_files
@@ -31,11 +33,12 @@ def write_plans(
     """
     if protocol is not None:
         logbook.protocol(protocol)
+    refuse_own(logbook, [path])
     count = 0
     total = len(logbook.students())
     with whole_files([path], replace=replace) as (handle,):
         for heading, text in plans(logbook, protocol, language):
-            handle.write(f"{heading}\n{text}\n\n".encode("utf-8", "backslashreplace"))
+            handle.write(printable_lines(f"{heading}\n{text}\n\n").encode())
             count += 1
             if progress is not None:
                 progress(count, max(total, count))

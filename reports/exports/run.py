@@ -11,6 +11,7 @@ from types import MappingProxyType
 from typing import IO, TYPE_CHECKING, Any, Protocol
 
 from ...errors import UsageError
+from ...records.store.outputs import refuse_own
 from .asked import Asked
 from .rows import Record, records
 from .whole import whole_files
@@ -94,6 +95,7 @@ def export(
     if protocol is not None:
         logbook.protocol(protocol)
     paths = [each for _, some in plan for each in some]
+    refuse_own(logbook, paths)
     total = logbook.count()["trials"]
     done = hand = 0
     with whole_files(paths, replace=replace) as handles, _writers(plan, handles, asked) as writers, _no_search():

@@ -7,7 +7,9 @@ from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import IO
 
+from ... import ledger
 from ...errors import AlreadyThere, DiskFull, OwnmarkError, UnreadableFile
+from ...records.store.parts import part_of
 
 _NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 
@@ -42,6 +44,7 @@ def whole_files(paths: Sequence[Path], *, replace: bool = False) -> Iterator[lis
             # The first one last: where it is, what belongs beside it is there too.
             for path, part in reversed(list(zip(paths, parts, strict=True))):
                 part.replace(path)
+                ledger.note(str(path))
     except BaseException:
         for part in parts:
             with suppress(OSError):
@@ -50,7 +53,7 @@ def whole_files(paths: Sequence[Path], *, replace: bool = False) -> Iterator[lis
 
 
 def _opened(path: Path, parts: list[Path]) -> IO[bytes]:
-    part = path.with_name(f".{path.name}.part-{os.getpid()}")
+    part = part_of(path)
     handle = open(part, "w+b", opener=_private)  # noqa: SIM115 so that it knows its name, and a writer the folder beside it
     parts.append(part)
     return handle

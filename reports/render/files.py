@@ -2,13 +2,14 @@
 
 import errno
 import os
-import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import Literal, TypeAlias
 
+from ... import ledger
 from ...errors import DiskFull, UnreadableFile
+from ...records.store.parts import part_of
 from ..page import Page
 
 Format: TypeAlias = Literal["pdf", "html", "png"]
@@ -40,8 +41,17 @@ def rendered(page: Page, form: Format) -> tuple[bytes, ...]:
     return to_png(page)
 
 
-def write_page(page: Page, folder: Path, stem: str, forms: Sequence[Format]) -> tuple[Path, ...]:
+def write_page(
+    page: Page,
+    folder: Path,
+    stem: str,
+    forms: Sequence[Format],
+    *,
+    check: Callable[[Sequence[Path]], None] = lambda _: None,
+) -> tuple[Path, ...]:
     """Write a page in each form; a file of that name is replaced, for a page can always be made again.
+
+    check : is given the paths before they are written, and raises where one must not be
 
     Raises
     ------
@@ -53,25 +63,27 @@ def write_page(page: Page, folder: Path, stem: str, forms: Sequence[Format]) -> 
     paths = []
     for form in forms:
         sheets = rendered(page, form)
-        for number, data in enumerate(sheets, start=1):
-            part = f"-{number}" if len(sheets) > 1 else ""
-            paths.append(folder / f"{stem}{part}.{form}")
-            _write(paths[-1], data)
+        parts = [f"-{number}" for number in range(1, len(sheets) + 1)] if len(sheets) > 1 else [""]
+        here = [folder / f"{stem}{part}.{form}" for part in parts]
+        check(here)
+        for path, data in zip(here, sheets, strict=True):
+            _write(path, data)
+        paths += here
     return tuple(paths)
 
 
 def _write(path: Path, data: bytes) -> None:
     """Beside the file first, then over it. Only the owner may read it: a page tells of a student's health."""
-    part = ""
+    part = part_of(path)
     try:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        handle, part = tempfile.mkstemp(prefix=".", suffix=".part", dir=path.parent)
-        with os.fdopen(handle, "wb") as file:
+        with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as file:
             file.write(data)
-        Path(part).replace(path)
+        part.replace(path)
+        ledger.note(str(path))
     except OSError as failure:
         with suppress(OSError):
-            Path(part).unlink() if part else None
+            part.unlink()
         if failure.errno in _NO_ROOM:
             raise DiskFull("there is no room for the page.", where=str(path), mend="Make room, or use --out.") from None
         why = _WHY.get(failure.errno or 0, "the page cannot be written here")

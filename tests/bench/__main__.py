@@ -1,6 +1,7 @@
 """``python -m tests.bench``: every benchmark, one after the other."""
 
 from tests.bench import (
+    beats,
     change_rates,
     commands,
     exports,
@@ -22,6 +23,7 @@ for measure in (
     movement.waves,
     motion_accuracy.main,
     rhythm_accuracy.accuracy,
+    beats.accuracy,
     change_rates.rates,
     logbook.district,
     exports.district,

@@ -13,8 +13,9 @@ from ownmark.records.change.shape import Comparison
 from ownmark.records.judge import judge_all
 from ownmark.records.store.bulk import add_trials
 
+from tests.outside.database import programs
 from tests.records.made import protocol, sheet_text, student, trial
-from tests.records.server import Server, programs
+from tests.records.server import Server
 
 STUDENTS = 10_000
 DAYS = (date(2025, 10, 6), date(2026, 5, 11))
@@ -28,7 +29,7 @@ def district(students: int = STUDENTS) -> None:
     if programs() is None:
         print("  PostgreSQL: its server programs are not on this machine")
         return
-    server = Server(settings=())
+    server = Server(programs(), settings=())
     try:
         _measure("PostgreSQL", server.url(), students)
     finally:

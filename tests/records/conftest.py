@@ -1,20 +1,15 @@
 """The logbook on both databases."""
 
-import os
-
 import pytest
 from ownmark.records import open_logbook
 
-from tests.records.server import Server, programs
+from tests.outside.parts import POSTGRESQL
+from tests.records.server import Server
 
 
 @pytest.fixture(scope="session")
 def server():
-    if programs() is None:
-        if os.environ.get("CI"):
-            pytest.fail("PostgreSQL's server programs are missing: the logbook must be tested on them in CI")
-        pytest.skip("PostgreSQL's server programs are not on this machine")
-    running = Server()
+    running = Server(POSTGRESQL.need())
     yield running
     running.stop()
 

@@ -12,15 +12,6 @@ from pathlib import Path
 FASTER = ("fsync=off", "full_page_writes=off", "synchronous_commit=off")
 
 
-def programs():
-    """The folder of the server's programs, None where there are none."""
-    found = shutil.which("initdb")
-    folders = ([str(Path(found).parent)] if found else []) + sorted(
-        map(str, Path("/usr/lib/postgresql").glob("*/bin"))
-    )[::-1]
-    return next((Path(each) for each in folders if (Path(each) / "postgres").exists()), None)
-
-
 def _account():
     """The server refuses to run as root: another account does it then."""
     if os.geteuid() != 0:
@@ -30,15 +21,42 @@ def _account():
     return {"user": entry.pw_uid, "group": entry.pw_gid, "extra_groups": []}
 
 
+def _open_to_all(folder):
+    """Whether any account may enter a folder."""
+    return all(each.stat().st_mode & 0o001 for each in (folder, *folder.parents))
+
+
+def _new_folder(account):
+    """A temporary folder; where another account is to use it, one that this account can reach."""
+    places = [Path(tempfile.gettempdir()), Path("/tmp"), Path("/var/tmp")]
+    place = next((each for each in places if not account or (each.is_dir() and _open_to_all(each))), places[0])
+    folder = Path(tempfile.mkdtemp(prefix="ownmark-pg-", dir=place))
+    if account:
+        os.chown(folder, account["user"], account["group"])
+    return folder
+
+
+def _within_reach(programs, folder, account):
+    """The programs, copied beside the server's files where the other account cannot reach them (a clone in /root)."""
+    if not account or _open_to_all(programs.resolve()):
+        return programs
+    whole = programs.parent
+    for part in ("bin/postgres", "bin/initdb", "lib", "share"):
+        place = folder / "server" / part
+        place.parent.mkdir(parents=True, exist_ok=True)
+        (shutil.copytree if (whole / part).is_dir() else shutil.copy2)(whole / part, place)
+    for path in (folder / "server", *(folder / "server").rglob("*")):
+        os.chown(path, account["user"], account["group"], follow_symlinks=False)
+    return folder / "server" / "bin"
+
+
 class Server:
     """``url()`` leads to an empty schema of its own each time."""
 
-    def __init__(self, settings=FASTER):
-        self.bin = programs()
-        self.folder = Path(tempfile.mkdtemp(prefix="ownmark-pg-"))
+    def __init__(self, programs, settings=FASTER):
         self.account = _account()
-        if self.account:
-            os.chown(self.folder, self.account["user"], self.account["group"])
+        self.folder = _new_folder(self.account)
+        self.bin = _within_reach(programs, self.folder, self.account)
         self.settings = [part for each in settings for part in ("-c", each)]
         self.schemas = 0
         self.process = None

@@ -24,6 +24,18 @@ def test_a_killed_writer_leaves_only_whole_trials(place, zygote):
     assert kill_at_random(zygote, place, 10, random.Random(1)) >= 5
 
 
+def test_a_writer_that_is_killed_in_its_own_line_is_waited_for_no_longer(zygote):
+    zygote.begin("half", "nowhere", 7)
+    assert zygote.rest() == [["kept", "1", "7"]]
+
+
+def test_a_writer_that_ends_before_it_kept_one_is_waited_for_no_longer(zygote):
+    zygote.begin("half", "nowhere", 7)
+    zygote.wait_for_one()
+    zygote.wait_for_one()
+    assert zygote.rest() == [["kept", "1", "7"]]
+
+
 def test_two_writers_at_once_lose_nothing(place):
     open_logbook(place).close()
     one, two = Zygote(), Zygote()

@@ -1,14 +1,26 @@
 """A process that has everything imported and forks one writer for each line it reads: so a hundred kills are cheap.
 
-A line is ``WHAT PLACE START COUNT``. The writer's number is printed, then what it has kept; then "ended".
+A line is ``WHAT PLACE START COUNT``. The writer's number is told, then what it has kept; then "ended". A line that is
+told ends with a mark: a writer that is killed in the middle of one leaves half a line, and that is not read.
 """
 
 import os
+import queue
+import signal
 import subprocess
 import sys
+import threading
 import traceback
 from pathlib import Path
 from tempfile import TemporaryDirectory
+
+MARK = "."
+LONGEST_S = 120  # how long one line may be waited for
+
+
+def say(*words):
+    """Tell a line in one piece; it begins on a line of its own, whatever a killed writer left."""
+    os.write(1, "\n{} {}\n".format(" ".join(map(str, words)), MARK).encode())
 
 
 def add(place, start, count):
@@ -30,9 +42,9 @@ def add(place, start, count):
             try:
                 added = logbook.add_trial(trial, [("strap.csv", b"%d " % turn + made.recording(turn))])
             except OwnmarkError as refusal:
-                print("refused", refusal.code, flush=True)
+                say("refused", refusal.code)
                 return
-            print("kept", added.id, turn, flush=True)
+            say("kept", added.id, turn)
 
 
 def forget_one(place, start, count):
@@ -52,6 +64,16 @@ def forget_one(place, start, count):
             forget(logbook, "BF-07")
 
 
+def half_a_line(place, start, count):
+    """End as a writer does that is killed in the middle of its line."""
+    say("kept", 1, start)
+    os.write(1, b"\nkept 2")
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+WRITERS = {"add": add, "forget": forget_one, "half": half_a_line}
+
+
 def serve():
     """Fork a writer for each line."""
     import psycopg  # noqa: F401
@@ -61,20 +83,20 @@ def serve():
 
     with TemporaryDirectory() as folder, open_logbook(f"{folder}/first.db") as logbook:
         made.filled(logbook)
-    print("ready", flush=True)
+    say("ready")
     for line in sys.stdin:
         what, place, start, count = line.split()
         child = os.fork()
         if child == 0:
             try:
-                {"add": add, "forget": forget_one}[what](place, int(start), int(count))
+                WRITERS[what](place, int(start), int(count))
             except BaseException:  # noqa: BLE001 whatever it is, it is told
                 traceback.print_exc()  # or nobody would learn why the writer ended by itself
             finally:
                 os._exit(0)
-        print("pid", child, flush=True)
+        say("pid", child)
         os.waitpid(child, 0)
-        print("ended", flush=True)
+        say("ended")
 
 
 class Zygote:
@@ -82,6 +104,7 @@ class Zygote:
 
     def __init__(self):
         self.early = []
+        self.lines = queue.SimpleQueue()
         self.process = subprocess.Popen(
             [sys.executable, "-m", "tests.records.zygote"],
             cwd=Path(__file__).parents[2],
@@ -89,11 +112,22 @@ class Zygote:
             stdout=subprocess.PIPE,
             text=True,
         )
+        threading.Thread(target=self._listen, daemon=True).start()
         self.ready = False  # two of them can get ready at the same time
 
+    def _listen(self):
+        for line in self.process.stdout:
+            words = line.split()
+            if words and words[-1] == MARK:
+                self.lines.put(words[:-1])
+        self.lines.put(None)
+
     def read(self):
-        """The next line, in words."""
-        return self.process.stdout.readline().split()
+        """The next whole line, in words."""
+        words = self.lines.get(timeout=LONGEST_S)
+        if words is None:
+            raise EOFError("the process that forks writers has ended")
+        return words
 
     def begin(self, what, place, start=0, count=1000):
         """Fork a writer and give its number."""
@@ -108,23 +142,23 @@ class Zygote:
         return int(words[1])
 
     def wait_for_one(self):
-        """Wait until the writer says that it has kept one."""
+        """Wait until the writer says that it has kept one, or has ended."""
         if not self.early:
             self.early.append(self.read())
 
     def rest(self):
-        """All that the writer printed, to its end."""
+        """All that the writer said, to its end."""
         found = self.early[:]
         self.early.clear()
-        while (words := self.read()) != ["ended"]:
-            found.append(words)
-        return found
+        while found[-1:] != [["ended"]]:
+            found.append(self.read())
+        return found[:-1]
 
     def stop(self):
-        """End it."""
+        """End it: it ends when it is told nothing more, and with it its line."""
         self.process.stdin.close()
-        self.process.stdout.close()
         self.process.wait(30)
+        self.process.stdout.close()
 
 
 if __name__ == "__main__":

@@ -51,7 +51,7 @@ def test_a_folder_that_may_not_be_written_is_a_sentence(tmp_path, monkeypatch, n
     def refuse(*args, **more):
         raise OSError(number, os.strerror(number))
 
-    monkeypatch.setattr("tempfile.mkstemp", refuse)
+    monkeypatch.setattr(os, "open", refuse)
     with pytest.raises(kind, match="Choose another folder"):
         write_page(PAGE, tmp_path, "x", ("html",))
 

@@ -1,9 +1,7 @@
 """Pages as HTML: whole in one file, deaf to what people type, open to everyone, on a phone and in print."""
 
 import itertools
-import os
 import re
-from pathlib import Path
 
 import pytest
 from ownmark.reports import palette
@@ -11,10 +9,10 @@ from ownmark.reports.page import Checklist, Heading, Page, Paragraph, Table, Tic
 from ownmark.reports.render.html import to_html
 from playwright.sync_api import sync_playwright
 
+from tests.outside.parts import AXE, CHROMIUM
+
 from . import pages_made as made
 
-CHROMIUM = Path(os.environ.get("OWNMARK_CHROMIUM", "/usr/bin/chromium"))
-AXE = Path(os.environ.get("OWNMARK_AXE", Path(__file__).parents[2] / "node_modules" / "axe-core" / "axe.min.js"))
 QUIETLY = (
     *("--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"),
     *("--disable-background-networking", "--disable-component-update"),
@@ -34,9 +32,9 @@ HOSTILE = (
 @pytest.fixture(scope="module")
 def browser():
     """A Chromium without a net."""
-    assert CHROMIUM.exists(), f"{CHROMIUM} is missing: install chromium, or name it in OWNMARK_CHROMIUM"
+    program = CHROMIUM.need()
     with sync_playwright() as play:
-        found = play.chromium.launch(executable_path=CHROMIUM, args=list(QUIETLY))
+        found = play.chromium.launch(executable_path=program, args=list(QUIETLY))
         yield found
         found.close()
 
@@ -199,10 +197,10 @@ CHECK = "levels => axe.run(document, {runOnly: {type: 'tag', values: levels}, re
 
 @pytest.mark.parametrize(("width", "names"), [(1240, KINDS), (360, KINDS[2:4])])
 def test_the_rule_engine_finds_no_violation_of_wcag_2_2_a_or_aa(shown, width, names):
-    assert AXE.is_file(), f"{AXE} is missing: `npm install --no-save axe-core@4` beside the Makefile, or OWNMARK_AXE"
+    rules = AXE.need().read_text(encoding="utf-8")
     for name in names:
         tab = shown(made.every_page()[name], width)
-        tab.evaluate(AXE.read_text(encoding="utf-8"))
+        tab.evaluate(rules)
         found = tab.evaluate(CHECK, LEVELS)
         told = [(each["id"], each["nodes"][0]["html"][:120]) for each in found["violations"]]
         assert told == [], name
@@ -212,6 +210,6 @@ def test_the_rule_engine_finds_no_violation_of_wcag_2_2_a_or_aa(shown, width, na
 def test_the_rule_engine_would_find_what_is_wrong(shown):
     tab = shown(made.effort("crank"))
     tab.evaluate("document.querySelector('p.lead').style.color = '#c9c4bb'; document.documentElement.lang = ''")
-    tab.evaluate(AXE.read_text(encoding="utf-8"))
+    tab.evaluate(AXE.need().read_text(encoding="utf-8"))
     found = tab.evaluate(CHECK, LEVELS)
     assert {each["id"] for each in found["violations"]} == {"color-contrast", "html-has-lang"}

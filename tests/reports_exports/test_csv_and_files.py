@@ -13,9 +13,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from ownmark.errors import AlreadyThere, DiskFull, OwnmarkError, UnknownProtocol, UnreadableFile, UsageError
 from ownmark.reports.exports import FORMATS, export
-from ownmark.reports.exports.as_csv import neutral, plain
 from ownmark.reports.exports.columns import trial_columns
 from ownmark.reports.exports.whole import whole_files
+from ownmark.words.plain import neutral
+from ownmark.words.plain import without_apostrophe as plain
 
 BEGINS = "=+-@\t\r"
 """Signs at which spreadsheet programs take a CSV field for a formula, or hide that it is one; the OWASP page on CSV

@@ -10,8 +10,9 @@ import pytest
 from ownmark.errors import RecordsError
 from ownmark.records import open_logbook
 
+from tests.outside.parts import POSTGRESQL
 from tests.records import made
-from tests.records.server import Server, programs
+from tests.records.server import Server
 from tests.records.whole import assert_whole, kill_at_random
 from tests.records.zygote import Zygote
 
@@ -27,11 +28,7 @@ def zygote():
 
 @pytest.fixture
 def own_server():
-    if programs() is None:
-        if os.environ.get("CI"):
-            pytest.fail("PostgreSQL's server programs are missing: the logbook must be tested on them in CI")
-        pytest.skip("PostgreSQL's server programs are not on this machine")
-    running = Server(settings=())  # with all that makes a server lose nothing
+    running = Server(POSTGRESQL.need(), settings=())  # with all that makes a server lose nothing
     yield running
     running.stop()
 

@@ -1,0 +1,1 @@
+"""Stands in for a builder of packages, see ``mesonpy``."""
