@@ -19,17 +19,18 @@ CONDITION_NAMES = (
     "spinal-injury-t6-or-above",
     "spinal-injury-level-unknown",
     "rate-limiting-medicine",
+    "rate-raising-medicine",
     "pacemaker",
     "heart-transplant",
     "heart-rhythm-disorder",
     "heart-condition",
     "autonomic-disorder",
+    "muscular-dystrophy",
     "spinal-injury-below-t6",
     "cerebral-palsy",
     "down-syndrome",
     "intellectual-disability",
     "spina-bifida",
-    "muscular-dystrophy",
     "epilepsy",
     "shunt",
     "neck-instability",
@@ -65,6 +66,7 @@ def _add_student(parser: argparse.ArgumentParser) -> None:
     )
     group.add_argument("--arms-only", action="store_true", help="only the arms work")
     group.add_argument("--power-chair", action="store_true", help="a motor moves the student")
+    group.add_argument("--gait-trainer", action="store_true", help="a gait trainer or harness carries the body")
     group.add_argument("--sex", choices=("female", "male"), help="only the training impulse needs it")
     group.add_argument("--date", metavar="YYYY-MM-DD", help="day of the trial, where no file states it")
 
@@ -156,6 +158,7 @@ def basis_from(args: argparse.Namespace, recording: "Recording") -> "Basis":
         conditions=args.condition,
         arms_only=args.arms_only,
         power_chair=args.power_chair,
+        walking=not args.gait_trainer,
         sex=args.sex,
     )
 

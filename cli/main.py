@@ -7,6 +7,7 @@ ends a command, the last sentence says what was written before, if anything was.
 
 import argparse
 import os
+import re
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -170,15 +171,20 @@ def _run(words: list[str]) -> int:
         allow_abbrev=False,
     )
     module.add_arguments(parser)
-    return module.run(parser.parse_args(_with_west(words[1:])))
+    return module.run(parser.parse_args(_with_dashes(words[1:])))
 
 
-def _with_west(words: list[str]) -> list[str]:
-    """Let a zone west of Greenwich be a value: argparse takes `-06:00` for an option."""
+_BEGINS_WITH_DASH = {"--zone": re.compile(r"-\d"), "--laps": re.compile(r"-\s*,")}
+"""Options whose value may begin so: a zone west of Greenwich, and a first lap that is left out."""
+
+
+def _with_dashes(words: list[str]) -> list[str]:
+    """Let these values be values: argparse takes `-06:00` and `-,work,-` for options."""
     joined: list[str] = []
     for word in words:
-        if joined and joined[-1] == "--zone" and word[:1] == "-" and word[1:2].isdigit():
-            joined[-1] = f"--zone={word}"
+        begins = _BEGINS_WITH_DASH.get(joined[-1]) if joined else None
+        if begins is not None and begins.match(word):
+            joined[-1] += f"={word}"
         else:
             joined.append(word)
     return joined

@@ -2,12 +2,14 @@
 
 | rule | what it finds | limit |
 | --- | --- | --- |
-| dropout | 0, an empty cell, or the format's "invalid" | |
+| dropout | 0, an empty cell, or the format's "invalid"; 255 and 65535, which are that where no format says so | |
 | implausible | a value that no student's heart shows | below 30 or above 230 /min |
 | frozen | one value for longer than a living heart holds it | 60 s; 300 s where a recorder is coarse |
 | too_fast | an excursion entered and left by steps faster than a heart can change | 20 /min + 5 a s, under 15 s |
 
-The limits are common practice, with no source: wide enough that a child's true peak is never cut.
+The limits are common practice, with no source: wide enough that a child's true peak is never cut. A dropout is no
+reading at all; an implausible value is one, and may yet be a heart: supraventricular tachycardia of a child reaches 220
+to 280 /min.
 """
 
 import numpy as np
@@ -16,6 +18,8 @@ from numpy.typing import NDArray
 from .flags import Flag
 
 LOWEST_BPM, HIGHEST_BPM = 30.0, 230.0
+NO_VALUE_BPM = (255.0, 65535.0)
+"""All bits of one byte or of two: common codes for "no data" (tables row 6.2), and no heart's rate."""
 FROZEN_S = 60.0
 FROZEN_COARSE_S = 300.0
 """Where most of a recording stands in stretches over 60 s, the recorder itself is coarse: only longer counts."""
@@ -42,7 +46,7 @@ def heart_rate_flags(time_s: Floats, bpm: Floats) -> NDArray[np.uint16]:
         flags = np.zeros(len(bpm), np.uint16)
         _judge_course(time_s, bpm, flags, slice(None))
         return flags
-    gone = ~(bpm > 0)
+    gone = ~(bpm > 0) | np.isin(bpm, NO_VALUE_BPM)
     odd = ~gone & ((bpm < LOWEST_BPM) | (bpm > HIGHEST_BPM))
     flags = np.where(gone, np.uint16(Flag.DROPOUT), np.uint16(0))
     flags[odd] |= np.uint16(Flag.IMPLAUSIBLE)

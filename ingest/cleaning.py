@@ -11,17 +11,24 @@ import numpy as np
 from .clean_heart_rate import heart_rate_flags
 from .clean_motion import motion_flags
 from .clean_rr import rr_flags
-from .flags import Flag
+from .flags import CONTACT, Flag
+from .level_rate import vouched
 from .recording import HEART_RATE, RR_INTERVAL, UNITS, WAVEFORM, Recording, Stream
 
 _OUT = np.uint16(Flag.DUPLICATE_STAMP | Flag.NO_CONTACT)
 _RULES = {HEART_RATE: heart_rate_flags, RR_INTERVAL: lambda _, intervals: rr_flags(intervals)}
 _STAMPS = np.uint16(Flag.DUPLICATE_STAMP | Flag.BACKWARD_STAMP | Flag.NO_CONTACT)
+_FROZEN, _CONTACT = np.uint16(Flag.FROZEN), np.uint16(CONTACT)
 
 
 def clean(recording: Recording) -> Recording:
     """The same recording with every sample judged."""
-    return replace(recording, streams=tuple(_judged(stream) for stream in recording.streams))
+    judged = [_judged(stream) for stream in recording.streams]
+    for place, (raw, stream) in enumerate(zip(recording.streams, judged, strict=True)):
+        if stream.name == HEART_RATE and (stream.flags & _FROZEN).any():
+            beats = (each for each in judged if each.name == RR_INTERVAL and each.source == stream.source)
+            judged[place] = vouched(stream, (raw.flags & _CONTACT) != 0, next(beats, None))
+    return replace(recording, streams=tuple(judged))
 
 
 def _judged(stream: Stream) -> Stream:

@@ -28,6 +28,9 @@ class Flag(IntFlag):
     SATURATED = 4096  # stands at the sensor's limit: the truth is at least that large; still used
 
 
+CONTACT = 16384
+"""No fault: with this bit a reader tells the rules that the sensor states skin contact. They take it away."""
+
 REJECTING = (
     Flag.UNCHECKED
     | Flag.DROPOUT
@@ -46,10 +49,10 @@ REJECTING = (
 RULES: Mapping[str, str] = MappingProxyType(
     {
         "unchecked": "not judged by any rule",
-        "dropout": "0, empty, or the format's “no value”",
+        "dropout": "0, empty, 255 as a heart rate, or the format's “no value”",
         "implausible": "heart rate outside 30 to 230 /min, RR outside 0.261 to 2 s",
-        "frozen": "one heart rate for over 60 s (300 s where the whole recording is coarse); movement or a wave "
-        "that stands still to the last bit for over 1 s",
+        "frozen": "one heart rate for over 60 s (300 s where the whole recording is coarse) for which neither beats "
+        "nor skin contact vouch; movement or a wave that stands still to the last bit for over 1 s",
         "too_fast": "an excursion of under 15 s by steps no heart can make: 20 /min in 1 s, 5 more a second",
         "duplicate_stamp": "another sample carries the same time",
         "backward_stamp": "stood behind a later one; put in order and used",

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import DamagedFile
-from .flags import Flag
+from .flags import CONTACT, Flag
 from .packet_beats import chain
 from .packet_lines import WITH_COMMA, WITH_POINT, is_written_in_hex, split_line
 from .recording import HEART_RATE, RR_INTERVAL, Recording, Source, Stream
@@ -111,7 +111,8 @@ def read(data: bytes, source: Source) -> Recording:
     -------
     Recording with ``heart_rate``, one sample a packet, at the packet's time, and ``rr_interval``, if any packet
     holds one, on the running clock of ``packet_beats``. Samples of packets whose sensor says that it has no skin
-    contact are flagged ``NO_CONTACT``. An RR interval that ended at the first stamp starts before time 0.
+    contact are flagged ``NO_CONTACT``; where it says that it has, the bit ``CONTACT`` tells the rules. An RR interval
+    that ended at the first stamp starts before time 0.
 
     Raises
     ------
@@ -212,7 +213,9 @@ def _times(log: _Log, source: Source) -> TimeAxis:
 
 def _flags(packet: Packet) -> int:
     """The flags that a packet's samples begin with."""
-    return int(Flag.UNCHECKED | Flag.NO_CONTACT if packet.contact is False else Flag.UNCHECKED)
+    if packet.contact is None:
+        return int(Flag.UNCHECKED)
+    return Flag.UNCHECKED | (CONTACT if packet.contact else int(Flag.NO_CONTACT))
 
 
 def _losses(log: _Log, axis: TimeAxis, broken: tuple[int, ...]) -> list[str]:

@@ -11,6 +11,7 @@ from datetime import datetime, tzinfo
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from .clean_heart_rate import NO_VALUE_BPM
 from .flags import REJECTING, Flag
 
 HEART_RATE = "heart_rate"
@@ -169,7 +170,7 @@ class Stream:
         """Build a stream from samples in the order of the file.
 
         Samples are put in order of time; one that stood behind a later one is flagged ``BACKWARD_STAMP``. Of
-        several with one time stamp the highest value stands (a 0 beside a value is a dropout) and the others
+        several with one time stamp the highest value stands (a 0 or 255 beside a value is a dropout) and the others
         are flagged ``DUPLICATE_STAMP``, so that the order in the file decides nothing. Of movement and waveforms,
         where no value is better than another, the last complete sample stands, and the order of the file is kept.
         Samples without a finite time cannot be placed and must be left out (and reported) by the reader.
@@ -188,6 +189,7 @@ class Stream:
         step = np.diff(time_s)
         if len(step) and step.min() <= 0:
             better = value if name in (HEART_RATE, RR_INTERVAL) else _complete(value)
+            better = np.where(np.isin(value, NO_VALUE_BPM), np.nan, value) if name == HEART_RATE else better
             time_s, value, flag, cover = _in_order(time_s, value, flag, cover, better)
         return cls(
             name=name,

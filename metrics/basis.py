@@ -14,7 +14,7 @@ from .conditions import (
     Condition,
     find_condition,
 )
-from .maximum import EQUATIONS, predicted_maximum
+from .maximum import EQUATIONS, Equation, check_age, equation_for, known_equation, predicted_maximum, why_not
 from .reserve import check_rate
 
 SEXES = ("female", "male")
@@ -69,12 +69,19 @@ def choose_basis(
     conditions: Sequence[str] = (),
     arms_only: bool = False,
     power_chair: bool = False,
+    walking: bool = True,
     sex: str | None = None,
 ) -> Basis:
     """Settle rest and maximum by the rules of the trade.
 
-    A measured maximum wins; then an equation that fits the person, with its error. Where a condition means that
-    heart rate does not follow effort, or that age says nothing about its maximum, there is none.
+    A measured maximum wins; then an equation that holds for the person, the age and the work, with its error. Where a
+    condition means that heart rate does not follow effort, or that age says nothing about its maximum, or where no
+    equation holds, there is none, and ``no_reserve`` says why.
+
+    Parameters
+    ----------
+    walking : the student walks or runs and no device carries the body (a gait trainer does); False with ``arms_only``
+        and ``power_chair`` whatever is given
 
     Raises
     ------
@@ -86,20 +93,25 @@ def choose_basis(
         raise BasisError(f"“{sex}” is not a value for sex here.", mend="Use female or male, or leave it out.")
     if rest_bpm is not None:
         check_rate(rest_bpm, "rest")
+    if measured_max_bpm is not None:
+        check_rate(measured_max_bpm, "the maximum")
+    wanted = None if equation is None else known_equation(equation)
     legs = not (arms_only or power_chair)
-    if equation is not None and equation not in EQUATIONS:
-        raise BasisError(f"there is no equation “{equation}”.", mend=f"Use one of {', '.join(EQUATIONS)}.")
-    maximum, why_not = _maximum(measured_max_bpm, age_years, equation, known, legs=legs)
+    asked = measured_max_bpm is not None or age_years is not None or wanted is not None
+    measured = None if measured_max_bpm is None else Maximum(measured_max_bpm, "measured")
+    maximum, why = measured, why_forbidden(known, predicted=measured is None, legs=legs)
+    if measured is None and not why:
+        maximum, why = _predicted(age_years, wanted, known, legs=legs, walking=walking and legs)
+    maximum = None if why else maximum
     if maximum is not None and rest_bpm is not None and rest_bpm >= maximum.bpm:
         raise BasisError(
             f"rest ({rest_bpm:g} /min) is not below the maximum ({maximum.bpm:g} /min).",
             mend="Look at both: one of them is wrong.",
         )
-    asked = measured_max_bpm is not None or age_years is not None or equation is not None
     return Basis(
         rest_bpm=rest_bpm,
         maximum=maximum,
-        no_reserve=why_not,
+        no_reserve=why,
         asked=asked,
         conditions=known,
         arms_only=arms_only,
@@ -108,60 +120,43 @@ def choose_basis(
     )
 
 
-def _maximum(
-    measured: float | None,
-    age_years: float | None,
-    equation: str | None,
-    conditions: tuple[Condition, ...],
-    *,
-    legs: bool,
+def why_forbidden(conditions: Sequence[Condition], *, predicted: bool, legs: bool) -> str:
+    """Why a condition forbids every figure of the reserve, or those by a predicted maximum; empty if none does.
+
+    legs : the legs do the work
+    """
+    for each in conditions:
+        if each.blocks_reserve:
+            return f"Not given: {each.title}. {each.reason} The cardiology plan decides."
+    for each in conditions:
+        if predicted and (each.blocks_prediction or (each.blocks_in_arms and not legs)):
+            return (
+                f"Not given: {each.title}. {each.reason} "
+                "A maximum measured in the same kind of exercise (--max) would allow it."
+            )
+    return ""
+
+
+def _predicted(
+    age_years: float | None, wanted: Equation | None, conditions: Sequence[Condition], *, legs: bool, walking: bool
 ) -> tuple[Maximum | None, str]:
-    """The maximum, or None and the reason."""
-    blocking = next((each for each in conditions if each.blocks_reserve), None)
-    if blocking is not None:
-        return None, f"Not given: {blocking.title}. {blocking.reason} The cardiology plan decides."
-    if measured is not None:
-        check_rate(measured, "the maximum")
-        return Maximum(measured, "measured"), ""
-    blocking = next((each for each in conditions if each.blocks_prediction), None)
-    if blocking is not None:
-        return None, (
-            f"Not given: {blocking.title}. {blocking.reason} "
-            "A maximum measured in the same kind of exercise (--max) would allow it."
-        )
-    if age_years is None:
-        return None, "Not given: no maximum is known. Give a measured one (--max) or the month of birth (--born)."
-    return _predicted(age_years, equation, conditions, legs=legs), ""
-
-
-def _predicted(age_years: float, equation: str | None, conditions: tuple[Condition, ...], *, legs: bool) -> Maximum:
-    """A maximum from age by the equation asked for, or the one that fits the person.
+    """A maximum from age by the equation asked for, or the one for people like the student; else the reason.
 
     legs : the legs do the work, as in the trials that the equations come from
     """
-    names = {condition.name for condition in conditions}
-    chosen = equation or _fitting(names, age_years, legs=legs)
-    if chosen == "verschuren-cp" and not legs:
-        raise BasisError(
-            "the value for youth with cerebral palsy comes from walking and running and does not hold for other work.",
-            mend="Leave --equation out, or give a measured maximum.",
-        )
-    prediction = predicted_maximum(chosen, age_years, down_syndrome="down-syndrome" in names)
+    if age_years is None:
+        return None, "Not given: no maximum is known. Give a measured one (--max) or the month of birth (--born)."
+    check_age(age_years)
+    names = [condition.name for condition in conditions]
+    chosen = wanted or EQUATIONS[equation_for(names)]
+    wrong = why_not(chosen, age_years, names, walking=walking)
+    if wrong:
+        return None, f"Not given: {wrong} Give a maximum measured in the same kind of exercise (--max)."
+    prediction = predicted_maximum(chosen.name, age_years, conditions=names, walking=walking)
     note = prediction.note
     if not legs:
         note += " It comes from leg work; other work peaks lower by an unknown amount: these zones read too low."
-    if "intellectual-disability" in names and chosen != "fernhall-id":
-        note += " Another equation was published for people with an intellectual disability (fernhall-id)."
-    how = f"predicted from age {age_years:.1f} by {EQUATIONS[chosen].told}"
-    if not (EQUATIONS[chosen].per_year or EQUATIONS[chosen].per_down):
-        how = f"predicted, whatever the age, by {EQUATIONS[chosen].told}"
-    return Maximum(prediction.bpm, how, prediction.see_bpm, predicted=True, note=note)
-
-
-def _fitting(names: set[str], age_years: float, *, legs: bool) -> str:
-    """The equation published for people like this student, in work like this."""
-    if names & {"down-syndrome", "intellectual-disability"}:
-        return "fernhall-id"
-    if "cerebral-palsy" in names and legs and 6 <= age_years < 20:
-        return "verschuren-cp"
-    return "tanaka"
+    how = f"predicted from age {age_years:.1f} by {chosen.told}"
+    if not (chosen.per_year or chosen.per_down):
+        how = f"predicted, whatever the age, by {chosen.told}"
+    return Maximum(prediction.bpm, how, prediction.see_bpm, predicted=True, note=note), ""

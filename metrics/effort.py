@@ -11,10 +11,12 @@ from .basis import Basis
 from .bounds import stretches_where
 from .drafts import Drafts
 from .glossary import MOTION_FIGURES
+from .level_rate import level_within, settled
 from .phases import Phases
 from .placing import on_one_clock
 from .pulse_figures import add_pulse_figures, zone_times
-from .rest import RestRate, rest_rate
+from .reserve import too_narrow
+from .rest import LAST_S, RestRate, rest_rate
 from .timeline import Held, hold, sampling, whole_span
 
 
@@ -35,11 +37,11 @@ def effort(
         If a phase lies outside the recording, or rest cannot be found in the rest phase.
     """
     basis, phases, asked = basis or Basis(), phases or Phases(), asked or Asked()
+    recording, notes = settled(recording, basis.conditions)
     pulse = _pulse(recording, asked.pulse_from)
     work = phases.work or (whole_span(pulse) if pulse is not None else _outer_span(recording))
     how = phases.how if phases.work else "the whole recording is work"
     _check_inside(work, recording)
-    notes: list[str] = []
     rest = _rest(basis, phases, pulse, notes)
     drafts = Drafts(basis, rest.bpm if rest else None, rest.how if rest else None)
     moved, pulse = _add_movement(drafts, recording, pulse, asked, work, notes)
@@ -157,7 +159,9 @@ def _rest(basis: Basis, phases: Phases, pulse: Stream | None, notes: list[str]) 
     if phases.rest is None or pulse is None or not len(pulse):
         return None
     held = hold(pulse, *phases.rest)
-    found: RestRate = rest_rate(held.start_s, held.held_s, held.bpm, from_s=phases.rest[0], until_s=phases.rest[1])
+    begin, end = phases.rest
+    level = level_within(pulse, max(begin, end - LAST_S), end)
+    found: RestRate = rest_rate(held.start_s, held.held_s, held.bpm, from_s=begin, until_s=end, level=level)
     notes += found.notes
     if basis.maximum is not None and found.bpm >= basis.maximum.bpm:
         raise BasisError(
@@ -186,7 +190,7 @@ def _shifted(held: Held | None, drafts: Drafts, asked: Asked, direction: int) ->
     if held is None or top is None or not top.predicted or top.see_bpm is None or not drafts.has("time_moderate"):
         return None
     moved = top.bpm + direction * top.see_bpm
-    if drafts.rest_bpm is not None and moved <= drafts.rest_bpm:
+    if drafts.rest_bpm is not None and too_narrow(drafts.rest_bpm, moved):
         return None
     return shape.ZoneShift(maximum_bpm=moved, times_s=zone_times(held, drafts.rest_bpm, moved, asked.zones_by))
 

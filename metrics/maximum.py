@@ -1,22 +1,31 @@
 """Maximum heart rate from an equation, with its error: for when none was measured in the same kind of exercise.
 
-Every equation is named by its author. None is for a student whose heart rate does not follow age or effort: see
-``conditions``. The women's equation from middle age and the one for patients on beta-blockers are left out on
-purpose, because neither was made from anyone of school age.
+Every equation is named by its author and given only for the ages, the people and the kind of work that it was made
+from or tested in; elsewhere the reason why it does not hold is given instead. None is for a student whose heart rate
+does not follow age or effort: see ``conditions``. The women's equation from middle age and the one for patients on
+beta-blockers are left out on purpose, because neither was made from anyone of school age.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
 from ..errors import BasisError
+from .conditions import CONDITIONS
 
 OLDEST_YEARS = 120.0
+ADULT_YEARS = 18.0
+_ROUNDING = 1e-6
 
 DOWN_SYNDROME_CODE = {False: 1, True: 2}
 """Coding of the Down syndrome term in Fernhall 2001. The abstract does not say it; its own means do (a test shows
 it): 1 without, 2 with. The coding 0 and 1 would read 15.5 /min too high."""
+
+DOWN, DISABILITY, PALSY = "down-syndrome", "intellectual-disability", "cerebral-palsy"
+SET_APART = frozenset({DOWN, DISABILITY, PALSY})
+"""Conditions of which studies show that the equations of others do not hold: a student with one of these needs an
+equation that was made from people with it, and a student with two of them one that was made from people with both."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,8 +34,11 @@ class Equation:
 
     name, told : for options, and for sentences
     see_bpm : standard error of the estimate [/min], None where the source used here does not give it
-    ages : youngest and oldest of the people it was made from [completed years], None for no published end
-    caveat, outside : sentences that go with every prediction, and with one outside ``ages``
+    people : of whom it was made, or in whom it was tested
+    ages : youngest and oldest of them [completed years]
+    made_with : conditions of ``SET_APART`` that they had; a student needs one of these, and may have no other
+    walking : it comes from walking and running alone, and nothing shows that it holds in other work
+    caveat, in_youth : sentences that go with every prediction, and with one for a student under 18
     """
 
     name: str
@@ -36,11 +48,13 @@ class Equation:
     per_year: float
     per_down: float = 0.0
     see_bpm: float | None
-    for_whom: str
-    ages: tuple[float | None, float | None]
+    people: str
+    ages: tuple[float, float]
+    made_with: frozenset[str] = frozenset()
+    walking: bool = False
     source: str
     caveat: str = ""
-    outside: str = ""
+    in_youth: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,11 +75,12 @@ _ALL = (
         constant=208.0,
         per_year=0.7,
         see_bpm=10.0,  # "about 10": from memory
-        for_whom="healthy adults",
-        ages=(18.0, None),
-        source="Tanaka 2001; its error of about 10 /min is from memory",
-        outside="In healthy youth it read 2.7 /min low on average (meta-analysis of 2019); a later one found it the"
-        " closest of the age equations for children.",
+        people="healthy people",
+        ages=(7.0, 81.0),
+        source="Tanaka 2001, adults to 81 years and an error of about 10 /min, both from memory; tested in youth of 7"
+        " to 17 years by Mahon 2010",
+        in_youth="It was made from adults. In healthy youth it read 2.7 /min low on average (meta-analysis of 2019); a"
+        " later one found it the closest of the age equations for children.",
     ),
     Equation(
         name="fox",
@@ -74,11 +89,10 @@ _ALL = (
         constant=220.0,
         per_year=1.0,
         see_bpm=12.0,  # the wide end of 10–12, so as not to promise too much
-        for_whom="comparison only",
-        ages=(18.0, None),
+        people="adults",
+        ages=(18.0, 55.0),  # "all male, most were under age 55": Gellish 2007, introduction
         source="attributed to Fox 1971; error 10–12 /min by Gellish 2007 (7–11 by Robergs 2002)",
-        caveat="It was not derived from one study and is shown for comparison only.",
-        outside="In youth it read 12.4 /min high on average (meta-analysis of 2019).",
+        caveat="It was not derived from one study, all of its people were men, and it is shown for comparison only.",
     ),
     Equation(
         name="gellish",
@@ -87,8 +101,8 @@ _ALL = (
         constant=207.0,
         per_year=0.7,
         see_bpm=None,
-        for_whom="healthy adults, followed over years",
-        ages=(18.0, None),
+        people="healthy adults",
+        ages=(27.0, 78.0),  # as told by Zhu 2010
         source="Gellish 2007 (132 adults, 908 tests)",
         caveat="Its error is not published in the source used here, so no range can be given.",
     ),
@@ -99,7 +113,7 @@ _ALL = (
         constant=205.0,
         per_year=0.64,
         see_bpm=9.9,
-        for_whom="people without intellectual disability",
+        people="people without intellectual disability",
         ages=(9.0, 46.0),
         source="Fernhall 2001 (n = 296)",
     ),
@@ -111,8 +125,9 @@ _ALL = (
         per_year=0.56,
         per_down=15.5,
         see_bpm=11.8,
-        for_whom="people with intellectual disability, with or without Down syndrome",
+        people="people with an intellectual disability",
         ages=(9.0, 46.0),
+        made_with=frozenset({DOWN, DISABILITY}),
         source="Fernhall 2001 (n = 276, 97 of them with Down syndrome)",
     ),
     Equation(
@@ -122,9 +137,11 @@ _ALL = (
         constant=194.0,
         per_year=0.0,
         see_bpm=9.9,  # a standard deviation: with no slope the two are the same thing
-        for_whom="children and youth with cerebral palsy who walk or run",
+        people="youth with cerebral palsy",
         ages=(6.0, 19.0),
-        source="Verschuren 2011 (n = 362, 95 % within 174–214)",
+        made_with=frozenset({PALSY}),
+        walking=True,
+        source="Verschuren 2011 (n = 362 who walk or run, 95 % within 174–214)",
         caveat="It holds for walking and running only, not for arm work.",
     ),
 )
@@ -137,7 +154,47 @@ _DOWN_SYNDROME_NOTE = (
 )
 
 
-def predicted_maximum(equation: str, age_years: float, *, down_syndrome: bool = False) -> Prediction:
+def equation_for(conditions: Collection[str]) -> str:
+    """Name of the equation published for people like this student; whether it holds is another question.
+
+    conditions : names of ``conditions.CONDITIONS``
+    """
+    if {DOWN, DISABILITY} & set(conditions):
+        return "fernhall-id"
+    return "verschuren-cp" if PALSY in conditions else "tanaka"
+
+
+def why_not(equation: Equation, age_years: float, conditions: Collection[str], *, walking: bool = True) -> str:
+    """Why an equation does not hold for a student, in a sentence; empty if it does.
+
+    Parameters
+    ----------
+    age_years : float
+        [years]
+    conditions : names of ``conditions.CONDITIONS``
+    walking : the student walks or runs, and no device carries the body
+    """
+    apart = SET_APART & set(conditions)
+    strange = sorted(apart - equation.made_with)
+    if strange:
+        return f"{equation.told} holds for {equation.people}; {CONDITIONS[strange[0]].title} lies outside."
+    if equation.made_with and not apart:
+        return f"{equation.told} holds for {equation.people}; no such condition is written down."
+    if equation.walking and not walking:
+        return f"{equation.told} holds for walking and running, not for other work or where a device carries the body."
+    youngest, oldest = equation.ages
+    if not youngest <= math.floor(age_years) <= oldest:
+        shown = math.floor(10 * age_years + _ROUNDING) / 10  # cut: 6.99 years must not be told as 7.0
+        return (
+            f"{equation.told} holds for {equation.people} of {youngest:g} to {oldest:g} years,"
+            f" not at {shown:.1f} years."
+        )
+    return ""
+
+
+def predicted_maximum(
+    equation: str, age_years: float, *, conditions: Collection[str] = (), walking: bool = True
+) -> Prediction:
     """Predict a maximum heart rate from age.
 
     Parameters
@@ -146,54 +203,64 @@ def predicted_maximum(equation: str, age_years: float, *, down_syndrome: bool = 
         A name in ``EQUATIONS``.
     age_years : float
         [years], above 0
-    down_syndrome : bool
-        Only an equation with a term for it takes True; the others read far too high.
+    conditions, walking : as for ``why_not``
 
     Returns
     -------
-    Prediction, whose note says that it is one, how far a student can be from it, and whether the age lies outside
-    the published range
+    Prediction, whose note says that it is one, and how far a student can be from it
 
     Raises
     ------
     BasisError
-        If the equation is unknown, the age is none, or the equation takes no account of Down syndrome.
+        If the equation is unknown, the age is none, or the equation does not hold for the student.
     """
-    chosen = EQUATIONS.get(equation)
-    if chosen is None:
-        raise BasisError(
-            f"there is no equation {equation!r} for the maximum heart rate.",
-            mend=f"Use one of {', '.join(EQUATIONS)}.",
-        )
+    chosen = known_equation(equation)
+    check_age(age_years)
+    if wrong := why_not(chosen, age_years, conditions, walking=walking):
+        fitting = equation_for(conditions)
+        mend = "Use a measured maximum." if fitting == equation else f"Use {fitting}, or a measured maximum."
+        raise BasisError(wrong, mend=mend)
+    down = DOWN in conditions
+    bpm = chosen.constant - chosen.per_year * age_years - chosen.per_down * DOWN_SYNDROME_CODE[down]
+    return Prediction(bpm, chosen.see_bpm, equation, prediction_note(chosen, age_years, down=down))
+
+
+def check_age(age_years: float) -> None:
+    """Refuse what is no age [years].
+
+    Raises
+    ------
+    BasisError
+    """
     if not (math.isfinite(age_years) and 0 < age_years <= OLDEST_YEARS):
         raise BasisError(f"{age_years:g} is not an age.", mend="Give the age in years.")
-    if down_syndrome and not chosen.per_down:
+
+
+def known_equation(name: str) -> Equation:
+    """The equation of a name.
+
+    Raises
+    ------
+    BasisError
+        If there is none of that name, with all names.
+    """
+    found = EQUATIONS.get(name)
+    if found is None:
         raise BasisError(
-            f"the equation {equation} takes no account of Down syndrome and would read far too high.",
-            mend="Use fernhall-id, or a measured maximum.",
+            f"there is no equation “{name}” for the maximum heart rate.", mend=f"Use one of {', '.join(EQUATIONS)}."
         )
-    code = DOWN_SYNDROME_CODE[down_syndrome]
-    bpm = chosen.constant - chosen.per_year * age_years - chosen.per_down * code
-    return Prediction(bpm, chosen.see_bpm, equation, _note(chosen, age_years, down_syndrome))
+    return found
 
 
-def _note(equation: Equation, age_years: float, down_syndrome: bool) -> str:
+def prediction_note(equation: Equation, age_years: float, *, down: bool) -> str:
+    """What must be said with a prediction. ``down``: the student has Down syndrome."""
     parts = [f"The maximum is predicted ({equation.formula}), not measured.", _spread(equation.see_bpm)]
     parts.append(equation.caveat)
-    if down_syndrome:
-        parts.append(_DOWN_SYNDROME_NOTE)
-    youngest, oldest = equation.ages
-    if (youngest is not None and age_years < youngest) or (oldest is not None and math.floor(age_years) > oldest):
-        parts.append(f"It was made from {_people(equation.ages)}; the age of {age_years:.1f} lies outside.")
-        parts.append(equation.outside)
+    parts.append(_DOWN_SYNDROME_NOTE if down else "")
+    parts.append(equation.in_youth if age_years < ADULT_YEARS else "")
     return " ".join(part for part in parts if part)
 
 
 def _spread(see_bpm: float | None) -> str:
     # Twice the standard error holds about 95 in 100 students.
     return "" if see_bpm is None else f"One student can be {2 * see_bpm:.0f} /min away from it in either direction."
-
-
-def _people(ages: tuple[float | None, float | None]) -> str:
-    youngest, oldest = ages
-    return "adults" if oldest is None else f"people of {youngest:g} to {oldest:g} years"

@@ -15,7 +15,7 @@ from .drafts import Drafts
 from .glossary import ZONE_FIGURES
 from .impulse import impulse_weight
 from .phases import Phases
-from .reserve import narrow_reserve_note, target_heart_rate
+from .reserve import narrow_reserve_note, target_heart_rate, too_narrow, too_narrow_reason
 from .timeline import Held, hold, whole_span
 from .zones import edges_bpm, maximum_edges_bpm, zone_index_by_maximum, zone_index_by_reserve
 
@@ -135,9 +135,12 @@ def _add_peak(drafts: Drafts, held: Held) -> None:
 
 def _why_no_reserve(drafts: Drafts) -> str:
     """The reason why figures of the reserve are not given; empty if they are."""
-    if drafts.basis.maximum is None:
+    top, rest = drafts.basis.maximum, drafts.rest_bpm
+    if top is None:
         return drafts.basis.no_reserve or "Not given: no maximum is known. Give --max or --born."
-    return _NO_REST if drafts.rest_bpm is None else ""
+    if rest is None:
+        return _NO_REST
+    return too_narrow_reason(rest, top.bpm) if too_narrow(rest, top.bpm) else ""
 
 
 def _add_levels(drafts: Drafts, held: Held, asked: Asked) -> None:
@@ -201,7 +204,8 @@ def _add_reserve(drafts: Drafts, held: Held, asked: Asked) -> None:
     """Mean of reserve, zones and training impulse."""
     top, rest = drafts.basis.maximum, drafts.rest_bpm
     why = _why_no_reserve(drafts)
-    by_maximum = asked.zones_by == "maximum" and top is not None
+    narrow = top is not None and rest is not None and too_narrow(rest, top.bpm)
+    by_maximum = asked.zones_by == "maximum" and top is not None and not narrow
     if why or top is None or rest is None:
         for name in ("reserve_mean", "training_impulse", *(() if by_maximum else ZONE_FIGURES)):
             drafts.withhold(name, why, refused=drafts.basis.asked)
@@ -213,8 +217,8 @@ def _add_reserve(drafts: Drafts, held: Held, asked: Asked) -> None:
     drafts.give("reserve_mean", bounds.mean(held).through(100 / width, -100 * rest / width), basis=words, note=note)
     _add_zones(drafts, held, rest, top.bpm, asked)
     _add_impulse(drafts, held, rest, top.bpm)
-    if narrow := narrow_reserve_note(rest, top.bpm):
-        drafts.cautions.append(narrow)
+    if caution := narrow_reserve_note(rest, top.bpm):
+        drafts.cautions.append(caution)
     over = bounds.longest_where(held, held.bpm > top.bpm).value or 0.0
     if over >= OVER_RESERVE_S:
         drafts.cautions.append(
@@ -229,7 +233,7 @@ def _add_zones(drafts: Drafts, held: Held, rest: float | None, max_bpm: float, a
     shifts: list[dict[str, float]] = []
     if top is not None and top.predicted and top.see_bpm is not None:
         moved = [max_bpm - top.see_bpm, max_bpm + top.see_bpm]
-        shifts = [zone_times(held, rest, bpm, by) for bpm in moved if rest is None or bpm > rest]
+        shifts = [zone_times(held, rest, bpm, by) for bpm in moved if rest is None or not too_narrow(rest, bpm)]
     edges = maximum_edges_bpm(max_bpm) if by == "maximum" or rest is None else edges_bpm(rest, max_bpm)
     spans = _spans_in_words(edges)
     for (name, mask), span in zip(_zone_masks(held, rest, max_bpm, by).items(), spans, strict=True):

@@ -13,6 +13,11 @@ NARROW_RESERVE_BPM = 40.0
 """Below this a beat more or less moves %HRR by over 2.5 points. Common practice, no source."""
 
 
+LEAST_RESERVE_BPM = 20.0
+"""Below this nothing is given that divides by the reserve: the class "light", a tenth of it, would be less than two
+beats wide, which is what a whole-beat reading of rest and rate together leave open. Common practice, no source."""
+
+
 def check_basis(rest_bpm: float, maximum_bpm: float) -> None:
     """Refuse a rest and maximum [/min] that span no reserve.
 
@@ -50,6 +55,20 @@ def narrow_reserve_note(rest_bpm: float, maximum_bpm: float) -> str | None:
         return None
     points = 100.0 / reserve_bpm
     return f"The reserve is only {reserve_bpm:g} /min wide: one beat moves percent of reserve by {points:.1f}."
+
+
+def too_narrow(rest_bpm: float, maximum_bpm: float) -> bool:
+    """Whether rest and maximum [/min] lie too close together to divide what is between them."""
+    return maximum_bpm - rest_bpm < LEAST_RESERVE_BPM
+
+
+def too_narrow_reason(rest_bpm: float, maximum_bpm: float) -> str:
+    """Why no figure of the reserve is given where ``too_narrow`` holds."""
+    between = maximum_bpm - rest_bpm
+    return (
+        f"Not given: the maximum of {maximum_bpm:.1f} /min lies only {between:.1f} /min above the rest of"
+        f" {rest_bpm:.1f} /min, too little to divide; {LEAST_RESERVE_BPM:g} are needed. Look at both."
+    )
 
 
 def percent_reserve(heart_rate: ArrayLike, rest_bpm: float, maximum_bpm: float) -> NDArray[np.float64]:

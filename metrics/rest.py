@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ..errors import BasisError
+from .level_rate import Level, how_long
 
 DEFINITION = "time-weighted mean of the last 60 s of the rest phase"
 
@@ -72,7 +73,15 @@ class _Stretch:
         return float(np.average(self.bpm, weights=self.length_s))
 
 
-def rest_rate(start_s: ArrayLike, held_s: ArrayLike, bpm: ArrayLike, *, from_s: float, until_s: float) -> RestRate:
+def rest_rate(
+    start_s: ArrayLike,
+    held_s: ArrayLike,
+    bpm: ArrayLike,
+    *,
+    from_s: float,
+    until_s: float,
+    level: Level | None = None,
+) -> RestRate:
     """Resting heart rate of a rest phase: see ``DEFINITION``.
 
     Parameters
@@ -85,6 +94,8 @@ def rest_rate(start_s: ArrayLike, held_s: ArrayLike, bpm: ArrayLike, *, from_s: 
         [/min]; NaN is time not measured, as is time that no piece covers
     from_s, until_s : float
         [s]; the rest phase
+    level : Level or None
+        a stretch of one rate that was set aside, to be told where too little is left
 
     Returns
     -------
@@ -103,7 +114,7 @@ def rest_rate(start_s: ArrayLike, held_s: ArrayLike, bpm: ArrayLike, *, from_s: 
     first_s = max(from_s, until_s - LAST_S)
     last = _between(start_s, held_s, bpm, first_s, until_s)
     coverage = 100.0 * last.measured_s / (until_s - first_s)
-    _check_enough(last.measured_s, coverage)
+    _check_enough(last.measured_s, coverage, level)
     trend = _slope(_between(start_s, held_s, bpm, max(from_s, until_s - TREND_S), until_s))
     notes = _notes(last.mean_bpm, until_s - from_s, coverage, trend)
     return RestRate(last.mean_bpm, first_s, until_s, coverage, notes)
@@ -128,7 +139,15 @@ def _between(start_s: ArrayLike, held_s: ArrayLike, bpm: ArrayLike, from_s: floa
     return _Stretch((start + end)[inside] / 2.0, (end - start)[inside], rate[inside])
 
 
-def _check_enough(measured_s: float, coverage: float) -> None:
+def _check_enough(measured_s: float, coverage: float, level: Level | None) -> None:
+    too_little = measured_s < MINIMUM_MEASURED_S - ROUNDING or coverage < MINIMUM_COVERAGE - ROUNDING
+    if too_little and level is not None:
+        raise BasisError(
+            f"heart rate stood level at {level.bpm:g} /min for {how_long(level.length_s)} at rest, as that of a sensor"
+            " that stands still, so it gives no resting heart rate.",
+            mend="If a pacemaker sets the rate, write that condition down. Else give a resting heart rate measured"
+            " another way, or repeat the rest with the sensor checked.",
+        )
     mend = "Give a resting heart rate measured another way, or repeat the rest with the sensor checked."
     if measured_s < MINIMUM_MEASURED_S - ROUNDING:
         raise BasisError(

@@ -13,6 +13,7 @@ from ..ingest.moments import resolve_span, zone_from
 from ..ingest.recording import Hints, Recording
 from ..metrics import Asked, Band, Basis, EffortSheet, Phases, align, choose_basis, effort
 from ..metrics.asked import DIP_S, PAUSE_S, STOP_S
+from ..metrics.basis import why_forbidden
 from .protocol import Protocol
 from .student import Student
 from .trial import Trial
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
     from .change.seen import BasisSeen
 
 OFTEN_ARMS = frozenset({"arms"})
+CARRIED = frozenset({"gait-trainer-walk"})
+"""Entries of the catalogue in which a device carries the body."""
+_NO_MAXIMUM = "Not given: the baseline has no maximum."
 
 
 def measured(
@@ -157,16 +161,24 @@ def _person(student: Student, protocol: Protocol) -> dict[str, Any]:
         "conditions": student.conditions,
         "arms_only": protocol.work_mode in OFTEN_ARMS,
         "power_chair": protocol.work_mode == "power chair",
+        "walking": protocol.work_mode == "legs" and not _carried(protocol),
         "sex": student.sex,
     }
 
 
+def _carried(protocol: Protocol) -> bool:
+    """Whether a device carries the body or a part of it, so that walking is not what it is on one's own feet."""
+    return protocol.from_catalogue in CARRIED or (protocol.body_weight_support_percent or 0) > 0
+
+
 def _borrowed(student: Student, protocol: Protocol, trial: Trial, basis: "BasisSeen") -> Basis:
     """The baseline's rest and maximum; the student's conditions still decide what they may be used for."""
-    own = _basis(student, protocol, trial)
-    top = basis.maximum() if own.maximum is not None or not own.no_reserve else None
-    blocked = "" if top is not None else own.no_reserve or "Not given: the baseline has no maximum."
-    return replace(own, rest_bpm=basis.rest_bpm, maximum=top, no_reserve=blocked)
+    own, top = _basis(student, protocol, trial), basis.maximum()
+    if top is None:
+        return replace(own, rest_bpm=basis.rest_bpm, maximum=None, no_reserve=own.no_reserve or _NO_MAXIMUM)
+    legs = not (own.arms_only or own.power_chair)
+    blocked = why_forbidden(own.conditions, predicted=top.predicted, legs=legs)
+    return replace(own, rest_bpm=basis.rest_bpm, maximum=None if blocked else top, no_reserve=blocked)
 
 
 def _phases(trial: Trial, recording: Recording, hints: Hints) -> Phases:

@@ -14,6 +14,7 @@ from ownmark.cli.main import main
 from ownmark.ingest.flags import RULES
 from ownmark.metrics.conditions import CONDITIONS
 from ownmark.metrics.glossary import FIGURES
+from ownmark.metrics.maximum import EQUATIONS, SET_APART, Equation
 from ownmark.records.store.place import VARIABLE
 from ownmark.sample_streams import FOLDER
 from ownmark.sample_streams.school_year import SET_UP
@@ -71,6 +72,7 @@ def tables(page: str) -> str:
     rows = {
         "figures": [f"| `{name}` | {each.unit} | {each.meaning} | {each.source} |" for name, each in FIGURES.items()],
         "conditions": [f"| `{each.name}` | {each.title} | {_effect(each.name)} |" for each in CONDITIONS.values()],
+        "equations": [_line(each) for each in EQUATIONS.values()],
         "rules": [f"| {rule.replace('_', ' ')} | {finds} |" for rule, finds in RULES.items() if rule != "unchecked"],
     }
     for name, lines in rows.items():
@@ -84,7 +86,25 @@ def _effect(name: str) -> str:
     condition = CONDITIONS[name]
     if condition.blocks_reserve:
         return "no figure of the reserve"
+    if condition.blocks_in_arms:
+        return "no predicted maximum in work of the arms or in a power chair"
+    if name in SET_APART:
+        return "only the equation made from people with it"
     return "no predicted maximum" if condition.blocks_prediction else "cautions"
+
+
+def _line(equation: Equation) -> str:
+    """An equation's row: what it is, and for whom it is given."""
+    youngest, oldest = equation.ages
+    work = " who walk or run on their own feet" if equation.walking else ""
+    cells = (
+        f"`{equation.name}`",
+        equation.formula,
+        f"{equation.people}{work}",
+        f"{youngest:g}–{oldest:g}",
+        equation.source,
+    )
+    return f"| {' | '.join(cells)} |"
 
 
 def written(page: str) -> str:

@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from ownmark.ingest.clean_heart_rate import frozen, heart_rate_flags, too_fast
 from ownmark.ingest.flags import Flag
+from ownmark.ingest.recording import HEART_RATE, Stream
 
 
 def found(bpm, flag, time=None):
@@ -21,10 +22,26 @@ def test_zero_and_no_value_are_dropouts():
     assert found([90, 0, 91, np.nan, 92], Flag.DROPOUT) == [1, 3]
 
 
-@pytest.mark.parametrize(("bpm", "odd"), [(29, True), (30, False), (230, False), (231, True), (255, True)])
+@pytest.mark.parametrize(
+    ("bpm", "odd"), [(29, True), (29.9, True), (30, False), (230, False), (230.1, True), (254, True), (256, True)]
+)
 def test_the_limits_of_what_a_student_shows(bpm, odd):
-    # Tables row 6.2, common practice: 30 to 230; 255 is a common code for "no data".
+    # Tables row 6.2, common practice: 30 to 230.
     assert found([90, bpm, 90], Flag.IMPLAUSIBLE) == ([1] if odd else [])
+    assert found([90, bpm, 90], Flag.DROPOUT) == []
+
+
+@pytest.mark.parametrize("code", [255, 65535])
+def test_all_bits_of_a_byte_or_two_are_no_reading_of_any_heart(code):
+    # Tables row 6.2: 0 and 255 are common codes for "no data".
+    assert found([90, code, 90], Flag.DROPOUT) == [1]
+    assert found([90, code, 90], Flag.IMPLAUSIBLE) == []
+
+
+def test_a_code_for_no_data_never_stands_for_a_value_of_the_same_moment():
+    both = Stream.from_samples(HEART_RATE, [0, 1, 1, 2], [90, 255, 91, 92])
+    assert both.values.tolist() == [90, 255, 91, 92]
+    assert [bool(flag & Flag.DUPLICATE_STAMP) for flag in both.flags] == [False, True, False, False]
 
 
 def test_the_published_example_of_a_spike():

@@ -162,6 +162,28 @@ def test_numbers_that_a_teacher_may_mistype_are_questioned_and_not_used(run, wor
     assert run("effort", SLALOM, *words)[0] == 2
 
 
+@pytest.mark.parametrize("written", [("--laps", "-,work,-"), ("--laps", "- ,work, -"), ("--laps=-,work,-",)])
+def test_a_first_lap_that_is_left_out_is_a_value_and_no_option(run, written):
+    code, out, err = run("effort", SLALOM, "--json", *written)
+    assert (code, err) == (0, "")
+    phases = json.loads(out)["provenance"]["phases"]
+    assert (phases["rest"], phases["work"], phases["recovery"]) == (None, [300.0, 1020.0], None)
+
+
+def test_behind_laps_another_option_is_still_one(run):
+    code, _, err = run("effort", SLALOM, "--laps", "--json")
+    assert code == 2
+    assert "--laps" in err
+
+
+def test_a_gait_trainer_takes_the_value_of_those_who_walk_and_run_away(run):
+    words = ("effort", SLALOM, "--rest", "80", "--born", "2014-02", "--condition", "cerebral-palsy", "--json")
+    for more, maximum, code in (((), 194, 0), (("--gait-trainer",), None, 1)):
+        found, out, _ = run(*words, *more)
+        assert found == code
+        assert json.loads(out)["provenance"]["basis"]["maximum_bpm"] == maximum
+
+
 def test_a_decimal_comma_is_a_number(run):
     assert run("effort", SLALOM, "--rest", "72,5", "--max", "190")[0] == 0
 

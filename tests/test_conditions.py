@@ -20,6 +20,8 @@ NO_PREDICTION = {
     "heart-transplant",
     "pacemaker",
     "rate-limiting-medicine",
+    "rate-raising-medicine",  # Mahon 2008: 8 to 13 /min more at the same work, and a higher peak
+    "muscular-dystrophy",  # Bartels 2015, Thomas 2012: the heart is often affected, the rate does not fall with age
     "autonomic-disorder",
     "heart-rhythm-disorder",
     "heart-condition",
@@ -48,10 +50,17 @@ def test_a_measured_maximum_does_not_help_where_the_rate_does_not_follow_effort(
     assert CONDITIONS[name].blocks_reserve is (name in NO_RESERVE)
 
 
+@pytest.mark.parametrize("name", sorted(CONDITIONS))
+def test_only_a_pacemaker_sets_the_rate_and_only_spina_bifida_blocks_in_arm_work_alone(name):
+    # Bloemen 2015: 165 /min in wheelchair propulsion and 150 in arm cranking, where age would say about 198.
+    assert CONDITIONS[name].sets_rate is (name == "pacemaker")
+    assert CONDITIONS[name].blocks_in_arms is (name == "spina-bifida")
+
+
 def test_what_blocks_the_reserve_blocks_the_prediction_and_whatever_blocks_says_why():
     for condition in CONDITIONS.values():
         assert condition.blocks_prediction or not condition.blocks_reserve
-        assert condition.reason or not condition.blocks_prediction
+        assert condition.reason or not (condition.blocks_prediction or condition.blocks_in_arms)
         assert condition.reason or condition.cautions
 
 
@@ -79,10 +88,76 @@ def test_the_words_of_the_trade_find_their_condition(word, name):
     assert find_condition(word).name == name
 
 
+# Every level there is, written out: the cord has 8 cervical, 12 thoracic, 5 lumbar and 5 sacral segments (anatomy).
+HIGH = "c1 c2 c3 c4 c5 c6 c7 c8 t1 t2 t3 t4 t5 t6".split()
+LOW = "t7 t8 t9 t10 t11 t12 l1 l2 l3 l4 l5 s1 s2 s3 s4 s5".split()
+NONE = "c0 c9 c10 t0 t13 t14 l0 l6 s0 s6".split()
+
+
+@pytest.mark.parametrize(
+    ("levels", "name"), [(HIGH, "spinal-injury-t6-or-above"), (LOW, "spinal-injury-below-t6")], ids=["high", "low"]
+)
+def test_each_spinal_level_finds_its_condition_and_t6_and_t7_lie_on_both_sides(levels, name):
+    # Response close to usual with injury at T7 or below: reference section 2.
+    for level in levels:
+        for word in (level, level.upper(), f"sci-{level}", f"SCI {level.upper()}"):
+            assert find_condition(word).name == name, word
+
+
+@pytest.mark.parametrize("level", NONE)
+def test_a_spinal_level_that_does_not_exist_is_not_taken_for_one_that_does(level):
+    for word in (level, f"sci-{level}"):
+        with pytest.raises(BasisError, match="is not known"):
+            find_condition(word)
+
+
+# Every other word, written out, so that one that leads elsewhere is noticed.
+OTHER_WORDS = {
+    "sci": "spinal-injury-level-unknown",
+    "spinal-cord-injury": "spinal-injury-level-unknown",
+    "spinal-injury": "spinal-injury-level-unknown",
+    "beta-blocker": "rate-limiting-medicine",
+    "beta-blockers": "rate-limiting-medicine",
+    "rate-limiting-medication": "rate-limiting-medicine",
+    "rate-raising-medication": "rate-raising-medicine",
+    "stimulant": "rate-raising-medicine",
+    "stimulants": "rate-raising-medicine",
+    "transplant": "heart-transplant",
+    "arrhythmia": "heart-rhythm-disorder",
+    "heart-disease": "heart-condition",
+    "dysautonomia": "autonomic-disorder",
+    "cp": "cerebral-palsy",
+    "ds": "down-syndrome",
+    "id": "intellectual-disability",
+    "seizures": "epilepsy",
+    "atlantoaxial-instability": "neck-instability",
+    "osteogenesis-imperfecta": "brittle-bones",
+    "latex": "latex-allergy",
+}
+
+
+def test_every_alias_is_one_of_these_words_or_a_spinal_level():
+    levels = {word: find_condition(word).name for level in (*HIGH, *LOW) for word in (level, f"sci-{level}")}
+    assert dict(ALIASES) == OTHER_WORDS | levels
+
+
 def test_a_spinal_injury_of_unknown_level_is_treated_like_one_at_t6():
     unknown, high = find_condition("sci"), find_condition("t6")
     assert unknown.blocks_prediction
     assert unknown.cautions == high.cautions
+
+
+def test_the_titles_of_the_conditions():
+    assert {name: each.title for name, each in CONDITIONS.items() if each.title != name.replace("-", " ")} == {
+        "spinal-injury-t6-or-above": "spinal cord injury at T6 or above",
+        "spinal-injury-level-unknown": "spinal cord injury, level unknown",
+        "rate-limiting-medicine": "beta-blocker or another medicine that limits heart rate",
+        "rate-raising-medicine": "stimulant or another medicine that raises heart rate",
+        "heart-condition": "heart disease",
+        "spinal-injury-below-t6": "spinal cord injury below T6",
+        "down-syndrome": "Down syndrome",
+        "heat-sensitive": "sensitive to heat",
+    }
 
 
 def test_every_condition_is_found_by_its_own_name_and_title_case():
@@ -106,6 +181,22 @@ def test_a_misspelt_condition_is_refused_with_the_nearest_name_and_all_names(wor
         find_condition(word)
     assert re.search(rf"Did you mean [^?]*{nearest}", caught.value.mend)
     assert all(name in caught.value.mend for name in CONDITIONS)
+
+
+@pytest.mark.parametrize(
+    ("word", "hint"),
+    [
+        ("spinal", "Did you mean spinal-injury-level-unknown or spina-bifida? "),
+        ("pacemakr", "Did you mean pacemaker? "),
+        ("heart", "Did you mean heart-condition? "),  # by two of its words; heart-transplant is too far
+        ("lat", "Did you mean latex-allergy or rate-raising-medicine? "),  # stimulant: just near enough
+        ("heart-disorder", "Did you mean heart-rhythm-disorder or heart-condition or autonomic-disorder? "),
+    ],
+)
+def test_the_three_nearest_words_are_offered_under_their_own_names(word, hint):
+    with pytest.raises(BasisError) as caught:
+        find_condition(word)
+    assert caught.value.mend.startswith(hint)
 
 
 def test_a_word_near_to_nothing_is_refused_with_all_names():
@@ -135,6 +226,9 @@ def test_the_dysreflexia_caution_names_signs_and_what_to_do():
     ("name", "part"),
     [
         ("rate-limiting-medicine", "same medicine, dose and time"),  # tables 3B
+        ("rate-raising-medicine", "same medicine, dose and time"),
+        ("rate-raising-medicine", "8 to 13 beats"),  # Mahon 2008
+        ("muscular-dystrophy", "heart can be affected"),
         ("pacemaker", "cardiology plan"),  # tables 3B
         ("heart-transplant", "cardiology plan"),
         ("heart-rhythm-disorder", "cardiology plan"),

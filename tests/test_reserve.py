@@ -5,7 +5,14 @@ import math
 import numpy as np
 import pytest
 from ownmark.errors import BasisError
-from ownmark.metrics.reserve import narrow_reserve_note, percent_maximum, percent_reserve, target_heart_rate
+from ownmark.metrics.reserve import (
+    narrow_reserve_note,
+    percent_maximum,
+    percent_reserve,
+    target_heart_rate,
+    too_narrow,
+    too_narrow_reason,
+)
 
 PRINTED = 0.005  # half of the last digit shown
 
@@ -107,3 +114,19 @@ def test_a_reserve_under_40_beats_is_pointed_out():
     assert "39 /min" in note
     assert "2.6" in note  # 100 / 39
     assert narrow_reserve_note(100, 140) is None
+
+
+@pytest.mark.parametrize(
+    ("rest", "maximum", "narrow"), [(90, 95, True), (90, 109.9, True), (90, 110, False), (60, 80, False)]
+)
+def test_a_reserve_under_20_beats_is_not_divided(rest, maximum, narrow):
+    # Common practice: the class "light" is a tenth of the reserve, and under 2 /min it is finer than rest and rate are
+    # read, each to a whole beat.
+    assert too_narrow(rest, maximum) is narrow
+
+
+def test_why_a_reserve_is_not_divided_is_said_with_its_numbers():
+    assert too_narrow_reason(90, 95) == (
+        "Not given: the maximum of 95.0 /min lies only 5.0 /min above the rest of 90.0 /min, too little to divide;"
+        " 20 are needed. Look at both."
+    )

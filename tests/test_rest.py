@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 from ownmark.errors import BasisError
+from ownmark.metrics.level_rate import Level
 from ownmark.metrics.rest import DEFINITION, rest_rate
 
 
@@ -128,6 +129,22 @@ def test_the_slope_does_not_depend_on_how_time_is_cut_into_pieces():
 def test_a_rest_above_110_is_noted_as_likely_excitement(bpm, noted):
     notes = rest_rate(*seconds((300, bpm)), from_s=0, until_s=300).notes
     assert any("excitement" in note for note in notes) is noted
+
+
+@pytest.mark.parametrize(("measured_s", "enough"), [(0, False), (29, False), (47, False), (48, True)])
+def test_where_a_level_rate_was_set_aside_that_is_said_and_not_how_little_was_left(measured_s, enough):
+    level = Level(0.0, 300.0, 60.0)
+    piece = ([240], [measured_s], [80])
+    if enough:
+        assert rest_rate(*piece, from_s=0, until_s=300, level=level).bpm == 80
+        return
+    with pytest.raises(BasisError) as caught:
+        rest_rate(*piece, from_s=0, until_s=300, level=level)
+    assert caught.value.what == (
+        "heart rate stood level at 60 /min for 5 min at rest, as that of a sensor that stands still, so it gives no"
+        " resting heart rate."
+    )
+    assert "pacemaker" in caught.value.mend
 
 
 @pytest.mark.parametrize(("from_s", "until_s"), [(300, 300), (300, 0), (0, math.nan)])

@@ -8,8 +8,11 @@ import numpy as np
 from ...ingest.moments import on_the_wall
 from ...ingest.recording import ACCELERATION, HEART_RATE, Recording, Stream
 from ...metrics import Asked, Basis
+from ...metrics.conditions import find_condition
 from ...metrics.drafts import Drafts
+from ...metrics.level_rate import settled
 from ...metrics.placing import on_one_clock
+from ...metrics.reserve import too_narrow
 from ...metrics.timeline import hold, whole_span
 from ...metrics.zones import ZONES, edges_bpm, maximum_edges_bpm
 from ...records.measure import asked_of, recording_of
@@ -40,9 +43,10 @@ def series_of(
     OwnmarkError
         If no file can be read.
     """
-    recording = recording_of(trial, originals)
-    asked = asked_of(trial, student, protocol, recording)
     stated = sheet["provenance"]
+    conditions = [find_condition(name) for name in stated["basis"]["conditions"]]
+    recording, _ = settled(recording_of(trial, originals), conditions)
+    asked = asked_of(trial, student, protocol, recording)
     work = _span(stated["phases"]["work"])
     pulse = next(iter(recording.all(HEART_RATE)), None)
     pulse, movement, agree = _with_movement(recording, pulse, asked, work, chair=protocol.work_mode == "power chair")
@@ -124,7 +128,7 @@ def _zones(sheet: Mapping[str, Any]) -> tuple[tuple[tuple[str, float, float], ..
     stated = sheet["provenance"]
     rest, top = stated["basis"]["rest_bpm"], stated["basis"]["maximum_bpm"]
     by_maximum = stated["zones_by"] == "maximum"
-    if top is None or (rest is None and not by_maximum):
+    if top is None or (rest is None and not by_maximum) or (rest is not None and too_narrow(rest, top)):
         return None, str(sheet["figures"].get("time_moderate", {}).get("note") or "")
     edges = maximum_edges_bpm(top) if by_maximum or rest is None else edges_bpm(rest, top)
     low, high = [0.0, *edges.tolist()], [*edges.tolist(), float("inf")]

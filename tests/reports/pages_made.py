@@ -46,6 +46,7 @@ STUDENTS = {
     "TH-12": Student(code="TH-12", sex="female", maxima=(MeasuredRate(bpm=176),), conditions=("spina-bifida",)),
     "TH-13": Student(code="TH-13", born="2009-11", conditions=("t4",)),
     "TH-15": Student(code="TH-15", born="2010-06", conditions=("beta-blocker",)),
+    "TH-16": Student(code="TH-16", born="2011-09", conditions=("down-syndrome",)),
 }
 TRIALS = {
     "chair": (
@@ -57,6 +58,7 @@ TRIALS = {
     "crank": ("TH-12", "arm-crank-steady", ("TH-12-arm-crank.tcx", "TH-12-crank-sensor.csv.gz"), "05:00-13:00"),
     "loose": ("TH-12", "hand-cycle-distance", ("TH-12-loose-strap.csv",), "04:00-14:00"),
     "spinal": ("TH-13", "hand-cycle-distance", ("TH-13-hand-cycle.csv",), "04:00-14:00"),
+    "run": ("TH-16", "tethered-run", ("TH-16-tethered-run-rr.txt",), "04:00-11:00"),
     "circles": ("TH-15", "arm-movement-sustained", ("TH-15-arm-circles-packets.csv",), "03:00-11:00"),
 }
 

@@ -51,7 +51,8 @@ def exact(value, unit, name):
 @pytest.mark.parametrize(("words", "family"), [(EN, False), (EN, True), (ES, True)])
 def test_every_figure_on_the_sheet_is_the_jsons_number_rounded_as_stated(which, words, family):
     figures = made.trial(which).sheet["figures"]
-    rows = {row[0]: row for one in tables(made.effort(which, words, family=family)) for row in one.rows}
+    page, apart = made.effort(which, words, family=family), words.get("effort.shift")
+    rows = {row[0]: row for one in tables(page) if one.caption != apart for row in one.rows}
     checked = 0
     for name in (name for _, names in GROUPS for name in names):
         figure = figures[name]
@@ -138,8 +139,8 @@ def test_files_and_hashes_stand_at_the_foot():
 
 
 def test_a_predicted_maximum_shows_how_the_classes_move():
-    shift = tables(made.effort("chair"), "If the student's maximum is lower or higher than predicted")[0]
-    made_ = made.trial("chair").sheet["provenance"]
+    shift = tables(made.effort("run"), "If the student's maximum is lower or higher than predicted")[0]
+    made_ = made.trial("run").sheet["provenance"]
     lower = made_["zones_if_maximum_is_one_see_lower"]
     assert f"{exact(lower['maximum_bpm'], '%', '')} /min" in shift.header[1]
     assert tables(made.effort("crank"), shift.caption) == []

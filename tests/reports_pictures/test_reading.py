@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 from ownmark.errors import IngestError, NothingMeasured
 from ownmark.metrics.timeline import hold, whole_span
-from ownmark.records.measure import recording_of
+from ownmark.records.measure import measured, recording_of
+from ownmark.records.student import Student
+from ownmark.records.trial import KeptFile, Trial
 from ownmark.reports import pictures
 from ownmark.reports.pictures.series import length_within
 from ownmark.reports.pictures.trial import trial_figure
@@ -83,6 +85,40 @@ def test_zones_are_drawn_by_the_rest_and_maximum_of_the_sheet():
     assert moderate == pytest.approx((rest + 0.4 * (top - rest), rest + 0.6 * (top - rest)))
     assert series("spinal").zones is None
     assert "spinal cord injury" in pictures.trial_picture(series("spinal"), EN).alt
+
+
+def _table(bpm):
+    return "\n".join(["Seconds,Heart Rate (bpm)", *(f"{second},{rate}" for second, rate in enumerate(bpm))]).encode()
+
+
+def _picture_of(data, *, conditions=(), rest=70.0, maximum=180.0):
+    """What a picture shows of a trial of one table, and its sheet."""
+    student = Student(code="TH-12", conditions=conditions, rests=({"bpm": rest},), maxima=({"bpm": maximum},))
+    protocol = pages_made.protocol("arm-crank-steady")
+    file = KeptFile(path="strap.csv", sha256="0" * 64, size=1)
+    trial = Trial(id=1, code="TH-12", protocol=protocol.name, protocol_version=1, on=pages_made.DAY, files=(file,))
+    sheet, _ = measured(trial, student, protocol, [("strap.csv", data)])
+    made = sheet.model_dump(mode="json", by_alias=True)
+    return pictures.series_of(trial, student, protocol, [("strap.csv", data)], made), made
+
+
+LEVEL_BPM = np.concatenate((100 + np.arange(300) % 3, np.full(300, 60), 100 + np.arange(300) % 3))
+
+
+@pytest.mark.parametrize("conditions", [(), ("pacemaker",)])
+def test_a_level_rate_is_drawn_where_the_sheet_uses_it_and_hatched_where_it_does_not(conditions):
+    found, sheet = _picture_of(_table(LEVEL_BPM), conditions=conditions)
+    gaps = [[300 + 1, 600]] if not conditions else []
+    assert sheet["provenance"]["unmeasured"] == gaps
+    assert [list(gap) for gap in found.unmeasured] == gaps
+
+
+@pytest.mark.parametrize(("maximum", "drawn"), [(89.5, False), (90.0, True)])
+def test_no_classes_are_drawn_where_the_reserve_is_too_small_to_divide(maximum, drawn):
+    found, sheet = _picture_of(_table(75 + np.arange(600) % 3), maximum=maximum)
+    assert (sheet["figures"]["time_moderate"]["value"] is not None) is drawn
+    assert (found.zones is not None) is drawn
+    assert ("too little to divide" in found.no_zones) is not drawn
 
 
 def test_the_loose_strap_is_hatched_where_nothing_was_measured():
