@@ -56,15 +56,16 @@ def _describe(recording: "Recording") -> dict[str, Any]:
 
 def _stream(stream: "Stream") -> dict[str, Any]:
     """One stream as plain data. Gaps are stretches without a usable value."""
-    from ..metrics.timeline import hold, own_span, sampling, whole_span
+    from ..metrics.timeline import hold, own_span, sampling_of, whole_span
 
     first, last = own_span(stream)
-    found = sampling(stream.time)
+    found = sampling_of(stream)
+    steady = stream.cover_s is None and (found.regular or found.whole_share == 1)
     return {
         "samples": len(stream),
         "start_s": round(first, 6),
         "span_s": round(float(stream.time[-1] - stream.time[0]) if stream.cover_s is None else last - first, 6),
-        "rate_hz": round(1 / found.step_s, 4) if found.step_s and found.regular and stream.cover_s is None else None,
+        "rate_hz": round(1 / found.usual_s, 4) if found.usual_s and steady else None,
         "gaps": [[round(begin, 3), round(end, 3)] for begin, end in hold(stream, *whole_span(stream)).gaps()],
         "flags": stream.flag_counts(),
     }

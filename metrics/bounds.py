@@ -51,22 +51,22 @@ def peak(held: Held, window_s: float = PEAK_WINDOW_S) -> Bounded:
     """
     if held.span_s < window_s - _TINY_S:
         return Bounded(None, LOWEST_BPM, HIGHEST_BPM)
-    low = float(_window_means(held, held.certain_s, LOWEST_BPM, window_s).max())
-    high = float(_window_means(held, held.certain_s, HIGHEST_BPM, window_s).max())
-    floor = _window_means(held, held.held_s, 0.0, window_s)
-    whole = _window_means(held, held.held_s, 0.0, window_s, ones=True) >= 1 - 1e-9
-    value = float(floor[whole].max()) if whole.any() else None
+    low = float(_window_means(held, held.certain_s, held.bpm, LOWEST_BPM, window_s).max())
+    high = float(_window_means(held, held.certain_s, held.bpm, HIGHEST_BPM, window_s).max())
+    seen = _window_means(held, held.held_s, held.bpm, 0.0, window_s)
+    whole = _window_means(held, held.held_s, np.ones(len(held.bpm)), 0.0, window_s) >= 1 - 1e-9
+    value = float(seen[whole].max()) if whole.any() else None
     return _settled(value, low, high)
 
 
-def _window_means(held: Held, length_s: Floats, fill: float, window_s: float, *, ones: bool = False) -> Floats:
-    """Mean over every window that begins or ends where the value changes, unmeasured time taken as ``fill``."""
-    values = np.ones(len(held.bpm)) if ones else held.bpm
-    edges, area = _running_area(held, length_s, values, 0.0 if ones else fill)
+def _window_means(held: Held, length_s: Floats, values: Floats, fill: float, window_s: float) -> Floats:
+    """Mean over every window that begins or ends where the value changes, unmeasured time taken as ``fill``.
+
+    What a window reaches beyond the phase counts as 0, so that one inside is never less.
+    """
+    edges, area = _running_area(held, length_s, values, fill)
     starts = np.concatenate((edges, edges - window_s))
-    starts = starts[(starts >= held.from_s - _TINY_S) & (starts <= held.until_s - window_s + _TINY_S)]
-    ends = starts + window_s
-    return (np.interp(ends, edges, area) - np.interp(starts, edges, area)) / window_s
+    return (np.interp(starts + window_s, edges, area) - np.interp(starts, edges, area)) / window_s
 
 
 def _running_area(held: Held, length_s: Floats, values: Floats, fill: float) -> tuple[Floats, Floats]:
@@ -104,7 +104,7 @@ def longest_where(held: Held, inside: Bools, tolerance_s: float = 0.0) -> Bounde
     start, certain, held_s = held.start_s[inside], held.certain_s[inside], held.held_s[inside]
     value = _longest(start, start + held_s, tolerance_s)
     low = _longest(start, start + certain, tolerance_s)
-    outside = ~inside & (held.certain_s > 0)
+    outside = ~inside
     off = held.start_s[outside]
     begin = np.append(held.from_s, off + held.certain_s[outside])
     end = np.append(off, held.until_s)

@@ -17,7 +17,8 @@ from .placing import on_one_clock
 from .pulse_figures import add_pulse_figures, zone_times
 from .reserve import too_narrow
 from .rest import LAST_S, RestRate, rest_rate
-from .timeline import Held, hold, sampling, whole_span
+from .sampling import MOSTLY_WHOLE, Sampling
+from .timeline import EVENT_HOLD_S, Held, hold, sampling_of, whole_span
 
 
 def effort(
@@ -47,8 +48,8 @@ def effort(
     moved, pulse = _add_movement(drafts, recording, pulse, asked, work, notes)
     held = hold(pulse, *work, asked.hold_s) if pulse is not None and len(pulse) else None
     add_pulse_figures(drafts, held, pulse, asked, phases, work, moved=moved is not None)
-    found = None if pulse is None else sampling(pulse.time)
-    notes += _sampling_notes(recording, pulse, asked)
+    found = None if pulse is None or pulse.cover_s is not None else sampling_of(pulse)
+    notes += _sampling_notes(found, asked, with_rr=RR_INTERVAL in recording)
     return shape.EffortSheet(
         figures=drafts.figures(),
         cautions=basis.cautions() + tuple(drafts.cautions),
@@ -67,9 +68,7 @@ def effort(
             zones_by=asked.zones_by,
             zones_if_maximum_is_one_see_lower=_shifted(held, drafts, asked, -1),
             zones_if_maximum_is_one_see_higher=_shifted(held, drafts, asked, +1),
-            sampling=None
-            if found is None or pulse is None or pulse.cover_s is not None
-            else shape.SamplingFound(step_s=found.step_s, regular=found.regular, hold_s=asked.hold_s),
+            sampling=_sampling_used(found, asked),
             unmeasured=tuple(held.gaps()) if held is not None else (work,),
             above_ceiling=_above_ceiling(pulse, asked),
             ceiling_bpm=asked.ceiling_bpm,
@@ -203,20 +202,49 @@ def _above_ceiling(pulse: Stream | None, asked: Asked) -> tuple[tuple[float, flo
     return stretches_where(held, held.bpm > asked.ceiling_bpm)
 
 
-def _sampling_notes(recording: Recording, pulse: Stream | None, asked: Asked) -> list[str]:
+def _sampling_used(found: Sampling | None, asked: Asked) -> shape.SamplingFound | None:
+    """How the recorder wrote, for the provenance; None where each value stands for a time of its own."""
+    if found is None:
+        return None
+    return shape.SamplingFound(
+        step_s=found.step_s,
+        regular=found.regular,
+        hold_s=asked.hold_s,
+        kind=found.kind,
+        vouches_s=found.vouches_s,
+        whole_share=found.whole_share,
+    )
+
+
+def _sampling_notes(found: Sampling | None, asked: Asked, *, with_rr: bool) -> list[str]:
     """Say what was assumed of the time between values."""
-    notes = []
-    if pulse is None or pulse.cover_s is not None:
-        return notes
-    found = sampling(pulse.time)
-    if not found.regular:
-        notes.append(
-            "The recorder wrote heart rate only now and then. A value is taken to stand until the next, for at most "
-            f"{asked.hold_s or 10:g} s; the bounds take it for {found.step_s:g} s only. Set the recorder to write "
-            "every second."
-        )
-        if RR_INTERVAL in recording and pulse.derived_from is None:
-            notes.append("The file also holds RR intervals: --pulse-from rr_interval uses every beat.")
-    elif asked.hold_s is not None:
+    if found is None or found.step_s is None:
+        return []
+    notes = [note] if (note := _sampling_note(found, found.step_s, asked)) else []
+    if note and with_rr:
+        notes.append("The file also holds RR intervals: --pulse-from rr_interval uses every beat.")
+    if asked.hold_s is not None and not found.held_on:
         notes.append(f"As asked, a value stands for up to {asked.hold_s:g} s where the next are missing.")
     return notes
+
+
+def _sampling_note(found: Sampling, step_s: float, asked: Asked) -> str:
+    """What the recorder did other than write every value in its turn; empty if nothing."""
+    if found.held_on:
+        return (
+            "The recorder wrote heart rate only now and then. A value is taken to stand until the next, for at most "
+            f"{asked.hold_s or EVENT_HOLD_S:g} s; the bounds take it for {found.vouches_s:.3g} s only. Set the "
+            "recorder to write every second."
+        )
+    if found.kind == "unclear":
+        return (
+            "The values of heart rate that are left do not show how often the recorder wrote: each is assumed to stand "
+            f"for {step_s:.3g} s. If it wrote more often than that, the lower bounds may be too high."
+        )
+    if found.whole_share < MOSTLY_WHOLE:
+        return (
+            f"The recorder wrote heart rate every {step_s:.3g} s, and only {100 * found.whole_share:.0f} % of its "
+            "values are followed by the next one in time: the seconds between count as not measured. If it writes only "
+            f"now and then, let a value stand longer: --hold {EVENT_HOLD_S:g}."
+        )
+    return ""

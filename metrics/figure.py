@@ -63,6 +63,13 @@ class SamplingFound(_Frozen):
     step_s: float | None
     regular: bool
     hold_s: float | None
+    kind: Literal["regular", "on_change", "uneven", "unclear"] | None = Field(
+        default=None,
+        description="in equal steps, some of them perhaps lost; when the value changed; in steps that agree with "
+        "nothing; or too little is left to tell, and the step is assumed",
+    )
+    vouches_s: float | None = Field(default=None, description="what a value proves where the next one is missing")
+    whole_share: float | None = Field(default=None, description="share of the steps that are the usual one, 0 to 1")
 
 
 class BasisUsed(_Frozen):

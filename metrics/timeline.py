@@ -2,7 +2,8 @@
 
 Every figure that time or area enters is built on ``Held``. Each usable sample has two lengths:
 
-- ``certain_s``: what the sample itself vouches for, one step of the recorder and 10 s at the most. Bounds rest on it.
+- ``certain_s``: what the sample itself vouches for: until the next one, or the recorder's shortest step where that is
+  missing, and 10 s at the most. Bounds rest on it, so that what is left never proves more than what was recorded.
 - ``held_s``: what the value is taken to stand for. The same, except for a recorder that writes only now and then,
   or where a person says that a value holds longer.
 
@@ -16,57 +17,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..ingest.flags import Flag
-from ..ingest.recording import Stream
+from ..ingest.recording import HEART_RATE, Stream
+from .sampling import Sampling, sampling
 
 EVENT_HOLD_S = 10.0
 """How long a value may stand for where a recorder writes only now and then. Common practice, no source."""
 MOST_CERTAIN_S = 10.0
 """No value vouches for longer than this, however seldom a recorder writes. Common practice, no source."""
-_SHORTER_SHARE = 0.1  # a regular recorder that loses samples makes steps longer, hardly ever shorter
-_REGULAR_SHARE = 0.4  # at least this share of steps must agree for a recorder to be called regular
 _JITTER = 0.5  # a step may be this much longer than the usual one without a sample being missing
-_QUANTILES = (0.05, 0.1, 0.2, 0.3, 0.5)
 
 Floats = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class Sampling:
-    """How a recorder wrote its values.
-
-    step_s : the usual step; for one that writes now and then, a short one that occurs  [s]; None for one sample
-    regular : whether it wrote in equal steps (samples may be missing)
-    """
-
-    step_s: float | None
-    regular: bool
-
-
-_FEW_STEPS, _FEW_VOUCH_S = 100, 1.0  # a tenth of the samples left need not hold a single pair a second apart
-
-
-def sampling(time_s: Floats) -> Sampling:
-    """Find the usual step between time stamps in order, shape (n,).
-
-    The usual step is the one that most steps agree with, to within a quarter. If fewer than 40 % do, or more than a
-    tenth are shorter, the recorder writes when something changes; then a short step (of which 5 % are shorter) is
-    all that a sample vouches for, and a second at most where there are so few steps that the short ones may all be
-    lost. Removing up to six in ten samples of a regular recording at random therefore does
-    not change its step.
-    """
-    steps = np.sort(np.diff(time_s))
-    steps = steps[np.searchsorted(steps, 0.0, side="right") :]
-    if not len(steps):
-        return Sampling(None, True)
-    candidates = steps[(np.array(_QUANTILES) * (len(steps) - 1)).astype(int)]
-    share = np.searchsorted(steps, 1.25 * candidates, side="right") - np.searchsorted(steps, 0.75 * candidates)
-    best = int(np.argmax(share))
-    shorter = int(np.searchsorted(steps, 0.75 * candidates[best]))
-    if share[best] < _REGULAR_SHARE * len(steps) or shorter > _SHORTER_SHARE * len(steps):
-        few = len(steps) < _FEW_STEPS
-        return Sampling(min(float(steps[0]), _FEW_VOUCH_S) if few else float(candidates[0]), regular=False)
-    near = steps[(steps >= 0.75 * candidates[best]) & (steps <= 1.25 * candidates[best])]
-    return Sampling(float(near[len(near) // 2]), regular=True)
 
 
 @dataclass(frozen=True)
@@ -158,7 +118,18 @@ def _usual_step(stream: Stream) -> float:
     if stream.cover_s is not None:
         known = stream.cover_s[stream.cover_s > 0]
         return min(float(np.median(known)), MOST_CERTAIN_S) if len(known) else 0.0
-    return min(sampling(stream.time).step_s or 0.0, MOST_CERTAIN_S)
+    return min(sampling_of(stream).step_s or 0.0, MOST_CERTAIN_S)
+
+
+def sampling_of(stream: Stream) -> Sampling:
+    """How the recorder of a stream wrote it."""
+    single = _single(stream)
+    return sampling(stream.time[single], stream.values[single] if stream.name == HEART_RATE else None)
+
+
+def _single(stream: Stream) -> NDArray[np.bool_]:
+    """Which samples stand for their moment, shape (n,)."""
+    return (stream.flags & np.uint16(Flag.DUPLICATE_STAMP)) == 0
 
 
 def hold(stream: Stream, from_s: float, until_s: float, hold_s: float | None = None) -> Held:
@@ -171,39 +142,33 @@ def hold(stream: Stream, from_s: float, until_s: float, hold_s: float | None = N
     hold_s : let a value stand for up to this long when the next ones are missing; None: one step, or 10 s
         where the recorder writes only now and then  [s]. It moves values and coverage, never the bounds.
     """
-    single = (stream.flags & np.uint16(Flag.DUPLICATE_STAMP)) == 0
-    whole = bool(single.all())
-    time = stream.time if whole else stream.time[single]
-    usable = stream.usable if whole else stream.usable[single]
-    values = stream.values if whole else stream.values[single]
-    certain, held = _lengths(stream, time, None if whole else single, hold_s)
+    single = _single(stream)
+    time = stream.time[single]
+    if stream.cover_s is None:
+        certain, held = _lengths(time, sampling_of(stream), hold_s)
+    else:
+        certain = held = np.minimum(np.nan_to_num(stream.cover_s[single]), _to_next(time))
     start = np.maximum(time, from_s)
-    certain = np.minimum(time + certain, until_s) - start
+    certain = np.maximum(np.minimum(time + certain, until_s) - start, 0.0)
     held = np.minimum(time + held, until_s) - start
-    keep = usable & (held > 0)
-    if keep.all():
-        return Held(start, np.maximum(certain, 0.0), held, values, from_s, until_s)
-    return Held(start[keep], np.maximum(certain[keep], 0.0), held[keep], values[keep], from_s, until_s)
+    keep = stream.usable[single] & (held > 0)
+    return Held(start[keep], certain[keep], held[keep], stream.values[single][keep], from_s, until_s)
 
 
-def _lengths(
-    stream: Stream, time: Floats, single: NDArray[np.bool_] | None, hold_s: float | None
-) -> tuple[Floats, Floats]:
+def _to_next(time: Floats) -> Floats:
+    """How long it is to the next sample, shape (n,) [s]; for ever behind the last."""
+    return np.append(np.diff(time), np.inf)
+
+
+def _lengths(time: Floats, found: Sampling, hold_s: float | None) -> tuple[Floats, Floats]:
     """``(certain, held)`` length of every sample before the phase cuts it, shape (n,) each [s]."""
-    to_next = np.append(np.diff(time), np.inf)
-    if stream.cover_s is not None:
-        cover = stream.cover_s if single is None else stream.cover_s[single]
-        certain = np.minimum(np.nan_to_num(cover), to_next)
-        return certain, certain
-    found = sampling(time)
     if found.step_s is None:
         return np.zeros(len(time)), np.zeros(len(time))
-    if found.regular:
-        certain = np.where(to_next <= (1 + _JITTER) * found.step_s, to_next, found.step_s)
-    else:
-        certain = np.minimum(to_next, found.step_s)
-        hold_s = EVENT_HOLD_S if hold_s is None else hold_s
-    certain = np.minimum(certain, MOST_CERTAIN_S)
-    if hold_s is None:
-        return certain, certain
-    return certain, np.maximum(np.where(to_next <= hold_s, to_next, certain), certain)
+    to_next = _to_next(time)
+    whole = to_next <= ((1 + _JITTER) * found.step_s if found.regular else found.step_s)
+    certain = np.minimum(np.where(whole, to_next, found.vouches_s), MOST_CERTAIN_S)
+    held = np.minimum(np.where(whole, to_next, found.step_s), MOST_CERTAIN_S)
+    if hold_s is None and not found.held_on:
+        return certain, held
+    longest = EVENT_HOLD_S if hold_s is None else hold_s
+    return certain, np.where(to_next <= longest, np.maximum(to_next, held), held)

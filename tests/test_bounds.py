@@ -8,56 +8,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 from ownmark.ingest.combine import combine
-from ownmark.metrics import Asked, Band, Phases, choose_basis, effort
+from ownmark.metrics import Asked, Band, Phases, bounds, choose_basis, effort
 from ownmark.metrics.glossary import ZONE_FIGURES
-from ownmark.metrics.timeline import hold, sampling
+from ownmark.metrics.timeline import Held
 
 from tests.makers.recordings import every_second, pulse, recording
 
 BASIS = choose_basis(rest_bpm=70, measured_max_bpm=200, sex="female")
 ASKED = Asked(distance_m=500, target=Band(110, 140, "/min"), ceiling_bpm=150)
 RATES = arrays.arrays(np.int64, st.integers(60, 400), elements=st.integers(31, 229))
-
-
-def seen(sheet):
-    return {name: figure for name, figure in sheet.figures.items() if figure.low is not None}
-
-
-def thinned(bpm, keep, phase_s, hold_s=None):
-    time = np.flatnonzero(keep).astype(float)
-    made = recording(pulse(time, bpm[keep].astype(float)))
-    return effort(made, BASIS, Phases(work=(0.0, phase_s)), replace(ASKED, hold_s=hold_s))
-
-
-@settings(max_examples=150, deadline=None)
-@given(RATES, st.data())
-def test_bounds_contain_the_truth_when_samples_are_removed_at_random(bpm, data):
-    lost = data.draw(st.one_of(st.floats(0, 0.2), st.floats(0.2, 0.9)))
-    hold_s = data.draw(st.sampled_from([None, 3.0, 10.0]))  # lets more figures be given where much is missing
-    seed = data.draw(st.integers(0, 2**32 - 1))
-    keep = np.random.default_rng(seed).random(len(bpm)) >= lost
-    keep[0] = keep[-1] = True  # a ceiling counts over the whole recording: its ends stay where they are
-    phase_s = float(len(bpm) - data.draw(st.sampled_from([0, 61])) if len(bpm) > 130 else len(bpm))
-    truth = effort(every_second(bpm), BASIS, Phases(work=(0.0, phase_s)), ASKED)  # 61 s left over show the recovery
-    partly = thinned(bpm, keep, phase_s, hold_s)
-    for name, figure in seen(partly).items():
-        if name == "coverage_heart_rate" or truth.figures[name].value is None:
-            continue
-        true = truth.figures[name].value
-        assert figure.low - 1e-6 <= true <= figure.high + 1e-6, (name, figure, true)
-
-
-@settings(max_examples=60, deadline=None)
-@given(RATES, st.integers(0, 350), st.integers(1, 120))
-def test_bounds_contain_the_truth_when_a_stretch_is_lost(bpm, first, length):
-    keep = np.ones(len(bpm), bool)
-    keep[first : first + length] = False
-    keep[0] = keep[-1] = True
-    truth = effort(every_second(bpm), BASIS, Phases(work=(0.0, float(len(bpm)))), ASKED)
-    partly = thinned(bpm, keep, float(len(bpm)))
-    for name, figure in seen(partly).items():
-        if name != "coverage_heart_rate" and truth.figures[name].value is not None:
-            assert figure.low - 1e-6 <= truth.figures[name].value <= figure.high + 1e-6, name
 
 
 @settings(max_examples=100, deadline=None)
@@ -110,30 +69,8 @@ def test_means_weigh_by_time_and_not_by_sample():
     # Tables row 1.10: 100 /min for 30 s, then 150 for 90 s is 137.5, though more samples say 100.
     time = np.concatenate((np.arange(0, 30, 0.5), np.arange(30, 120, 1.0)))
     made = recording(pulse(time, np.where(time < 30, 100.0, 150.0)))
-    assert effort(made, BASIS, Phases(work=(0, 119))).figures["heart_rate_mean"].value == pytest.approx(
-        (30 * 100 + 89 * 150) / 119
-    )
-
-
-@pytest.mark.parametrize("lost", [0.0, 0.3, 0.55])
-def test_the_step_of_a_regular_recorder_survives_losses(lost):
-    time = np.flatnonzero(np.random.default_rng(4).random(3000) >= lost).astype(float)
-    assert sampling(time).step_s == 1.0
-    assert sampling(time).regular
-
-
-def test_a_recorder_that_writes_now_and_then_is_told_from_a_regular_one(real_dir):
-    # The steps of a real strap file that was written on change: 1 to 9 s.
-    steps = [1, 1, 2, 1, 2, 7, 2, 1, 5, 1, 2, 2, 2, 1, 3, 3, 9, 2, 5, 5]
-    found = sampling(np.append(0.0, np.cumsum(steps)))
-    assert not found.regular
-
-
-def test_so_few_samples_that_no_two_are_a_second_apart_vouch_for_a_second_at_most():
-    # Ten samples left of 65, one a second: found by the property test above with 75 % lost.
-    time = np.array([8.0, 12, 15, 21, 44, 46, 50, 53, 55, 60])
-    found = sampling(time)
-    assert (found.step_s, found.regular) == (1.0, False)
+    sheet = effort(made, BASIS, Phases(work=(0, 119)), Asked(hold_s=1))  # else the second half looks half lost
+    assert sheet.figures["heart_rate_mean"].value == pytest.approx((30 * 100 + 89 * 150) / 119)
 
 
 def test_one_reading_a_minute_is_no_recording():
@@ -142,11 +79,6 @@ def test_one_reading_a_minute_is_no_recording():
     sheet = effort(made, BASIS)
     assert sheet.figures["coverage_heart_rate"].value == pytest.approx(100 * 200 / 1150)
     assert sheet.figures["heart_rate_mean"].value is None
-
-
-def test_uneven_steps_are_not_called_a_regular_recorder_of_long_steps():
-    steps = np.random.default_rng(3).choice([1.0, 2, 3, 6, 7, 7, 7, 8], 300)
-    assert not sampling(np.append(0.0, np.cumsum(steps))).regular
 
 
 def test_a_lost_reading_at_the_end_of_work_widens_the_recovery_or_withholds_it():
@@ -159,11 +91,135 @@ def test_a_lost_reading_at_the_end_of_work_widens_the_recovery_or_withholds_it()
     assert figure.low < bpm[300] - bpm[360] < figure.high
 
 
-def test_a_value_stands_for_its_own_step_only():
-    stream = pulse([0.0, 1.0, 2.0, 7.0, 8.0], [100.0, 101, 102, 103, 104])
-    held = hold(stream, 0.0, 10.0)
-    assert held.held_s.tolist() == [1, 1, 1, 1, 1]
-    assert held.gaps() == [(3.0, 7.0), (9.0, 10.0)]
-    longer = hold(stream, 0.0, 10.0, hold_s=6.0)
-    assert longer.held_s.tolist() == [1, 1, 5, 1, 1]
-    assert longer.certain_s.tolist() == [1, 1, 1, 1, 1]
+# --- tight bounds, by hand: 20 s, of which 100 /min stand for 4 s, 160 for 3 (a further 2 held), 120 for 5 ---
+
+LAID = Held(*map(np.array, ([2.0, 6.0, 12.0], [4.0, 3.0, 5.0], [4.0, 5.0, 5.0], [100.0, 160, 120])), 0.0, 20.0)
+ABOVE = LAID.bpm > 110
+
+
+def test_the_mean_is_as_tight_as_what_is_known():
+    # Vouched: 400 + 480 + 600 = 1480 in 12 s; 8 s may be 30 to 230. Held: 400 + 800 + 600 = 1800 in 14 s.
+    assert bounds.mean(LAID) == pytest.approx((1800 / 14, (1480 + 240) / 20, (1480 + 1840) / 20))
+
+
+def test_the_mean_of_nothing_is_anything_a_heart_can_be():
+    nothing = Held(*[np.empty(0)] * 4, 0.0, 20.0)
+    assert bounds.mean(nothing) == (None, 30.0, 230.0)
+
+
+def test_a_mean_that_rests_on_held_values_stays_inside_its_bounds():
+    # Held for 10 s and vouched for 1 in 10: the value is the level, and the rest may be anything.
+    held = Held(*map(np.array, ([0.0], [1.0], [10.0], [100.0])), 0.0, 10.0)
+    assert bounds.mean(held) == pytest.approx((100, (100 + 270) / 10, (100 + 2070) / 10))
+
+
+def test_a_sum_counts_what_was_measured_and_its_bounds_what_may_have_been():
+    beats = bounds.total(LAID, LAID.bpm / 60, 230 / 60)
+    assert beats == pytest.approx((1800 / 60, 1480 / 60, (1480 + 8 * 230) / 60))
+
+
+def test_a_time_and_its_share():
+    # Above 110: held 5 + 5 s, vouched 3 + 5 s; 8 s are unknown. The share is of the 14 s that were measured.
+    assert bounds.time_where(LAID, ABOVE) == pytest.approx((10, 8, 16))
+    assert bounds.share_where(LAID, ABOVE) == pytest.approx((1000 / 14, 40, 80))
+    nothing = Held(*[np.empty(0)] * 4, 0.0, 20.0)
+    assert bounds.share_where(nothing, np.empty(0, bool)) == (None, 0, 100)
+
+
+def test_the_longest_stay_joins_what_lies_close():
+    # Held: 6 to 11 and 12 to 17; vouched: 6 to 9 and 12 to 17. Only 2 to 6 is known to be outside.
+    assert bounds.longest_where(LAID, ABOVE) == pytest.approx((5, 5, 14))
+    assert bounds.longest_where(LAID, ABOVE, 0.9) == pytest.approx((5, 5, 14))
+    assert bounds.longest_where(LAID, ABOVE, 1.0) == pytest.approx((11, 5, 14))
+    assert bounds.longest_where(LAID, ABOVE, 2.9) == pytest.approx((11, 5, 14))
+    assert bounds.longest_where(LAID, ABOVE, 3.0) == pytest.approx((11, 11, 14))
+    assert bounds.longest_where(LAID, ABOVE, 4.0) == pytest.approx((11, 11, 20))  # the dip from 2 to 6 s is bridged
+    assert bounds.longest_where(LAID, np.zeros(3, bool)) == pytest.approx((0, 0, 3))
+    assert bounds.longest_where(LAID, np.ones(3, bool)) == pytest.approx((9, 7, 20))
+
+
+THREE = Held(*map(np.array, ([0.0, 4.0, 8.0], [2.0, 0.0, 2.0], [2.0, 0.5, 2.0], [120.0, 120, 120])), 0.0, 12.0)
+ALL = np.ones(3, bool)
+
+
+def test_a_value_that_vouches_for_nothing_bridges_no_dip():
+    # Held: 0 to 2, 4 to 4.5, 8 to 10 s; vouched: 0 to 2 and 8 to 10.
+    assert bounds.longest_where(THREE, ALL, 2.0)[:2] == pytest.approx((4.5, 2))
+    assert bounds.longest_where(THREE, ALL, 3.5)[:2] == pytest.approx((10, 2))
+    assert bounds.longest_where(THREE, ALL, 6.0)[:2] == pytest.approx((10, 10))
+
+
+def test_three_stretches_are_three():
+    assert bounds.stretches_where(THREE, ALL) == ((0, 2), (4, 4.5), (8, 10))
+    nothing_held = replace(THREE, held_s=np.array([2.0, 1e-7, 2.0]))
+    assert bounds.stretches_where(nothing_held, ALL) == ((0, 2), (8, 10))
+
+
+def test_half_a_second_is_measured_too():
+    short = Held(*map(np.array, ([0.0, 0.5], [0.5, 0.25], [0.5, 0.25], [100.0, 130])), 0.0, 1.0)
+    assert bounds.share_where(short, short.bpm > 110).value == pytest.approx(100 / 3)
+    assert bounds.mean(short).value == pytest.approx(110)
+    assert bounds.longest_where(short, short.bpm < 110).high == 0.5
+
+
+def test_a_value_that_vouches_for_nothing_is_no_dip():
+    held = Held(*map(np.array, ([0.0, 4.0, 6.0], [4.0, 0.0, 4.0], [4.0, 2.0, 4.0], [120.0, 90, 120])), 0.0, 10.0)
+    assert bounds.longest_where(held, held.bpm > 110) == pytest.approx((4, 4, 10))
+
+
+def test_stretches_are_told_by_what_is_held():
+    assert bounds.stretches_where(LAID, ABOVE) == ((6, 11), (12, 17))
+    assert bounds.stretches_where(LAID, np.ones(3, bool)) == ((2, 11), (12, 17))
+    assert bounds.stretches_where(LAID, np.zeros(3, bool)) == ()
+
+
+def test_when_it_first_was_seen_and_from_when_it_may_have_been():
+    assert bounds.first_where(LAID, ABOVE) == (6, 0, 6)  # nothing is known before 2 s
+    later = replace(LAID, from_s=2.0)
+    assert bounds.first_where(later, ABOVE) == (4, 4, 4)  # from 2 s on every moment before it is vouched for
+    assert bounds.first_where(later, LAID.bpm == 120) == (10, 7, 10)  # 9 to 12 s are not
+    assert bounds.first_where(later, LAID.bpm > 200) is None
+    assert bounds.first_where(later, LAID.bpm == 100) == (0, 0, 0)
+
+
+@pytest.mark.parametrize(
+    ("window_s", "value", "low", "high"),
+    [
+        # 6 to 11 s held at 160; vouched: 4 to 9 s with 2 at 100 and 3 at 160; at most: 7 to 12 s, 3 of them unknown
+        (5.0, 160, (2 * 100 + 3 * 160) / 5, (2 * 160 + 3 * 230) / 5),
+        # 2 to 11 s held; the same with its last 2 s at 30; at most: 6 to 15 s, 3 of them unknown
+        (9.0, (4 * 100 + 5 * 160) / 9, (4 * 100 + 3 * 160 + 2 * 30) / 9, (3 * 160 + 3 * 230 + 3 * 120) / 9),
+        (20.0, None, (1480 + 8 * 30) / 20, (1480 + 8 * 230) / 20),
+        (20.0000001, None, (1480 + 8 * 30) / 20, (1480 + 8 * 230) / 20),
+        (20.1, None, 30, 230),
+    ],
+)
+def test_the_peak_is_the_highest_mean_of_a_window(window_s, value, low, high):
+    found = bounds.peak(LAID, window_s)
+    assert found.value == (None if value is None else pytest.approx(value))
+    assert found.low == pytest.approx(low)
+    assert found.high == pytest.approx(high)
+
+
+def test_a_peak_is_of_fifteen_seconds():
+    # 14 s at 160 among 100: (14 · 160 + 100) / 15.
+    time = np.arange(60.0)
+    held = Held(time, np.ones(60), np.ones(60), np.where((time >= 20) & (time < 34), 160.0, 100.0), 0.0, 60.0)
+    assert bounds.peak(held) == pytest.approx([(14 * 160 + 100) / 15] * 3)
+
+
+def test_a_stretch_measured_in_part_raises_the_peak_only_as_far_as_it_is_proven():
+    # 200 /min for 10 s before a gap proves a mean of (10 · 200 + 5 · 30) / 15 = 143.3, more than the 100 seen whole.
+    bpm = np.append(np.full(30, 100.0), np.full(10, 200.0))
+    held = Held(np.arange(40.0), np.ones(40), np.ones(40), bpm, 0.0, 60.0)
+    found = bounds.peak(held)
+    assert found.value == pytest.approx((5 * 100 + 10 * 200) / 15)
+    alone = Held(np.append(np.arange(30.0), np.arange(40.0, 50)), np.ones(40), np.ones(40), bpm, 0.0, 60.0)
+    found = bounds.peak(alone)
+    assert found == pytest.approx((found.low, (10 * 200 + 5 * 30) / 15, (5 * 200 + 10 * 230) / 15))
+
+
+def test_a_straight_line_moves_value_and_bounds():
+    assert bounds.Bounded(10, 5, 20).through(2, 1) == (21, 11, 41)
+    assert bounds.Bounded(10, 5, 20).through(2) == (20, 10, 40)
+    assert bounds.Bounded(None, 5, 20).through(2, 1) == (None, 11, 41)

@@ -2,6 +2,7 @@
 
 from tests.bench import (
     beats,
+    bounds_held,
     change_rates,
     commands,
     exports,
@@ -24,6 +25,7 @@ for measure in (
     motion_accuracy.main,
     rhythm_accuracy.accuracy,
     beats.accuracy,
+    bounds_held.main,
     change_rates.rates,
     logbook.district,
     exports.district,
