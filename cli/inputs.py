@@ -2,6 +2,7 @@
 
 import argparse
 import math
+import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,13 @@ def number(text: str) -> float:
     if not math.isfinite(value):
         raise argparse.ArgumentTypeError(f"“{text}” is not a number")
     return value
+
+
+def whole_number(text: str) -> int:
+    """The number of a trial or a version; argparse names the option if it is none."""
+    if not re.fullmatch(r"[0-9]{1,9}", text.strip()):
+        raise argparse.ArgumentTypeError(f"“{text[:40]}” is not a whole number")
+    return int(text)
 
 
 def add_input_options(parser: argparse.ArgumentParser) -> None:

@@ -159,6 +159,8 @@ def _run(words: list[str]) -> int:
 
         say(f"ownmark {__version__}")
         return DONE
+    if any("\0" in word for word in words):
+        raise UsageError("a word holds a zero character.", mend="Type it again.")
     name = words[0]
     if name not in COMMANDS:
         raise UsageError(f"there is no command “{without_secrets(name)}”.", mend=f"There are: {', '.join(COMMANDS)}.")

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
+from .inputs import whole_number
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, many, wrapped
 from .terminal import say, say_json
@@ -22,7 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     entries.add_argument("name", nargs="?", metavar="NAME", help="show this one in full")
     show = parts.add_parser("show", help="a protocol of the logbook in full")
     show.add_argument("name", metavar="NAME")
-    show.add_argument("--version", type=int, metavar="N", help="an earlier version")
+    show.add_argument("--version", type=whole_number, metavar="N", help="an earlier version")
     listed = parts.add_parser("list", help="the protocols of the logbook")
     copied = parts.add_parser("copy", help="take one from the catalogue into the logbook under a name of your own")
     copied.add_argument("source", metavar="CATALOGUE-NAME")

@@ -21,7 +21,7 @@ def run(args: argparse.Namespace) -> int:
     """Verify every hash, then restore in one transaction."""
     from tqdm import tqdm
 
-    from ..records.store.backup import verify
+    from ..records.store.archive import verify
     from ..records.store.restore import restore
 
     if args.only_verify:

@@ -2,6 +2,7 @@
 
 import argparse
 
+from .inputs import whole_number
 from .logbook import add_logbook_option, opened
 from .pages import add_page_options, forms_of, write_safety
 from .parts import wrapped
@@ -13,7 +14,7 @@ EXAMPLE = "ownmark safety TH-11"
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("code", metavar="CODE", help="the student")
-    parser.add_argument("--trial", type=int, metavar="N", help="the trial's number (the last one)")
+    parser.add_argument("--trial", type=whole_number, metavar="N", help="the trial's number (the last one)")
     parser.add_argument("--json", action="store_true", help="print JSON instead of text")
     add_page_options(parser)
     add_logbook_option(parser)

@@ -2,6 +2,7 @@
 
 import argparse
 
+from .inputs import whole_number
 from .logbook import add_logbook_option, opened
 from .pages import add_page_options, forms_of, write_sheet
 
@@ -11,7 +12,7 @@ EXAMPLE = "ownmark sheet TH-11 --pdf --out pages"
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("code", metavar="CODE", help="the student")
-    parser.add_argument("--trial", type=int, metavar="N", help="the trial's number (the last one)")
+    parser.add_argument("--trial", type=whole_number, metavar="N", help="the trial's number (the last one)")
     add_page_options(parser, family=True)
     add_logbook_option(parser)
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..errors import UsageError
 from ..ingest.containers import printable
-from .inputs import add_column_options, columns_from, number
+from .inputs import add_column_options, columns_from, number, whole_number
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, many, wrapped
 from .protocol import fields_of
@@ -30,7 +30,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add.add_argument("files", nargs="*", metavar="FILE", help="its recordings; none for results entered by hand")
     _add_facts(add)
     show = parts.add_parser("show", help="a trial with its sheet")
-    show.add_argument("number", type=int, metavar="N", help="the trial's number, from trial list")
+    show.add_argument("number", type=whole_number, metavar="N", help="the trial's number, from trial list")
     show.add_argument("--json", action="store_true", help="print JSON instead of text")
     listed = parts.add_parser("list", help="trials, by day")
     listed.add_argument("code", nargs="?", metavar="CODE", help="only this student")
@@ -123,7 +123,7 @@ def _offsets(args: argparse.Namespace) -> dict[str, float]:
         if not equals or path not in args.files:
             raise UsageError(f"--offset {pair} names none of the files.", mend="Write --offset wrist.csv=12.5.")
         try:
-            found[Path(path).name] = number(seconds)
+            found[printable(Path(path).name)] = number(seconds)
         except argparse.ArgumentTypeError as mistake:
             raise UsageError(f"--offset {pair}: {mistake}.", mend="Write --offset wrist.csv=12.5.") from None
     return found

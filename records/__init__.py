@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from .protocol import HandMeasure, Protocol
-    from .store.backup import back_up, verify
+    from .store.archive import verify
+    from .store.backup import back_up
     from .store.bulk import add_trials, figures_of
     from .store.disclose import disclose
     from .store.logbook import Logbook, open_logbook
@@ -41,7 +42,7 @@ _HOME = {
     "forget": "store.person",
     "open_logbook": "store.logbook",
     "restore": "store.restore",
-    "verify": "store.backup",
+    "verify": "store.archive",
 }
 
 

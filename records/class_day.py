@@ -69,9 +69,9 @@ def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date) -> Out
         if "on" not in texts:
             stated = recorded or day
             texts |= {"on": stated.isoformat()} if stated else {}
+        texts["notes"] = " ".join(part for part in (texts.get("notes", ""), *row.notes) if part)
         trial = trial_of(texts, protocol, today=today)
-        notes = " ".join(part for part in (trial.notes, *row.notes) if part)
-        kept = keep(logbook, trial.model_copy(update={"notes": notes}), row.files)
+        kept = keep(logbook, trial, row.files)
     except AlreadyThere as there:
         return Outcome(row, "there already", str(there))
     except IngestError as reason:

@@ -1,5 +1,6 @@
 """Put a trial into the logbook: read its files, work out its sheet, keep both together in one transaction."""
 
+import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -8,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from ..errors import IngestError, NotATrial, UnreadableFile
 from ..ingest.files import Refused
+from ..words.plain import printable
 from .measure import measured
 from .trial import Trial
 
@@ -86,10 +88,10 @@ def _opened(files: Sequence[Path]) -> tuple[list[Refused], list[tuple[str, bytes
         try:
             if path.stat().st_size > MOST_BYTES:
                 raise UnreadableFile("the file is too large for a recording.", where=str(path), mend="Look at it.")
-            originals.append((path.name, path.read_bytes()))
-        except OSError as failure:
+            originals.append((printable(path.name), path.read_bytes()))
+        except (OSError, ValueError) as failure:
             why = "there is no such file" if isinstance(failure, FileNotFoundError) else "it cannot be opened"
-            if path.is_dir():
+            if os.path.isdir(path):  # noqa: PTH112 as a path, a name that is too long raises
                 why = "this is a folder"
             reason = UnreadableFile(f"{why}.", where=str(path), mend="Look at the name and the folder.")
             refused.append(Refused(str(path), reason))

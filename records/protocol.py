@@ -12,6 +12,7 @@ from pydantic import Field, field_validator, model_validator
 
 from ..errors import BasisError, NotAProtocol, OwnmarkError
 from .rules import MUST, SHOULD, TOLD, Rule
+from .texts import ENTRY, TEXT
 from .value import Value
 
 Component: TypeAlias = Literal["aerobic", "strength", "trunk", "flexibility"]
@@ -34,6 +35,7 @@ class HandMeasure(_OfProtocol):
     """A result that a person reads off and enters: its unit, how it is taken, and whether each side has its own."""
 
     called: ClassVar[str] = "a hand measure"
+    longer: ClassVar[Mapping[str, int]] = {"how": ENTRY}
 
     name: str = Field(pattern=r"^[a-z][a-z0-9_]{1,39}$")
     unit: str
@@ -51,6 +53,12 @@ FromZero = Field(default=None, ge=0)
 class Protocol(_OfProtocol):
     """One version of a protocol. Units stand in the names of the fields."""
 
+    longer: ClassVar[Mapping[str, int]] = {
+        **dict.fromkeys(("task", "set_up", "instructions", "warm_up", "practice", "rests_allowed", "why"), TEXT),
+        **dict.fromkeys(("motivators", "course", "movement", "seating", "straps"), TEXT),
+        **dict.fromkeys(("footwear_orthoses", "helpers"), TEXT),
+        **dict.fromkeys(("write_down", "cautions"), ENTRY),
+    }
     name: str = Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)
     version: int = Field(default=1, ge=1)
     title: str = Field(min_length=1)

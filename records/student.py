@@ -1,12 +1,14 @@
 """A student: a code, and what changes the meaning of a heart rate. Never a name."""
 
 import re
+from collections.abc import Mapping
 from datetime import date
 from typing import ClassVar, Literal
 
 from pydantic import field_validator
 
 from ..errors import NotACode, NotAStudent, OwnmarkError
+from .texts import TEXT
 from .value import Value, check_bpm
 
 ROLES = (
@@ -192,6 +194,7 @@ class Student(_OfStudent):
     born : "YYYY-MM"; the day is never kept
     """
 
+    longer: ClassVar[Mapping[str, int]] = {"notes": TEXT}
     code: str
     born: str | None = None
     sex: Literal["female", "male"] | None = None

@@ -12,6 +12,7 @@ from ..errors import NotATrial, OwnmarkError
 from .protocol import Assistance
 from .rules import MUST, SHOULD, TOLD, Rule
 from .student import check_code, check_note, check_tester
+from .texts import ENTRY, TEXT
 from .value import Value
 
 Percent = Field(default=None, ge=0, le=100)
@@ -56,6 +57,7 @@ class Stop(_OfTrial):
     """When the student stopped (as written, "09:14") and why."""
 
     called: ClassVar[str] = "a stop"
+    longer: ClassVar[Mapping[str, int]] = {"why": ENTRY}
 
     at: str
     why: str
@@ -67,6 +69,10 @@ class Trial(_OfTrial):
     Empty text means not written down; where there is nothing to write, the person writes "none".
     """
 
+    longer: ClassVar[Mapping[str, int]] = dict.fromkeys(
+        ("notes", "health", "medicines", "footwear_orthoses", "device_used", "device_settings"), TEXT
+    )
+    most: ClassVar[Mapping[str, int]] = {"files": 1000, "hand_results": 1000, "sheet": 1000}
     id: int | None = None
     code: str
     protocol: str

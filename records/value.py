@@ -1,11 +1,16 @@
 """What the logbook's values share: frozen, no unknown field, and every refusal a sentence."""
 
 import re
+from collections.abc import Mapping
 from typing import ClassVar
 
-from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, ValidationError, model_validator
+from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, ValidationError, ValidationInfo, model_validator
 
 from ..errors import NotATrial, OwnmarkError
+from .texts import fault_in
+
+KEPT: Mapping[str, bool] = {"kept": True}
+"""The context in which a logbook reads what it holds: it was checked when it was entered, and must stay readable."""
 
 LOWEST_BPM, HIGHEST_BPM = 30.0, 230.0
 """Rates that a heart can have [/min]: those of ``ingest.clean_heart_rate``, which a test compares. Written here a
@@ -18,10 +23,17 @@ class Value(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, use_enum_values=True, defer_build=True)
     refusal: ClassVar[type[OwnmarkError]] = NotATrial
     called: ClassVar[str] = "a value"
+    longer: ClassVar[Mapping[str, int]] = {}
+    most: ClassVar[Mapping[str, int]] = {}
 
     @model_validator(mode="wrap")
     @classmethod
-    def _told_in_sentences(cls, data: object, handler: ModelWrapValidatorHandler["Value"]) -> "Value":
+    def _told_in_sentences(
+        cls, data: object, handler: ModelWrapValidatorHandler["Value"], info: ValidationInfo
+    ) -> "Value":
+        fault = fault_in(data, cls.longer, cls.most) if isinstance(data, dict) and info.context != KEPT else None
+        if fault is not None:
+            raise cls.refusal(fault.what, mend=fault.mend)
         try:
             return handler(data)
         except ValidationError as wrong:

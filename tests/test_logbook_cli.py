@@ -445,3 +445,28 @@ def test_recompute_lists_what_changed_and_can_only_show(school):
 def test_a_logbook_that_is_not_there_is_a_sentence(run):
     told = run("student", "list", code=1)
     assert "logbook" in told
+
+
+def test_bytes_that_are_no_text_are_a_sentence_and_a_file_with_such_a_name_is_kept(school, tmp_path):
+    bad = "\udcff"
+    for words in (
+        ("student", "edit", "TH-11", "--note", f"a{bad}"),
+        ("protocol", "edit", "slalom-gym", "--set", f"title={bad}"),
+        ("trial", "add", "TH-11", "slalom-gym", SLALOM, "--note", bad),
+        ("trial", "add", "TH-11", "slalom-gym", SLALOM, "--set", f"zone={bad}"),
+        ("change", "TH-11", "--protocol", bad),
+        ("protocol", "show", bad),
+        ("trial", "list", "--protocol", bad),
+        ("student", "show", bad),
+        ("forget", bad, "--yes"),
+    ):
+        told = school(*words, code=1)
+        assert "was changed by something else" not in told, words
+    assert "is not a whole number" in school("trial", "show", "9" * 30, code=2)
+    assert "is not a whole number" in school("protocol", "show", "slalom-gym", "--version", "9" * 30, code=2)
+    file = tmp_path / f"Ma{bad}ria.fit"
+    shutil.copy(SLALOM, file)
+    assert "Trial 1 of TH-11" in school("trial", "add", "TH-11", "slalom-gym", file, "--offset", f"{file}=3")
+    assert "kept: Ma\ufffdria.fit" in school("trial", "show", 1)
+    assert "name too long" in school("backup", tmp_path / ("b" * 300), code=1)
+    assert "cannot be opened" in school("trial", "add", "TH-11", "slalom-gym", tmp_path / ("b" * 300), code=1)

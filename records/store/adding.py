@@ -17,7 +17,8 @@ from .rows import TrialRows, same_as, student_from, trial_rows
 from .seals import damaged, sealed, unsealed
 from .tables import counters, details, figures, files, protocols, sheets, students, trials
 
-_NEXT = "next_trial"
+NEXT = "next_trial"
+"""The name of the counter of trials."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,15 +92,15 @@ def insert_trial_rows(connection: Connection, rows: Sequence[TrialRows]) -> None
 
 def _take_numbers(connection: Connection, count: int) -> int:
     """The first of ``count`` new numbers. A number is never given twice, not even after its trial was removed."""
-    row = connection.execute(select(counters).where(counters.c.name == _NEXT)).one_or_none()
+    row = connection.execute(select(counters).where(counters.c.name == NEXT)).one_or_none()
     if row is None:
         if connection.execute(select(trials.c.id).limit(1)).first() is not None:
             raise damaged("the counter of trials")
-        insert_rows(connection, counters, [sealed(_NEXT, 1 + count)])
+        insert_rows(connection, counters, [sealed(NEXT, 1 + count)])
         return 1
     first: int = unsealed(row, "the counter of trials")[1]
-    _, value, seal = sealed(_NEXT, first + count)
-    connection.execute(update(counters).where(counters.c.name == _NEXT).values(value=value, seal=seal))
+    _, value, seal = sealed(NEXT, first + count)
+    connection.execute(update(counters).where(counters.c.name == NEXT).values(value=value, seal=seal))
     return first
 
 

@@ -44,7 +44,9 @@ def disclose(logbook: Logbook, code: str, folder: str | Path) -> tuple[Path, ...
     student = logbook.student(code)
     target = Path(folder)
     refuse_own(logbook, [target])
-    if target.exists() and (not target.is_dir() or any(target.iterdir())):
+    with told(str(folder), writing=True):
+        full = target.exists() and (not target.is_dir() or any(target.iterdir()))
+    if full:
         raise NotEmpty("there is something here already.", where=str(folder), mend="Name a new folder.")
     part = part_of(target)
     try:

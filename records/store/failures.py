@@ -41,6 +41,10 @@ def told(place: str, *, writing: bool = False) -> Iterator[None]:
         raise refusal from None
     except OSError as failure:
         raise _of_disk(failure, place, writing=writing) from None
+    except UnicodeEncodeError:
+        refusal = _unkept_sign()
+        refusal.where = place
+        raise refusal from None
     except Exception as failure:
         refusal = damaged("something") if _in_a_row(failure) else sentence(failure, writing=writing)
         if refusal is None:
@@ -152,6 +156,10 @@ def _of_sqlite(failure: sqlite3.Error, *, writing: bool) -> RecordsError | None:
     return damaged("something") if "decode to UTF-8" in words else None
 
 
+def _unkept_sign() -> NotATrial:
+    return NotATrial("a text holds a sign that cannot be kept.", mend="Write it again without it.")
+
+
 def _too_large() -> NotATrial:
     return NotATrial("a file is larger than the logbook can hold.", mend="Cut the recording to the trial.")
 
@@ -170,7 +178,7 @@ _BY_STATE = {
     "42703": lambda: damaged("a table"),
     "XX001": lambda: damaged("something"),
     "XX002": lambda: damaged("something"),
-    "22P05": lambda: NotATrial("a text holds a sign that cannot be kept.", mend="Write it again without it."),
+    "22P05": _unkept_sign,
     "28P01": lambda: unreachable("the name or the password is not accepted"),
     "28000": lambda: unreachable("this account is not admitted"),
     "3D000": lambda: unreachable("there is no such database"),

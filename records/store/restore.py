@@ -1,23 +1,37 @@
-"""Put a backup into an empty logbook, on either database: every hash first, then everything in one transaction."""
+"""Put a backup into an empty logbook, on either database: every hash first, then everything in one transaction.
 
-import json
+Hashes show damage, not forgery: whoever changes a backup can change its hashes too. So every value in it is checked as
+if it were typed, and what follows from others (the rows of files and figures) is made again and not taken over.
+"""
+
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import Any
 from zipfile import ZipFile
 
-from sqlalchemy import Connection, Table, select
+from sqlalchemy import Connection, select
 
-from ...errors import LogbookDamaged, NotEmpty
-from .backup import TABLES, Manifest, blocks, checked, opened, refused
+from ...errors import (
+    AlreadyThere,
+    BasisError,
+    LogbookDamaged,
+    NotACode,
+    NotAProtocol,
+    NotAStudent,
+    NotATrial,
+    NotEmpty,
+)
+from .adding import insert_trial_rows
+from .archive import TABLES, Manifest, blocks, checked, opened, refused
 from .bulk import batches, insert_rows
 from .logbook import Logbook
 from .originals import keep, packed
-from .seals import sealed
-from .tables import files, originals, trials
+from .restored import counter_row, protocol_rows, student_rows, trials_of
+from .tables import counters, originals, protocols, students
 
-_BATCH = 5000
+_BATCH = 500
 
 
 def restore(logbook: Logbook, path: str | Path, *, progress: Callable[[int, int], None] | None = None) -> Manifest:
@@ -36,10 +50,22 @@ def restore(logbook: Logbook, path: str | Path, *, progress: Callable[[int, int]
         try:
             with logbook.writing() as connection:
                 _refuse_full(connection, logbook.place.shown)
-                _put(connection, archive, manifest, where, progress or (lambda _done, _of: None))
-        except (LogbookDamaged, ValueError, TypeError, LookupError):
-            raise refused("its rows are not those of a logbook.", where) from None
+                with _as_entered(where):
+                    _put(connection, archive, manifest, where, progress or (lambda _done, _of: None))
+        except (LogbookDamaged, AlreadyThere):  # what one row says is not what another one says
+            raise refused("its rows contradict each other.", where) from None
     return manifest
+
+
+@contextmanager
+def _as_entered(where: str) -> Iterator[None]:
+    """Tell what could not have been entered, and what are no rows at all."""
+    try:
+        yield
+    except (NotACode, NotAStudent, NotAProtocol, NotATrial, BasisError) as wrong:
+        raise refused(f"it holds what could not have been entered: {wrong}", where) from None
+    except (ValueError, TypeError, LookupError, ArithmeticError, RecursionError):
+        raise refused("its rows are not those of a logbook.", where) from None
 
 
 def _refuse_full(connection: Connection, where: str) -> None:
@@ -53,35 +79,25 @@ def _refuse_full(connection: Connection, where: str) -> None:
 def _put(
     connection: Connection, archive: ZipFile, manifest: Manifest, where: str, progress: Callable[[int, int], None]
 ) -> None:
-    """Table by table; the originals before the rows that name them."""
-    for table in TABLES:
-        if table is files:
-            hashes = [name for name in manifest.members if name.startswith(f"{originals.name}/")]
-            for done, name in enumerate(hashes, 1):
-                keep(connection, [packed(name, b"".join(blocks(archive, name, where)))])
-                progress(done, len(hashes))
-        for some in batches(_rows(archive, table, where), _BATCH):
-            insert_rows(connection, table, some)
-
-
-def _rows(archive: ZipFile, table: Table, where: str) -> Iterator[tuple[Any, ...]]:
-    """A table's rows, sealed again."""
-    day = [column.name for column in table.columns].index("day") if table is trials else None
-    width = len(table.columns) - 1
-    for line in _lines(archive, f"{table.name}.jsonl", where):
-        values = json.loads(line)
-        if not isinstance(values, list) or len(values) != width:
-            raise ValueError(table.name)
-        if day is not None:
-            values[day] = date.fromisoformat(values[day])
-        yield sealed(*values)
-
-
-def _lines(archive: ZipFile, name: str, where: str) -> Iterator[bytes]:
-    """A member's lines."""
-    rest = b""
-    for block in blocks(archive, name, where):
-        *whole, rest = (rest + block).split(b"\n")
-        yield from whole
-    if rest:
-        yield rest
+    """What is named before what names it."""
+    born: dict[str, Any] = {}
+    for some in batches(student_rows(archive, where, born), _BATCH):
+        insert_rows(connection, students, some)
+    for some in batches(protocol_rows(archive, where), _BATCH):
+        insert_rows(connection, protocols, some)
+    hashes = [name for name in manifest.members if name.startswith(f"{originals.name}/")]
+    for done, name in enumerate(hashes, 1):
+        keep(connection, [packed(name, b"".join(blocks(archive, name, where)))])
+        progress(done, len(hashes))
+    last = 0
+    counts = dict.fromkeys(("trials", "details", "sheets", "files", "figures"), 0)
+    for some in trials_of(archive, where, born, date.today()):  # noqa: DTZ011 the person's own day is meant
+        insert_trial_rows(connection, some)
+        last = some[-1].trial[0]
+        for each in some:
+            parts = {"trials": 1, "details": 1, "sheets": each.sheet is not None}
+            parts |= {"files": len(each.files), "figures": len(each.figures)}
+            counts = {name: count + parts[name] for name, count in counts.items()}
+    if any(manifest.counts[name] != count for name, count in counts.items()):
+        raise ValueError("another number of rows than the trials explain")
+    insert_rows(connection, counters, counter_row(archive, where, last))

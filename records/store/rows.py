@@ -11,6 +11,7 @@ from ...errors import NotATrial
 from ..protocol import Protocol
 from ..student import Student
 from ..trial import Trial
+from ..value import KEPT
 from .seals import damaged, sealed, unsealed
 
 _BESIDE = {"id", "sheet", "computed_by"}
@@ -59,7 +60,7 @@ def student_from(row: Sequence[Any]) -> Student:
     """
     fields = json.loads(unsealed(row, f"student {row[0]}")[1])
     conditions = tuple(fields.pop("conditions", ()))
-    return Student.model_validate_json(json.dumps(fields)).model_copy(update={"conditions": conditions})
+    return Student.model_validate_json(json.dumps(fields), context=KEPT).model_copy(update={"conditions": conditions})
 
 
 def protocol_row(protocol: Protocol) -> tuple[Any, ...]:
@@ -70,7 +71,7 @@ def protocol_row(protocol: Protocol) -> tuple[Any, ...]:
 def protocol_from(row: Sequence[Any]) -> Protocol:
     """A protocol's version out of its row."""
     *_, value = unsealed(row, f"the protocol {row[0]}")
-    return Protocol.model_validate_json(value)
+    return Protocol.model_validate_json(value, context=KEPT)
 
 
 def trial_rows(trial: Trial, number: int, same_as: str) -> TrialRows:
@@ -157,7 +158,7 @@ def trial_from(row: Sequence[Any], detail: Sequence[Any] | None, sheet: Sequence
     number, by = unsealed(row, what)[0], row[7]
     if detail is None:
         raise damaged(what)
-    trial = Trial.model_validate_json(unsealed(detail, what)[1])
+    trial = Trial.model_validate_json(unsealed(detail, what)[1], context=KEPT)
     more = None if sheet is None else json.loads(unsealed(sheet, what)[1])
     return trial.model_copy(update={"id": number, "computed_by": by, "sheet": more})
 

@@ -1,0 +1,133 @@
+"""The rows of a backup as values: checked like entered ones, and made into rows again."""
+
+import json
+import re
+from collections.abc import Iterator, Mapping, MutableMapping
+from datetime import date, timedelta
+from typing import Any
+from zipfile import ZipFile
+
+from ...errors import NotATrial
+from ..protocol import Protocol
+from ..student import Student
+from ..trial import Trial
+from .adding import NEXT
+from .archive import lines, refused
+from .rows import TrialRows, protocol_row, student_row, trial_rows
+from .seals import sealed
+
+Row = tuple[Any, ...]
+_AT_ONCE = 200
+_AT_ONCE_LETTERS = 16 * 2**20
+_HASH = re.compile(r"[0-9a-f]{64}")
+_HIGHEST = 2**53
+"""Numbers of trials are whole in every program that reads JSON."""
+
+
+def student_rows(archive: ZipFile, where: str, known: MutableMapping[str, Student]) -> Iterator[Row]:
+    """Rows of students; each is remembered in ``known`` by its code, without what is not needed for its trials."""
+    for code, value in _rows(archive, "students", where, 2):
+        student = Student.model_validate_json(_text(value))
+        if student.code != code:
+            raise ValueError("another code than its row")
+        known[student.code] = student.model_copy(update={"notes": "", "rests": (), "maxima": (), "ceilings": ()})
+        yield student_row(student)
+
+
+def protocol_rows(archive: ZipFile, where: str) -> Iterator[Row]:
+    """Rows of protocols."""
+    for name, version, component, value in _rows(archive, "protocols", where, 4):
+        protocol = Protocol.model_validate_json(_text(value))
+        if (protocol.name, protocol.version, protocol.component) != (name, version, component):
+            raise ValueError("another protocol than its row")
+        yield protocol_row(protocol)
+
+
+def counter_row(archive: ZipFile, where: str, last: int) -> list[Row]:
+    """The counter of trials, which stands behind the last one."""
+    found = list(_rows(archive, "counters", where, 2))
+    if not found and not last:
+        return []
+    ((name, value),) = found
+    if name != NEXT or type(value) is not int or not last < value <= _HIGHEST:
+        raise ValueError("no counter of trials")
+    return [sealed(name, value)]
+
+
+def trials_of(archive: ZipFile, where: str, known: Mapping[str, Student], today: date) -> Iterator[list[TrialRows]]:
+    """Every trial with all its rows, some at a time."""
+    details, sheets = _rows(archive, "details", where, 2), _rows(archive, "sheets", where, 2)
+    some: list[TrialRows] = []
+    letters = 0
+    for narrow in _rows(archive, "trials", where, 12):
+        sheet_text = _text(_of(narrow[0], sheets)) if narrow[8] is True else None
+        found = _trial(narrow, _text(_of(narrow[0], details)), sheet_text)
+        _check_day(found, narrow, known, today)
+        some.append(found)
+        letters += len(sheet_text or "")
+        if len(some) == _AT_ONCE or letters > _AT_ONCE_LETTERS:
+            yield some
+            some, letters = [], 0
+    if some:
+        yield some
+
+
+def _trial(narrow: list[Any], detail: str, sheet_text: str | None) -> TrialRows:
+    """A trial's rows, made of its details and its sheet; the narrow row must be the same."""
+    number, by, same_as = narrow[0], narrow[7], narrow[11]
+    if type(number) is not int or not 1 <= number <= _HIGHEST:
+        raise ValueError("no number of a trial")
+    if by is not None and not isinstance(by, str):
+        raise TypeError("no version")
+    if not isinstance(same_as, str) or not _HASH.fullmatch(same_as):
+        raise ValueError("no hash")
+    trial = Trial.model_validate_json(detail)
+    if trial.id is not None or trial.sheet is not None or trial.computed_by is not None:
+        raise ValueError("details hold what stands elsewhere")
+    sheet = None if sheet_text is None else json.loads(sheet_text)
+    if sheet is not None and not isinstance(sheet, dict):
+        raise ValueError("no sheet")
+    rows = trial_rows(trial.model_copy(update={"sheet": sheet, "computed_by": by}), number, same_as)
+    narrow = [*narrow[:4], date.fromisoformat(narrow[4]), *narrow[5:]]
+    if list(rows.trial[:-1]) != narrow or not all(map(_a_figure, rows.figures)):
+        raise ValueError("the trial is not what its row says")
+    return rows
+
+
+def _a_figure(row: Row) -> bool:
+    """Whether texts are texts; numbers were made so."""
+    _, name, _, unit, _, _, _, basis, source, note, _ = row
+    return all(isinstance(each, str) for each in (name, unit, source)) and all(
+        each is None or isinstance(each, str) for each in (basis, note)
+    )
+
+
+def _check_day(rows: TrialRows, narrow: list[Any], known: Mapping[str, Student], today: date) -> None:
+    """The day of a trial is one on which it can have been done."""
+    code, day = rows.trial[1], rows.trial[4]
+    if day > today + timedelta(days=1):  # a backup may come from where it is tomorrow already
+        raise NotATrial("the date is in the future.", where=f"trial {narrow[0]}", mend="Look at the date.")
+    known[code].age_on(day)
+
+
+def _of(number: object, rows: Iterator[list[Any]]) -> object:
+    """The value of the next row, which must be of this trial: all are in the order of their numbers."""
+    found = next(rows, None)
+    if found is None or found[0] != number:
+        raise LookupError(number)
+    return found[1]
+
+
+def _rows(archive: ZipFile, table: str, where: str, width: int) -> Iterator[list[Any]]:
+    """A table's rows as lists."""
+    for line in lines(archive, f"{table}.jsonl", where):
+        values = json.loads(line)
+        if not isinstance(values, list) or len(values) != width:
+            raise refused(f"a row of {table} is not one of a logbook.", where)
+        yield values
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str):
+        raise TypeError("no text")
+    return value
