@@ -17,7 +17,8 @@ from ownmark.ingest.cleaning import clean, with_heart_rate
 from ownmark.ingest.flags import REJECTING, Flag
 from ownmark.ingest.recording import ECG, HEART_RATE, PULSE, RR_INTERVAL, WAVEFORM, Recording, Source, Stream
 from ownmark.ingest.wave_beats import find_beats, way_of
-from ownmark.ingest.wave_runs import Run
+from ownmark.ingest.wave_kind import SPIKY, kind_of_shape
+from ownmark.ingest.wave_runs import Run, band_passed
 from ownmark.ingest.wave_trust import (
     LEAST_AGREEMENT,
     LEAST_LIKENESS,
@@ -211,6 +212,25 @@ def test_rates_from_rest_to_a_childs_maximum_are_found(kind, rate, bpm):
     assert beats.kind == kind or rate < 60
     assert beats.share > 0.85
     assert rate_of(beats) == pytest.approx(bpm, abs=0.03 * bpm)  # the simulator lets it breathe
+
+
+def spikiness(values, rate):
+    """What decides between ECG and pulse wave, of a whole wave, by plain sums over the filtered values."""
+    run = Run(0.0, rate, np.asarray(values, float))
+    sharp, sharper, whole = (band_passed(run, band) for band in ((5, 30), (8, 30), (0.6, 30)))
+    deviation = sharp - sharp.mean()
+    return (np.mean(deviation**4) / np.mean(deviation**2) ** 2 - 3) * sharper.var() / whole.var()
+
+
+@pytest.mark.parametrize("bpm", [35, 40, 50, 90, 150, 210])
+@pytest.mark.parametrize(("kind", "rate"), [(ECG, 75), (ECG, 100), (ECG, 250), (PULSE, 75), (PULSE, 100), (PULSE, 250)])
+def test_which_wave_it_is_is_no_near_thing_at_any_rate(kind, rate, bpm):
+    # The simulated wave is another on another processor: what is decided must not hang on that.
+    for seed in (1, 2, 3):
+        values = simulated(kind, 30, bpm, rate, seed)
+        found = spikiness(values, rate)
+        assert found > 2 * SPIKY if kind == ECG else found < SPIKY / 2
+        assert kind_of_shape([Run(0.0, rate, np.asarray(values, float))]) == kind
 
 
 @pytest.mark.parametrize("kind", [ECG, PULSE])
