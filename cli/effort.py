@@ -103,7 +103,7 @@ def _add_trial(parser: argparse.ArgumentParser) -> None:
 def _add_movement(parser: argparse.ArgumentParser) -> None:
     """Options about a movement sensor."""
     group = parser.add_argument_group("a movement sensor")
-    group.add_argument("--placement", choices=("frame", "wrist", "crank", "trunk"), help="where it sat")
+    group.add_argument("--placement", choices=("frame", "wrist", "crank", "trunk", "wheel"), help="where it sat")
     group.add_argument("--floor", metavar="A-B|FILE", help="where, or in which file, the chair stood with its power on")
     group.add_argument("--assisted", action="append", default=[], metavar="A-B", help="someone else moved the student")
     group.add_argument("--pause", type=number, metavar="S", help="seconds of pause that do not end a movement (1)")

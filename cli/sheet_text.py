@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from ..ingest.flags import RULES
 from ..ingest.moments import clock_text
-from ..metrics.glossary import CHAIR, FIGURES, MOTION_FIGURES, NOT_ASKED
+from ..metrics.glossary import CHAIR, FIGURES, MOTION_FIGURES, NOT_ASKED, ON_CHAIR
 
 if TYPE_CHECKING:
     from ..metrics import EffortSheet, Figure
@@ -102,7 +102,7 @@ def _title(title: str, sheet: "EffortSheet") -> str:
     """A group's title, which says what a figure is not."""
     if title == _BY_RESERVE and sheet.provenance.zones_by == "maximum":
         return "Zones by % of the student's own maximum"
-    if title == _MOVEMENT and sheet.provenance.movement and sheet.provenance.movement.placement == "frame":
+    if title == _MOVEMENT and sheet.provenance.movement and sheet.provenance.movement.placement in ON_CHAIR:
         return "The chair moving (floor, speed and motor: not the student's effort)"
     return title
 

@@ -14,7 +14,7 @@ DIP_S = 5.0
 """Dips out of the target band of up to this long do not end a stay. Common practice, no source; stated on the sheet."""
 
 
-Placement: TypeAlias = Literal["frame", "wrist", "crank", "trunk"]
+Placement: TypeAlias = Literal["frame", "wrist", "crank", "trunk", "wheel"]
 PLACEMENTS = get_args(Placement)
 PAUSE_S, STOP_S = 1.0, 3.0
 

@@ -6,6 +6,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 SCHEMA = "ownmark-effort-sheet-1"
 PhaseSpan: TypeAlias = tuple[float, float]
+Counting: TypeAlias = Literal["cycle", "pair", "cycle or half"]
 
 
 class _Frozen(BaseModel):
@@ -102,6 +103,11 @@ class MovementUsed(_Frozen):
     unmeasured: tuple[PhaseSpan, ...]
     assisted: tuple[PhaseSpan, ...]
     cadence: tuple[tuple[float, float, float], ...] = Field(description="time in s, cadence in /min, confidence 0 to 1")
+    counted: Counting | None = Field(
+        default=None,
+        description="what the cadence counts: whole cycles; pairs of halves that are alike, as a stride of two steps;"
+        " or cycles that may be halves, where nobody can say if one is a stride or a step. null: no cadence",
+    )
     turns: tuple[tuple[float, float], ...] = Field(description="time in s, degrees; counter-clockwise is positive")
 
 

@@ -102,14 +102,14 @@ FIGURES = MappingProxyType(
             "longest movement without a break", "s", "longest movement without a break, short pauses tolerated", _COMMON
         ),
         "stop_count": Entry("stops", "1", "stillness of at least 3 s between two movements", _COMMON),
-        "cadence_mean": Entry("mean cadence", "/min", "mean rhythm of pushes, cranks, circles or steps", _COMMON),
+        "cadence_mean": Entry("mean cadence", "/min", "mean rhythm of pushes, cranks, circles or strides", _COMMON),
         "cadence_variation": Entry(
             "variation of the cadence", "%", "standard deviation of the rhythm as a share of its mean", _COMMON
         ),
         "cycle_count": Entry(
-            "cycles (pushes, turns, circles or steps)",
+            "cycles (pushes, turns, circles or strides)",
             "1",
-            "pushes, cranks, circles or steps in the rhythmic time",
+            "pushes, cranks, circles or strides in the rhythmic time",
             _COMMON,
         ),
         "motion_level": Entry(
@@ -128,6 +128,9 @@ FIGURES = MappingProxyType(
 
 CHAIR = "the chair moving: floor, speed and motor, not the student's effort"
 """What a sensor on the chair's frame shows; its figures say so and are never called effort."""
+
+ON_CHAIR = frozenset({"frame", "wheel"})
+"""Places of a sensor that moves with the chair and not with the student."""
 
 MOTION_FIGURES = (
     "coverage_motion",

@@ -21,10 +21,10 @@ def unlocked(pulse: Stream | None, movement: Movement, asked: Asked, notes: list
     An electrode on the chest cannot follow a movement: there the test is not made.
     """
     beat = movement.rhythm
-    if pulse is None or not len(pulse) or asked.pulse_sensor == "chest" or beat.cadence_mean is None:
+    if pulse is None or not len(pulse) or asked.pulse_sensor == "chest" or movement.counted is None:
         return pulse
     held = hold(pulse, *whole_span(pulse), asked.hold_s)
-    multiples = (*MULTIPLES, 4) if movement.per_cycle == 2 else MULTIPLES
+    multiples = (*MULTIPLES, 4) if movement.counted == "pair" and asked.placement == "trunk" else MULTIPLES
     found = find_lock(held.start_s, held.held_s, held.bpm, beat.time_s, beat.per_minute, multiples)
     if not found.intervals:
         return pulse
@@ -89,7 +89,7 @@ def add_rises(drafts: Drafts, pulse: Stream | None, movement: Movement, asked: A
 def movement_used(movement: Movement, asked: Asked) -> MovementUsed:
     """What the movement figures were made from, for the provenance."""
     motion, beat = movement.motion, movement.rhythm
-    shown = np.isfinite(beat.per_minute)
+    shown = np.isfinite(beat.per_minute) & (movement.counted is not None)
     return MovementUsed(
         file=movement.source,
         placement=str(asked.placement),
@@ -100,8 +100,9 @@ def movement_used(movement: Movement, asked: Asked) -> MovementUsed:
         unmeasured=tuple(motion.unmeasured),
         assisted=tuple(motion.left_out),
         cadence=tuple(
-            (float(time), float(rate) * movement.per_cycle, float(sure))
+            (float(time), float(rate), float(sure))
             for time, rate, sure in zip(beat.time_s[shown], beat.per_minute[shown], beat.confidence[shown], strict=True)
         ),
+        counted=movement.counted,
         turns=tuple((turn.from_s, turn.degrees) for turn in movement.turns),
     )

@@ -9,7 +9,8 @@ from ..ingest.recording import ACCELERATION, ANGULAR_RATE, Recording, Stream
 from .asked import Asked
 from .bounds import Bounded
 from .drafts import Drafts
-from .glossary import CHAIR, MOTION_FIGURES
+from .figure import Counting
+from .glossary import CHAIR, MOTION_FIGURES, ON_CHAIR
 from .motion.bouts import assisted, coverage, length, longest_moving, moving_time, stop_count, within
 from .motion.calibrate import calibrate
 from .motion.gravity import still_stretches, unit_check
@@ -18,11 +19,10 @@ from .motion.level import motion_level
 from .motion.moving import Motion, moving, parked_floor
 from .motion.rhythm import Rhythm, rhythm
 from .motion.turns import Turn, turns
+from .rhythm_figures import add_rhythm, what_is_counted
 
-LIKE_HALVES = 0.5
-"""On the trunk each step is seen: where the two halves of a cycle are at least this alike, halves are counted."""
 NO_SENSOR = "Not given: there is no movement sensor in the recording."
-_NO_PLACE = "Not given: say where the movement sensor sat (--placement frame, wrist, crank or trunk)."
+_NO_PLACE = "Not given: say where the movement sensor sat (--placement frame, wrist, crank, trunk or wheel)."
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,7 +39,7 @@ class Movement:
     rhythm: Rhythm
     turns: tuple[Turn, ...]
     findings: tuple[str, ...]
-    per_cycle: int
+    counted: Counting | None
 
 
 def add_motion_figures(
@@ -56,11 +56,11 @@ def add_motion_figures(
         for name in MOTION_FIGURES:
             drafts.withhold(name, _NO_PLACE, refused=True)
         return None
-    found = _movement(grid, findings, sensor, recording, asked, work)
+    found = _movement(grid, findings, sensor, recording, asked, work, power_chair=drafts.basis.power_chair)
     _add_moving(drafts, found, asked)
-    _add_rhythm(drafts, found, asked)
+    add_rhythm(drafts, found.rhythm, str(asked.placement), coverage(found.motion).value)
     _add_level(drafts, grid, work)
-    _add_turns(drafts, found, recording, work)
+    _add_turns(drafts, found, recording, work, str(asked.placement))
     return found
 
 
@@ -100,26 +100,36 @@ def _movement(
     recording: Recording,
     asked: Asked,
     work: tuple[float, float],
+    *,
+    power_chair: bool,
 ) -> Movement:
     """Moving and rhythm over the whole recording, cut to the phase."""
     place = str(asked.placement)
     floor = asked.floor_mg
     if floor is None and asked.floor_span is not None:
-        floor = parked_floor(grid.between(*asked.floor_span), place)
-    whole = assisted(moving(grid, place, floor), asked.assisted)
+        floor = parked_floor(grid.between(*asked.floor_span), moved_as(place))
+    whole = assisted(moving(grid, moved_as(place), floor), asked.assisted)
     cut = within(whole, *work)
     beat = rhythm(grid, whole.moving, within=work)
-    alike = beat.halves is not None and beat.halves >= LIKE_HALVES
     gyro = next(iter(recording.all(ANGULAR_RATE)), None)
     turned = to_grid(gyro) if gyro is not None and len(gyro) else None
-    found = turns(turned, grid) if turned is not None else ()
+    found = turns(turned, grid) if turned is not None and place != "wheel" else ()
     told = findings + ((whole.note,) if whole.note else ())
-    return Movement(sensor.source, grid.rate_hz, cut, whole, beat, found, told, 2 if place == "trunk" and alike else 1)
+    return Movement(
+        sensor.source,
+        grid.rate_hz,
+        cut,
+        whole,
+        beat,
+        found,
+        told,
+        what_is_counted(beat, place, power_chair=power_chair),
+    )
 
 
 def _add_moving(drafts: Drafts, found: Movement, asked: Asked) -> None:
     """Moving time, the longest stay, stops."""
-    cut, chair = found.motion, CHAIR if asked.placement == "frame" else ""
+    cut, chair = found.motion, CHAIR if asked.placement in ON_CHAIR else ""
     covered = coverage(cut)
     drafts.give("coverage_motion", covered, coverage=covered.value)
     if covered.value is None or cut.threshold_mg is None:
@@ -138,28 +148,6 @@ def _add_moving(drafts: Drafts, found: Movement, asked: Asked) -> None:
         drafts.give(name, bounded, note=note, coverage=covered.value)
 
 
-def _add_rhythm(drafts: Drafts, found: Movement, asked: Asked) -> None:
-    """Cadence, its variation, cycles."""
-    names, beat, times = ("cadence_mean", "cadence_variation", "cycle_count"), found.rhythm, found.per_cycle
-    covered = coverage(found.motion).value
-    if drafts.basis.power_chair and asked.placement == "frame":
-        for name in names:
-            drafts.withhold(name, "Not given: the frame of a power chair has no rhythm of the student's.")
-        return
-    if beat.cadence_mean is None or beat.cycle_count is None or beat.cadence_variation_percent is None:
-        for name in names:
-            drafts.withhold(name, f"Not given: {beat.note}")
-        return
-    rest = beat.note.removeprefix("Whole cycles are counted. ")
-    what = "steps, two to a cycle" if times == 2 else "whole cycles, not halves"
-    note = f"{what}, over {beat.rhythmic_s:.0f} s with a rhythm. {rest}".strip()
-    spread = beat.cadence_variation_percent
-    drafts.give(names[0], beat.cadence_mean.through(times), note=note, coverage=covered)
-    drafts.give(names[1], Bounded(spread, spread, spread), note="no direction is better", coverage=covered)
-    counted = f"{what}, in the {beat.rhythmic_s:.0f} s with a rhythm"
-    drafts.give(names[2], beat.cycle_count.through(times), note=counted, coverage=covered)
-
-
 def _add_level(drafts: Drafts, grid: Grid, work: tuple[float, float]) -> None:
     """Mean amplitude deviation."""
     bounded = motion_level(grid, *work)
@@ -169,13 +157,17 @@ def _add_level(drafts: Drafts, grid: Grid, work: tuple[float, float]) -> None:
         drafts.give("motion_level", bounded, note="never compared with levels of walking adults")
 
 
-def _add_turns(drafts: Drafts, found: Movement, recording: Recording, work: tuple[float, float]) -> None:
+def _add_turns(
+    drafts: Drafts, found: Movement, recording: Recording, work: tuple[float, float], placement: str
+) -> None:
     """Turns to the left and right, from a gyroscope."""
     names = {"left": "turns_left", "right": "turns_right"}
     inside = [turn for turn in found.turns if work[0] <= turn.from_s < work[1]]
     why = ""
     if ANGULAR_RATE not in recording:
         why = "Not given: there is no gyroscope in the recording."
+    elif placement == "wheel":
+        why = "Not given: a sensor on a wheel turns with it, so turns of the chair cannot be told."
     elif any(turn.side is None for turn in inside):
         why = "Not given: nothing says which way is up, so left cannot be told from right."
     for side, name in names.items():
@@ -186,8 +178,13 @@ def _add_turns(drafts: Drafts, found: Movement, recording: Recording, work: tupl
         drafts.give(name, Bounded(count, count, count), note="of at least 45 degrees")
 
 
+def moved_as(placement: str) -> str:
+    """The placement whose signs of movement hold: a wheel turns gravity round in its sensor, as a crank does."""
+    return "crank" if placement == "wheel" else placement
+
+
 def level_of(recording: Recording, placement: str) -> float | None:
     """Level of a recording in which the chair stood with its power on [mg]; None without movement samples."""
     sensor = next(iter(recording.all(ACCELERATION)), None)
     grid = prepared(sensor)[0] if sensor is not None and len(sensor) else None
-    return None if grid is None else parked_floor(grid, placement)
+    return None if grid is None else parked_floor(grid, moved_as(placement))

@@ -14,7 +14,8 @@ from .change.differences import alike as same_fact
 from .change.differences import differences
 from .change.occasions import WITHIN, occasions
 from .change.results import spreads
-from .change.seen import TrialSeen, different_bases, different_counts
+from .change.counting import counted_apart
+from .change.seen import TrialSeen, different_bases
 from .protocol import FIELDS, Protocol
 from .rules import MUST
 
@@ -95,6 +96,6 @@ def alike(trials: Sequence[TrialSeen], name: str, on_basis: OnBasis) -> list[Tri
                 continue
         except OwnmarkError:
             continue
-        if not different_counts([*kept, other], name):
+        if counted_apart([*kept, other], name) is None:
             kept.append(on_basis(first, other) if different_bases([first, other], name) else other)
     return [each for each in kept if not different_bases([first, each], name)]

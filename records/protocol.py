@@ -131,7 +131,7 @@ class Protocol(_OfProtocol):
 
     pulse_sensor: Literal["chest", "optical"] | None = None
     pulse_site: str | None = None
-    placement: Literal["frame", "wrist", "crank", "trunk"] | None = None
+    placement: Literal["frame", "wrist", "crank", "trunk", "wheel"] | None = None
     placement_side: Literal["left", "right", "middle"] | None = None
     equation: str | None = None
     target: str | None = None

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from ..ingest.flags import RULES
+from ..metrics.glossary import ON_CHAIR
 from ..records.protocol import Protocol
 from ..records.student import Student
 from ..records.trial import Trial
@@ -115,7 +116,7 @@ def _lead(sheet: Mapping[str, Any], trial: Trial, words: Words) -> str:
         parts += _gaps(made["unmeasured"], words)
     moved = figures.get("coverage_motion", {}).get("value")
     if moved is not None:
-        of_chair = (made.get("movement") or {}).get("placement") == "frame"
+        of_chair = (made.get("movement") or {}).get("placement") in ON_CHAIR
         key = "effort.measured_chair" if of_chair else "effort.measured_movement"
         parts.append(words.get(key, share=words.number(moved, 1)))
     return " ".join([*parts, own])
@@ -182,7 +183,7 @@ def _shares(kept: Sequence[int], widths: Sequence[float]) -> tuple[float, ...]:
 def _titled(name: str, sheet: Mapping[str, Any]) -> str:
     """The group's title, which says what a figure is not."""
     made = sheet["provenance"]
-    if name == "movement" and (made.get("movement") or {}).get("placement") == "frame":
+    if name == "movement" and (made.get("movement") or {}).get("placement") in ON_CHAIR:
         return "chair"
     return "zones_maximum" if name == "zones" and made.get("zones_by") == "maximum" else name
 

@@ -73,15 +73,17 @@ def test_steps_are_told_however_the_sensor_is_turned(real_dir, turn):
     assert rhythm(turned, spans).halves == pytest.approx(rhythm(grid, spans).halves, abs=0.02)
 
 
-def test_the_command_line_reads_the_walks_as_95_to_98_steps_a_minute(real_dir, capsys):
+def test_the_command_line_counts_the_walks_strides_and_tells_95_to_98_steps_a_minute(real_dir, capsys):
     columns = ("time=1", "acceleration_x=2", "acceleration_y=3", "acceleration_z=4")
     asked = [part for column in columns for part in ("--column", column)]
     file = str(real_dir / "waist_walks_50hz.csv.gz")
     assert main(["effort", file, "--placement", "trunk", *asked, "--json"]) == 0
-    figures = json.loads(capsys.readouterr().out)["figures"]
-    assert 95 < figures["cadence_mean"]["value"] < 98
+    page = json.loads(capsys.readouterr().out)
+    figures = page["figures"]
+    assert 95 < 2 * figures["cadence_mean"]["value"] < 98
     assert figures["cadence_variation"]["value"] < 3
-    assert "step" in figures["cadence_mean"]["note"]
+    assert page["provenance"]["movement"]["counted"] == "pair"
+    assert "strides, each of two steps that are alike: 97 steps a minute" in figures["cadence_mean"]["note"]
 
 
 def test_a_shank_has_47_cycles_a_minute_after_two_still_seconds_and_they_are_no_steps(real_dir):

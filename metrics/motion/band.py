@@ -4,6 +4,8 @@ Arms, pushes and strides move at 0.3 to 3 Hz; a chair shakes at 4 to 12 Hz (trad
 gravity wanders through the axes with every change of posture. Both are taken out before a rhythm is looked for.
 """
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
@@ -24,10 +26,8 @@ Singles = NDArray[np.float32]
 Bools = NDArray[np.bool_]
 
 
-def rhythm_band(grid: Grid) -> Grid:
-    """The grid's values between about 0.2 and 3.3 Hz, at a lower rate; NaN where nothing was measured.
-
-    Inside gaps the filters see straight lines, and the samples there are put back to NaN.
+def slowed(grid: Grid) -> Grid:
+    """Means over as many samples as leave 24 a second or more; NaN where one of them is.
 
     Parameters
     ----------
@@ -35,28 +35,56 @@ def rhythm_band(grid: Grid) -> Grid:
 
     Returns
     -------
-    Grid with values of shape (m, 1) or (m, 3)  [g]; empty for a grid without a measured sample
+    Grid with values of shape (m, 1) or (m, 3)  [g]
     """
     values = grid.values[:, None] if grid.values.ndim == 1 else grid.values
-    first = max(int(grid.rate_hz / (2 * LEAST_RATE_HZ)), 1)
-    start, rate = grid.start_s + (first - 1) / (2 * grid.rate_hz), grid.rate_hz / first
-    columns = block_sums(values, first) / first
-    known = np.isfinite(columns.sum(axis=0))
+    every = max(int(grid.rate_hz / (2 * LEAST_RATE_HZ)), 1)
+    start = grid.start_s + (every - 1) / (2 * grid.rate_hz)
+    return Grid(start, grid.rate_hz / every, (block_sums(values, every) / every).T)
+
+
+def rhythm_band(grid: Grid) -> Grid:
+    """The grid's values between about 0.2 and 3.3 Hz, at a lower rate; NaN where nothing was measured.
+
+    Inside gaps the filters see straight lines, and the samples there are put back to NaN.
+
+    Parameters
+    ----------
+    grid : ``slowed``, values of shape (n, axes)  [g]
+
+    Returns
+    -------
+    Grid with values of shape (m, axes)  [g]; empty for a grid without a measured sample
+    """
+    known = grid.measured
     if not known.any():
-        return Grid(start, rate, np.empty((0, values.shape[1])))
-    second = max(int(rate / LEAST_RATE_HZ), 1)
-    columns = _low_passed(_bridged(columns, known).astype(np.float32), rate, second)
-    out = np.ascontiguousarray((columns - _running_mean(columns, max(round(DRIFT_S * rate / second), 1))).T)
-    out[~known[::second]] = np.nan
-    return Grid(start, rate / second, out)
+        return Grid(grid.start_s, grid.rate_hz, np.empty((0, grid.values.shape[1])))
+    every = max(int(grid.rate_hz / LEAST_RATE_HZ), 1)
+    columns = _low_passed(bridged(grid.values.T, known).astype(np.float32), grid.rate_hz, every)
+    (drift,) = running_means(columns, [max(round(DRIFT_S * grid.rate_hz / every), 1)])
+    out = np.ascontiguousarray((columns - drift).T)
+    out[~known[::every]] = np.nan
+    return Grid(grid.start_s, grid.rate_hz / every, out)
 
 
-def _bridged(columns: Floats, known: Bools) -> Floats:
+def bridged(columns: Floats, known: Bools) -> Floats:
     """Straight lines over the gaps, for the filters only, shape (axes, n)."""
     if known.all():
         return columns
     place = np.arange(columns.shape[1])
     return np.stack([np.interp(place, place[known], column[known]) for column in columns])
+
+
+def running_means(columns: NDArray[np.floating], counts: Sequence[int]) -> list[Floats]:
+    """Centred means over so many samples, each of the shape given; at the ends the first and last value stand on."""
+    most = max(counts)
+    padded = np.pad(columns, ((0, 0), (most // 2 + 1, most)), mode="edge")
+    sums, width = np.cumsum(padded, axis=1, dtype=np.float64), columns.shape[1]
+    out = []
+    for count in counts:
+        first = most // 2 - count // 2
+        out.append((sums[:, first + count : first + count + width] - sums[:, first : first + width]) / count)
+    return out
 
 
 def _low_passed(columns: Singles, rate: float, every: int) -> Singles:
@@ -66,11 +94,3 @@ def _low_passed(columns: Singles, rate: float, every: int) -> Singles:
     taps = (taps / taps.sum()).astype(np.float32)
     padded = np.pad(columns, ((0, 0), (half, half)), mode="edge")
     return np.einsum("aij,j->ai", sliding_window_view(padded, len(taps), axis=1)[:, ::every], taps, order="C")
-
-
-def _running_mean(columns: Singles, count: int) -> Floats:
-    """Centred mean over ``count`` samples, shape as given; at the ends the first and last value stand on."""
-    side = count // 2
-    padded = np.pad(columns, ((0, 0), (side + 1, count - side - 1)), mode="edge")
-    sums = np.cumsum(padded, axis=1, dtype=np.float64)
-    return (sums[:, count:] - sums[:, :-count]) / count

@@ -17,10 +17,15 @@ NEAR_HIGHEST, NOISE_SHARE = 0.92, 0.2
 """A peak is a whole cycle if it reaches 0.92 of the highest one, less 0.2 of what that one lacks to 1: noise lowers
 peaks and makes them unequal. Halves told apart by a fundamental of over 0.2 of the harmonic's amplitude a stay below:
 (1 - a²) / (1 + a²) = 0.92. Set on made rhythms of both kinds, arms in turn and weak movement in noise."""
-EITHER = (0.75, 1.0)
-"""Between these shares, half the cycle against the whole, all windows of a recording are read in the same way."""
+EITHER = 0.75
+"""Above this share of the whole cycle's likeness, half of it could be the cycle as well; all windows with about that
+shortest reading are read one way."""
+TURNED = 0.95
+"""They are halves, left and right nearly alike, if the likeness one of them later is below this share of that two of
+them later, by the middle window and less the share for noise. Of cycles that are all one, made with sizes that vary by
+0.3, the middle window of 12 s and more showed 0.959 and above."""
 TOLD_APART = 0.3
-"""From this share up to the first of those, the halves are alike and yet surely two: steps, or arms in turn."""
+"""From this share up to that one, the halves are alike and yet surely two: steps, or arms in turn."""
 CLEAR = 0.7
 """... if the whole is at least this like itself: in noise the likeness of half and whole differ by chance."""
 UNSURE = (0.8, 0.97)
@@ -70,7 +75,7 @@ def cycles(like: Likeness, shortest_s: float, longest_s: float, least: float) ->
     enough = NEAR_HIGHEST * highest - NOISE_SHARE * (1.0 - highest)
     first = np.argmax(height >= enough[:, None], axis=1)
     rows = np.arange(len(values))
-    first = _one_reading(values, like.lag_s, lag, height, first, least)
+    first = _one_reading(values, like.lag_s, lag, height, first, least, (shortest_s, longest_s))
     first = _settled(lag, height, first, _CLOSE, least, np.ones(len(rows), bool))
     share = _second_reading(values, like.lag_s, lag[rows, first], height[rows, first])
     unsure = (share > UNSURE[0]) & (share < UNSURE[1])
@@ -94,31 +99,49 @@ def _peaks(values: Singles) -> tuple[Singles, Singles]:
     return place, np.where(peak, middle - 0.25 * slope * place, -1.0)
 
 
-def _one_reading(values: Singles, lag_s: Floats, lag: Floats, height: Singles, first: Ints, least: float) -> Ints:
+def _one_reading(
+    values: Singles,
+    lag_s: Floats,
+    lag: Floats,
+    height: Singles,
+    first: Ints,
+    least: float,
+    range_s: tuple[float, float],
+) -> Ints:
     """Read all windows that could be half or whole one way.
 
-    A window alone is read by its noise: of left and right nearly alike, one bout would be counted double and the next
-    not. They are whole cycles if others of about that length show halves that are alike but told apart, for left and
-    right in turn do not become one from bout to bout; else they are what the middle one of them would be. Windows that
-    are sure keep their reading, so a rhythm that does change to its double is followed.
+    A window alone is read by its noise: of left and right nearly alike, one window would be counted double and the
+    next not. So windows of about one unit, the shortest lag that could be the cycle, are read together. They are whole
+    cycles if many others of that length show halves that are alike but told apart, for left and right in turn do not
+    become one from bout to bout; or if, by the middle one of them, every second unit differs from the one between.
+    Windows that are sure keep their reading, so a rhythm that does change to its double is followed.
     """
-    rows = np.arange(len(lag))
+    rows, (shortest_s, longest_s) = np.arange(len(lag)), range_s
     own, own_height = lag[rows, first], height[rows, first]
-    half, double = _at(values, lag_s, own / 2.0), _at(values, lag_s, 2.0 * own)
-    is_half = double > own_height
-    whole = np.where(is_half, double, own_height)
-    share = np.where(is_half, own_height, half) / np.maximum(whole, 1e-9)
-    either = (share > EITHER[0]) & (share < EITHER[1]) & (whole >= least)
-    if not either.any():
-        return first
-    length = own * np.where(is_half, 2.0, 1.0)
-    same = np.abs(np.log(length / np.median(length[either]))) < _FAMILY
-    told = same & (share > TOLD_APART) & (share <= EITHER[0]) & (whole >= CLEAR)
-    enough = NEAR_HIGHEST - NOISE_SHARE * (1.0 / np.maximum(whole, least) - 1.0)
-    seldom = np.count_nonzero(told) < _SELDOM * np.count_nonzero(either & same)
-    as_half = seldom and bool(np.median((share - enough)[either]) >= 0.0)
-    read = own * np.where(is_half == as_half, 1.0, 0.5 if as_half else 2.0)
-    return _moved(lag, height, first, read, either & (is_half != as_half), least)
+    share = _at(values, lag_s, own / 2.0) / np.maximum(own_height, 1e-9)
+    known = own_height >= least
+    unit = np.where((share > EITHER) & (own / 2.0 >= shortest_s), own / 2.0, own)
+    double = np.maximum(_at(values, lag_s, 2.0 * unit), 1e-9)
+    turned = _at(values, lag_s, unit) / double
+    told = known & (share > TOLD_APART) & (share <= EITHER) & (own_height >= CLEAR)
+    read, left = own.copy(), known.copy()
+    while left.any():
+        usual = _middle(unit[left])
+        alike = left & (np.abs(np.log(unit / usual)) < _FAMILY)
+        left &= ~alike
+        either = alike & (2.0 * unit <= longest_s)
+        if not either.any():
+            continue
+        sure = np.count_nonzero(told & (np.abs(np.log(own / (2.0 * usual))) < _FAMILY))
+        enough = TURNED - NOISE_SHARE * (1.0 / _middle(double[either]) - 1.0)
+        whole = sure >= _SELDOM * np.count_nonzero(either) or bool(np.median(turned[either]) < enough)
+        read[either] = unit[either] * (2.0 if whole else 1.0)
+    return _moved(lag, height, first, read, known & (np.abs(np.log(own / read)) > _SAME), least)
+
+
+def _middle(values: Floats) -> float:
+    """The middle one of the values, or the upper one of two: one that is there."""
+    return float(np.sort(values)[len(values) // 2])
 
 
 def _settled(lag: Floats, height: Singles, first: Ints, side: int, least: float, where: Bools) -> Ints:

@@ -4,12 +4,12 @@ A *cycle* is what repeats: one push, one turn of the crank, one stride. Where le
 together: a walker of 96 steps a minute has 48 cycles. How like the halves of a cycle are stands beside the cadence,
 because a cycle of two equal halves cannot be told from two short ones by any movement sensor.
 
-The way: band of 0.2 to 3.3 Hz (``band``), likeness over 8 s windows 2 s apart that do not look across a stop
-(``likeness``), its peak (``cycles``), windows joined to stretches of one rhythm, and bouts of another rhythm than the
-main one set apart (``counting``). No rhythm is an answer as well. Accuracy on made signals is printed by
-``tests/bench/rhythm_accuracy.py``; a published count of wheelchair strokes from accelerometers was 10 % off (RESNA
-2012, 13 people with a spinal cord injury), and in 30 people wrist step counters 46 % and more at 30 strokes a minute
-(Kressler 2018).
+The way: band of 0.2 to 3.3 Hz (``band``), without the knocks of a floor (``knocks``), likeness over 8 s windows 2 s
+apart that do not look across a stop (``likeness``), its peak (``cycles``), windows joined to stretches of one rhythm,
+and bouts of another rhythm than the main one set apart (``counting``). No rhythm is an answer as well. Accuracy on
+made signals is printed by ``tests/bench/rhythm_accuracy.py``; a published count of wheelchair strokes from
+accelerometers was 10 % off (RESNA 2012, 13 people with a spinal cord injury), and in 30 people wrist step counters 46 %
+and more at 30 strokes a minute (Kressler 2018).
 """
 
 from collections.abc import Sequence
@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..bounds import Bounded
-from .band import rhythm_band
+from .band import rhythm_band, slowed
 from .counting import (
     FASTEST,
     SLOWEST,
@@ -38,6 +38,7 @@ from .counting import (
 from .cycles import Cycles, cycles
 from .grid import Grid
 from .halves import halves
+from .knocks import knocks
 from .likeness import Likeness, likeness
 from .rhythm_words import (
     NO_RHYTHM,
@@ -89,7 +90,9 @@ class Rhythm:
     rhythmic_s : time with movement and a rhythm in the phase  [s]
     halves : how like the two halves of a cycle are, 1 for equal ones and for mirror images; None if unknown
     moving_s : measured time with movement in the phase, pauses shorter than a cycle included  [s]
+    remarks : the sentences of the note behind the first, which says what is counted
     others : bouts of another rhythm in the phase; in ``per_minute``, in nothing else
+    knocks_s : movement in the phase left out of the search as knocks  [s]
     """
 
     time_s: Floats
@@ -101,8 +104,10 @@ class Rhythm:
     rhythmic_s: float
     halves: float | None
     note: str
+    remarks: tuple[str, ...] = ()
     moving_s: float = 0.0
     others: tuple[Other, ...] = ()
+    knocks_s: float = 0.0
 
     @property
     def share_percent(self) -> float | None:
@@ -139,11 +144,13 @@ def rhythm(
     fastest = fastest_at(grid.rate_hz)
     if fastest < max(up_to or 0.0, 2 * SLOWEST):
         return _none(too_slow(grid.rate_hz, fastest, up_to))
-    band = rhythm_band(grid)
+    slow = slowed(grid)
+    band = rhythm_band(slow)
     if len(band.values) < WINDOW_S * band.rate_hz:
         return _none(f"No rhythm is given: {WINDOW_S:.0f} s of movement have to be measured.")
+    struck = knocks(slow, band)
     bouts = joined(moving, 60.0 / SLOWEST)
-    like = likeness(band, WINDOW_S, (0.5 * 60.0 / FASTEST, 60.0 / SLOWEST * 1.02), bouts)
+    like = likeness(_without(slow, struck, band), WINDOW_S, (0.5 * 60.0 / FASTEST, 60.0 / SLOWEST * 1.02), bouts)
     found = cycles(like, 60.0 / FASTEST / 1.03, 60.0 / SLOWEST, FAIR)
     per_minute = 60.0 / found.length_s
     rhythmic = _in_stretches(per_minute, found, like)
@@ -161,7 +168,21 @@ def rhythm(
     counted = replace(counted, unknown_s=counted.unknown_s + _STEP_S * np.count_nonzero(too_fast & inside))
     shown, sure = (np.where(good, row, np.nan) for row in (per_minute, found.likeness))
     main &= inside & in_phase(like.time_s, within)
-    return _told(like.time_s, shown, sure, _Main(band, like.time_s, found, main), counted, apart, note)
+    made = _told(like.time_s, shown, sure, _Main(band, like.time_s, found, main), counted, apart, note)
+    return replace(made, knocks_s=_seconds(slow, struck, going, within))
+
+
+def _without(slow: Grid, struck: Bools, band: Grid) -> Grid:
+    """The band with the knocks as gaps, so that nothing of them rings on in it."""
+    if not struck.any():
+        return band
+    return rhythm_band(replace(slow, values=np.where(struck[:, None], np.nan, slow.values)))
+
+
+def _seconds(slow: Grid, struck: Bools, going: Spans, within: Span | None) -> float:
+    """How much of the movement in the phase a mask holds [s]."""
+    at = slow.time_s[struck]
+    return float(np.count_nonzero(in_spans(at, going) & in_phase(at, within))) / slow.rate_hz
 
 
 def _in_stretches(per_minute: Floats, found: Cycles, like: Likeness) -> Bools:
@@ -211,16 +232,17 @@ def _told(
 ) -> Rhythm:
     """Put the answer together."""
     if counted.rhythmic_s <= 0 or not main.mask.any():
-        return Rhythm(time_s, per_minute, confidence, None, None, None, 0.0, None, note or NO_RHYTHM, counted.moving_s)
+        why = note or NO_RHYTHM
+        return Rhythm(time_s, per_minute, confidence, None, None, None, 0.0, None, why, moving_s=counted.moving_s)
     mean, half = 60.0 * counted.cycle_count / counted.rhythmic_s, main.halves()
     notes = (
-        note,
-        cycles_note(mean, half),
         share_note(counted),
         others_note(apart),
         turns_note(main.found.doubles[main.mask], counted),
+        note,
         resolution_note(counted.rhythmic_s),
     )
+    remarks = tuple(each for each in notes if each)
     return Rhythm(
         time_s,
         per_minute,
@@ -230,7 +252,8 @@ def _told(
         count_bounds(counted),
         counted.rhythmic_s,
         half,
-        " ".join(each for each in notes if each),
+        " ".join((cycles_note(mean, half), *remarks)),
+        remarks,
         counted.moving_s,
         apart,
     )

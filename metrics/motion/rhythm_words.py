@@ -16,6 +16,11 @@ _EVERY_SECOND = 1.03  # likeness two cycles later over one later: 1 or less wher
 Floats = NDArray[np.float64]
 
 
+def paired(half: float | None) -> bool:
+    """Whether a cycle surely holds two halves that are alike."""
+    return half is not None and half >= LIKE_HALVES
+
+
 def resolution(span_s: float) -> float:
     """Difference of cadence that a stretch can show [/min]: 60 / span. A smaller change is none to report."""
     return 60.0 / span_s
@@ -23,12 +28,24 @@ def resolution(span_s: float) -> float:
 
 def cycles_note(mean: float, half: float | None) -> str:
     """Say what is counted."""
-    if half is None or half < LIKE_HALVES:
-        return "Whole cycles are counted."
+    return " ".join(("Whole cycles are counted.", *halves_note(mean, half)))
+
+
+def halves_note(mean: float, half: float | None) -> tuple[str, ...]:
+    """Say so where a cycle holds two halves that are alike."""
+    if not paired(half):
+        return ()
     return (
-        "Whole cycles are counted. Each holds two halves that are alike, as steps are, or left and right arm in turn: "
-        f"{mean:.0f} cycles a minute are {2 * mean:.0f} halves."
+        "Each holds two halves that are alike, as steps are, or left and right arm in turn: "
+        f"{mean:.0f} cycles a minute are {2 * mean:.0f} halves.",
     )
+
+
+def steps_note(mean: float, half: float | None) -> str:
+    """Say what is counted on the trunk of somebody who may walk: steps are told only where both are sure."""
+    if paired(half):
+        return f"strides, each of two steps that are alike: {2 * mean:.0f} steps a minute"
+    return "whole cycles; whether one of them is one step or two cannot be told"
 
 
 def resolution_note(rhythmic_s: float) -> str:

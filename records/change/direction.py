@@ -3,7 +3,8 @@
 from collections.abc import Callable, Sequence
 
 from ..protocol import Better, Protocol
-from .seen import TrialSeen, different_counts
+from .counting import counted_apart
+from .seen import TrialSeen
 
 LOAD_WITHIN = 0.10
 """Distances or rhythms that differ by more than this share are a different load. Common practice, no source."""
@@ -61,7 +62,7 @@ def load_changed(baselines: Sequence[TrialSeen], retests: Sequence[TrialSeen], f
     """
     if figure not in SAME_LOAD:
         return ""
-    rhythm = [] if different_counts([*baselines, *retests], _RHYTHM) else [("the rhythm", "/min", _rhythm)]
+    rhythm = [] if counted_apart([*baselines, *retests], _RHYTHM) else [("the rhythm", "/min", _rhythm)]
     for words, unit, read in (("the distance covered", "m", _distance), *rhythm):
         before, after = _mean(baselines, read), _mean(retests, read)
         if before and after and abs(after - before) > LOAD_WITHIN * max(before, after):
@@ -89,4 +90,4 @@ def _moved_by_motor(protocol: Protocol, figure: str) -> bool:
         return measure.kind in ("distance", "time")
     if figure in _PER_METRE:
         return True
-    return figure in _CHAIR_MOVES and protocol.placement in (None, "frame")
+    return figure in _CHAIR_MOVES and protocol.placement in (None, "frame", "wheel")

@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 
 from ...errors import NothingToCompare
+from .counting import Apart, counted_apart
 from .direction import load_changed
-from .seen import TrialSeen, different_bases, different_counts
+from .seen import TrialSeen, different_bases
 from .sentence import in_words, say
 from .shared_shift import Shift
 from .verdict import BEYOND, Judged
@@ -50,16 +51,25 @@ def why_not_given(before: Sequence[TrialSeen], after: Sequence[TrialSeen], name:
             f"Not given: {in_words(name)} rests on a different basis in these trials ({bases}). Compute the re-test"
             " again with the rest and maximum of the baseline."
         )
-    counted = different_counts([*before, *after], name)
-    if counted:
-        return (
-            f"Not given: {in_words(name)} counts {' in one trial and '.join(counted)} in another, so the two are not"
-            " the same thing."
-        )
+    apart = counted_apart([*before, *after], name)
+    if apart is not None:
+        return _counting_reason(apart, name)
     load = load_changed(before, after, name)
     if load:
         return f"Not given: {load}, so {in_words(name)} is of another load. Both are shown."
     return ""
+
+
+def _counting_reason(apart: Apart, name: str) -> str:
+    if apart.older:
+        return (
+            f"Not given: {in_words(name)} was counted by another rule in an older sheet. `ownmark recompute` measures"
+            " both by the same one."
+        )
+    return (
+        f"Not given: {in_words(name)} may count left and right together in one trial and each by itself in another"
+        f" ({apart.low:.0f} and {apart.high:.0f} /min)."
+    )
 
 
 def standing_notes(before: Sequence[TrialSeen], after: Sequence[TrialSeen]) -> list[str]:

@@ -10,6 +10,10 @@ from ..trial import Trial
 if TYPE_CHECKING:
     from ...metrics.basis import Maximum
 
+COUNTS = ("cadence_mean", "cycle_count")
+"""Figures that hang on what is counted."""
+OLDER = "by an older rule"
+"""What a cadence counts on a sheet of the trunk that does not say it: steps, where they were alike."""
 SAME_RATE_BPM = 0.005
 """Rests or maxima closer than this are the same one [/min]."""
 
@@ -19,7 +23,7 @@ class FigureSeen:
     """A figure's value with what unmeasured stretches allow.
 
     needs_rest, needs_maximum : what it rests on
-    counts : what a rhythm or a number of cycles counts, as the sheet states it ("strides"); None where it does not
+    counts : what a cadence or a number of cycles counts, see ``counting``; None for every other figure
     """
 
     value: float | None
@@ -79,10 +83,11 @@ def seen(trial: Trial, protocol: Protocol) -> TrialSeen:
         return TrialSeen(trial, protocol)
     provenance = sheet["provenance"]
     begin, end = provenance["phases"]["work"]
+    counted = _counted(provenance.get("movement") or {})
     return TrialSeen(
         trial=trial,
         protocol=protocol,
-        figures={name: _figure(each) for name, each in sheet["figures"].items()},
+        figures={name: _figure(each, counted if name in COUNTS else None) for name, each in sheet["figures"].items()},
         basis=basis_of_baseline(sheet),
         work_s=end - begin,
         conditions=tuple(provenance["basis"]["conditions"]),
@@ -121,17 +126,12 @@ def different_bases(trials: Sequence[TrialSeen], name: str) -> str:
     return ""
 
 
-def different_counts(trials: Sequence[TrialSeen], name: str) -> tuple[str, ...]:
-    """What figure ``name`` counts in these trials, if it is not the same in all that state it; else nothing.
-
-    A rhythm of 96 steps and one of 48 strides are one walk: their difference is no change.
-    """
-    figures = [each.figures[name] for each in trials if name in each.figures]
-    counted = dict.fromkeys(each.counts for each in figures if each.counts is not None)
-    return tuple(counted) if len(counted) > 1 else ()
+def _counted(movement: Mapping[str, Any]) -> str | None:
+    """What the cadence counts; sheets that do not say it counted whole cycles but on the trunk."""
+    return movement.get("counted", OLDER if movement.get("placement") == "trunk" else "cycle")
 
 
-def _figure(figure: Mapping[str, Any]) -> FigureSeen:
+def _figure(figure: Mapping[str, Any], counts: str | None) -> FigureSeen:
     basis = figure.get("basis") or ""
     return FigureSeen(
         value=figure["value"],
@@ -141,7 +141,7 @@ def _figure(figure: Mapping[str, Any]) -> FigureSeen:
         note=figure.get("note"),
         needs_rest="rest " in basis,
         needs_maximum="maximum " in basis,
-        counts=figure.get("counts"),
+        counts=counts,
     )
 
 

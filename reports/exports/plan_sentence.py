@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from typing import Any
 
-from ...metrics.glossary import MOTION_FIGURES
+from ...metrics.glossary import MOTION_FIGURES, ON_CHAIR
 from ...records.change.shape import Comparison
 from ...records.protocol import HandMeasure, Protocol
 from ...records.rules import SHOULD
@@ -139,7 +139,7 @@ def _together(zones: list[Mapping[str, Any]], work_s: float) -> dict[str, Any]:
 
 def _of_chair(trial: Trial) -> bool:
     movement = (trial.sheet or {}).get("provenance", {}).get("movement") or {}
-    return movement.get("placement") == "frame"
+    return movement.get("placement") in ON_CHAIR
 
 
 def _missing(protocol: Protocol, figures: Figures, words: Words, texts: Mapping[str, str]) -> Iterator[str]:

@@ -101,8 +101,8 @@ def _with_movement(
         pulse = unlocked(pulse, found, asked, [])
     whole, beat = found.whole, found.rhythm
     unseen = [*whole.unmeasured, *_outside(recording, (whole.from_s, whole.until_s))]
-    shown = np.isfinite(beat.per_minute) & (not (chair and asked.placement == "frame"))
-    rate = beat.per_minute[shown] * found.per_cycle
+    shown = np.isfinite(beat.per_minute) & (found.counted is not None)
+    rate = beat.per_minute[shown]
     return (
         pulse,
         {

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from ...metrics.glossary import ON_CHAIR
 from ..palette import INK, PAPER, QUIET
 from ..words import Words
 from .around import KeyItem
@@ -32,14 +33,14 @@ def _inside(panel: Panel, spans: tuple[Span, ...]) -> list[Span]:
 
 def movement_title(series: Series, words: Words) -> str:
     """What the ribbon shows: on the chair's frame it is the chair that moves."""
-    return words.get("picture.chair_title" if series.placement == "frame" else "picture.movement_title")
+    return words.get("picture.chair_title" if series.placement in ON_CHAIR else "picture.movement_title")
 
 
 def movement_key(series: Series, words: Words) -> list[KeyItem]:
     """Samples of the ribbon's surfaces."""
     if series.moving is None:
         return []
-    chair = "chair_" if series.placement == "frame" else ""
+    chair = "chair_" if series.placement in ON_CHAIR else ""
     items = [
         KeyItem("dark", words.get(f"picture.{chair}moving")),
         KeyItem("light", words.get(f"picture.{chair}still")),

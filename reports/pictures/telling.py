@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from ...metrics.glossary import ON_CHAIR
 from ..words import Words, rounded
 from .series import Series, Span, length_within
 from .ticks import clock, length
@@ -85,7 +86,7 @@ def _movement(series: Series, words: Words) -> str:
     if series.moving is None:
         return ""
     work: Span = series.phases.get("work", (series.begin_s, series.end_s))
-    key = "picture.alt_chair" if series.placement == "frame" else "picture.alt_moving"
+    key = "picture.alt_chair" if series.placement in ON_CHAIR else "picture.alt_moving"
     text = words.get(
         key,
         time=length(length_within(series.moving, work), words),
