@@ -5,7 +5,8 @@ What tells them apart is their length: a wheel passes a joint in 0.05 to 0.2 s, 
 So the acceleration is held against its own mean over 0.4 s. A knock leaves most of itself there and a push little; and
 it stands out from what the movement leaves there all the time, by which quick steps and claps stay what they are.
 
-Out of reach: knocks no stronger than the vibration around them, and knocks that fill more than a tenth of the time.
+Out of reach: knocks no stronger than the vibration around them, and knocks less than about 0.8 s apart, which fill so
+much of the time that they are the movement: hard steps, beats on a drum.
 """
 
 import numpy as np
