@@ -12,6 +12,7 @@ from ownmark.cli.main import main
 from tests.makers import two_clocks
 from tests.makers.motion import Bout, Sensor, motion
 from tests.makers.pulse import Heart, heart, shown
+from tests.makers.walks import knocked
 
 AXES = "Accelerometer X (g),Accelerometer Y (g),Accelerometer Z (g)"
 
@@ -197,6 +198,54 @@ def test_a_frame_sensor_is_worded_as_the_chair_and_its_parked_hum_is_no_movement
         assert "not the student's effort" in page["figures"]["moving_time"]["note"]
         assert page["figures"]["cadence_mean"]["value"] is None
         assert page["provenance"]["movement"]["floor_mg"] > 5
+
+
+def rolled(rev_per_minute=35.0, seconds=120.0, rate_hz=50.0):
+    """A sensor on a wheel: gravity goes round in it, and a little pull outwards."""
+    time = np.arange(round(seconds * rate_hz)) / rate_hz
+    speed = 2 * np.pi * rev_per_minute / 60 * ((time > 10) & (time < seconds - 10)) * (1 + 0.1 * np.sin(time))
+    turn = np.cumsum(speed) / rate_hz
+    values = np.stack((np.sin(turn), np.cos(turn) + 0.01 * speed**2, 0 * turn), axis=1)
+    return time, values + 0.01 * np.random.default_rng(1).standard_normal(values.shape)
+
+
+def test_a_sensor_on_a_wheel_tells_how_long_the_chair_moved_and_no_rhythm(sheet, run, tmp_path):
+    time, values = rolled()
+    path = csv(tmp_path / "wheel.csv", time, values)
+    page = sheet(path, "--placement", "wheel")
+    assert page["figures"]["moving_time"]["value"] == pytest.approx(100, abs=2)
+    assert "the chair moving" in page["figures"]["moving_time"]["note"]
+    for name in ("cadence_mean", "cadence_variation", "cycle_count"):
+        assert page["figures"][name]["value"] is None
+        assert "rhythm is that of the wheel" in page["figures"][name]["note"]
+    assert page["provenance"]["movement"]["counted"] is None
+    assert page["provenance"]["movement"]["cadence"] == []
+    assert "The chair moving" in run("effort", path, "--placement", "wheel")[1]
+    strap = strap_csv(tmp_path / "strap.csv", np.full(120, 70.0) + np.arange(120) % 2, date=False)
+    both = sheet(strap, path, "--placement", "wheel", "--offset", f"{path}=0")
+    assert both["figures"]["coverage_heart_rate"]["value"] == 100  # twice 35: a wheel locks no heart rate
+
+
+def test_turns_are_not_told_from_a_gyroscope_on_a_wheel(sheet, tmp_path):
+    time, values = rolled()
+    rate = np.column_stack((0 * time, 0 * time, np.full(len(time), 210.0)))
+    header = AXES + ",Gyroscope X (deg/s),Gyroscope Y (deg/s),Gyroscope Z (deg/s)"
+    path = csv(tmp_path / "wheel.csv", time, np.hstack((values, rate)), header)
+    for side in ("left", "right"):
+        figure = sheet(path, "--placement", "wheel")["figures"][f"turns_{side}"]
+        assert figure["value"] is None
+        assert "turns of the chair cannot be told" in figure["note"]
+
+
+def test_knocks_that_fill_a_chairs_movement_leave_no_rhythm(sheet, tmp_path):
+    made = motion(120, [Bout(10, 110, cadence=47, size_g=0.15, shake_g=0.06)], placement="frame")
+    felt = knocked(made.acceleration, np.arange(10.5, 110, 1.5).tolist(), 4.0, "both axles", 1)
+    page = sheet(moved(tmp_path / "cobbles.csv", felt), "--placement", "frame")
+    assert page["figures"]["cadence_mean"]["value"] is None
+    assert "knocks as from the joints of a floor fill" in page["figures"]["cadence_mean"]["note"]
+    few = knocked(made.acceleration, np.arange(10.5, 110, 4.0).tolist(), 4.0, "both axles", 1)
+    page = sheet(moved(tmp_path / "slabs.csv", few), "--placement", "frame")
+    assert page["figures"]["cadence_mean"]["value"] == pytest.approx(47, rel=0.02)
 
 
 def test_stretches_with_physical_assistance_are_left_out_and_counted(sheet, tmp_path):

@@ -1,4 +1,4 @@
-"""Strides of walkers whose legs differ: counted whole, every window one way, and steps told only where both are sure."""
+"""Strides of walkers whose legs differ: counted whole, each window one way, and steps told only where both are sure."""
 
 import numpy as np
 import pytest

@@ -78,7 +78,10 @@ def test_strides_against_steps_are_no_change_and_the_reason_is_given():
 
 
 def test_a_rhythm_that_may_count_something_else_tells_no_load():
-    one, other = paced(0, 96, "cycle or half", protocol=CRANK, value=40), paced(60, 48, "pair", protocol=CRANK, value=20)
+    one, other = (
+        paced(0, 96, "cycle or half", protocol=CRANK, value=40),
+        paced(60, 48, "pair", protocol=CRANK, value=20),
+    )
     assert compare([one], [other], POOLED).verdict == "decrease beyond day-to-day variation"
     sure = [replace(each, counted="cycle") for each in (one, other)]
     assert compare(sure[:1], sure[1:], POOLED).verdict == "not given"
