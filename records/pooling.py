@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 
 from ..errors import NothingToCompare, OwnmarkError
 from .change.borrowed import LEAST_STUDENTS, Spreads
+from .change.counting import counted_apart
 from .change.differences import alike as same_fact
 from .change.differences import differences
 from .change.occasions import WITHIN, occasions
 from .change.results import spreads
-from .change.counting import counted_apart
 from .change.seen import TrialSeen, different_bases
 from .protocol import FIELDS, Protocol
 from .rules import MUST

@@ -50,7 +50,7 @@ def _numbers(found: Sequence[str]) -> list[str]:
 
 
 def _is_number(token: str) -> bool:
-    return token[-1].isdigit()
+    return token[-1].isdecimal()
 
 
 def _number(token: str) -> str:

@@ -132,7 +132,7 @@ def test_repeats_are_put_on_the_first_ones_basis_or_left_out():
 def test_repeats_that_count_something_else_are_left_out():
     trials = [
         trial(day, figures={"cadence_mean": FigureSeen(value, unit="/min", counts=counts)})
-        for day, value, counts in ((0, 96, None), (7, 96, "steps"), (8, 48, "strides"), (9, 95, "steps"))
+        for day, value, counts in ((0, 96, "cycle or half"), (7, 94, "pair"), (8, 48, "pair"), (9, 95, "pair"))
     ]
     assert alike(trials, "cadence_mean", on_basis) == [trials[0], trials[1], trials[3]]
 

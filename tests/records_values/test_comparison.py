@@ -483,40 +483,6 @@ def test_who_moved_on_the_same_days_is_told_beside_the_verdict():
         assert found_other.notes == found.notes
 
 
-def test_a_rhythm_that_counts_steps_once_and_strides_once_is_not_compared():
-    protocol = edited(CRANK, {"primary_figure": "cadence_mean", "better": "no direction"})
-
-    def walked(day, value, counts):
-        return trial(day, protocol=protocol, figures={"cadence_mean": FigureSeen(value, unit="/min", counts=counts)})
-
-    found = compare([walked(0, 96, "steps")], [walked(60, 48, "strides")], LENT)
-    assert (found.verdict, found.change) == ("not given", None)
-    assert found.sentence == (
-        "Not given: mean cadence counts steps in one trial and strides in another, so the two are not the same thing."
-    )
-    assert compare([walked(0, 48, "strides")], [walked(60, 24, "strides")], LENT).change == -24
-    # A sheet that does not say what it counts is believed.
-    assert compare([walked(0, 48, None)], [walked(60, 24, "strides")], LENT).change == -24
-
-
-def test_steps_against_strides_are_no_other_load():
-    rhythm = [{"cadence_mean": FigureSeen(value, unit="/min", counts=counts)} for value, counts in
-              ((96, "steps"), (48, "strides"))]  # fmt: skip
-    found = compare([trial(0, 40, figures=rhythm[0])], [trial(60, 20, figures=rhythm[1])], LENT)
-    assert found.verdict == "decrease beyond day-to-day variation"
-    # The distance is asked all the same.
-    moved = [trial(0, 40, figures=rhythm[0], distance_m=500), trial(60, 20, figures=rhythm[1], distance_m=300)]
-    assert "from 500 to 300 m" in compare(moved[:1], moved[1:], LENT).sentence
-
-
-def test_what_a_sheets_rhythm_counts_is_read_from_its_json():
-    sheet = json.loads(sheet_of(70).to_json())
-    sheet["figures"]["heart_rate_rise"]["counts"] = "beats"
-    found = seen(kept(0, sheet_of(70)).model_copy(update={"sheet": sheet}), CRANK)
-    assert found.figures["heart_rate_rise"].counts == "beats"
-    assert found.figures["heart_rate_mean"].counts is None
-
-
 def test_rising_baselines_withhold_the_verdict_and_say_why():
     found = compare([trial(7 * place, value) for place, value in enumerate((40, 42, 44, 46))], [trial(60, 80)])
     assert (found.verdict, found.withheld, found.baseline_drift) == (

@@ -1,28 +1,30 @@
 """Trials that may count different things are not compared: strides in one, steps in another."""
 
-from dataclasses import replace
-
 import pytest
 from ownmark.metrics import Asked, effort
 from ownmark.records.catalogue import edited
-from ownmark.records.change.comparison import FigureSeen, compare, pooled_error, seen
+from ownmark.records.change.borrowed import Borrowed
+from ownmark.records.change.comparison import FigureSeen, compare, seen
 from ownmark.records.change.counting import Apart, counted_apart
 from ownmark.records.change.seen import OLDER
-from ownmark.records.change.typical_error import PooledError
 from ownmark.records.trial import Trial
 
 from tests.makers import recordings
 from tests.makers.walks import Walk, walk
 from tests.records_values.makers import CRANK, FIRST, trial
 
-POOLED = PooledError(2.0, 40, 20)
-BY_RHYTHM = CRANK.model_copy(update={"primary_figure": "cadence_mean", "better": "no direction"})
+LENT = Borrowed(1.0, 4.0, 20)
+BY_RHYTHM = edited(CRANK, {"primary_figure": "cadence_mean", "better": "no direction"})
 
 
-def paced(day, cadence, counted, *, protocol=BY_RHYTHM, value=None):
+def rhythm(cadence, counts):
+    """The figures of a trial: a cadence and what it counts."""
+    return {"cadence_mean": FigureSeen(cadence, cadence, cadence, "/min", counts=counts)}
+
+
+def paced(day, cadence, counts):
     """A trial of a cadence and what it counts."""
-    figures = {"cadence_mean": FigureSeen(cadence, cadence, cadence, "/min")}
-    return replace(trial(day, value, protocol=protocol, figures=figures), counted=counted)
+    return trial(day, protocol=BY_RHYTHM, figures=rhythm(cadence, counts))
 
 
 def apart(*trials, name="cadence_mean"):
@@ -64,34 +66,28 @@ def test_only_counts_hang_on_what_is_counted_and_trials_without_a_cadence_do_not
 
 def test_strides_against_steps_are_no_change_and_the_reason_is_given():
     steps, strides = paced(0, 96, "cycle or half"), paced(60, 48, "pair")
-    found = compare([steps], [strides], POOLED)
+    found = compare([steps], [strides], LENT)
     assert (found.verdict, found.change) == ("not given", None)
     assert found.sentence == (
         "Not given: mean cadence may count left and right together in one trial and each by itself in another (48 and"
         " 96 /min)."
     )
-    true = compare([paced(0, 96, "cycle")], [paced(60, 48, "cycle")], POOLED)
+    true = compare([paced(0, 96, "cycle")], [paced(60, 48, "cycle")], LENT)
     assert true.verdict == "decrease beyond day-to-day variation"
-    older = compare([paced(0, 96, OLDER)], [paced(60, 48, "pair")], POOLED)
+    older = compare([paced(0, 96, OLDER)], [paced(60, 48, "pair")], LENT)
     assert older.verdict == "not given"
     assert "recompute" in older.sentence
 
 
 def test_a_rhythm_that_may_count_something_else_tells_no_load():
-    one, other = (
-        paced(0, 96, "cycle or half", protocol=CRANK, value=40),
-        paced(60, 48, "pair", protocol=CRANK, value=20),
-    )
-    assert compare([one], [other], POOLED).verdict == "decrease beyond day-to-day variation"
-    sure = [replace(each, counted="cycle") for each in (one, other)]
-    assert compare(sure[:1], sure[1:], POOLED).verdict == "not given"
-
-
-def test_a_student_whose_own_baselines_count_differently_is_left_out_of_the_pooled_error():
-    steady = [paced(0, 48, "pair"), paced(7, 50, "pair")]
-    flipped = [paced(0, 96, "cycle or half"), paced(7, 48, "pair")]
-    assert pooled_error([steady, flipped], "cadence_mean") == pooled_error([steady], "cadence_mean")
-    assert pooled_error([flipped], "cadence_mean") is None
+    one, other = trial(0, 40, figures=rhythm(96, "cycle or half")), trial(60, 20, figures=rhythm(48, "pair"))
+    assert compare([one], [other], LENT).verdict == "decrease beyond day-to-day variation"
+    one, other = trial(0, 40, figures=rhythm(96, "cycle")), trial(60, 20, figures=rhythm(48, "cycle"))
+    assert compare([one], [other], LENT).verdict == "not given"
+    # The distance is asked all the same.
+    one = trial(0, 40, figures=rhythm(96, "cycle or half"), distance_m=500)
+    other = trial(60, 20, figures=rhythm(48, "pair"), distance_m=300)
+    assert "from 500 to 300 m" in compare([one], [other], LENT).sentence
 
 
 def test_a_kept_sheet_says_what_it_counts():
@@ -99,11 +95,16 @@ def test_a_kept_sheet_says_what_it_counts():
     felt, _ = walk(Walk(), 90.0, 1)
     sheet = effort(recordings.recording(felt), asked=Asked(placement="trunk")).model_dump(mode="json", by_alias=True)
     kept = Trial(code="TH-11", protocol=protocol.name, protocol_version=1, on=FIRST, sheet=sheet)
-    assert seen(kept, protocol).counted == "pair"
+
+    def counts(name):
+        return seen(kept, protocol).figures[name].counts
+
+    assert (counts("cadence_mean"), counts("cycle_count")) == ("pair", "pair")
+    assert (counts("cadence_variation"), counts("moving_time")) == (None, None)
     movement = sheet["provenance"]["movement"]
     del movement["counted"]
-    assert seen(kept, protocol).counted == OLDER
+    assert counts("cadence_mean") == OLDER
     movement["placement"] = "wrist"
-    assert seen(kept, protocol).counted == "cycle"
+    assert counts("cadence_mean") == "cycle"
     sheet["provenance"]["movement"] = None
-    assert seen(kept, protocol).counted == "cycle"
+    assert counts("cadence_mean") == "cycle"
