@@ -34,4 +34,6 @@ def run(args: argparse.Namespace) -> int:
     ):
         manifest = restore(logbook, args.file, progress=moved(bar))
     say(f"Restored: {counted(manifest.counts)}.")
+    if not manifest.with_originals:
+        say("The recordings were left out of this backup: figures stay as they are, and no sheet can be made again.")
     return 0

@@ -188,7 +188,10 @@ def trial_lines(trial: "Trial") -> list[str]:
     for each in trial.hand_results:
         side = f", {each.side}" if each.side else ""
         lines.append(f"  {each.name.replace('_', ' ')}{side}, attempt {each.attempt}: {each.value:g}")
-    lines += [f"  kept: {each.path} ({each.size} bytes, sha256 {each.sha256[:12]}…)" for each in trial.files]
+    named = {each["sha256"]: each["path"] for each in (trial.sheet or {}).get("provenance", {}).get("files", ())}
+    for each in trial.files:
+        shown = f"; on pages: {named[each.sha256]}" if each.sha256 in named else ""
+        lines.append(f"  kept: {each.path} ({each.size} bytes, sha256 {each.sha256[:12]}…{shown})")
     if trial.sheet is not None:
         lines += ["", sheet_text(EffortSheet.model_validate(trial.sheet))]
     return lines

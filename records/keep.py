@@ -1,16 +1,19 @@
 """Put a trial into the logbook: read its files, work out its sheet, keep both together in one transaction."""
 
 import os
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..errors import IngestError, NotATrial, UnreadableFile
+from ..errors import IngestError, NotATrial, OwnmarkError, UnreadableFile
 from ..ingest.files import Refused
 from ..words.plain import printable
-from .measure import measured
+from .measure import files_of, measured
+from .protocol import Protocol
+from .student import Student
 from .trial import Trial
 
 if TYPE_CHECKING:
@@ -53,10 +56,22 @@ def keep(logbook: "Logbook", trial: Trial, files: Sequence[Path], *, again: bool
         raise refused[0].reason
     if not good and not trial.hand_results and trial.distance_m is None:
         raise NotATrial("a trial needs a recording, or a result entered by hand.", mend="Give a file or --result.")
-    sheet = measured(trial, student, protocol, good)[0] if good else None
+    sheet = _sheet(trial, student, protocol, good) if good else None
     page = None if sheet is None else sheet.model_dump(mode="json", by_alias=True)
     added = logbook.add_trial(trial.model_copy(update={"sheet": page}), good, again=again)
     return Kept(added, sheet, refused, _shared(logbook, added))
+
+
+def _sheet(
+    trial: Trial, student: Student, protocol: Protocol, originals: Sequence[tuple[str, bytes]]
+) -> "EffortSheet | None":
+    """The sheet. Whoever gave the files reads their own names in a refusal."""
+    try:
+        return measured(trial, student, protocol, originals)[0]
+    except OwnmarkError as reason:
+        given = files_of(trial, originals).given
+        reason.where = re.sub(r"[\w-]+", lambda found: given.get(found[0], found[0]), reason.where)
+        raise
 
 
 def _shared(logbook: "Logbook", trial: Trial) -> str:

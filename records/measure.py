@@ -8,12 +8,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from ..errors import BasisError, NotATrial, NothingMeasured, OwnmarkError
-from ..ingest.files import Refused, finished, parse_each
+from ..ingest.files import Refused, finished
 from ..ingest.moments import resolve_span, zone_from
 from ..ingest.recording import Hints, Recording
 from ..metrics import Asked, Band, Basis, EffortSheet, Phases, align, choose_basis, effort
 from ..metrics.asked import DIP_S, PAUSE_S, STOP_S
 from ..metrics.basis import why_forbidden
+from .opened import Opened, opened
 from .protocol import Protocol
 from .student import Student
 from .trial import Trial
@@ -50,14 +51,12 @@ def measured(
     OwnmarkError
         If times, rates or files contradict each other; the sentence names the trial's student.
     """
-    hints = Hints(trial.columns, trial.rate_hz, zone_from(trial.zone))
-    recordings, refused = _read(originals, hints)
-    if not recordings:
-        return None, refused
+    files = files_of(trial, originals)
+    if not files.recordings:
+        return None, files.refused
     where = f"{student.code}, {trial.on.isoformat()}"
     try:
-        unread = [f"Not read: {each.reason}" for each in refused]
-        return _sheet(trial, student.as_of(trial.on), protocol, recordings, hints, basis, unread), refused
+        return _sheet(trial, student.as_of(trial.on), protocol, files, basis), files.refused
     except OwnmarkError as reason:
         if reason.where:
             raise
@@ -96,40 +95,39 @@ def recording_of(trial: Trial, originals: Sequence[tuple[str, bytes]]) -> Record
     OwnmarkError
         The first file's refusal where none can be read; if the trial has no file.
     """
-    recordings, refused = _read(originals, Hints(trial.columns, trial.rate_hz, zone_from(trial.zone)))
-    if recordings:
-        return finished(recordings, trial.offsets, align(recordings, trial.offsets))
-    if refused:
-        raise refused[0].reason
+    files = files_of(trial, originals)
+    if files.recordings:
+        return finished(files.recordings, files.offsets, align(files.recordings, files.offsets))
+    if files.refused:
+        raise files.refused[0].reason
     raise NothingMeasured("the trial has no file.", where=f"{trial.code}, {trial.on.isoformat()}")
 
 
 def asked_of(trial: Trial, student: Student, protocol: Protocol, recording: Recording) -> Asked:
     """What protocol, trial and plan state, as on the trial's sheet."""
-    hints = Hints(trial.columns, trial.rate_hz, zone_from(trial.zone))
-    return _asked(trial, student.as_of(trial.on), protocol, recording, hints, None)
+    return _asked(trial, student.as_of(trial.on), protocol, recording, _hints(trial), None)
 
 
-def _read(originals: Sequence[tuple[str, bytes]], hints: Hints) -> tuple[list[Recording], tuple[Refused, ...]]:
-    """Every recording in the files, and a refusal for each that is none."""
-    recordings, refused = [], []
-    for found in parse_each(originals, hints):
-        (refused if isinstance(found, Refused) else recordings).append(found)
-    return recordings, tuple(refused)
+def files_of(trial: Trial, originals: Sequence[tuple[str, bytes]]) -> Opened:
+    """What a trial's files hold, under names that say nothing of a person."""
+    return opened(originals, _hints(trial), trial.offsets)
+
+
+def _hints(trial: Trial) -> Hints:
+    return Hints(trial.columns, trial.rate_hz, zone_from(trial.zone))
 
 
 def _sheet(
     trial: Trial,
     student: Student,
     protocol: Protocol,
-    recordings: Sequence[Recording],
-    hints: Hints,
+    files: Opened,
     basis: "BasisSeen | None",
-    unread: Sequence[str],
 ) -> EffortSheet:
     """Files on one clock, phases in seconds, the basis, the figures."""
-    recording = finished(recordings, trial.offsets, align(recordings, trial.offsets))
-    notes = list(unread)
+    hints = _hints(trial)
+    recording = finished(files.recordings, files.offsets, align(files.recordings, files.offsets))
+    notes = [f"Not read: {each.reason}" for each in files.refused]
     if recording.start is not None and abs((recording.start.date() - trial.on).days) > 1:
         notes.append(
             f"The recording states {recording.start.date().isoformat()}, the trial was written down for "

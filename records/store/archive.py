@@ -55,13 +55,17 @@ _WHY: dict[type[Exception], str] = {
 
 @dataclass(frozen=True, slots=True)
 class Manifest:
-    """What a backup says of itself. ``members``: name to SHA-256 and size; ``counts``: rows by table."""
+    """What a backup says of itself. ``members``: name to SHA-256 and size; ``counts``: rows by table.
+
+    ``with_originals``: the recordings and the names that they were given are in it.
+    """
 
     schema: str
     ownmark: str
     made: str
     counts: Mapping[str, int]
     members: Mapping[str, tuple[str, int]]
+    with_originals: bool = True
 
 
 def verify(path: str | Path) -> Manifest:
@@ -216,6 +220,7 @@ def _manifest(archive: ZipFile, where: str) -> Manifest:
             made=str(page["made"]),
             counts={str(name): int(count) for name, count in page["counts"].items()},
             members={str(name): (str(each["sha256"]), int(each["size"])) for name, each in page["members"].items()},
+            with_originals=page.get("with_originals", True) is True,
         )
     except (*_BROKEN, TypeError, AttributeError, ArithmeticError):
         raise refused("it is no backup of ownmark, or its list of contents is damaged.", where) from None

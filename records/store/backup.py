@@ -17,10 +17,13 @@ from pathlib import Path
 from typing import IO, Any
 from zipfile import ZIP_DEFLATED, ZipFile
 
-from sqlalchemy import Connection, Table, select
+from sqlalchemy import Connection, Table, func, select
 
 from ... import __version__, ledger
 from ...errors import AlreadyThere, TooLarge
+from ..file_names import without_names
+from ..trial import Trial
+from ..value import KEPT
 from .archive import FOLDER, FORMAT, LIST, MOST_PARTS, TABLES, Manifest, verify
 from .failures import told
 from .logbook import Logbook
@@ -28,17 +31,27 @@ from .originals import unpacked
 from .outputs import refuse_own
 from .parts import part_of
 from .seals import damaged, unsealed
-from .tables import originals, trials
+from .tables import details, files, originals, sheets, trials
 from .version import SCHEMA
 
+_FILE_COUNT = [column.name for column in trials.columns].index("file_count")
 
-def back_up(logbook: Logbook, path: str | Path, *, progress: Callable[[int, int], None] | None = None) -> Manifest:
+
+def back_up(
+    logbook: Logbook,
+    path: str | Path,
+    *,
+    with_originals: bool = True,
+    progress: Callable[[int, int], None] | None = None,
+) -> Manifest:
     """Write one state of the logbook to a new file, and read it again to verify every hash.
 
     It is written under another name, forced to the disk, and renamed: a file of that name is whole.
 
     Parameters
     ----------
+    with_originals : False leaves the recordings out, and the names that they were given; a logbook restored from it has
+        every figure, and none can be worked out again
     progress : called with how many originals are done, and of how many
 
     Raises
@@ -61,7 +74,7 @@ def back_up(logbook: Logbook, path: str | Path, *, progress: Callable[[int, int]
         handle = os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600), "w+b")
     try:
         with told(str(path), writing=True), handle:
-            _write(logbook, handle, progress or (lambda _done, _of: None))
+            _write(logbook, handle, progress or (lambda _done, _of: None), with_originals=with_originals)
             handle.flush()
             os.fsync(handle.fileno())
         manifest = verify(part)
@@ -95,18 +108,19 @@ def _sync_folder(folder: Path) -> None:
             os.close(handle)
 
 
-def _write(logbook: Logbook, handle: IO[bytes], progress: Callable[[int, int], None]) -> None:
+def _write(logbook: Logbook, handle: IO[bytes], progress: Callable[[int, int], None], *, with_originals: bool) -> None:
     """Every member, and the manifest last."""
     members: dict[str, tuple[str, int]] = {}
     counts: dict[str, int] = {}
     with logbook.reading() as connection, ZipFile(handle, "w", ZIP_DEFLATED) as archive:
         for table in TABLES:
             name = f"{table.name}.jsonl"
-            counter = _Counter(_rows(connection, table))
+            rows = _rows(connection, table)
+            counter = _Counter(rows if with_originals else _without_originals(connection, table, rows))
             members[name] = _member(archive, name, (_line(row) for row in counter))
             counts[table.name] = counter.count
         _refuse_gaps(connection, counts)
-        hashes = [row[0] for row in connection.execute(select(originals.c.sha256).order_by(originals.c.sha256))]
+        hashes = _hashes(connection) if with_originals else []
         counts[originals.name] = len(hashes)
         if len(hashes) + len(TABLES) >= MOST_PARTS:
             raise TooLarge(
@@ -123,10 +137,34 @@ def _write(logbook: Logbook, handle: IO[bytes], progress: Callable[[int, int], N
             "schema": SCHEMA,
             "ownmark": __version__,
             "made": datetime.now(UTC).isoformat(timespec="seconds"),
+            "with_originals": with_originals,
             "counts": counts,
             "members": {name: {"sha256": sha256, "size": size} for name, (sha256, size) in members.items()},
         }
         archive.writestr(LIST, json.dumps(page, indent=1))
+
+
+def _hashes(connection: Connection) -> list[str]:
+    return [row[0] for row in connection.execute(select(originals.c.sha256).order_by(originals.c.sha256))]
+
+
+def _without_originals(
+    connection: Connection, table: Table, rows: Iterator[tuple[Any, ...]]
+) -> Iterator[tuple[Any, ...]]:
+    """The rows of a table as if no trial had a file: neither its recording nor the name that it was given."""
+    if table is files:
+        return
+    for row in rows:
+        if table is trials:
+            yield (*row[:_FILE_COUNT], 0, *row[_FILE_COUNT + 1 :])
+        elif table is details:
+            yield row[0], json.dumps({**json.loads(row[1]), "files": [], "offsets": {}}, ensure_ascii=False)
+        elif table is sheets:
+            found = connection.execute(select(details).where(details.c.trial_id == row[0])).one_or_none()
+            trial = Trial.model_validate_json(unsealed(found or (), f"trial {row[0]}")[1], context=KEPT)
+            yield row[0], json.dumps(without_names(json.loads(row[1]), trial.files), ensure_ascii=False)
+        else:
+            yield row
 
 
 class _Counter:
@@ -172,6 +210,7 @@ def _refuse_gaps(connection: Connection, counts: Mapping[str, int]) -> None:
     columns = (trials.c.has_sheet, trials.c.file_count, trials.c.figure_count)
     for row in connection.execute(select(*columns)):
         vouched = [have + int(more) for have, more in zip(vouched, row, strict=True)]
-    there = [counts["sheets"], counts["files"], counts["figures"]]
+    held = connection.execute(select(func.count()).select_from(files)).scalar_one()
+    there = [counts["sheets"], held, counts["figures"]]
     if vouched != there or counts["details"] != counts["trials"]:
         raise damaged("what belongs to a trial")

@@ -5,12 +5,15 @@ import json
 import os
 import re
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from io import StringIO
 from pathlib import Path
+from textwrap import wrap
 
 from ... import ledger
 from ...errors import NotEmpty
+from ...words.plain import cell_text
+from ..file_names import UNREAD, names_of
 from ..trial import Trial
 from .bulk import figures_of
 from .failures import told
@@ -19,20 +22,35 @@ from .outputs import refuse_own
 from .parts import part_of
 from .rows import FigureRow
 
+ORIGINALS = (
+    "Original recordings are, byte for byte, what devices and programs wrote. They can hold more than ownmark reads: "
+    "places, serial numbers of devices, the name or account of whoever recorded them, age, weight and comments."
+)
+"""What is said of recordings wherever they leave the logbook."""
 _WORDS = """This folder holds everything that is kept about the student {code}.
 
 student.json           month of birth, conditions, rests, maxima and ceilings
 figures.csv            every figure of every trial, a row each
 protocols/             how each test was set up
 trials/NUMBER/         one folder a trial: what was written down (trial.json), the figures as they were worked out
-                       (sheet.json), and the original files, byte for byte
+                       (sheet.json){originals}
 
 The logbook knows the code only; which name belongs to it is not kept here.
 """
+_WITH = """, and the original recordings, byte for byte
+
+{about}
+Look at each before it is handed on. They are named here for their kind, their time and their strap; the names that they
+were given are kept in the logbook and not written here."""
+_WITHOUT = """
+
+The original recordings, and the names that they were given, are kept in the logbook and were left out here."""
 
 
-def disclose(logbook: Logbook, code: str, folder: str | Path) -> tuple[Path, ...]:
+def disclose(logbook: Logbook, code: str, folder: str | Path, *, with_originals: bool = True) -> tuple[Path, ...]:
     """Write everything held about a student to a new folder, readable by its owner only, and give the files written.
+
+    with_originals : False leaves the original recordings out, which can hold more about a person than ownmark reads
 
     Raises
     ------
@@ -54,8 +72,10 @@ def disclose(logbook: Logbook, code: str, folder: str | Path) -> tuple[Path, ...
             part.mkdir(mode=0o700, parents=True)
             paper = _Paper(part)
             paper.write("student.json", student.model_dump_json(indent=2).encode())
-            shared = _write_trials(logbook, student.code, paper)
-            paper.write("contents.txt", (_WORDS.format(code=student.code) + "".join(shared)).encode())
+            shared = _write_trials(logbook, student.code, paper, with_originals=with_originals)
+            about = _WITH.format(about="\n".join(wrap(ORIGINALS, 118))) if with_originals else _WITHOUT
+            contents = _WORDS.format(code=student.code, originals=about) + "".join(shared)
+            paper.write("contents.txt", contents.encode())
             if target.exists():
                 target.rmdir()
             part.rename(target)
@@ -82,12 +102,15 @@ class _Paper:
         self.names.append(name)
 
 
-def _write_trials(logbook: Logbook, code: str, paper: _Paper) -> list[str]:
+def _write_trials(logbook: Logbook, code: str, paper: _Paper, *, with_originals: bool) -> list[str]:
     """Trials, their protocols and figures; a line for each file that other students' trials hold too."""
     shared: list[str] = []
     versions: set[tuple[str, int]] = set()
     for trial in logbook.trials(code):
-        _write_trial(logbook, trial, paper.write, shared)
+        named = names_of(trial)
+        _write_trial(trial, named, paper.write)
+        if with_originals:
+            _write_originals(logbook, trial, named, paper.write, shared)
         versions.add((trial.protocol, trial.protocol_version))
     for name, version in sorted(versions):
         text = logbook.protocol(name, version).model_dump_json(indent=2)
@@ -95,24 +118,41 @@ def _write_trials(logbook: Logbook, code: str, paper: _Paper) -> list[str]:
     table = StringIO()
     writer = csv.writer(table)
     writer.writerow(FigureRow._fields)
-    writer.writerows(figures_of(logbook, code=code))
+    writer.writerows(
+        [cell_text(cell) if isinstance(cell, str) else cell for cell in row] for row in figures_of(logbook, code=code)
+    )
     paper.write("figures.csv", table.getvalue().encode())
     return shared
 
 
-def _write_trial(logbook: Logbook, trial: Trial, write: Callable[[str, bytes], None], shared: list[str]) -> None:
-    """One trial's folder."""
+def _write_trial(trial: Trial, named: Mapping[str, str], write: Callable[[str, bytes], None]) -> None:
+    """What was written down of one trial, and its sheet."""
     here = f"trials/{trial.id}"
-    write(f"{here}/trial.json", trial.model_dump_json(indent=2, exclude={"sheet"}).encode())
+    page = trial.model_dump(mode="json", exclude={"sheet"})
+    page["files"] = [{**each, "path": named[each["sha256"]]} for each in page["files"]]
+    by_name = {file.path: named[file.sha256] for file in trial.files}
+    page["offsets"] = {by_name.get(name, UNREAD): offset for name, offset in page["offsets"].items()}
+    write(f"{here}/trial.json", json.dumps(page, indent=2, ensure_ascii=False).encode("utf-8", "backslashreplace"))
     if trial.sheet is not None:
         write(f"{here}/sheet.json", json.dumps(trial.sheet, indent=2, ensure_ascii=False).encode())
+
+
+def _write_originals(
+    logbook: Logbook,
+    trial: Trial,
+    named: Mapping[str, str],
+    write: Callable[[str, bytes], None],
+    shared: list[str],
+) -> None:
+    """One trial's recordings, byte for byte."""
     for place, file in enumerate(trial.files, 1):
-        name = f"{here}/{place:02d}-{_plain(file.path)}"
+        name = f"trials/{trial.id}/{place:02d}-{named[file.sha256]}{_end(file.path)}"
         write(name, logbook.original(file.sha256))
         if any(other != trial.code for _, other in logbook.holders(file.sha256)):
             shared.append(f"\n{name} also holds another student's trial: look at it before handing it on.")
 
 
-def _plain(name: str) -> str:
-    """A name that any system can write."""
-    return re.sub(r"[^\w.\-() ]", "_", name)[-100:]
+def _end(name: str) -> str:
+    """What a file's name ends in, so that programs know it again: letters and digits, twice if it is packed."""
+    found = re.search(r"(\.(?:csv|tsv|txt|json|fit|tcx|gpx|edf|xml|hrm|log))?\.[A-Za-z0-9]{1,4}$", name, re.IGNORECASE)
+    return found[0].lower() if found else ""

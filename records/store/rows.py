@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any, NamedTuple
 
 from ...errors import NotATrial
+from ..file_names import without_names
 from ..protocol import Protocol
 from ..student import Student
 from ..trial import Trial
@@ -159,7 +160,7 @@ def trial_from(row: Sequence[Any], detail: Sequence[Any] | None, sheet: Sequence
     if detail is None:
         raise damaged(what)
     trial = Trial.model_validate_json(unsealed(detail, what)[1], context=KEPT)
-    more = None if sheet is None else json.loads(unsealed(sheet, what)[1])
+    more = None if sheet is None else without_names(json.loads(unsealed(sheet, what)[1]), trial.files)
     return trial.model_copy(update={"id": number, "computed_by": by, "sheet": more})
 
 

@@ -92,7 +92,7 @@ def test_disclosing_writes_everything_about_one_student(logbook, tmp_path):
     assert Student.model_validate_json((folder / "student.json").read_text()) == logbook.student("TH-11")
     assert json.loads((folder / "trials/2/sheet.json").read_text()) == added[1].sheet
     assert json.loads((folder / "trials/1/trial.json").read_text())["notes"] == "turn 0 of TH-11"
-    assert (folder / "trials/1/01-strap-0.csv").read_bytes() == made.recording(0)
+    assert (folder / "trials/1/01-file-strap-0.csv").read_bytes() == made.recording(0)
     with (folder / "figures.csv").open(newline="") as table:
         rows = list(csv.DictReader(table))
     assert {row["trial_id"] for row in rows} == {"1", "2"}
@@ -105,7 +105,7 @@ def test_a_shared_file_is_pointed_out(logbook, tmp_path):
     for code in ("TH-11", "BF-07"):
         logbook.add_trial(made.trial(code), [("../day?.csv", made.recording())])
     disclose(logbook, "TH-11", tmp_path / "out")
-    assert "01-day_.csv also holds another student's trial" in (tmp_path / "out/contents.txt").read_text()
+    assert "01-file.csv also holds another student's trial" in (tmp_path / "out/contents.txt").read_text()
 
 
 def test_a_disclosure_needs_a_new_folder(logbook, tmp_path):
