@@ -8,12 +8,12 @@ done. Figures that rest on rest or maximum are put on the student's first basis,
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from ..errors import NothingToCompare, OwnmarkError
+from ..errors import NothingToCompare
 from .change.borrowed import LEAST_STUDENTS, Spreads
 from .change.counting import counted_apart
 from .change.differences import alike as same_fact
 from .change.differences import differences
-from .change.occasions import WITHIN, occasions
+from .change.occasions import occasions
 from .change.results import spreads
 from .change.seen import TrialSeen, different_bases
 from .protocol import FIELDS, Protocol
@@ -78,12 +78,11 @@ def by_code(rows: Iterable["Outline"]) -> dict[str, list["Outline"]]:
 
 
 def _baselines(rows: Sequence["Outline"]) -> list[int]:
-    """A student's baselines: those of the first four weeks, or all of more than two days with nothing later."""
+    """A student's baselines: those of the first four weeks, or all where nothing lies later and they are no pair."""
     try:
         return [each.id for each in occasions(rows)[0]]
     except NothingToCompare:
-        first = min(each.on for each in rows)
-        return [each.id for each in rows if each.on - first <= WITHIN]
+        return [each.id for each in rows]
 
 
 def alike(trials: Sequence[TrialSeen], name: str, on_basis: OnBasis) -> list[TrialSeen]:
@@ -91,10 +90,7 @@ def alike(trials: Sequence[TrialSeen], name: str, on_basis: OnBasis) -> list[Tri
     first = trials[0]
     kept = [first]
     for other in trials[1:]:
-        try:
-            if any(each.forbids for each in differences([first], [other])[0]):
-                continue
-        except OwnmarkError:
+        if any(each.forbids for each in differences([first], [other])[0]):
             continue
         if counted_apart([*kept, other], name) is None:
             kept.append(on_basis(first, other) if different_bases([first, other], name) else other)

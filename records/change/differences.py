@@ -9,7 +9,6 @@ one trial only, a condition that holds heart rate and stands on one sheet only. 
 verdict is given under the condition that somebody who was there says that it was the same.
 """
 
-import re
 from collections.abc import Sequence
 from datetime import time
 from typing import Any, ClassVar
@@ -48,8 +47,8 @@ class Difference(BaseModel):
     retest: str
     rule: Strictness
     forbids: bool
-    asked: bool = False
-    half: bool = False
+    asked: bool
+    half: bool
 
 
 def differences(
@@ -166,17 +165,16 @@ def _likeness(known: Sequence[Any], rule: Rule) -> Likeness:
     first = known[0]
     if all(value is first or value == first for value in known[1:]):
         return "same"
-    if isinstance(first, str):
-        if rule.within and all(re.fullmatch(r"\d\d:\d\d", value) for value in known):
-            return _near([time.fromisoformat(each).hour + time.fromisoformat(each).minute / 60 for each in known], rule)
-        return likeness(known) if rule.typed else "different"
+    if isinstance(first, str) and rule.within:
+        times = map(time.fromisoformat, known)
+        return _near([60 * each.hour + each.minute for each in times], 60 * rule.within)
     if isinstance(first, int | float):
-        return _near(known, rule)
-    return "different"
+        return _near(known, rule.within)
+    return likeness(known) if rule.typed else "different"
 
 
-def _near(values: Sequence[float], rule: Rule) -> Likeness:
-    return "same" if max(values) - min(values) <= rule.within + 1e-9 else "different"
+def _near(values: Sequence[float], within: float) -> Likeness:
+    return "same" if max(values) - min(values) <= within + 1e-9 else "different"
 
 
 def _texts(values: Sequence[Any], unit: str) -> str:

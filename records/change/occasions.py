@@ -70,7 +70,7 @@ def occasions(
 def _by_weeks(ordered: Sequence[T], first: date, last: date) -> tuple[tuple[T, ...], tuple[T, ...], tuple[str, ...]]:
     """The first four weeks against the last four."""
     if last - first <= WITHIN:
-        days = sorted({each.on for each in ordered if not each.practice})
+        days = {each.on for each in ordered if not each.practice}
         if len(days) > 2:
             raise NothingToCompare(
                 f"all trials lie within four weeks ({first.isoformat()} to {last.isoformat()}): they are repeats of "
@@ -80,8 +80,7 @@ def _by_weeks(ordered: Sequence[T], first: date, last: date) -> tuple[tuple[T, .
         note = "Two days within four weeks: the first is taken for the baseline, the second for the re-test."
         return _until(ordered, last - _ONE_DAY), tuple(each for each in ordered if each.on >= last), (note,)
     begin = max(last - WITHIN, first + WITHIN + _ONE_DAY)
-    begin = min(begin, last)
-    before = _until(ordered, min(first + WITHIN, begin - _ONE_DAY))
+    before = _until(ordered, first + WITHIN)
     after = tuple(each for each in ordered if each.on >= begin)
     between = [each for each in ordered if each not in before and each not in after]
     notes = ()

@@ -20,7 +20,7 @@ Shift: TypeAlias = Literal["same way", "other way", "none", "unknown"]
 LEAST_OTHERS = 3
 
 
-def shared_shift(change: float, others: Sequence[float], resolution: float = 0.0) -> Shift:
+def shared_shift(change: float, others: Sequence[float], resolution: float) -> Shift:
     """How the mean change of ``others`` on the same days goes with this student's ``change``.
 
     Parameters
@@ -39,4 +39,4 @@ def shared_shift(change: float, others: Sequence[float], resolution: float = 0.0
     error = max(spread(others), resolution / math.sqrt(12)) / math.sqrt(len(others))
     if abs(middle) <= t_quantile(len(others) - 1) * error:
         return "none"
-    return "same way" if middle * change > 0 else "other way"
+    return "same way" if (middle > 0) == (change > 0) else "other way"

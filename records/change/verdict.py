@@ -195,10 +195,8 @@ def _yardstick(factor: float, error: PooledError, lent: Borrowed | None, floor: 
 
 def _wilder(own: PooledError, borrowed: Borrowed) -> bool:
     """Tell whether the student's own repeats scatter more than the borrowed error explains (one-sided F test)."""
-    if own.sd <= borrowed.sd:
-        return False
     if borrowed.sd == 0:
-        return True
+        return own.sd > 0
     from scipy.special import chdtrc, fdtrc
 
     ratio = (own.sd / borrowed.sd) ** 2

@@ -7,10 +7,12 @@ Numbers decide: where both texts hold numbers and these differ, the set-ups diff
 a word of negation.
 """
 
+import itertools
 import re
 import unicodedata
 from collections import Counter
 from collections.abc import Sequence
+from decimal import Decimal
 from typing import Literal, TypeAlias
 
 Likeness: TypeAlias = Literal["same", "perhaps", "different"]
@@ -23,7 +25,7 @@ _NEGATIONS = frozenset({"no", "not", "non", "none", "never", "without", "off", "
 def likeness(texts: Sequence[str]) -> Likeness:
     """How alike texts are: the least alike pair decides."""
     split = [tokens(each) for each in dict.fromkeys(texts)]
-    found: set[Likeness] = {_pair(one, other) for place, one in enumerate(split) for other in split[place + 1 :]}
+    found: set[Likeness] = {_pair(one, other) for one, other in itertools.combinations(split, 2)}
     return "different" if "different" in found else "perhaps" if "perhaps" in found else "same"
 
 
@@ -55,5 +57,7 @@ def _is_number(token: str) -> bool:
 
 def _number(token: str) -> str:
     """A number in one way of writing: a decimal point, a plain minus, no zeros that say nothing."""
-    value = token.replace(",", ".").replace("\u2212", "-")
-    return f"{float(value):g}" if len(value) < 16 else value
+    value = Decimal(token.replace(",", ".").replace("\u2212", "-"))
+    whole, _, part = f"{value.copy_abs():f}".partition(".")
+    plain = ".".join(each for each in (whole.lstrip("0") or "0", part.rstrip("0")) if each)
+    return f"-{plain}" if value.is_signed() else plain

@@ -57,6 +57,6 @@ def length_rule(protocol: Protocol, lengths_s: Sequence[float | None]) -> Rule |
     if protocol.duration_s is not None or protocol.work_s is not None:
         strict.append(max(FIXED_WITHIN_S, FIXED_WITHIN_SHARE * longest))
     unknown = len(known) < len(lengths_s)
-    if strict and (unknown or longest - min(known) > min(strict) + 1e-9):
+    if strict and (unknown or longest - min(known) > min(strict)):
         return Rule(MUST, LABEL, "s", within=min(strict))
     return None if unknown else Rule(SHOULD, LABEL, "s", within=usual)

@@ -6,7 +6,10 @@ A module without a row has the tests of its own name.
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-AREAS = ("metrics/**/*.py", "records/change/*.py", "ingest/clean_*.py", "ingest/cleaning.py")
+AREAS = (
+    *("metrics/**/*.py", "records/change/*.py", "records/pooling.py", "records/classmates.py"),
+    *("ingest/clean_*.py", "ingest/cleaning.py"),
+)
 
 _FIGURES = ("tests/test_effort.py", "tests/test_zones.py", "tests/test_impulse.py", "tests/test_bounds.py")
 _MOVEMENT = ("tests/test_effort_movement.py",)

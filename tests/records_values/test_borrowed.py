@@ -62,6 +62,21 @@ def test_a_student_who_never_varied_among_others_counts_as_varying_hardly():
     # 1e-5 of the median variance, as the authors' package has it.
     with_zero = prior([Spread(0.0, 2), Spread(2.0, 2), Spread(4.0, 2), Spread(6.0, 2)])
     assert with_zero == prior([Spread(2e-5 * 2.0, 2), Spread(2.0, 2), Spread(4.0, 2), Spread(6.0, 2)])
+    assert with_zero != prior([Spread(2.1e-5 * 2.0, 2), Spread(2.0, 2), Spread(4.0, 2), Spread(6.0, 2)])
+    assert with_zero == prior([Spread(1.9e-5 * 2.0, 2), Spread(2.0, 2), Spread(4.0, 2), Spread(6.0, 2)])
+    # The median is that of those who varied: 2 of 1, 2 and 3, whatever the number of zeros.
+    with_two = prior([Spread(0.0, 2), Spread(0.0, 2), Spread(2.0, 2), Spread(4.0, 2), Spread(6.0, 2)])
+    assert with_two == prior([*[Spread(2e-5 * 2.0, 2)] * 2, Spread(2.0, 2), Spread(4.0, 2), Spread(6.0, 2)])
+
+
+def test_a_prior_between_three_and_four_degrees_is_taken_as_it_is():
+    # Six variances with many degrees: their logarithms scatter by the trigamma of half the prior's degrees.
+    variances = [math.exp(each) for each in (-1.3, -0.8, -0.2, 0.2, 0.8, 1.3)]
+    found = Spreads.of(dict(zip("ABCDEF", spreads(variances, [1000] * 6), strict=True)))
+    assert found is not None
+    # Scatter 0.948 less 0.002 is the trigamma of half of 2.97: pylimma 0.2.0, fit_f_dist.
+    assert found.df == pytest.approx(2.9732896111249945, rel=1e-9)
+    assert found.variance == pytest.approx(0.6896366550507083, rel=1e-9)
 
 
 def test_what_a_student_borrows_knows_no_more_than_the_others_repeats():

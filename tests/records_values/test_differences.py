@@ -13,7 +13,7 @@ from ownmark.records.protocol import FIELDS, Protocol
 from ownmark.records.rules import MUST, SHOULD
 from ownmark.records.trial import TRIAL_FIELDS, Trial
 
-from tests.records_values.makers import CRANK, reached, trial
+from tests.records_values.makers import CRANK, REACH, reached, trial
 
 LENT = Borrowed(1.0, 4.0, 20)
 
@@ -111,6 +111,8 @@ def test_three_degrees_are_the_same_room_and_more_are_not():
 def test_two_hours_are_the_same_time_of_day_and_more_are_not():
     assert not found([trial(0, time_of_day="09:00")], [trial(30, time_of_day="11:00")])
     assert found([trial(0, time_of_day="09:00")], [trial(30, time_of_day="11:01")])
+    assert not found([trial(0, time_of_day="09:30")], [trial(30, time_of_day="07:30")])
+    assert found([trial(0, time_of_day="09:30")], [trial(30, time_of_day="07:29")])
 
 
 def test_a_fact_known_for_one_trial_only_is_unknown_and_forbids_nothing():
@@ -262,11 +264,36 @@ def test_baselines_that_differ_among_themselves_forbid_too():
     assert (listed["device_settings"].baseline, listed["device_settings"].retest) == ("a, then b", "a")
 
 
-def test_what_forbids_stands_first():
-    listed, _ = differences(
-        [trial(0, **FULL)], [trial(30, **{**FULL, "humidity_percent": 80.0, "medicines": "new", "tested_by": "nurse"})]
-    )
-    assert [each.rule for each in listed] == ["must match", "should match", "told"]
+def test_what_forbids_stands_first_and_then_what_must_match():
+    given = {**FULL, "device_settings": None, "medicines": "new", "tested_by": "nurse", "humidity_percent": 80.0}
+    listed, _ = differences([trial(0, **FULL)], [trial(30, **given, conditions=("pacemaker",))])
+    assert [(each.field, each.forbids, each.rule) for each in listed] == [
+        ("medicines", True, "must match"),
+        ("device_settings", False, "must match"),
+        ("heart_conditions", False, "must match"),
+        ("tested_by", False, "should match"),
+        ("humidity_percent", False, "told"),
+    ]
+
+
+def test_the_baselines_protocol_decides_what_the_figure_and_its_set_up_are():
+    summed = edited(CRANK, {"primary_figure": "moving_time", "better": "higher", "duration_s": "", "work_s": ""})
+    mean = edited(CRANK, {"duration_s": "", "work_s": ""})
+    assert found([trial(0, protocol=summed, work_s=480.0)], [trial(30, protocol=mean, work_s=720.0)])[
+        "work_done_s"
+    ].forbids
+    assert not found([trial(0, protocol=mean, work_s=480.0)], [trial(30, protocol=summed, work_s=720.0)])[
+        "work_done_s"
+    ].forbids
+    moved = edited(CRANK, {"place": "overground"})
+    assert not any("surface" in note for note in differences([trial(0)], [trial(30, protocol=moved)])[1])
+    assert any("surface" in note for note in differences([trial(0, protocol=moved)], [trial(30)])[1])
+
+
+def test_other_hand_measures_are_another_test():
+    twice = (REACH.hand_measures[0].model_copy(update={"attempts": 1}),)
+    other = REACH.model_copy(update={"hand_measures": twice})
+    assert found([reached(0, 20)], [reached(30, 20, protocol=other)])["hand_measures"].forbids
 
 
 @given(st.dictionaries(st.sampled_from(sorted(FULL)), st.booleans()))

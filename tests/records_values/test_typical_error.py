@@ -123,6 +123,11 @@ def test_agreement_is_that_of_an_independent_library(table):
     assert agreement(table) == pytest.approx(values[name], abs=1e-6)
 
 
+def test_agreement_of_two_students_in_two_trials_by_hand():
+    # Rows 2 and 6, columns 3 and 5, nothing left over: 16 / (16 + 2 / 2 · 4).
+    assert agreement([[1, 3], [5, 7]]) == pytest.approx(0.8)
+
+
 @pytest.mark.filterwarnings("ignore:The inplace keyword")  # inside the library
 def test_the_pooled_error_is_the_residual_of_an_analysis_of_variance(table):
     # Within-student mean square with a student as the only factor, by an independent library; unequal numbers too.

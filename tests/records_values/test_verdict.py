@@ -54,6 +54,7 @@ def test_one_baseline_alone_tells_nothing_however_large_the_change():
         assert found.verdict == CANNOT_BE_TOLD
         assert (found.detectable, found.error, found.df, found.source) == (None, None, None, None)
         assert (found.percent, found.others, found.drift, found.withheld) == (95, 0, None, None)
+        assert not any((found.with_own, found.floored, found.wilder, found.rising))
     assert judge(exact(128), exact(20)).change == -108
     opened = judge(within((128, 120, 130)), within((20, 18, 25)))
     assert (opened.low, opened.high) == (-112, -95)
@@ -131,6 +132,10 @@ def test_a_student_who_varies_more_than_the_others_keeps_the_own_error():
     assert not calm.wilder
     assert (calm.error, calm.df, calm.with_own) == (1.0, math.inf, False)
     assert judge(exact(70, 70.1), exact(85), borrowed=Borrowed(0.0, 4.0, 9)).wilder
+    assert not judge(exact(70, 70), exact(85), borrowed=Borrowed(0.0, 4.0, 9)).wilder
+    # Against an error of 2 the own one must be 5.2704.
+    assert judge(exact(70 - 5.271, 70, 75.271), exact(85), borrowed=Borrowed(2.0, 4.0, 9)).wilder
+    assert not judge(exact(70 - 5.270, 70, 75.270), exact(85), borrowed=Borrowed(2.0, 4.0, 9)).wilder
     # With four baselines there is nothing to be wilder than.
     assert not judge(exact(60, 80, 70, 75), exact(85), borrowed=LENT).wilder
 
@@ -224,6 +229,11 @@ def test_baselines_that_rise_one_by_one_take_a_rise_away_and_no_fall():
     falling = judge(exact(43, 42, 41, 40), exact(20))
     assert (falling.verdict, falling.rising, falling.drift) == (CANNOT_BE_TOLD, True, -1)
     assert judge(exact(43, 42, 41, 40), exact(60)).verdict == INCREASE
+    # Slowly is enough: half a unit from one to the next.
+    assert judge(exact(42, 41.5, 41, 40.5), exact(20)).rising
+    assert judge(exact(40.5, 41, 41.5, 42), exact(60)).rising
+    assert judge(exact(42, 41.5, 41, 40.5), exact(60)).verdict == INCREASE
+    assert judge(exact(40.5, 41, 41.5, 42), exact(20)).verdict == DECREASE
     within_ = judge(exact(40, 41, 42, 43), exact(43))
     assert (within_.verdict, within_.rising, within_.drift) == (WITHIN, False, 1)
 

@@ -34,6 +34,8 @@ def test_what_does_not_change_a_set_up_is_the_same(one, other):
         ("beta-blocker", "beta-blocker 50 mg"),
         ("5", "5 %"),
         ("own chair, blue wheels", "own chair"),
+        ("no belt, gloves", "no belt"),
+        ("2 of 3", "3 of 2"),
     ],
 )
 def test_words_left_out_or_in_another_order_are_perhaps_the_same(one, other):
@@ -58,10 +60,19 @@ def test_words_left_out_or_in_another_order_are_perhaps_the_same(one, other):
         ("", "load 3"),
         ("?", "load 3"),
         ("left left", "left right"),
+        ("crank 1234567", "crank 1234568"),
+        ("crank 12345678901234567890123456789012", "crank 12345678901234567890123456789013"),
     ],
 )
 def test_other_numbers_other_words_and_a_negation_are_different(one, other):
     assert likeness([one, other]) == likeness([other, one]) == "different"
+
+
+@pytest.mark.parametrize(
+    "word", ["no", "not", "non", "none", "never", "without", "off", "out", "sin", "nunca", "ninguno"]
+)
+def test_each_word_of_negation_turns_a_set_up_round(word):
+    assert likeness([f"belt {word}", "belt"]) == likeness(["belt", f"{word.upper()} belt"]) == "different"
 
 
 def test_of_several_texts_the_least_alike_pair_decides():
@@ -79,6 +90,8 @@ def test_a_text_is_taken_apart_into_words_numbers_and_signs():
     assert tokens("1.2.3") == ("1.2", "3")
     assert tokens("12345678901234567890") == ("12345678901234567890",)
     assert tokens("< 60") == ("<", "60")
+    assert tokens("100 0 00.50 -0") == ("100", "0", "0.5", "-0")
+    assert tokens("٣ ½") == ("3", "1", "2")
 
 
 @given(st.lists(st.text(max_size=20), min_size=1, max_size=4))
