@@ -27,7 +27,7 @@ from .work_length import FIELD, length_rule
 UNKNOWN = "unknown"
 NONE = "none"
 HEART_FIELD = "heart_conditions"
-_HEART = Rule(MUST, "conditions that act on heart rate", heart=True)
+_HEART = Rule(MUST, "conditions that act on heart rate")
 _MEDICINE = "-medicine"
 """How the name of a condition ends that is a medicine."""
 

@@ -95,6 +95,8 @@ def test_a_practice_trial_stands_on_the_side_of_its_day_and_sets_no_limit():
 def test_the_line_that_a_person_draws_belongs_to_the_retest():
     assert split(0, 7, 14, 50, retest_from=MAY + timedelta(days=14)) == ([0, 7], [14, 50], ())
     assert split(0, 7, 14, 50, retest_from=MAY + timedelta(days=15)) == ([0, 7, 14], [50], ())
+    line = MAY + timedelta(days=40)
+    assert split(0, 5, 50, 60, practice=(5, 60), retest_from=line)[:2] == ([0, 5], [50, 60])
     with pytest.raises(NothingToCompare, match="no trial from 2026-05-25 on"):
         split(0, 20, 21, practice=(21,), retest_from=MAY + timedelta(days=21))
     with pytest.raises(NothingToCompare, match="no trial before 2026-05-05"):

@@ -56,6 +56,7 @@ def test_of_fewer_than_three_students_or_of_those_who_never_vary_nothing_is_borr
     assert Spreads.of({"A": Spread(4.0, 2), "B": Spread(4.0, 2)}) is None
     assert Spreads.of({"A": Spread(4.0, 2), "B": Spread(4.0, 2), "C": Spread(4.0, 2)}) is not None
     assert Spreads.of({code: Spread(0.0, 2) for code in "ABCD"}) is None
+    assert Spreads.of({"A": Spread(0.0, 2), "B": Spread(4.0, 2), "C": Spread(4.0, 2)}) is not None
 
 
 def test_a_student_who_never_varied_among_others_counts_as_varying_hardly():

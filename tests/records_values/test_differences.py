@@ -199,7 +199,8 @@ def test_a_condition_that_acts_on_heart_rate_and_stands_on_one_sheet_only_is_ask
     assert found(*both)["heart_conditions"].retest == "pacemaker"
     # Conditions that leave heart rate alone are no difference, nor are those of a trial without a sheet known.
     assert not found([trial(0)], [trial(30, conditions=("latex-allergy", "spina-bifida"))])
-    assert found([without_sheet(0)], [trial(30, conditions=medicine)])["heart_conditions"].half
+    half = found([without_sheet(0)], [trial(30, conditions=medicine)])["heart_conditions"]
+    assert (half.half, half.asked, half.forbids) == (True, False, False)
     assert not found([without_sheet(0)], [without_sheet(30, conditions=medicine)])
     two = [trial(0, conditions=("pacemaker", "heart-transplant"))], [trial(30, conditions=("heart-transplant",))]
     assert found(*two)["heart_conditions"].baseline == "heart transplant; pacemaker"
@@ -249,6 +250,8 @@ def test_what_no_trial_has_written_down_is_told_where_much_hangs_on_it():
     (note,) = notes
     for label in ("assistance allowed", "highest assistance given", "medicines that act on the heart"):
         assert label in note
+    once = differences([trial(0, assistance_given="gesture")], [trial(30)])[1]
+    assert not any("Never" in each and "highest assistance given" in each for each in once)
     # An arm crank stands: its floor does not matter.
     assert "surface" not in note
 
@@ -293,7 +296,11 @@ def test_the_baselines_protocol_decides_what_the_figure_and_its_set_up_are():
 def test_other_hand_measures_are_another_test():
     twice = (REACH.hand_measures[0].model_copy(update={"attempts": 1}),)
     other = REACH.model_copy(update={"hand_measures": twice})
-    assert found([reached(0, 20)], [reached(30, 20, protocol=other)])["hand_measures"].forbids
+    row = found([reached(0, 20)], [reached(30, 20, protocol=other)])["hand_measures"]
+    assert row.forbids
+    how = REACH.hand_measures[0].how
+    assert row.baseline == f"forward_reach, cm, range by ruler, True, 3, {how}, 0.5"
+    assert row.retest == f"forward_reach, cm, range by ruler, True, 1, {how}, 0.5"
 
 
 @given(st.dictionaries(st.sampled_from(sorted(FULL)), st.booleans()))
