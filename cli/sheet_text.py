@@ -93,7 +93,11 @@ def sheet_text(sheet: "EffortSheet") -> str:
         given = [sheet.figures[name] for name in names if name in sheet.figures and _shown(sheet.figures[name])]
         if given:
             parts.append("\n".join([_title(title, sheet), *(_row(figure) for figure in given)]))
-    parts += [part for part in (_shift(sheet), _missing(sheet), _notes(sheet), _sources(sheet)) if part]
+    parts += [
+        part
+        for part in (_own_rhythm_meant(sheet), _shift(sheet), _missing(sheet), _notes(sheet), _sources(sheet))
+        if part
+    ]
     parts.append("\n".join(["Cautions", *(_wrapped(f"- {caution}") for caution in sheet.cautions)]))
     return "\n\n".join(parts)
 
@@ -161,9 +165,29 @@ def _row(figure: "Figure") -> str:
     low, high = _value(figure, figure.low), _value(figure, figure.high)
     line = f"  {_LABELS[figure.name]:<24}{_value(figure, figure.value):>9} {_unit(figure):<6}"
     bounds = "" if low == high or "" in (low, high) else f"{low} to {high}"
-    beside = "; ".join(part for part in (bounds, _own_note(figure)) if part)
+    beside = "; ".join(part for part in (bounds, _own_rhythm(figure), _own_note(figure)) if part)
     hang = " " * len(line)
     return textwrap.fill(beside, _WIDTH, initial_indent=line, subsequent_indent=hang) if beside else line.rstrip()
+
+
+def _own_rhythm(figure: "Figure") -> str:
+    """The narrower bounds of a mean, where they are narrower as shown."""
+    low, high = _value(figure, figure.own_rhythm_low), _value(figure, figure.own_rhythm_high)
+    if "" in (low, high) or (low, high) == (_value(figure, figure.low), _value(figure, figure.high)):
+        return ""
+    return f"own rhythm {low if low == high else f'{low} to {high}'}"
+
+
+def _own_rhythm_meant(sheet: "EffortSheet") -> str:
+    """What the narrower bounds hang on, once, where any are shown."""
+    if not any(_own_rhythm(figure) for figure in sheet.figures.values() if _shown(figure)):
+        return ""
+    from ..metrics.kinetics import LONGEST_GAP_S  # arrays are loaded only where they were used
+
+    return _wrapped(
+        f"Own rhythm: bounds of a mean if the heart kept its own rhythm in the gaps of up to {LONGEST_GAP_S:g} s. A "
+        "run of another rhythm, or a pause, inside one of them is not covered."
+    )
 
 
 def _own_note(figure: "Figure") -> str:

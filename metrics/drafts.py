@@ -26,8 +26,9 @@ class Drafts:
         basis: str | None = None,
         note: str | None = None,
         coverage: float | None = None,
+        own_rhythm: Bounded | None = None,
     ) -> None:
-        """Add a figure that was worked out."""
+        """Add a figure that was worked out. ``own_rhythm``: the same with narrower bounds, where there are any."""
         entry = FIGURES[name]
         self._done[name] = Figure(
             name=name,
@@ -35,6 +36,8 @@ class Drafts:
             unit=entry.unit,
             low=bounded.low,
             high=bounded.high,
+            own_rhythm_low=None if own_rhythm is None else own_rhythm.low,
+            own_rhythm_high=None if own_rhythm is None else own_rhythm.high,
             coverage=self.coverage if coverage is None else coverage,
             basis=basis,
             source=entry.source,

@@ -21,6 +21,11 @@ class Figure(_Frozen):
     unit: str = Field(description="UCUM")
     low: float | None = Field(default=None, description="the value of a perfect sensor is not below this")
     high: float | None = Field(default=None, description="the value of a perfect sensor is not above this")
+    own_rhythm_low: float | None = Field(
+        default=None,
+        description="of a mean: low if the heart kept its own rhythm in short gaps; null: it says no more",
+    )
+    own_rhythm_high: float | None = Field(default=None, description="high, likewise")
     coverage: float | None = Field(default=None, description="share of the phase that was measured, in %")
     basis: str | None = Field(default=None, description="rest and maximum used, and their error")
     source: str = Field(description="where the formula comes from")

@@ -14,7 +14,7 @@ from ..ingest.level_rate import level_runs
 from ..ingest.moments import clock_text
 from ..ingest.recording import HEART_RATE, Recording, Stream
 from .conditions import Condition
-from .timeline import sampling
+from .sampling import sampling
 
 _FROZEN = np.uint16(Flag.FROZEN)
 MOST_TOLD = 3

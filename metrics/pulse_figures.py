@@ -14,6 +14,7 @@ from .bounds import Bounded
 from .drafts import Drafts
 from .glossary import ZONE_FIGURES
 from .impulse import impulse_weight
+from .means import Means, means_of
 from .phases import Phases
 from .reserve import narrow_reserve_note, target_heart_rate, too_narrow, too_narrow_reason
 from .timeline import Held, hold, whole_span
@@ -91,8 +92,9 @@ def add_pulse_figures(
         drafts.cautions.append(
             f"Heart rate was measured for {covered:.0f} % of the work phase only: read the figures with their bounds."
         )
-    _add_levels(drafts, held, asked)
-    _add_reserve(drafts, held, asked)
+    means = means_of(drafts, held, pulse)
+    _add_levels(drafts, held, means, asked)
+    _add_reserve(drafts, held, means, asked)
     _add_target(drafts, held, asked)
 
 
@@ -143,10 +145,9 @@ def _why_no_reserve(drafts: Drafts) -> str:
     return too_narrow_reason(rest, top.bpm) if too_narrow(rest, top.bpm) else ""
 
 
-def _add_levels(drafts: Drafts, held: Held, asked: Asked) -> None:
+def _add_levels(drafts: Drafts, held: Held, means: Means, asked: Asked) -> None:
     """Mean, rise, shares above rest, beats, and what they cost for each metre: nothing here needs a maximum."""
-    middle = bounds.mean(held)
-    drafts.give("heart_rate_mean", middle)
+    means.give(drafts, "heart_rate_mean")
     beats = bounds.total(held, held.bpm / 60.0, HIGHEST_BPM / 60.0)
     counted = "" if held.unknown_s < _TINY_S else "; beats of the measured time"
     drafts.give("beats_total", beats, note=counted[2:] or None)
@@ -156,15 +157,15 @@ def _add_levels(drafts: Drafts, held: Held, asked: Asked) -> None:
             drafts.withhold(name, _NO_REST)
     else:
         words = drafts.rest_words
-        drafts.give("heart_rate_rise", middle.through(1.0, -rest), basis=words)
+        means.give(drafts, "heart_rate_rise", offset=-rest, basis=words)
         for name, factor in zip(("share_above_125_rest", "share_above_150_rest"), PAHR_FACTORS, strict=True):
             drafts.give(name, bounds.share_where(held, held.bpm > factor * rest), basis=words)
         above = np.maximum(held.bpm - rest, 0.0) / 60.0
         drafts.give("beats_above_rest", bounds.total(held, above, (HIGHEST_BPM - rest) / 60.0), basis=words)
-    _add_cost(drafts, held, middle, beats, asked, counted)
+    _add_cost(drafts, held, means, beats, asked, counted)
 
 
-def _add_cost(drafts: Drafts, held: Held, middle: Bounded, beats: Bounded, asked: Asked, counted: str) -> None:
+def _add_cost(drafts: Drafts, held: Held, means: Means, beats: Bounded, asked: Asked, counted: str) -> None:
     """Beats per metre and the cost index, where a distance is known and the student covered it."""
     metres = asked.distance_m
     names = ("beats_per_metre", "cost_index")
@@ -178,8 +179,8 @@ def _add_cost(drafts: Drafts, held: Held, middle: Bounded, beats: Bounded, asked
         drafts.withhold("cost_index", _NO_REST)
         return
     minutes = held.span_s / 60.0
-    index = middle.through(minutes / metres, -drafts.rest_bpm * minutes / metres)
-    drafts.give("cost_index", index, basis=drafts.rest_words, note=f"over {metres:g} m in {minutes:.2f} min")
+    slope, note = minutes / metres, f"over {metres:g} m in {minutes:.2f} min"
+    means.give(drafts, "cost_index", slope=slope, offset=-drafts.rest_bpm * slope, basis=drafts.rest_words, note=note)
 
 
 def zone_times(
@@ -200,7 +201,7 @@ def _zone_masks(
     return {name: index == place for place, name in enumerate(ZONE_FIGURES)}
 
 
-def _add_reserve(drafts: Drafts, held: Held, asked: Asked) -> None:
+def _add_reserve(drafts: Drafts, held: Held, means: Means, asked: Asked) -> None:
     """Mean of reserve, zones and training impulse."""
     top, rest = drafts.basis.maximum, drafts.rest_bpm
     why = _why_no_reserve(drafts)
@@ -214,7 +215,7 @@ def _add_reserve(drafts: Drafts, held: Held, asked: Asked) -> None:
         return
     width = top.bpm - rest
     words, note = drafts.reserve_words, top.note or None
-    drafts.give("reserve_mean", bounds.mean(held).through(100 / width, -100 * rest / width), basis=words, note=note)
+    means.give(drafts, "reserve_mean", slope=100 / width, offset=-100 * rest / width, basis=words, note=note)
     _add_zones(drafts, held, rest, top.bpm, asked)
     _add_impulse(drafts, held, rest, top.bpm)
     if caution := narrow_reserve_note(rest, top.bpm):

@@ -17,6 +17,7 @@ from .figure_text import (
     duration,
     label,
     note_text,
+    own_rhythm_text,
     plain_units,
     span,
     unit_words,
@@ -74,6 +75,8 @@ def effort_sheet(
         blocks += _shift(sheet, words, family=family)
         if any(isinstance(each, Table) and words.get("effort.bounds") in each.header for each in groups):
             blocks.append(Paragraph(words.get("effort.bounds_text"), "small"))
+        if any(own_rhythm_text(name, figure, words) for name, figure in figures.items()):
+            blocks.append(Paragraph(words.get("effort.own_rhythm_text"), "small"))
     reasons = not_given(figures, words, family=family)
     if reasons:
         blocks += [Heading(words.get("effort.not_given")), Listing(reasons)]
@@ -157,7 +160,7 @@ def _group(
             capital(label(each, words)),
             value_text(each, figures[each], words, family=family),
             bounds_text(each, figures[each], words, family=family),
-            note_text(each, figures[each], words, family=family),
+            _beside(each, figures[each], words, family=family),
         )
         for each in given
     ]
@@ -172,6 +175,12 @@ def _group(
         tuple(tuple(row[place] for place in kept) for row in rows),
         shares=_shares(kept, widths),
     )
+
+
+def _beside(name: str, figure: Mapping[str, Any], words: Words, *, family: bool) -> str:
+    """What is said beside a figure: its narrower bounds, its note."""
+    parts = (own_rhythm_text(name, figure, words, family=family), note_text(name, figure, words, family=family))
+    return "; ".join(part for part in parts if part)
 
 
 def _shares(kept: Sequence[int], widths: Sequence[float]) -> tuple[float, ...]:

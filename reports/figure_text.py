@@ -134,6 +134,17 @@ def bounds_text(name: str, figure: Mapping[str, Any], words: Words, *, family: b
     return _with_unit(both, name, unit, words, family=family)
 
 
+def own_rhythm_text(name: str, figure: Mapping[str, Any], words: Words, *, family: bool = False) -> str:
+    """The narrower bounds of a mean and what they hang on; empty where they say no more."""
+    low, high = figure.get("own_rhythm_low"), figure.get("own_rhythm_high")
+    if low is None or high is None or figure.get("unit") is None:
+        return ""
+    narrow = bounds_text(name, {**figure, "low": low, "high": high}, words, family=family)
+    if narrow == bounds_text(name, figure, words, family=family):
+        return ""
+    return words.get("effort.own_rhythm", bounds=narrow or value_text(name, figure, words, family=family))
+
+
 def note_text(name: str, figure: Mapping[str, Any], words: Words, *, family: bool = False) -> str:
     """A figure's note, without what the page says once for all; empty where it cannot be said in this language."""
     if name.startswith("reserve_"):

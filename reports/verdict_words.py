@@ -173,6 +173,7 @@ def _against(part: _Part, found: Comparison, words: Words, *, family: bool) -> s
     )
     if part.verdict in (INCREASE, DECREASE):
         key = "beyond" if part.low == part.high and part.low is not None else "beyond_unmeasured"
+        key = "beyond_own_rhythm" if found.own_rhythm else key
         return words.get(f"verdict.{key}", detectable=detectable)
     if part.verdict == WITHIN:
         return words.get("verdict.within", detectable=detectable)

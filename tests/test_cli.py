@@ -82,7 +82,8 @@ def test_a_sheet_in_json_has_exactly_the_published_names(run):
     assert set(sheet) == {"figures", "cautions", "flags", "provenance", "schema"}
     assert list(sheet["figures"]) == list(FIGURES)
     for name, figure in sheet["figures"].items():
-        assert set(figure) == {"name", "value", "unit", "low", "high", "coverage", "basis", "source", "note"}
+        bounds = {"low", "high", "own_rhythm_low", "own_rhythm_high"}
+        assert set(figure) == {"name", "value", "unit", "coverage", "basis", "source", "note"} | bounds
         assert figure["name"] == name
     _, schema, _ = run("schema")
     Draft202012Validator(json.loads(schema)).validate(sheet)

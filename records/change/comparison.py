@@ -8,14 +8,23 @@ from .borrowed import Borrowed
 from .detectable import chance_beyond
 from .differences import Difference, differences
 from .direction import direction
-from .notes import cautions, check_order, counted, error_notes, shift_notes, standing_notes, why_not_given
+from .notes import (
+    OWN_RHYTHM,
+    cautions,
+    check_order,
+    counted,
+    error_notes,
+    shift_notes,
+    standing_notes,
+    why_not_given,
+)
 from .results import by_day, resolution, sided, spreads, unit
 from .seen import BasisSeen, FigureSeen, TrialSeen, basis_of_baseline, seen
 from .sentence import Told, ask, error_from, for_the_better, in_words, sentence
 from .shape import Comparison, shown
 from .shared_shift import shared_shift
 from .sides import SideGap, judge_sides, together
-from .verdict import NOT_COMPARABLE, NOT_GIVEN, Bounded, Judged, Verdict, judge
+from .verdict import CANNOT_BE_TOLD, NOT_COMPARABLE, NOT_GIVEN, Bounded, Judged, Verdict, judge
 
 __all__ = [
     "BasisSeen",
@@ -117,13 +126,14 @@ class _Base:
         if not before or not after:
             missing = "baseline" if not before else "re-test"
             return self.without_change(NOT_GIVEN, f"Not given: no {missing} has {in_words(self.name)}.", notes)
-        judged = judge(before, after, borrowed=borrowed, resolution=resolution(self.trials, self.name))
-        told = self._told(in_words(self.name), before, after, judged)
+        judged, own_rhythm = self._judged(before, after, borrowed)
+        told = self._told(in_words(self.name), before, after, judged, own_rhythm=own_rhythm)
         swing = judged.detectable
         return self._made(
             judged.verdict,
             self._with_ask(sentence(told)),
-            [*notes, *error_notes(judged, self.unit)],
+            [*notes, *error_notes(judged, self.unit), *([OWN_RHYTHM] if own_rhythm else [])],
+            own_rhythm=own_rhythm,
             for_the_better=for_the_better(judged, self.better),
             baseline_value=told.before,
             retest_value=told.after,
@@ -143,6 +153,21 @@ class _Base:
             withheld=judged.withheld,
             chance_of_a_change_that_matters=self._chance(judged, len(before), len(after)),
         )
+
+    def _judged(
+        self, before: Sequence[Bounded], after: Sequence[Bounded], borrowed: Borrowed | None
+    ) -> tuple[Judged, bool]:
+        """The verdict, and whether it rests on the heart having kept its own rhythm in short gaps.
+
+        That is asked only where no verdict holds whatever the heart did while it was not measured.
+        """
+        step = resolution(self.trials, self.name)
+        judged = judge(before, after, borrowed=borrowed, resolution=step)
+        if judged.verdict != CANNOT_BE_TOLD or judged.detectable is None or judged.withheld is not None:
+            return judged, False
+        narrower = [by_day(side, self.name, own_rhythm=True)[0] for side in (self.before, self.after)]
+        again = judge(*narrower, borrowed=borrowed, resolution=step)
+        return (judged, False) if again.verdict == CANNOT_BE_TOLD else (again, True)
 
     def of_sides(self, borrowed: Borrowed | None, notes: Sequence[str]) -> Comparison:
         """The comparison of a hand measure that each side has by itself."""
@@ -186,6 +211,8 @@ class _Base:
         before: Sequence[Bounded],
         after: Sequence[Bounded],
         judged: Judged,
+        *,
+        own_rhythm: bool = False,
     ) -> Told:
         return Told(
             subject=subject,
@@ -196,6 +223,7 @@ class _Base:
             error_from=error_from(judged, len(after)),
             better=self.better,
             why_no_direction=self.why_no_direction,
+            own_rhythm=own_rhythm,
         )
 
     def _chance(self, judged: Judged, baselines: int, retests: int) -> float | None:

@@ -10,6 +10,11 @@ from .sentence import in_words, say
 from .shared_shift import Shift
 from .verdict import BEYOND, Judged
 
+OWN_RHYTHM = (
+    "The unmeasured stretches are short, and this verdict takes it that the heart kept its own rhythm in them and moved"
+    " no faster than hearts do. A run of another rhythm, or a pause, inside one of them is not covered."
+)
+
 
 def counted(trials: Sequence[TrialSeen], notes: list[str]) -> list[TrialSeen]:
     """The trials that count, by date; practice trials are left out."""

@@ -18,7 +18,7 @@ COVERED = "distance_covered"
 SIDES = ("left", "right")
 
 
-def result(seen: TrialSeen, name: str, side: str | None = None) -> Bounded | str:
+def result(seen: TrialSeen, name: str, side: str | None = None, *, own_rhythm: bool = False) -> Bounded | str:
     """The value of ``name`` in one trial, with its bounds; a sentence where there is none.
 
     Attempts at a hand measure are averaged: a mean repeats better than a best.
@@ -32,20 +32,22 @@ def result(seen: TrialSeen, name: str, side: str | None = None) -> Bounded | str
         mean = math.fsum(values) / len(values)
         return Bounded(mean, mean, mean)
     figure = seen.figures.get(name)
-    found = None if figure is None else bounded(figure)
+    found = None if figure is None else bounded(figure, own_rhythm=own_rhythm)
     if found is None:
         return (figure.note if figure is not None and figure.note else "the sheet does not give it").rstrip(".")
     return found
 
 
-def bounded(figure: FigureSeen) -> Bounded | None:
+def bounded(figure: FigureSeen, *, own_rhythm: bool = False) -> Bounded | None:
     """The value of a sheet's figure with the bounds that a verdict must hold for; None where it is not given.
 
     The one place that decides which bounds these are. A value whose bounds are stated on one side only is open on the
-    other.
+    other. ``own_rhythm``: those of a heart that kept its own rhythm in short gaps, where the sheet has them.
     """
     if figure.value is None:
         return None
+    if own_rhythm and figure.own_rhythm_low is not None and figure.own_rhythm_high is not None:
+        return Bounded(figure.value, figure.own_rhythm_low, figure.own_rhythm_high)
     if figure.low is None and figure.high is None:
         return Bounded(figure.value, figure.value, figure.value)
     low = -math.inf if figure.low is None else min(figure.low, figure.value)
@@ -53,7 +55,9 @@ def bounded(figure: FigureSeen) -> Bounded | None:
     return Bounded(figure.value, low, high)
 
 
-def by_day(trials: Sequence[TrialSeen], name: str, side: str | None = None) -> tuple[list[Bounded], list[str]]:
+def by_day(
+    trials: Sequence[TrialSeen], name: str, side: str | None = None, *, own_rhythm: bool = False
+) -> tuple[list[Bounded], list[str]]:
     """One value a day, and notes.
 
     Trials of one day are averaged: repeats within a day do not show how much a student varies from day to day.
@@ -61,7 +65,7 @@ def by_day(trials: Sequence[TrialSeen], name: str, side: str | None = None) -> t
     days: dict[date, list[Bounded]] = {}
     notes: list[str] = []
     for each in trials:
-        found = result(each, name, side)
+        found = result(each, name, side, own_rhythm=own_rhythm)
         if isinstance(found, str):
             notes.append(f"The trial of {each.trial.on.isoformat()} is left out: {found}.")
         else:

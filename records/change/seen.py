@@ -24,6 +24,7 @@ class FigureSeen:
 
     needs_rest, needs_maximum : what it rests on
     counts : what a cadence or a number of cycles counts, see ``counting``; None for every other figure
+    own_rhythm_low, own_rhythm_high : what they allow a heart that kept its own rhythm in short gaps, where known
     """
 
     value: float | None
@@ -34,6 +35,8 @@ class FigureSeen:
     needs_rest: bool = False
     needs_maximum: bool = False
     counts: str | None = None
+    own_rhythm_low: float | None = None
+    own_rhythm_high: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +145,8 @@ def _figure(figure: Mapping[str, Any], counts: str | None) -> FigureSeen:
         needs_rest="rest " in basis,
         needs_maximum="maximum " in basis,
         counts=counts,
+        own_rhythm_low=figure.get("own_rhythm_low"),
+        own_rhythm_high=figure.get("own_rhythm_high"),
     )
 
 

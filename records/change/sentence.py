@@ -12,7 +12,11 @@ from .verdict import CANNOT_BE_TOLD, DECREASE, INCREASE, WITHIN, Judged
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What a sentence is made of. ``subject`` in words, as in “heart rate rise (left)”."""
+    """What a sentence is made of.
+
+    subject : in words, as in “heart rate rise (left)”
+    own_rhythm : the verdict holds if the heart kept its own rhythm in short gaps
+    """
 
     subject: str
     unit: str
@@ -22,6 +26,7 @@ class Told:
     error_from: str
     better: Better
     why_no_direction: str = ""
+    own_rhythm: bool = False
 
 
 def sentence(told: Told) -> str:
@@ -102,6 +107,8 @@ def _against_variation(told: Told) -> str:
     detectable = f"{say(judged.detectable, told.unit)} ({judged.percent:g} %, {told.error_from})"
     if judged.verdict in (INCREASE, DECREASE):
         room = " whatever the unmeasured stretches held" if judged.low < judged.high else ""
+        if told.own_rhythm:
+            room = ", if the heart kept its own rhythm in the short unmeasured stretches"
         return f"That is more than day-to-day variation explains, which is up to {detectable}{room}."
     if judged.verdict == WITHIN:
         return f"Day-to-day variation alone explains up to {detectable}, so no change is shown."

@@ -80,6 +80,10 @@ class Comparison(_Frozen):
     error_students: int | None = Field(default=None, description="other students from whom it is borrowed")
     percent: float = Field(default=PERCENT, description="level of the verdict: higher with a borrowed error")
     baseline_drift: float | None = Field(default=None, description="from one baseline to the next, of four or more")
+    own_rhythm: bool = Field(
+        default=False,
+        description="the verdict holds if the heart kept its own rhythm in short gaps, else none could be told",
+    )
     withheld: Withheld | None = Field(default=None, description="why a change beyond variation is not called one")
     shared_shift: Shift | None = Field(default=None, description="how those moved who were tested on the same days")
     others_same_days: int | None = Field(default=None, description="how many of them were looked at")

@@ -30,6 +30,7 @@ BESIDE = {
     "metrics/figure.py": ("tests/test_effort.py", "tests/test_bounds.py"),
     "metrics/glossary.py": ("tests/test_effort.py", "tests/test_cli.py"),
     "metrics/heart_with_movement.py": ("tests/test_motion_together.py", "tests/test_motion_lock.py", *_MOVEMENT),
+    "metrics/means.py": ("tests/test_kinetics.py", "tests/test_effort.py"),
     "metrics/motion_figures.py": _MOVEMENT,
     "metrics/phases.py": ("tests/test_effort.py",),
     "metrics/placing.py": ("tests/test_motion_alignment.py", "tests/test_combine.py"),

@@ -1,0 +1,40 @@
+"""Figures that are a straight line of the mean heart rate, each with both kinds of bounds."""
+
+from typing import NamedTuple
+
+from ..ingest.recording import Stream
+from . import bounds
+from .bounds import Bounded
+from .drafts import Drafts
+from .kinetics import mean_within_reach
+from .timeline import Held
+
+
+class Means(NamedTuple):
+    """The mean with bounds for any heart, and for one that kept its own rhythm in short gaps, where these say more."""
+
+    any_heart: Bounded
+    own_rhythm: Bounded | None
+
+    def give(
+        self,
+        drafts: Drafts,
+        name: str,
+        *,
+        slope: float = 1.0,
+        offset: float = 0.0,
+        basis: str | None = None,
+        note: str | None = None,
+    ) -> None:
+        """Add a figure that is the mean times ``slope`` plus ``offset``."""
+        own = None if self.own_rhythm is None else self.own_rhythm.through(slope, offset)
+        drafts.give(name, self.any_heart.through(slope, offset), basis=basis, note=note, own_rhythm=own)
+
+
+def means_of(drafts: Drafts, held: Held, pulse: Stream) -> Means:
+    """The mean over a phase. The value lies inside the narrower bounds too: it is of the measured time, and stays."""
+    mean = bounds.mean(held)
+    found = mean_within_reach(pulse, held.from_s, held.until_s, [each.name for each in drafts.basis.conditions])
+    if found is None or mean.value is None:
+        return Means(mean, None)
+    return Means(mean, Bounded(mean.value, min(found[0], mean.value), max(found[1], mean.value)))

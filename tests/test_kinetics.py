@@ -1,0 +1,217 @@
+"""Bounds of a mean by how far a heart in its own rhythm can move across a short gap: by hand, attacked, held out."""
+
+import numpy as np
+import pytest
+from ownmark.ingest.flags import Flag
+from ownmark.metrics import Asked, Phases, choose_basis, effort
+from ownmark.metrics.conditions import CONDITIONS
+from ownmark.metrics.kinetics import NOT_IN, mean_within_reach, reach
+
+from tests.bench.gap_bounds import outside
+from tests.makers.gap_events import OTHER_RHYTHM, OWN_RHYTHM, events, smoothed
+from tests.makers.recordings import pulse, recording
+
+
+def with_gap(before=100.0, after=100.0, gap_s=10, *, left_s=50, right_s=50, flags=None):
+    """Level stretches on both sides of a gap, one value a second from 0 on."""
+    time = np.append(np.arange(left_s), left_s + gap_s + np.arange(right_s)).astype(float)
+    return pulse(time, np.append(np.full(left_s, before), np.full(right_s, after)), flags=flags)
+
+
+def bounds_of(stream, from_s=50.0, until_s=60.0, **more):
+    return mean_within_reach(stream, from_s, until_s, **more)
+
+
+# --- by hand ---
+
+
+def test_a_heart_moves_by_forty_at_once_and_six_in_each_further_second():
+    assert [reach(0.0), reach(1.0), reach(10.0)] == [40, 46, 100]
+
+
+def test_a_gap_between_equal_levels_is_a_roof_over_them():
+    # 10 s at 100: 140 at its ends, 170 in its middle, 155 on the mean; the same below.
+    assert bounds_of(with_gap()) == pytest.approx((45, 155))
+
+
+def test_the_rest_of_the_phase_counts_as_it_was_measured():
+    # 90 s at 100 beside it: (90 · 100 + 10 · 155) / 100.
+    assert bounds_of(with_gap(), 10.0, 110.0) == pytest.approx((94.5, 105.5))
+
+
+def test_no_roof_is_higher_than_a_heart_goes():
+    # From 170: 210 at the ends, 6 a second more reaches 230 after 3.33 s: 10 · 230 less two triangles of 3.33 · 20 / 2.
+    assert bounds_of(with_gap(170.0, 170.0))[1] == pytest.approx((2300 - 2 * 20 * 20 / 6 / 2) / 10)
+    assert bounds_of(with_gap(60.0, 60.0))[0] == 30.0  # 20 under the level already is 30 less than a heart goes
+
+
+def test_between_two_levels_the_roof_leans():
+    # 100 to 130 in 10 s. From 140 rising by 6 meets 170 + 6 · (10 - t) at t = 7.5 and 185; mean of (140 + 185) / 2 over
+    # 7.5 s and (185 + 170) / 2 over 2.5 s. Below: 60 falling meets 90 - 6 · (10 - t) at 2.5 and 45.
+    high = (7.5 * (140 + 185) / 2 + 2.5 * (185 + 170) / 2) / 10
+    low = (2.5 * (60 + 45) / 2 + 7.5 * (45 + 90) / 2) / 10
+    assert bounds_of(with_gap(100.0, 130.0)) == pytest.approx((low, high))
+    assert bounds_of(with_gap(130.0, 100.0)) == pytest.approx((low, high))
+
+
+def test_a_phase_that_begins_or_ends_in_a_gap_takes_its_part_of_the_roof():
+    assert bounds_of(with_gap(), 50.0, 55.0) == pytest.approx((45, 155))  # 140 to 170 over 5 s
+    assert bounds_of(with_gap(), 58.0, 60.0) == pytest.approx((100 - 46, 146))  # 152 to 140
+    assert bounds_of(with_gap(), 40.0, 52.0) == pytest.approx(((1000 + 2 * 54) / 12, (1000 + 2 * 146) / 12))
+
+
+def test_the_level_beside_a_gap_is_the_least_and_the_most_of_ten_seconds():
+    time = np.append(np.arange(50.0), np.arange(60.0, 110.0))
+    bpm = np.full(100, 100.0)
+    bpm[40] = bpm[59] = 110.0  # the first and the last second of the 10 s on each side
+    assert bounds_of(pulse(time, bpm)) == pytest.approx((45, 165))
+    bpm[[40, 59]], bpm[[39, 60]] = 100.0, 110.0
+    assert bounds_of(pulse(time, bpm)) == pytest.approx((45, 155))
+
+
+# --- where it holds ---
+
+
+@pytest.mark.parametrize(("gap_s", "given"), [(30, True), (31, False)])
+def test_only_gaps_of_up_to_half_a_minute_are_narrowed(gap_s, given):
+    found = bounds_of(with_gap(gap_s=gap_s), 50.0, 50.0 + gap_s)
+    assert (found is not None) == given
+
+
+@pytest.mark.parametrize(("measured_s", "given"), [(5, True), (4, False)])
+def test_five_of_the_ten_seconds_on_each_side_must_be_measured(measured_s, given):
+    # Regular by 40 s of one value a second further off; between, nothing for longer than may be narrowed.
+    for mirrored in (False, True):
+        far, near, behind = np.arange(40.0), 100.0 - measured_s + np.arange(measured_s), 110.0 + np.arange(40.0)
+        time = np.concatenate((far, near, behind))
+        time = np.sort(209.0 - time) if mirrored else time
+        found = bounds_of(pulse(time, np.full(len(time), 100.0)), *((99.0, 109.0 + 1) if mirrored else (100.0, 110.0)))
+        assert (found is not None) == given
+
+
+def test_gaps_without_a_stretch_on_both_sides_may_hold_anything():
+    stream = with_gap()
+    assert mean_within_reach(stream, -10.0, 5.0) is None
+    assert mean_within_reach(stream, 105.0, 115.0) is None
+    # 10 s before the first value may be 30 to 230; the gap of 10 s is narrowed.
+    assert mean_within_reach(stream, -10.0, 60.0) == pytest.approx(((300 + 5000 + 450) / 70, (2300 + 5000 + 1550) / 70))
+
+
+@pytest.mark.parametrize(("after", "given"), [(200.0, True), (201.0, False)])
+def test_a_heart_that_moved_further_than_it_can_is_not_in_its_own_rhythm(after, given):
+    assert (bounds_of(with_gap(100.0, after)) is not None) == given  # 100 in 10 s
+    assert (bounds_of(with_gap(after, 100.0)) is not None) == given
+
+
+@pytest.mark.parametrize("flag", [each for each in Flag if each not in (Flag.BACKWARD_STAMP, Flag.VARYING)])
+def test_values_that_were_rejected_beside_the_gap_forbid_it_and_lost_ones_do_not(flag):
+    lost = flag in (Flag.DROPOUT, Flag.NO_CONTACT, Flag.DUPLICATE_STAMP)
+    used = flag == Flag.SATURATED
+    for second in (40, 55, 69):
+        flags = np.zeros(110, np.uint16)
+        flags[50:60] = Flag.DROPOUT
+        flags[second] = flag
+        stream = pulse(np.arange(110.0), np.full(110, 100.0), flags=flags)
+        assert (bounds_of(stream) is not None) == (lost or used), second
+    for second in (39, 71):
+        flags = np.zeros(110, np.uint16)
+        flags[50:60] = Flag.DROPOUT
+        flags[second] = flag
+        assert bounds_of(pulse(np.arange(110.0), np.full(110, 100.0), flags=flags)) is not None
+
+
+def test_single_beats_swing_too_far():
+    time = np.append(np.arange(50.0), np.arange(60.0, 110.0))
+    assert bounds_of(pulse(time, np.full(100, 100.0), cover_s=np.ones(100))) is None
+
+
+def test_conditions_in_which_a_heart_leaves_its_own_rhythm_have_no_narrower_bounds():
+    assert set(CONDITIONS) >= NOT_IN
+    for name in NOT_IN:
+        assert bounds_of(with_gap(), conditions=[name, "shunt"]) is None
+    assert bounds_of(with_gap(), conditions=["shunt", "cerebral-palsy"]) is not None
+
+
+def test_nothing_is_narrowed_where_nothing_is_missing():
+    assert mean_within_reach(with_gap(), 10.0, 40.0) is None
+
+
+# --- attacked: what a heart does in its own rhythm stays inside ---
+
+
+@pytest.mark.parametrize("event", OWN_RHYTHM)
+def test_no_event_of_a_heart_in_its_own_rhythm_leaves_the_bounds(event):
+    assert _missed(event, range(60)) == []
+
+
+@pytest.mark.soak
+@pytest.mark.parametrize("event", OWN_RHYTHM)
+def test_no_event_leaves_the_bounds_in_many_trials(event):
+    assert _missed(event, range(5000)) == []
+
+
+@pytest.mark.parametrize("event", OTHER_RHYTHM)
+def test_another_rhythm_breaks_them_and_is_why_they_are_told_apart(event):
+    assert _missed(event, range(60))
+
+
+def _missed(event, seeds):
+    found = []
+    for seed in seeds:
+        rng = np.random.default_rng(seed)
+        gap_s = int(rng.integers(1, 31))
+        course = events(gap_s, rng)[event]
+        found += [(seed, over_s) for over_s in (1, 3, 8) if (outside(smoothed(course, over_s), gap_s) or 0) > 1e-6]
+    return found
+
+
+@pytest.mark.parametrize("name", ["rr_long.npy", "rr_short.npy"])
+def test_gaps_cut_into_real_hearts_hold_their_mean(real_dir, name):
+    # Young, strongly varying hearts (RR series of an open package), at each second, as a strap averages over 3 and 8 s.
+    beats_s = np.load(real_dir / name) / 1000.0
+    begin = np.cumsum(beats_s) - beats_s
+    seconds = np.arange(int(begin[-1]))
+    course = 60.0 / beats_s[np.searchsorted(begin, seconds, side="right") - 1]
+    for over_s in (3, 8):
+        rates = smoothed(course, over_s)
+        for place, first in enumerate(range(0, len(rates) - 200, 17)):
+            assert not outside(rates[first : first + 200], (1, 2, 5, 10, 20, 30)[place % 6])
+
+
+# --- on the sheet ---
+
+
+def test_the_sheet_shows_both_bounds_of_every_mean():
+    stream = with_gap(100.0, 100.0, 10, left_s=100, right_s=90)
+    basis = choose_basis(rest_bpm=70, measured_max_bpm=170)
+    sheet = effort(recording(stream), basis, Phases(work=(0.0, 200.0)), Asked(distance_m=100))
+    mean = sheet.figures["heart_rate_mean"]
+    assert (mean.value, mean.low, mean.high) == pytest.approx((100, (19000 + 300) / 200, (19000 + 2300) / 200))
+    assert (mean.own_rhythm_low, mean.own_rhythm_high) == pytest.approx(((19000 + 450) / 200, (19000 + 1550) / 200))
+    for name, slope, offset in (
+        ("heart_rate_rise", 1, -70),
+        ("reserve_mean", 1, -70),
+        ("cost_index", 200 / 60 / 100, -70 * 200 / 60 / 100),
+    ):
+        figure = sheet.figures[name]
+        assert figure.own_rhythm_low == pytest.approx(mean.own_rhythm_low * slope + offset)
+        assert figure.own_rhythm_high == pytest.approx(mean.own_rhythm_high * slope + offset)
+    others = [figure for name, figure in sheet.figures.items() if figure.own_rhythm_low is not None]
+    assert len(others) == 4
+
+
+def test_the_value_lies_inside_the_narrower_bounds_too():
+    # 100 measured on the mean; the gap lies in a stretch at 180, so that the truth cannot be as low.
+    bpm = np.full(200, 90.0)
+    bpm[90:120] = 180.0
+    keep = np.ones(200, bool)
+    keep[100:110] = False
+    stream = pulse(np.flatnonzero(keep).astype(float), bpm[keep])
+    mean = effort(recording(stream), None, Phases(work=(0.0, 200.0))).figures["heart_rate_mean"]
+    assert mean.low < mean.value == mean.own_rhythm_low < mean.own_rhythm_high < mean.high
+
+
+def test_a_rhythm_disorder_keeps_the_sheet_to_what_any_heart_can_do():
+    sheet = effort(recording(with_gap()), choose_basis(conditions=["pacemaker"]), Phases(work=(0.0, 100.0)))
+    assert sheet.figures["heart_rate_mean"].low is not None
+    assert sheet.figures["heart_rate_mean"].own_rhythm_low is None
