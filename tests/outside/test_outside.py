@@ -58,6 +58,15 @@ def test_a_clones_folder_may_have_any_name(tmp_path, name, words):
     assert any(line.startswith("1 passed, 1 skipped") for line in lines)
 
 
+@pytest.mark.parametrize("name", ["ownmark", "copy"])
+def test_the_order_of_imports_hangs_on_no_folders_name(tmp_path, name):
+    test = "import pytest\nfrom ownmark.errors import OwnmarkError\n\nfrom tests.outside import parts\n"
+    folder = clone(tmp_path / name, test)
+    ruff = [shutil.which("ruff", path=str(Path(sys.executable).parent)), "check", "--select", "I", "tests/test_one.py"]
+    done = subprocess.run(ruff, check=False, cwd=folder, capture_output=True, text=True)
+    assert done.returncode == 0, done.stdout
+
+
 def test_the_last_line_says_what_was_not_checked_and_how_to_get_it(tmp_path):
     _, lines = run(clone(tmp_path / "clone", NEEDS), OWNMARK_CHROMIUM=str(tmp_path / "none"))
     assert lines[-1] == f"Not checked here: 1 test: needs Chromium. {parts.CHROMIUM.get_it}"
