@@ -4,6 +4,7 @@ from dataclasses import asdict, dataclass
 
 from .. import __version__
 from ..errors import BasisError
+from ..ingest.flags import Flag
 from ..ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Recording, Stream
 from . import figure as shape
 from .asked import Asked
@@ -53,7 +54,7 @@ def effort(
     return shape.EffortSheet(
         figures=drafts.figures(),
         cautions=basis.cautions() + tuple(drafts.cautions),
-        flags={stream.name: stream.flag_counts() for stream in reversed(recording.streams)},
+        flags=_flags(recording, pulse),
         provenance=shape.Provenance(
             ownmark=__version__,
             files=tuple(
@@ -77,6 +78,16 @@ def effort(
             notes=recording.notes + tuple(notes),
         ),
     )
+
+
+def _flags(recording: Recording, pulse: Stream | None) -> dict[str, dict[str, int]]:
+    """Samples that each rule flagged, by stream; those of cadence lock by the stream that heart rate came from."""
+    found = {stream.name: stream.flag_counts() for stream in reversed(recording.streams)}
+    if pulse is not None:
+        rule = str(Flag.CADENCE_LOCK.name).lower()
+        locked = pulse.flag_counts().get(rule, 0)
+        found[pulse.derived_from or pulse.name] |= {rule: locked} if locked else {}
+    return found
 
 
 def _add_movement(

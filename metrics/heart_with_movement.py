@@ -26,14 +26,15 @@ def unlocked(pulse: Stream | None, movement: Movement, asked: Asked, notes: list
     held = hold(pulse, *whole_span(pulse), asked.hold_s)
     multiples = (*MULTIPLES, 4) if movement.counted == "pair" and asked.placement == "trunk" else MULTIPLES
     found = find_lock(held.start_s, held.held_s, held.bpm, beat.time_s, beat.per_minute, multiples)
+    if found.note:
+        notes.append(found.note)
+        if asked.pulse_sensor is None:
+            notes.append("If heart rate came from an electrode on the chest, say so: --pulse-sensor chest.")
     if not found.intervals:
         return pulse
     locked = np.zeros(len(pulse), bool)
     for begin, end in found.intervals:
         locked |= (pulse.time >= begin) & (pulse.time < end)
-    notes.append(found.note)
-    if asked.pulse_sensor is None:
-        notes.append("If heart rate came from an electrode on the chest, say so: --pulse-sensor chest.")
     return replace(pulse, flags=pulse.flags | np.where(locked, np.uint16(Flag.CADENCE_LOCK), np.uint16(0)))
 
 

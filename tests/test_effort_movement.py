@@ -8,10 +8,13 @@ import json
 import numpy as np
 import pytest
 from ownmark.cli.main import main
+from ownmark.ingest.recording import RR_INTERVAL, Stream
+from ownmark.metrics import Asked, effort
 
 from tests.makers import two_clocks
 from tests.makers.motion import Bout, Sensor, motion
 from tests.makers.pulse import Heart, heart, shown
+from tests.makers.recordings import pulse, recording
 from tests.makers.walks import knocked
 
 AXES = "Accelerometer X (g),Accelerometer Y (g),Accelerometer Z (g)"
@@ -362,9 +365,38 @@ def test_a_locked_optical_rate_is_flagged_and_left_out(sheet, tmp_path):
     locked = sheet(*words)
     assert locked["provenance"]["notes"]
     assert any("rhythm" in note for note in locked["provenance"]["notes"])
-    assert locked["figures"]["coverage_heart_rate"]["value"] < 80
+    coverage = locked["figures"]["coverage_heart_rate"]["value"]
+    assert coverage < 80
+    flagged = locked["flags"]["heart_rate"]["cadence_lock"]
+    assert flagged == pytest.approx(200, abs=20)
+    assert coverage == pytest.approx(100 * (600 - flagged) / 600, abs=1)
     chest = sheet(*words, "--pulse-sensor", "chest")
     assert chest["figures"]["coverage_heart_rate"]["value"] == 100
+    assert "cadence_lock" not in chest["flags"]["heart_rate"]
+
+
+def test_locked_beats_are_counted_by_the_stream_that_they_came_from():
+    # RR intervals beside a device's own rate, which is not used and locks nowhere.
+    made = motion(600, [Bout(30, 570, cadence=55, size_g=0.4)], sensor=Sensor(rate_hz=25))
+    rate = np.where((np.arange(700) > 220) & (np.arange(700) < 440), 110.0, 130 + 3 * np.sin(np.arange(700) / 12))
+    at = np.cumsum(60 / rate)
+    beats = Stream.from_samples(RR_INTERVAL, at, 60 / rate, flags=np.zeros(700, np.uint16))
+    own = pulse(np.arange(600.0), np.full(600, 90.0) + np.arange(600) % 3)
+    asked = Asked(placement="wrist", pulse_from=RR_INTERVAL)
+    flags = effort(recording(own, beats, made.acceleration), asked=asked).flags
+    assert flags["rr_interval"]["cadence_lock"] == pytest.approx(219, abs=25)
+    assert "cadence_lock" not in flags["heart_rate"]
+
+
+def test_a_heart_that_equals_a_steady_double_is_used_and_told_of(sheet, tmp_path):
+    made = motion(400, [Bout(30, 370, cadence=60, size_g=0.4, uneven=0.0)], sensor=Sensor(rate_hz=25))
+    strap = strap_csv(tmp_path / "strap.csv", 120.0 + (np.arange(400) // 7) % 2, date=False)
+    wrist = moved(tmp_path / "wrist.csv", made.acceleration)
+    page = sheet(strap, wrist, "--placement", "wrist", "--offset", f"{wrist}=0")
+    assert page["figures"]["coverage_heart_rate"]["value"] == 100
+    notes = " ".join(page["provenance"]["notes"])
+    assert "neither changes enough to tell" in notes
+    assert "--pulse-sensor chest" in notes
 
 
 def test_look_shows_movement_streams(run, tmp_path):

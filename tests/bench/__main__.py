@@ -7,12 +7,14 @@ from tests.bench import (
     commands,
     exports,
     gap_bounds,
+    lock_accuracy,
     logbook,
     motion_accuracy,
     movement,
     pages,
     readers,
     rhythm_accuracy,
+    rhythm_cases,
 )
 
 for measure in (
@@ -25,6 +27,8 @@ for measure in (
     movement.waves,
     motion_accuracy.main,
     rhythm_accuracy.accuracy,
+    rhythm_cases.main,
+    lock_accuracy.locks,
     beats.accuracy,
     bounds_held.main,
     gap_bounds.main,

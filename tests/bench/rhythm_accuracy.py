@@ -1,4 +1,4 @@
-"""How well rhythm, cadence lock and alignment are found where the truth is known: ``accuracy()`` prints the tables.
+"""How well rhythm and alignment are found where the truth is known: ``accuracy()`` prints the tables.
 
 python -m tests.bench.rhythm_accuracy
 """
@@ -12,14 +12,13 @@ from numpy.typing import NDArray
 from ownmark.ingest.recording import Placing
 from ownmark.metrics.motion.alignment import Refusal, by_movement, by_taps
 from ownmark.metrics.motion.grid import Grid, to_grid
-from ownmark.metrics.motion.lock import find_lock
 from ownmark.metrics.motion.onset import by_heart_rate
 from ownmark.metrics.motion.rhythm import Rhythm, rhythm
 
 from tests.bench.taps_accuracy import evenness
 from tests.makers import two_clocks
 from tests.makers.motion import Bout, Placement, Sensor, motion
-from tests.makers.pulse import Heart, cadence, heart, locked, seen, shown, spans_mask
+from tests.makers.pulse import Heart, heart, shown
 
 Floats = NDArray[np.float64]
 CADENCES = (20, 25, 30, 45, 60, 80, 100, 120)
@@ -123,86 +122,6 @@ def changes(seeds: int = 4) -> None:
         print(f"  {words:<20}{max(counts):6.2f}")
 
 
-@dataclass(frozen=True)
-class Worn:
-    """An optical sensor on a moving arm: cadence as found, heart rate as written, and where it was locked."""
-
-    time_s: Floats
-    per_minute: Floats
-    bpm: Floats
-    when: tuple[tuple[float, float], ...]
-
-
-def worn(seed: int, *, lock: bool, near: bool, share: float | None = None) -> Worn:
-    """A quarter of an hour of arm work; ``near``: the true heart is paced to within 8 /min of a multiple."""
-    rng, seconds = np.random.default_rng(seed), 900
-    base = float(rng.uniform(35, 85))
-    times = int(rng.choice([1, 2])) if base > 60 else 2
-    moving = ((120, 780),) if rng.random() < 0.5 else ((120, 330), (350, 540), (575, 780))
-    share = float(rng.choice([0.005, 0.01, 0.02, 0.03, 0.05])) if share is None else share
-    pace = cadence(base, moving, seconds, rng, share=share, memory_s=float(rng.uniform(15, 60)))
-    if rng.random() < 0.5:
-        pace[int(rng.uniform(250, 600)) :] *= rng.uniform(0.85, 1.15)
-    work = float(np.clip(times * base + rng.uniform(-8, 8) if near else rng.uniform(95, 170), 85, 185))
-    life = Heart(
-        float(rng.uniform(65, min(95, work - 10))),
-        work,
-        float(rng.uniform(20, 50)),
-        float(rng.uniform(30, 80)),
-        float(rng.uniform(0, 10)),
-        float(rng.uniform(1, 3)),
-    )
-    begin = float(rng.uniform(130, 400))
-    when = ((begin, min(begin + float(rng.uniform(60, 300)), 780.0)),) if lock else ()
-    signal = locked(heart(life, moving, seconds, rng), pace, times, when)
-    written = shown(
-        signal,
-        rng,
-        smooth_s=int(rng.integers(3, 11)),
-        late_s=int(rng.integers(1, 6)),
-        noise_bpm=float(rng.uniform(0.2, 0.8)),
-    )
-    return Worn(*seen(pace, rng, error=float(rng.uniform(0.002, 0.008))), written, when)
-
-
-def minutes(trials: Iterable[Worn]) -> tuple[int, int, int, int]:
-    """Locked minutes found and in all, and minutes without a lock that were flagged and in all.
-
-    A minute counts as locked if half of it is, and as found if half of that is flagged.
-    """
-    found = all_locked = false = free = 0
-    for each in trials:
-        seconds = len(each.bpm)
-        flagged = find_lock(np.arange(seconds), np.ones(seconds), each.bpm, each.time_s, each.per_minute)
-        mask, known = flagged.covers(each.time_s), np.isfinite(each.per_minute)
-        true = known & spans_mask(each.when, each.time_s)
-        for first in range(0, len(mask) - 29, 30):
-            part = slice(first, first + 30)
-            if known[part].sum() < 15:
-                continue
-            if true[part].sum() >= 15:
-                all_locked += 1
-                found += int((mask & true)[part].sum() >= 0.5 * true[part].sum())
-            elif not true[part].any():
-                free += 1
-                false += int(mask[part].sum() >= 15)
-    return found, all_locked, false, free
-
-
-def locks(seeds: int = 150) -> None:
-    """Locked minutes found and minutes flagged wrongly."""
-    print("cadence lock: locked minutes found (goal 95 %), other minutes flagged (goal under 2 %)")
-    for words, near, share in (
-        ("true heart anywhere", False, None),
-        ("true heart within 8 /min of the multiple", True, None),
-        ("... and the cadence steady to 0.5 %", True, 0.005),
-        ("... and the cadence wandering by 5 %", True, 0.05),
-    ):
-        found, all_locked, _, _ = minutes(worn(9000 + seed, lock=True, near=near, share=share) for seed in range(seeds))
-        _, _, false, free = minutes(worn(20000 + seed, lock=False, near=near, share=share) for seed in range(seeds))
-        print(f"  {words:<42} {100 * found / all_locked:5.1f} % of {all_locked}; {100 * false / free:5.2f} % of {free}")
-
-
 def _given(errors: Sequence[float | None]) -> str:
     known = [abs(each) for each in errors if each is not None]
     worst = f"largest error {max(known):6.3f} s, half under {np.median(known):6.3f} s" if known else ""
@@ -296,7 +215,6 @@ def accuracy() -> None:
     """Every table."""
     rhythms()
     changes()
-    locks()
     alignments()
     evenness()
     speed()
