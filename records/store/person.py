@@ -14,6 +14,13 @@ from .originals import drop_unused
 from .rows import student_from
 from .tables import OF_A_TRIAL, details, figures, files, of_student, originals, students, trials
 
+AT_THE_SERVER = (
+    "VACUUM FULL students, trials, details, sheets, files, figures, originals",
+    "SELECT pg_switch_wal()",
+    "CHECKPOINT",
+)
+"""What ends what a server keeps in its pages and its write-ahead log; a test runs it and looks for the bytes."""
+
 
 @dataclass(frozen=True, slots=True)
 class Forgotten:
@@ -24,6 +31,7 @@ class Forgotten:
     shared : names of the files that stay, because trials of other students hold them too
     mentions : numbers of other students' trials, and codes of other students, whose notes name the code
     remains : what could not be done, in sentences
+    on_server : it was in a database on a server, which keeps what was removed for a while
     """
 
     code: str
@@ -33,6 +41,7 @@ class Forgotten:
     shared: tuple[str, ...]
     mentions: tuple[str, ...]
     remains: tuple[str, ...]
+    on_server: bool = False
 
     def sentences(self) -> tuple[str, ...]:
         """What was removed and what was not, for a person."""
@@ -47,13 +56,22 @@ class Forgotten:
             told.append(f"Kept, because trials of other students hold them too: {', '.join(self.shared)}.")
         if self.mentions:
             told.append(f"The code is still named in the notes of {', '.join(self.mentions)}.")
-        return (*told, *self.remains, "Backups made before still hold the student: delete them too.")
+        told += self.remains
+        if self.on_server:
+            told.append(
+                "The server may still hold what was removed: in the free space of its pages, in its write-ahead log, "
+                "and, if it has them, in a log of statements, archives, replicas and base backups. Ask whoever runs it "
+                f"to run {'; '.join(AT_THE_SERVER)}; and to delete archives and base backups made before. Old segments "
+                "of the write-ahead log go when they are written over."
+            )
+        return (*told, "Backups made before still hold the student: delete them too.")
 
 
 def forget(logbook: Logbook, code: str) -> Forgotten:
     """Remove a student, every trial, figure and file, in one transaction, and leave no trace in a SQLite file.
 
-    On PostgreSQL the server gives the space free; when it is written over is the server's business.
+    On PostgreSQL the server gives the space free and keeps what stood there for a while, which ``on_server`` says:
+    a table is written anew only under a lock that stops all others, so that is left to whoever runs the server.
 
     Raises
     ------
@@ -86,6 +104,7 @@ def forget(logbook: Logbook, code: str) -> Forgotten:
         shared=tuple(named[0] for sha256, named in held.items() if sha256 not in gone),
         mentions=mentions,
         remains=_clean_up(logbook),
+        on_server=logbook.place.file is None,
     )
 
 

@@ -11,8 +11,11 @@ from pathlib import Path
 import pytest
 from ownmark.errors import NotEmpty, UnknownCode
 from ownmark.records import Student, disclose, forget, open_logbook
+from ownmark.records.store.person import AT_THE_SERVER
 
+from tests.outside.parts import POSTGRESQL
 from tests.records import made
+from tests.records.server import Server
 
 
 def test_forgetting_removes_everything_of_one_and_nothing_of_another(logbook):
@@ -118,3 +121,46 @@ def test_a_disclosure_needs_a_new_folder(logbook, tmp_path):
     with pytest.raises(UnknownCode):
         disclose(logbook, "XX-1", tmp_path / "none")
     assert not Path(tmp_path / "none").exists()
+
+
+def test_only_a_server_is_said_to_keep_what_was_removed(logbook, place):
+    made.filled(logbook, trials_each=0)
+    told = " ".join(forget(logbook, "TH-11").sentences())
+    for words in ("free space of its pages", "write-ahead log", "replicas", *AT_THE_SERVER):
+        assert (words in told) is place.startswith("postgresql")
+    assert told.endswith("Backups made before still hold the student: delete them too.")
+
+
+def test_what_a_server_is_said_to_keep_it_keeps_and_what_is_said_to_end_it_ends_it(tmp_path):
+    marks = [b"Q%016x" % random.Random(place).getrandbits(64) for place in range(40)]
+    server = Server(POSTGRESQL.need(), settings=())
+    try:
+        with open_logbook(server.url()) as logbook:
+            made.filled(logbook, trials_each=1)
+            for place, mark in enumerate(marks):
+                note = made.trial(time_of_day=f"10:{place:02d}", notes=mark.decode())
+                logbook.add_trial(note, [("a.csv", mark + random.Random(place).randbytes(3000))])
+            forget(logbook, "TH-11")
+        assert left_in(server, "base", marks)
+        assert left_in(server, "pg_wal", marks)
+        with server.connect() as connection:
+            connection.execute("SET search_path = t1")
+            for command in AT_THE_SERVER:
+                connection.execute(command)
+            assert not left_in(server, "base", marks)
+            for _ in range(3):  # as time goes on: what is written later pushes the old segments out
+                connection.execute("CREATE TABLE IF NOT EXISTS later (x text)")
+                connection.execute("INSERT INTO later SELECT 'x'")
+                for command in AT_THE_SERVER[1:]:
+                    connection.execute(command)
+        assert not left_in(server, "pg_wal", marks)
+    finally:
+        server.stop()
+
+
+def left_in(server, part, marks):
+    """Which marks stand in the files of a part of the server's folder."""
+    server.execute("CHECKPOINT")
+    paths = [each for each in (server.folder / "data" / part).rglob("*") if each.is_file()]
+    content = b"".join(each.read_bytes() for each in paths)
+    return [mark for mark in marks if mark in content]
