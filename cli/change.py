@@ -7,7 +7,7 @@ from .logbook import add_logbook_option, opened
 from .pages import add_page_options, forms_of, write_change
 from .parts import wrapped
 from .student import day
-from .terminal import say, say_json
+from .terminal import complain, say, say_json
 
 if TYPE_CHECKING:
     from ..records.change.shape import Comparison, FigureShown
@@ -40,12 +40,16 @@ def run(args: argparse.Namespace) -> int:
     found = compared(args)
     if forms:
         with opened(args) as logbook:
-            return write_change(logbook, found, args, forms)
+            code = write_change(logbook, found, args, forms)
+        if found.damaged:
+            numbers = ", ".join(map(str, found.damaged))
+            complain(f"A kept recording has changed on the disk (trial {numbers}): restore the latest backup.")
+        return 1 if found.damaged else code
     if args.json:
         say_json(found.to_json())
     else:
         say("\n".join(change_lines(found)))
-    return 0
+    return 1 if found.damaged else 0
 
 
 def compared(args: argparse.Namespace) -> "Comparison":

@@ -6,7 +6,7 @@ from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from ..errors import NothingToCompare, OwnmarkError, UnknownTrial, UsageError
+from ..errors import LogbookDamaged, NothingToCompare, OwnmarkError, UnknownTrial, UsageError
 from .change.borrowed import Borrowed, Spreads
 from .change.comparison import Comparison, compare, with_shared_shift
 from .change.occasions import occasions
@@ -86,7 +86,32 @@ def judge_student(
     sides = [[_seen(whole[each.id], versions) for each in side] for side in (before, after)]
     chosen = {student.code: [each.id or 0 for each in before if not each.practice]}
     others = _Others(logbook, versions, sides[0][0].protocol, logbook.outline(trials[0].protocol), chosen)
-    return _compared(logbook, sides[0], sides[1], others, notes, every=True)
+    found = _compared(logbook, sides[0], sides[1], others, notes, every=True)
+    return _with_damage(found, logbook, [whole[each.id] for each in (*before, *after)])
+
+
+def _with_damage(found: Comparison, logbook: "Logbook", trials: Sequence[Trial]) -> Comparison:
+    """The comparison with the trials of which a kept recording is no longer what it was: nobody else may look."""
+    bad = [each for each in trials if any(_changed(logbook, file.sha256) for file in each.files)]
+    if not bad:
+        return found
+    told = [
+        f"A recording of the trial of {each.on.isoformat()} has changed on the disk, so nothing can be worked out from "
+        "it again: restore the latest backup."
+        for each in bad
+    ]
+    return found.model_copy(
+        update={"damaged": tuple(each.id or 0 for each in bad), "notes": (*dict.fromkeys(told), *found.notes)}
+    )
+
+
+def _changed(logbook: "Logbook", sha256: str) -> bool:
+    """Whether a kept file does not agree with its hash."""
+    try:
+        logbook.original(sha256)
+    except LogbookDamaged:
+        return True
+    return False
 
 
 def judge_all(logbook: "Logbook", protocol: str) -> Iterator[tuple[str, Comparison | OwnmarkError]]:

@@ -94,6 +94,9 @@ class Comparison(_Frozen):
     side_gaps: tuple[SideGap, ...] = Field(default=(), description="left minus right")
     baselines: tuple[TrialShown, ...]
     retests: tuple[TrialShown, ...]
+    damaged: tuple[int, ...] = Field(
+        default=(), description="trials of which a kept recording has changed on the disk; their sheets have not"
+    )
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     schema_: str = Field(default=SCHEMA, alias="schema")

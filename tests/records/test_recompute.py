@@ -1,10 +1,12 @@
 """Sheets are worked out again from the original files, and what changed is listed."""
 
 import json
+import sqlite3
 
 import pytest
+from ownmark.cli.main import main
 from ownmark.errors import DamagedFile, LogbookDamaged
-from ownmark.records import MeasuredRate
+from ownmark.records import MeasuredRate, open_logbook
 from ownmark.records.recompute import new_sheet, recompute
 
 from tests.records import made
@@ -85,3 +87,39 @@ def test_an_original_that_changed_on_the_disk_is_never_measured(logbook, one):
     (done,) = recompute(logbook)
     assert isinstance(done.refused, LogbookDamaged)
     assert str(done.refused).count("s.csv")
+
+
+def spoiled(place, number):
+    """Change a byte of the recording that a trial keeps, as a failing disk would."""
+    with sqlite3.connect(place) as raw:
+        (sha256,) = raw.execute("SELECT sha256 FROM files WHERE trial_id = ?", (number,)).fetchone()
+        (data,) = raw.execute("SELECT data FROM originals WHERE sha256 = ?", (sha256,)).fetchone()
+        raw.execute("UPDATE originals SET data = ? WHERE sha256 = ?", (data[:-9] + b"!" + data[-8:], sha256))
+    raw.close()
+
+
+@pytest.mark.parametrize("rest", [72, 90])
+def test_a_change_that_rests_on_a_damaged_recording_is_told_and_no_success(tmp_path, capsys, rest):
+    place = str(tmp_path / "logbook.db")
+    with open_logbook(place) as logbook:
+        made.filled(logbook, codes=("TH-11", "BF-07"))
+        # A new rest, so that the re-test is worked out again from its recording.
+        logbook.edit_student("TH-11", rests=[{"bpm": rest, "on": "2026-09-11"}])
+    words = ["change", "TH-11", "--retest-from", "2026-09-11", "--logbook", place]
+    assert main(words) == 0
+    assert "has changed on the disk" not in capsys.readouterr().out
+    spoiled(place, 2)
+    assert main(words) == 1
+    assert "A recording of the trial of 2026-09-11 has changed on the disk" in " ".join(capsys.readouterr().out.split())
+    assert main([*words, "--json"]) == 1
+    assert json.loads(capsys.readouterr().out)["damaged"] == [2]
+    assert main([*words, "--lang", "es", "--html", "--out", str(tmp_path)]) == 1
+    told = capsys.readouterr()
+    assert told.err == "A kept recording has changed on the disk (trial 2): restore the latest backup.\n"
+    (page,) = tmp_path.glob("*.html")
+    assert "ha cambiado en el disco" in page.read_text()
+    assert main(["change", "BF-07", "--retest-from", "2026-09-11", "--logbook", place]) == 0
+    spoiled(place, 1)
+    capsys.readouterr()
+    assert main([*words, "--json"]) == 1
+    assert json.loads(capsys.readouterr().out)["damaged"] == [1, 2]
