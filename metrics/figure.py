@@ -107,6 +107,7 @@ class MovementUsed(_Frozen):
     moving: tuple[PhaseSpan, ...]
     unmeasured: tuple[PhaseSpan, ...]
     assisted: tuple[PhaseSpan, ...]
+    doubtful: tuple[PhaseSpan, ...] = Field(default=(), description="may be moving or still: the bounds hold both")
     cadence: tuple[tuple[float, float, float], ...] = Field(description="time in s, cadence in /min, confidence 0 to 1")
     counted: Counting | None = Field(
         default=None,

@@ -9,9 +9,11 @@ from ..ingest.recording import Stream
 from .asked import Asked
 from .drafts import Drafts
 from .figure import MovementUsed
+from .motion import moving_words as words
+from .motion.bouts import told_percent
 from .motion.lock import MULTIPLES, find_lock
 from .motion.together import rate_with_movement, rise_note, rises_without_movement
-from .motion_figures import Movement
+from .motion_figures import LEAST_TOLD, Movement
 from .timeline import Held, hold, whole_span
 
 
@@ -44,7 +46,10 @@ def add_heart_with_movement(drafts: Drafts, held: Held | None, movement: Movemen
     if held is None:
         drafts.withhold(name, "Not given: there is no heart rate in the recording.")
         return
-    motion = movement.motion
+    motion, told = movement.motion, told_percent(movement.motion)
+    if told is not None and motion.doubtful and told < LEAST_TOLD:
+        drafts.withhold(name, words.not_told(motion, told, LEAST_TOLD))
+        return
     found = rate_with_movement(
         held.start_s,
         held.held_s,
@@ -100,6 +105,7 @@ def movement_used(movement: Movement, asked: Asked) -> MovementUsed:
         moving=tuple(motion.moving),
         unmeasured=tuple(motion.unmeasured),
         assisted=tuple(motion.left_out),
+        doubtful=tuple(motion.doubtful),
         cadence=tuple(
             (float(time), float(rate), float(sure))
             for time, rate, sure in zip(beat.time_s[shown], beat.per_minute[shown], beat.confidence[shown], strict=True)

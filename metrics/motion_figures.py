@@ -11,16 +11,22 @@ from .bounds import Bounded
 from .drafts import Drafts
 from .figure import Counting
 from .glossary import CHAIR, MOTION_FIGURES, ON_CHAIR
-from .motion.bouts import assisted, coverage, length, longest_moving, moving_time, stop_count, within
+from .motion import moving_words as words
+from .motion.bouts import assisted, coverage, length, longest_moving, moving_time, stop_count, told_percent, within
 from .motion.calibrate import calibrate
 from .motion.gravity import still_stretches, unit_check
 from .motion.grid import Grid, to_grid
-from .motion.level import motion_level
+from .motion.level import measured_percent, motion_level
 from .motion.moving import Motion, moving, parked_floor
 from .motion.rhythm import Rhythm, rhythm
 from .motion.turns import Turn, turns
 from .rhythm_figures import add_rhythm, what_is_counted
 
+LEAST_TOLD = 80.0
+"""Under this share of the work phase (in %) that was measured, and told to be moving or still, times and counts say
+nothing of the trial. Common practice, as for heart rate."""
+WORTH_TELLING = 0.05
+"""So much doubtful time, as a share of the phase, is told beside the figures. Common practice, no source."""
 NO_SENSOR = "Not given: there is no movement sensor in the recording."
 _NO_PLACE = "Not given: say where the movement sensor sat (--placement frame, wrist, crank, trunk or wheel)."
 
@@ -114,7 +120,8 @@ def _movement(
     gyro = next(iter(recording.all(ANGULAR_RATE)), None)
     turned = to_grid(gyro) if gyro is not None and len(gyro) else None
     found = turns(turned, grid) if turned is not None and place != "wheel" else ()
-    told = findings + ((whole.note,) if whole.note else ())
+    said = words.note(whole, place)
+    told = findings + ((said,) if said else ())
     return Movement(
         sensor.source,
         grid.rate_hz,
@@ -129,12 +136,18 @@ def _movement(
 
 def _add_moving(drafts: Drafts, found: Movement, asked: Asked) -> None:
     """Moving time, the longest stay, stops."""
-    cut, chair = found.motion, CHAIR if asked.placement in ON_CHAIR else ""
+    cut, place = found.motion, str(asked.placement)
+    chair = CHAIR if place in ON_CHAIR else ""
     covered = coverage(cut)
     drafts.give("coverage_motion", covered, coverage=covered.value)
     if covered.value is None or cut.threshold_mg is None:
         for name in ("moving_time", "longest_moving", "stop_count"):
-            drafts.withhold(name, f"Not given: {cut.note or 'no movement was measured at work.'}", refused=True)
+            drafts.withhold(name, words.no_movement(cut, place), refused=True)
+        return
+    why = _refused(cut)
+    if why:
+        for name in ("moving_time", "longest_moving", "stop_count"):
+            drafts.withhold(name, why, refused=True)
         return
     helped = length(cut.left_out)
     aside = f"{helped:.0f} s with physical assistance left out" if helped else ""
@@ -143,18 +156,30 @@ def _add_moving(drafts: Drafts, found: Movement, asked: Asked) -> None:
         "longest_moving": (longest_moving(cut, asked.pause_s), f"pauses of up to {asked.pause_s:g} s do not end it"),
         "stop_count": (stop_count(cut, asked.stop_s), f"still for at least {asked.stop_s:g} s between two movements"),
     }
+    unsure = length(cut.doubtful)
+    doubt = words.doubtful(unsure) if unsure >= WORTH_TELLING * (cut.until_s - cut.from_s) else ""
     for name, (bounded, rule) in rules.items():
-        note = "; ".join(part for part in (chair, rule, aside) if part)
+        note = "; ".join(part for part in (chair, rule, aside, doubt) if part)
         drafts.give(name, bounded, note=note, coverage=covered.value)
+
+
+def _refused(cut: Motion) -> str:
+    """Why times and counts of movement are not given; empty if they are."""
+    measured, told = coverage(cut).value, told_percent(cut)
+    if measured is None or told is None or measured < LEAST_TOLD:
+        return words.too_little(measured or 0.0, LEAST_TOLD)
+    return words.not_told(cut, told, LEAST_TOLD) if told < LEAST_TOLD else ""
 
 
 def _add_level(drafts: Drafts, grid: Grid, work: tuple[float, float]) -> None:
     """Mean amplitude deviation."""
-    bounded = motion_level(grid, *work)
-    if bounded.value is None:
+    bounded, share = motion_level(grid, *work), measured_percent(grid, *work)
+    if bounded.value is not None and share < LEAST_TOLD:
+        drafts.withhold("motion_level", words.too_little(share, LEAST_TOLD), refused=True)
+    elif bounded.value is None:
         drafts.withhold("motion_level", "Not given: no 5 s of work were measured without a gap.", refused=True)
     else:
-        drafts.give("motion_level", bounded, note="never compared with levels of walking adults")
+        drafts.give("motion_level", bounded, note="never compared with levels of walking adults", coverage=share)
 
 
 def _add_turns(

@@ -12,6 +12,7 @@ from ownmark.metrics.motion.bouts import (
     merged,
     moving_time,
     stop_count,
+    told_percent,
     within,
     without,
 )
@@ -19,12 +20,15 @@ from ownmark.metrics.motion.moving import Motion
 
 
 def seen(pieces):
-    """A Motion from letters: M moving, S still, U unmeasured, X left out, each with its seconds."""
-    at, spans = 0.0, {"M": [], "S": [], "U": [], "X": []}
+    """A Motion of (letter, seconds): M moving, S still, U unmeasured, X left out, m and s the doubtful ones."""
+    at, spans = 0.0, {"M": [], "S": [], "U": [], "X": [], "doubtful": []}
     for state, seconds in pieces:
-        spans[state].append((at, at + seconds))
+        spans[state.upper()].append((at, at + seconds))
+        if state.islower():
+            spans["doubtful"].append((at, at + seconds))
         at += seconds
-    return Motion(0.0, at, tuple(spans["M"]), tuple(spans["U"]), left_out=tuple(spans["X"]))
+    moving, unsure = (merged(spans[name]) for name in ("M", "doubtful"))
+    return Motion(0.0, at, moving, tuple(spans["U"]), left_out=tuple(spans["X"]), doubtful=unsure)
 
 
 def stops(*pieces):
@@ -45,6 +49,60 @@ def test_an_unmeasured_stretch_is_no_stop_and_may_hold_stops():
     assert stops(("U", 4), ("S", 4), ("M", 5)) == (0, 0, 2)  # if it moved at once and again behind 3 s
     assert stops(("M", 5), ("S", 4), ("U", 0.5)) == (0, 0, 1)
     assert stops(("U", 9)) == (None, 0, 3)
+
+
+def test_doubtful_time_is_counted_as_seen_and_widens_the_bounds():
+    motion = seen([("M", 10), ("m", 2), ("s", 1), ("S", 20), ("M", 5)])
+    assert tuple(moving_time(motion)) == pytest.approx((17, 15, 18))
+    assert coverage(motion).value == pytest.approx(100)  # it was measured
+    assert told_percent(motion) == pytest.approx(100 * 35 / 38)
+
+
+def test_a_stop_whose_edges_are_doubtful_may_be_a_pause_and_the_reverse():
+    assert stops(("M", 5), ("s", 0.1), ("S", 2.9), ("M", 5)) == (1, 0, 1)
+    assert stops(("M", 5), ("m", 0.1), ("S", 2.9), ("M", 5)) == (0, 0, 1)
+    assert stops(("M", 5), ("s", 0.1), ("S", 3), ("s", 0.1), ("M", 5)) == (1, 1, 1)
+    assert stops(("M", 5), ("m", 0.1), ("S", 2.8), ("M", 5)) == (0, 0, 0)
+
+
+def test_a_doubtful_movement_in_a_stop_may_split_it():
+    assert stops(("M", 20), ("S", 10), ("s", 1.5), ("S", 10), ("M", 20)) == (1, 1, 2)
+    assert stops(("M", 20), ("S", 10), ("m", 1.5), ("S", 10), ("M", 20)) == (2, 1, 2)
+    assert stops(("M", 20), ("S", 2), ("m", 1.5), ("S", 2), ("M", 20)) == (0, 0, 1)
+
+
+def test_the_last_movement_may_be_none_and_then_no_stop_was_ended_by_it():
+    assert stops(("M", 20), ("S", 10), ("m", 5)) == (1, 0, 2)
+    assert stops(("m", 20), ("S", 10), ("M", 5)) == (
+        1,
+        0,
+        7,
+    )  # six in 20 s if it moves at once and never long, and one more
+
+
+def test_doubtful_pauses_and_movements_join_or_end_a_stay():
+    assert tuple(longest_moving(seen([("M", 10), ("s", 2), ("M", 20)]))) == pytest.approx((20, 20, 32))
+    assert tuple(longest_moving(seen([("M", 10), ("m", 2), ("M", 20)]))) == pytest.approx((32, 20, 32))
+    assert tuple(longest_moving(seen([("M", 10), ("m", 1), ("M", 20)]))) == pytest.approx(
+        (31, 31, 31)
+    )  # a pause at most
+    assert tuple(longest_moving(seen([("M", 10), ("s", 0.1), ("S", 1.0), ("M", 20)]))) == pytest.approx((20, 20, 31.1))
+
+
+def test_help_leaves_doubtful_time_out_and_a_phase_cuts_it():
+    motion = seen([("M", 10), ("m", 10), ("S", 10)])
+    assert assisted(motion, [(5, 15)]).doubtful == ((15, 20),)
+    assert tuple(moving_time(assisted(motion, [(5, 15)]))) == pytest.approx((10, 5, 10))
+    assert within(motion, 12, 25).doubtful == ((12, 20),)
+    assert told_percent(within(motion, 12, 28)) == pytest.approx(50)
+
+
+def test_told_is_what_is_neither_unmeasured_nor_doubtful_of_the_time_that_counts():
+    assert told_percent(seen([("M", 10), ("U", 5), ("m", 5)])) == pytest.approx(50)
+    assert told_percent(seen([("M", 10), ("X", 10), ("s", 5)])) == pytest.approx(100 * 10 / 15)
+    assert told_percent(seen([("X", 5)])) is None
+    both = Motion(0.0, 10.0, (), ((0.0, 6.0),), doubtful=((4.0, 8.0),))  # an overlap counts once
+    assert told_percent(both) == pytest.approx(20)
 
 
 def test_pauses_up_to_the_tolerance_do_not_end_a_stay():
@@ -84,6 +142,16 @@ def test_a_phase_reaching_beyond_the_recording_is_unmeasured_there():
     assert coverage(motion).value == pytest.approx(50)
 
 
+@pytest.mark.parametrize(("more_s", "unmeasured"), [(0.09, 0), (0.11, 1)])
+def test_half_a_sample_at_the_ends_is_not_unmeasured(more_s, unmeasured):
+    motion = within(seen([("M", 10), ("S", 10), ("M", 10), ("S", 10)]), -more_s, 40)
+    assert len(motion.unmeasured) == unmeasured
+    assert stop_count(motion).high == 1
+    motion = within(seen([("M", 10), ("S", 10), ("M", 10), ("S", 10)]), 0, 40 + more_s)
+    assert len(motion.unmeasured) == unmeasured
+    assert stop_count(motion).high == 1 + unmeasured  # there may be a movement
+
+
 def test_nothing_measured_gives_no_value():
     motion = seen([("U", 30)])
     assert tuple(moving_time(motion)) == (None, 0, 30)
@@ -112,12 +180,12 @@ def test_bounds_contain_the_truth_whatever_is_lost(moving, lost, helped, stop_s,
         assert bounded.value is None or bounded.low <= bounded.value <= bounded.high
 
 
-@settings(max_examples=200, deadline=None)
-@given(st.lists(st.sampled_from("MSU"), min_size=1, max_size=11))
-def test_no_filling_of_unmeasured_seconds_leaves_the_bounds(letters):
-    # Every way to fill the unmeasured seconds with movement and stillness, whole seconds each.
+@settings(max_examples=400, deadline=None)
+@given(st.lists(st.sampled_from("MSUms"), min_size=1, max_size=11))
+def test_no_filling_of_unmeasured_or_doubtful_seconds_leaves_the_bounds(letters):
+    # Every way to fill the unmeasured and the doubtful seconds with movement and stillness, whole seconds each.
     bounded = stop_count(seen([(letter, 1.0) for letter in letters]), stop_s=2.0)
-    unknown = [index for index, letter in enumerate(letters) if letter == "U"]
+    unknown = [index for index, letter in enumerate(letters) if letter in "Ums"]
     counts = set()
     for choice in range(2 ** len(unknown)):
         filled = list(letters)
@@ -126,7 +194,7 @@ def test_no_filling_of_unmeasured_seconds_leaves_the_bounds(letters):
         counts.add(int(_plain_count("".join(filled))))
     assert bounded.low <= min(counts)
     assert max(counts) <= bounded.high
-    if "U" not in letters:
+    if not unknown:
         assert bounded.low == bounded.high == counts.pop()
 
 

@@ -4,10 +4,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from ownmark.metrics.motion.grid import Grid
-from ownmark.metrics.motion.level import enmo, mad, motion_level
+from ownmark.ingest.recording import ACCELERATION
+from ownmark.metrics.motion.grid import Grid, to_grid
+from ownmark.metrics.motion.level import enmo, mad, measured_percent, motion_level
 from skdh.activity.metrics import metric_enmo, metric_mad
 
+from tests.makers.motion import stream
 from tests.makers.real_motion import pieces
 
 
@@ -52,14 +54,63 @@ def test_mad_of_open_recordings_has_the_published_order(real_dir):
     assert medians == [0.45, 1.16, 3.04, 5.92]
 
 
-def test_level_leaves_out_epochs_with_gaps_and_widens_for_them():
-    values = along_x(*np.tile([0.9, 1.1], 500))  # MAD 100 mg, 100 s at 10 Hz
-    values[500:] = 1.0, 0, 0  # MAD 0
-    values[145:156] = np.nan  # two of twenty epochs
-    level = motion_level(Grid(0.0, 10.0, values), 0.0, 100.0)
-    assert level.value == pytest.approx(8 * 100 / 18)
-    assert level.low == pytest.approx(8 * 100 / 20)
-    assert level.high == pytest.approx((8 * 100 + 2 * 4000) / 20)
+def lost(values, *spans):
+    values = values.copy()
+    for first, last in spans:
+        values[first:last] = np.nan
+    return values
+
+
+SHAKING = along_x(*np.tile([0.9, 1.1], 50))  # MAD 100 mg, two epochs of 50 samples at 10 Hz
+
+
+def test_an_epoch_measured_to_four_fifths_has_a_level_and_bounds_for_the_rest():
+    # By hand. 40 of 50 samples lie 0.1 g from their median: 40 · 100 / 50 = 80 mg at the least. With the ten others at
+    # 8 g the mean is 2.4 g: (20 · 1.5 + 20 · 1.3 + 10 · 5.6) / 50 = 2.24 g at the most. The other epoch adds 100 mg.
+    level = motion_level(Grid(0.0, 10.0, lost(SHAKING, (10, 20))), 0.0, 10.0)
+    assert level.value == pytest.approx(100.0)
+    assert level.low == pytest.approx((80 + 100) / 2)
+    assert level.high == pytest.approx((2240 + 100) / 2)
+
+
+def test_an_epoch_measured_to_less_has_none_and_may_be_as_loud_as_can_be():
+    # 38 samples: 38 · 100 / 50 = 76 mg at the least, the highest level there is at the most; none of the value's.
+    values = SHAKING.copy()
+    values[50:] = 1.0, 0, 0
+    level = motion_level(Grid(0.0, 10.0, lost(values, (10, 22))), 0.0, 10.0)
+    assert level == (
+        pytest.approx(38.0),
+        pytest.approx(38.0),
+        pytest.approx(2000.0),
+    )  # value 0, not below the low bound
+
+
+def test_an_unmeasured_epoch_may_be_still_or_as_loud_as_can_be():
+    level = motion_level(Grid(0.0, 10.0, lost(SHAKING, (50, 100))), 0.0, 10.0)
+    assert level == (pytest.approx(100.0), pytest.approx(50.0), pytest.approx(2050.0))
+
+
+def test_the_measured_share_counts_samples_and_not_epochs():
+    assert measured_percent(Grid(0.0, 10.0, lost(SHAKING, (10, 20))), 0.0, 10.0) == pytest.approx(90.0)
+    assert measured_percent(Grid(0.0, 10.0, SHAKING), 5.0, 15.0) == pytest.approx(50.0)
+    assert measured_percent(Grid(0.0, 10.0, SHAKING), 0.0, 4.9) == 0.0
+
+
+def test_one_late_sample_in_each_epoch_costs_nothing_at_400_hertz():
+    # A frame sensor of 400 Hz with a step of 17 ms in every epoch but the still one: plain epochs give the level.
+    rng = np.random.default_rng(5)
+    time = np.arange(400 * 60) / 400
+    values = np.column_stack((np.zeros((len(time), 2)), np.ones(len(time))))
+    values[2000:] += 0.07 * rng.standard_normal((len(time) - 2000, 3))
+    plain = mad(values, 2000)
+    keep = np.ones(len(time), bool)
+    for epoch in range(1, 12):
+        keep[2000 * epoch + 900 : 2000 * epoch + 906] = False
+    grid = to_grid(stream(ACCELERATION, time[keep], values[keep]))
+    level = motion_level(grid, 0.0, 60.0)
+    assert level.value == pytest.approx(plain.mean(), rel=0.01)
+    assert level.low == level.value == level.high
+    assert measured_percent(grid, 0.0, 60.0) == 100.0
 
 
 def test_epochs_count_from_the_start_of_the_phase():

@@ -6,7 +6,8 @@ from ownmark.ingest.recording import ACCELERATION
 from ownmark.metrics.motion.bouts import longest_moving, moving_time, stop_count
 from ownmark.metrics.motion.envelope import is_noise
 from ownmark.metrics.motion.grid import Grid, to_grid
-from ownmark.metrics.motion.moving import SETTINGS, moving, parked_floor
+from ownmark.metrics.motion.moving import RESTLESS, SETTINGS, moving, parked_floor
+from ownmark.metrics.motion.moving_words import note
 
 from tests.bench.motion_accuracy import accuracy
 from tests.makers.motion import Bout, Sensor, motion, stream
@@ -46,7 +47,7 @@ def test_stops_of_a_rolling_chair_are_found_through_a_cheap_sensors_noise(rate):
         found = see(made, "frame")
         assert moving_time(found).value == pytest.approx(86.5, abs=2)
         exact.append(stop_count(found).value == 2)
-        assert found.floor_mg < 8 or f"noise ({found.floor_mg:.0f} mg)" in found.note
+        assert found.floor_mg < 8 or f"noise ({found.floor_mg:.0f} mg)" in note(found, "frame")
     assert sum(exact) >= 4
 
 
@@ -136,7 +137,7 @@ def test_the_floor_of_a_chair_parked_for_60_s_serves_its_trial():
     found = see(made, "frame", floor)
     assert share(found) > 0.99
     assert found.floor_mg == floor
-    assert found.note == ""
+    assert found.found is None
     assert see(parked, "frame", floor).moving == ()
 
 
@@ -204,7 +205,8 @@ def test_unceasing_movement_is_found_and_the_missing_rest_is_told():
     made = motion(60, [Bout(-5, 70, size_g=0.4)], seed=5)
     found = see(made, "wrist")
     assert share(found) == pytest.approx(1.0, abs=0.002)
-    assert "Record 60 s at rest" in found.note
+    assert found.found == RESTLESS
+    assert "Record 60 s at rest in front of the trial" in note(found, "wrist")
 
 
 @pytest.mark.parametrize("count", [0, 1, 3, 20])

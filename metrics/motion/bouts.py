@@ -15,14 +15,16 @@ STOP_S = 3.0
 """A stop is stillness of at least this length between two movements. The design's definition; adjustable."""
 PAUSE_S = 1.0
 """A pause up to this length does not end a stay. Common practice, no source; adjustable."""
+SAMPLE_S = 0.1
+"""A recording may begin and end half a sample off its phase: so little at its ends is not unmeasured (from 10 Hz on)."""
 _TINY_S = 1e-6
 _MOVING, _STILL, _UNKNOWN, _OUT = "moving", "still", "unknown", "out"
 
 
 def moving_time(motion: Motion) -> Bounded:
     """Time in movement; ``value`` None if nothing was measured [s]."""
-    seen = length(motion.moving)
-    return Bounded(seen if _measured_s(motion) > _TINY_S else None, seen, seen + length(motion.unmeasured))
+    seen, high = length(motion.moving), merged((*motion.moving, *_either(motion)))
+    return Bounded(seen if _measured_s(motion) > _TINY_S else None, length(_surely(motion)), length(high))
 
 
 def longest_moving(motion: Motion, pause_s: float = PAUSE_S) -> Bounded:
@@ -31,9 +33,9 @@ def longest_moving(motion: Motion, pause_s: float = PAUSE_S) -> Bounded:
     Unmeasured time is a pause for the value and the low bound, movement for the high bound. A stretch that is left
     out ends a stay, however short it is.
     """
-    low = _longest(motion.moving, motion.left_out, pause_s)
-    high = _longest(merged((*motion.moving, *motion.unmeasured)), motion.left_out, pause_s)
-    return Bounded(low if _measured_s(motion) > _TINY_S else None, low, high)
+    value, low = (_longest(spans, motion.left_out, pause_s) for spans in (motion.moving, _surely(motion)))
+    high = _longest(merged((*motion.moving, *_either(motion))), motion.left_out, pause_s)
+    return Bounded(value if _measured_s(motion) > _TINY_S else None, low, high)
 
 
 def stop_count(motion: Motion, stop_s: float = STOP_S) -> Bounded:
@@ -43,9 +45,11 @@ def stop_count(motion: Motion, stop_s: float = STOP_S) -> Bounded:
     value and the low bound count one stop if an unbroken stretch of that length was seen still. The high bound
     counts as many as can lie there when unmeasured time is filled in the worst way.
     """
-    pieces = _pieces(motion)
-    low, high = _seen_stops(pieces, stop_s), _most_stops(pieces, stop_s)
-    return Bounded(float(low) if _measured_s(motion) > _TINY_S else None, float(low), float(max(high, low)))
+    seen = _seen_stops(_pieces(motion), stop_s)
+    sure = _pieces(replace(motion, moving=_surely(motion), unmeasured=_either(motion)))
+    low, high = _seen_stops(sure, stop_s), _most_stops(sure, stop_s)
+    value = float(seen) if _measured_s(motion) > _TINY_S else None
+    return Bounded(value, float(min(low, seen)), float(max(high, seen)))
 
 
 def coverage(motion: Motion) -> Bounded:
@@ -57,9 +61,16 @@ def coverage(motion: Motion) -> Bounded:
     return Bounded(share, share, share)
 
 
+def told_percent(motion: Motion) -> float | None:
+    """Share of the time that counts in which movement and stillness were told apart; None if none counts [%]."""
+    counting = motion.until_s - motion.from_s - length(motion.left_out)
+    return 100.0 * max(1.0 - length(_either(motion)) / counting, 0.0) if counting > _TINY_S else None
+
+
 def within(motion: Motion, from_s: float, until_s: float) -> Motion:
-    """Cut to a phase; what of the phase lies outside of the recording is unmeasured."""
-    beyond = without(((from_s, until_s),), ((motion.from_s, motion.until_s),))
+    """Cut to a phase; what of the phase lies outside of the recording is unmeasured, if it is more than a sample."""
+    outside = without(((from_s, until_s),), ((motion.from_s, motion.until_s),))
+    beyond = [span for span in outside if span[1] - span[0] > SAMPLE_S]
     return replace(
         motion,
         from_s=from_s,
@@ -67,6 +78,7 @@ def within(motion: Motion, from_s: float, until_s: float) -> Motion:
         moving=_clipped(motion.moving, from_s, until_s),
         unmeasured=merged((*_clipped(motion.unmeasured, from_s, until_s), *beyond)),
         left_out=_clipped(motion.left_out, from_s, until_s),
+        doubtful=_clipped(motion.doubtful, from_s, until_s),
     )
 
 
@@ -76,7 +88,8 @@ def assisted(motion: Motion, stretches: Iterable[tuple[float, float]]) -> Motion
     ``length(result.left_out)`` says how much was left out [s].
     """
     out = merged((*motion.left_out, *_clipped(tuple(stretches), motion.from_s, motion.until_s)))
-    return replace(motion, moving=without(motion.moving, out), unmeasured=without(motion.unmeasured, out), left_out=out)
+    kept = {name: without(getattr(motion, name), out) for name in ("moving", "unmeasured", "doubtful")}
+    return replace(motion, **kept, left_out=out)
 
 
 def without(spans: Sequence[tuple[float, float]], excluded: Sequence[tuple[float, float]]) -> Spans:
@@ -113,6 +126,16 @@ def merged(spans: Iterable[tuple[float, float]]) -> Spans:
 def length(spans: Iterable[tuple[float, float]]) -> float:
     """Summed length of stretches that do not overlap [s]."""
     return float(sum(until - begin for begin, until in spans))
+
+
+def _surely(motion: Motion) -> Spans:
+    """Movement beyond doubt."""
+    return without(motion.moving, motion.doubtful)
+
+
+def _either(motion: Motion) -> Spans:
+    """Time that may be movement or stillness."""
+    return merged((*motion.unmeasured, *motion.doubtful))
 
 
 def _measured_s(motion: Motion) -> float:

@@ -5,6 +5,7 @@ set again: where the sum of squared deviations from the stillness beside it spli
 (the likelihood of one change of variance, a textbook change-point). Two departures: stillness is a straight line, as
 posture drifts, and the first moments of a movement are taken to be weaker than what follows, as nothing moves at once.
 What lies below the noise all the same is lost: on made recordings, that grow within 0.3 s, 0.06 to 0.08 s at each edge.
+How surely the moment is known comes out of the same sum: every moment that is nearly as likely is held possible.
 """
 
 from dataclasses import replace
@@ -21,6 +22,7 @@ _LEAST_REFERENCE = 3  # fewer quiet means say nothing about the stillness
 _REFERENCE_WINDOWS = 3  # so many windows of quiet means are its reference, where there are as many
 _DRIFT_G_PER_S = 0.02  # a usual drift: a trunk that leans by one degree a second
 _ALIKE = 3.0  # neighbours under a running mean are alike: so many means count as one
+_ODDS = 4.0  # an edge may lie where the logarithm of the likelihood is less than this below the best
 _TINY = 1e-9  # where a single mean has neither spread nor noise
 
 Bools = NDArray[np.bool_]
@@ -63,7 +65,19 @@ def painted(found: Runs, state: States) -> States:
     return np.repeat(state, found.length)
 
 
-def sharpened(means: Means, state: States, threshold_mg: float, growing: float = 1.0) -> tuple[Indices, Indices]:
+class Edges(NamedTuple):
+    """Edges of movements: the likeliest index, the first and the last that are possible; shape (n,) each."""
+
+    best: Indices
+    early: Indices
+    late: Indices
+
+    def chosen(self, which: Bools) -> "Edges":
+        """Some of them."""
+        return Edges(*(each[which] for each in self))
+
+
+def sharpened(means: Means, state: States, threshold_mg: float, growing: float = 1.0) -> tuple[Edges, Edges]:
     """First and one-past-last index of each movement, its edges set to where the signal changes.
 
     Parameters
@@ -79,9 +93,10 @@ def sharpened(means: Means, state: States, threshold_mg: float, growing: float =
     onset = _onsets(means, found, least, growing)
     count = len(state)
     mirrored = Runs(count - found.last[::-1], count - found.first[::-1], found.state[::-1])
-    end = count - _onsets(replace(means, values=means.values[:, ::-1]), mirrored, least, growing)[::-1]
-    real = end > onset
-    return onset[real], end[real]
+    back = _onsets(replace(means, values=means.values[:, ::-1]), mirrored, least, growing)
+    end = Edges(*(count - each[::-1] for each in (back.best, back.late, back.early)))
+    real = end.best > onset.best
+    return onset.chosen(real), end.chosen(real)
 
 
 def _still_lines(near: Floats, offset: Indices, quiet: Bools, number: Indices, drift: float) -> Floats:
@@ -100,13 +115,13 @@ def _still_lines(near: Floats, offset: Indices, quiet: Bools, number: Indices, d
     return mean[:, :, None] + slope[:, :, None] * lever
 
 
-def _onsets(means: Means, found: Runs, least: float, growing: float) -> Indices:
+def _onsets(means: Means, found: Runs, least: float, growing: float) -> Edges:
     """Where each movement begins; runs behind an unmeasured stretch keep the index they have."""
     chosen = np.flatnonzero(found.state == MOVING)
     first = found.first[chosen]
     settable = np.flatnonzero(found.before()[chosen] == STILL)
     if not len(settable):
-        return first
+        return Edges(first, first, first)
     run = chosen[settable]
     reach, values = means.steps(WINDOW_S), means.values
     offset = np.arange(-(reach // 2) - _REFERENCE_WINDOWS * reach, 3 * reach + 1)
@@ -126,7 +141,12 @@ def _onsets(means: Means, found: Runs, least: float, growing: float) -> Indices:
     candidate = inside & (offset >= -(reach // 2)) & (offset <= 2 * reach)
     gain = np.cumsum(np.where(candidate, square - split[:, None], 0.0), axis=1)
     before = np.where(candidate, np.column_stack((np.zeros(len(run)), gain[:, :-1])), np.inf)
-    best = np.take_along_axis(index, before.argmin(axis=1)[:, None], axis=1)[:, 0]
-    out = first.copy()
-    out[settable] = np.where(believed, best, first[settable])
-    return out
+    best = before.argmin(axis=1)[:, None]
+    lost = (before - np.take_along_axis(before, best, axis=1)) * (0.5 * (1 - 1 / ratio) / below)[:, None]
+    possible = np.where(believed[:, None], lost < _ODDS, np.abs(offset) <= reach // 2)
+    width = len(offset)
+    places = (np.where(believed, best[:, 0], np.flatnonzero(offset == 0)[0]), possible.argmax(axis=1))
+    edges = [first.copy() for _ in range(3)]
+    for edge, place in zip(edges, (*places, width - 1 - possible[:, ::-1].argmax(axis=1)), strict=True):
+        edge[settable] = np.take_along_axis(index, place[:, None], axis=1)[:, 0]
+    return Edges(*edges)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .grid import Grid, block_sums
+from .grid import Grid, block_sums, finite
 
 MG_PER_G = 1000.0
 WINDOW_S = 0.5
@@ -31,7 +31,7 @@ class Means:
 
     start_s, step_s : begin of the first stretch, length of each  [s]
     values : ndarray, shape (3, n), 0 where not measured  [g]
-    measured : ndarray of bool, shape (n,), every sample of the stretch has a value
+    measured : ndarray of bool, shape (n,), at least half of the stretch's samples have a value
     """
 
     start_s: float
@@ -49,18 +49,21 @@ class Means:
 
 
 def short_means(grid: Grid, step_s: float) -> Means:
-    """Means over the whole number of samples nearest to ``step_s``.
+    """Means over the whole number of samples nearest to ``step_s``, of those that were measured if half of them were.
 
     Parameters
     ----------
-    grid : values of shape (n, 3)  [g]
+    grid : values of shape (n, 3), NaN in gaps  [g]
     step_s : wished length of a mean; one sample if the samples lie further apart  [s]
     """
     size = max(round(step_s * grid.rate_hz), 1)
     out = block_sums(grid.values, size) / size
     measured: Bools = np.asarray(np.isfinite(out).all(axis=0))
-    if not measured.all():
-        out[:, ~measured] = 0.0
+    for place in np.flatnonzero(~measured):
+        block = grid.values[place * size : (place + 1) * size]
+        known = finite(block)
+        measured[place] = 2 * np.count_nonzero(known) >= size
+        out[:, place] = block[known].mean(axis=0) if measured[place] else 0.0
     return Means(grid.start_s - 0.5 / grid.rate_hz, size / grid.rate_hz, out, measured)
 
 
@@ -75,6 +78,24 @@ def smoothed(means: Means, smooth_s: float) -> Means:
         np.divide(running_sum(axis, width), count, out=out)
     if not means.measured.all():
         values[:, ~means.measured] = 0.0
+    return Means(means.start_s, means.step_s, values, means.measured)
+
+
+def changes(means: Means, going: Bools) -> Means:
+    """From one stretch to the next, on the scale of the values: slow sway is weak in it, steps are as strong as before.
+
+    Parameters
+    ----------
+    going : ndarray of bool, shape (n,), the stretches over which both are to be equally strong
+    """
+    values = np.diff(means.values, axis=1, prepend=means.values[:, :1])
+    pair = means.measured.copy()
+    pair[1:] &= means.measured[:-1]
+    values[:, ~pair] = 0.0
+    going = going & pair
+    if going.any():
+        strong, weak = (float(np.var(rows[:, going], axis=1).sum()) for rows in (means.values, values))
+        values *= np.sqrt(strong / weak) if weak > 0 else 1.0
     return Means(means.start_s, means.step_s, values, means.measured)
 
 
@@ -99,6 +120,33 @@ def envelope(means: Means, window_s: float = WINDOW_S) -> Floats:
     variance = running_sum(square, width) / count - mean_square
     out = MG_PER_G * np.sqrt(np.maximum(variance, 0.0, out=variance))
     out[~means.measured | (count < min(width / 2, np.count_nonzero(means.measured)))] = np.nan
+    return out
+
+
+def quick_envelope(means: Means, window_s: float) -> Floats:
+    """Spread about a local parabola, √(Σ over axes of the mean square that it leaves): what is too quick for posture.
+
+    Straight lines bridge what was not measured.
+
+    Returns
+    -------
+    ndarray, shape (n,)  [mg]; NaN where nothing was measured
+    """
+    width, count = means.odd_steps(window_s), len(means.measured)
+    out = np.full(count, np.nan)
+    place = np.flatnonzero(means.measured)
+    if count < width or not len(place):
+        return out
+    basis, _ = np.linalg.qr(np.vander(np.linspace(-1.0, 1.0, width), 3))
+    square = np.zeros(count)
+    for axis in means.values:
+        whole = np.interp(np.arange(count), place, axis[place])
+        whole -= whole.mean()
+        padded = np.pad(whole, width // 2, mode="edge")
+        square += np.convolve(padded * padded, np.ones(width), "valid")
+        for column in basis.T:
+            square -= np.convolve(padded, column[::-1], "valid") ** 2
+    out[place] = MG_PER_G * np.sqrt(np.maximum(square[place], 0.0) / width)
     return out
 
 

@@ -11,8 +11,10 @@ from numpy.typing import NDArray
 
 from ...ingest.recording import Stream
 
-GAP_STEPS = 2.5
-"""A step this many times the usual one is a gap: nothing is drawn across it. Common practice, no source."""
+GAP_STEPS, GAP_S = 2.5, 0.05
+"""A step of more than so many usual ones, and of more than this, is a gap: nothing is drawn across it. One late sample
+of a quick sensor is none: the quickest movement that is looked at is vibration of 12 Hz, and 0.05 s are little over
+half of its period. Common practice, no source."""
 
 _EVEN = 0.02
 """Stamps that lie within this share of a step from an even grid are on it."""
@@ -122,7 +124,7 @@ def to_grid(stream: Stream, rate_hz: float | None = None) -> Grid | None:
         return Grid(first, rate, values)
     columns = values[:, None] if values.ndim == 1 else values
     out = np.array([np.interp(at, time, column) for column in columns.T]).T  # each axis in one piece of memory
-    jumps = np.flatnonzero(np.diff(time) > GAP_STEPS * step)
+    jumps = np.flatnonzero(np.diff(time) > max(GAP_STEPS * step, GAP_S))
     for jump in jumps:  # from just behind the last sample to just before the next
         low = np.searchsorted(at, time[jump] + 0.5 * step, side="right")
         high = np.searchsorted(at, time[jump + 1] - 0.5 * step, side="left")

@@ -27,6 +27,8 @@ CRANK_M = 0.15  # length of the crank on which the sensor sits
 SPEED = 0.8  # of a rolling chair [m/s]
 EASE_S = 0.3  # movement begins and ends within this long, not at once
 SHAKE_HZ = (4.0, 12.0)  # trade tables 7.20: chair vibration
+SWAY_HZ = (0.1, 1.5)  # quiet standing: 95 % of the power of a waist's acceleration lies below 1 to 2 Hz (from memory)
+SPASM_HZ = (3.0, 8.0)  # rate of a clonus (from memory)
 
 
 def motion(
@@ -58,6 +60,7 @@ def motion(
     tilting = np.degrees(np.cross(np.gradient(gravity, time, axis=0), gravity))
     rate = (yaw_rate[:, None] * gravity + tilting) @ mounting.T + np.array(sensor.gyro_bias)
     rate += sensor.gyro_noise * rng.standard_normal(rate.shape)
+    acceleration += _standing(time, sensor, rng) @ mounting.T  # drawn last: what has neither stays as it was
     keep = np.ones(len(time), bool)
     for begin, until in sensor.gaps:
         keep &= (time < begin) | (time >= until)
@@ -83,6 +86,8 @@ def _add_bout(
         if placement != "frame":
             tilt[:, 0] += size * np.radians(bout.swing_deg) * np.sin(2 * np.pi * phase)
     moved += (ease * bout.shake_g * (1 + 0.3 * _slow(time, rng, 2.0)))[:, None] * _band(time, SHAKE_HZ, rng)
+    if bout.impact_g:
+        moved += ease[:, None] * _impacts(bout, time, edges, rng)
     moved[:, 0] += bout.shove_g * (_hump(time, bout.from_s, 0.5) - _hump(time, bout.until_s - 0.5, 0.5))
 
 
@@ -135,6 +140,42 @@ def _beat(bout: Bout, phase: Floats, rng: np.random.Generator, placement: Placem
         shift = rng.uniform(0, 2 * np.pi, 3)
         out += share * np.cos(number * turn[:, None] + shift) * np.array([1.0, 0.5, 0.4])
     return out * np.array([1.0, 0.1, 0.2]) if placement == "frame" else out
+
+
+def _impacts(bout: Bout, time: Floats, edges: Floats, rng: np.random.Generator) -> Floats:
+    """Footfalls, two to a cycle, shape (n, 3) [g]: a ringing of 6 Hz that is gone within a quarter second."""
+    out = np.zeros((len(time), 3))
+    middles = 0.5 * (edges[1:] + edges[:-1])
+    for number, moment in enumerate(np.sort(np.concatenate((edges[:-1], middles)))):
+        size = max(1 + bout.wobble * rng.standard_normal(), 0.3)
+        first, last = np.searchsorted(time, (moment, moment + 0.5))
+        since = time[first:last] - moment
+        ring = size * bout.impact_g * np.exp(-since / 0.07) * np.sin(2 * np.pi * 6.0 * since)
+        out[first:last] += ring[:, None] * np.array([0.5, 0.3 if number % 2 else -0.3, 1.0])
+    return out
+
+
+def _standing(time: Floats, sensor: Sensor, rng: np.random.Generator) -> Floats:
+    """Sway of a standing trunk and spasms, shape (n, 3) [g]."""
+    out = np.zeros((len(time), 3))
+    if sensor.sway_g:
+        out[:, :2] = sensor.sway_g * _coloured(time, sensor.sway_slope, rng)
+        for begin, until in sensor.seated:
+            out *= 1.0 - _ease(time, begin, until)[:, None]
+    for begin, until, size in sensor.spasms:
+        out += size * _ease(time, begin, until)[:, None] * _band(time, SPASM_HZ, rng)
+    return out
+
+
+def _coloured(time: Floats, slope: float, rng: np.random.Generator) -> Floats:
+    """Two independent columns of noise of rms 1 within the band of sway, shape (n, 2)."""
+    spectrum = np.fft.rfft(rng.standard_normal((len(time), 2)), axis=0)
+    frequency = np.fft.rfftfreq(len(time), (time[-1] - time[0]) / (len(time) - 1))
+    low, high = SWAY_HZ
+    weight = np.maximum(frequency, low) ** -slope / (1 + (frequency / high) ** 4)
+    weight[frequency < low] = 0.0
+    noise = np.fft.irfft(spectrum * weight[:, None], len(time), axis=0)
+    return noise / noise.std(axis=0)
 
 
 def _disturbance(time: Floats, sensor: Sensor, rng: np.random.Generator) -> Floats:

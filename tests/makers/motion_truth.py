@@ -19,6 +19,7 @@ class Bout:
     wobble, uneven : standard deviation of each cycle's size and of its length, as shares of them
     shake_g : rms of the chair's vibration while it rolls, over three axes
     shove_g : push at the start and brake at the end, 0.5 s each, of a power chair
+    impact_g : first swing of the ringing that each footfall sends up, two to a cycle; those of a side differ by wobble
     """
 
     from_s: float
@@ -32,6 +33,7 @@ class Bout:
     swing_deg: float = 15.0
     shake_g: float = 0.0
     shove_g: float = 0.0
+    impact_g: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,10 @@ class Sensor:
     hum_g : rms of a parked motor's hum, over three axes
     bumps : (time, size in g) of single knocks
     gaps : (from, until) of lost samples
+    sway_g : rms of a standing trunk's sway, forward and sideways each; its spectrum falls as frequency to the power of
+        minus ``sway_slope`` between 0.1 and 1.5 Hz, and steeply above
+    seated : (from, until) without sway
+    spasms : (from, until, rms in g) of bursts that are no movement of the task, 3 to 8 Hz
     """
 
     rate_hz: float = 50.0
@@ -64,6 +70,10 @@ class Sensor:
     bumps: tuple[tuple[float, float], ...] = ()
     gaps: tuple[tuple[float, float], ...] = ()
     mounted_at_random: bool = True
+    sway_g: float = 0.0
+    sway_slope: float = 1.0
+    seated: tuple[tuple[float, float], ...] = ()
+    spasms: tuple[tuple[float, float, float], ...] = ()
     drift_deg: float = 5.0
     gyro_bias: tuple[float, float, float] = (0.0, 0.0, 0.0)
     gyro_noise: float = 0.1

@@ -1,0 +1,98 @@
+"""Edges of movements: runs, the likeliest moment, and how far it may lie from there, against a plain likelihood."""
+
+import numpy as np
+import pytest
+from ownmark.metrics.motion.edges import MOVING, STILL, UNKNOWN, painted, runs, sharpened
+from ownmark.metrics.motion.envelope import Means
+
+STEP_S = 0.05
+
+
+def series(still_mg, loud_mg, still=60, loud=100, after=60):
+    """Short means on one axis that alternate in sign: so loud at rest, so loud in movement, in thousandths of g."""
+    size = np.concatenate((np.full(still, still_mg), np.full(loud, loud_mg), np.full(after, still_mg))) / 1000
+    x = size * np.where(np.arange(len(size)) % 2, 1.0, -1.0)
+    return Means(0.0, STEP_S, np.stack((x, np.zeros(len(x)), np.zeros(len(x)))), np.ones(len(x), bool))
+
+
+def found(means, first, last, growing=1.0, threshold_mg=5.0):
+    state = np.zeros(len(means.measured), np.int8)
+    state[first:last] = MOVING
+    onset, end = sharpened(means, state, threshold_mg, growing)
+    return [int(each[0]) for each in (*onset, *end)]
+
+
+def test_runs_are_found_and_painted_again():
+    state = np.array([0, 0, 1, 1, 1, 2, 0], np.int8)
+    each = runs(state)
+    assert each.first.tolist() == [0, 2, 5, 6]
+    assert each.last.tolist() == [2, 5, 6, 7]
+    assert each.before().tolist() == [UNKNOWN, STILL, MOVING, UNKNOWN]
+    assert each.after().tolist() == [MOVING, UNKNOWN, STILL, UNKNOWN]
+    assert painted(each, each.state).tolist() == state.tolist()
+
+
+@pytest.mark.parametrize("seen_early", [0, 3, 5])
+def test_a_clear_edge_is_set_to_the_index(seen_early):
+    # Ten times as loud as rest; the envelope, half a second long, sees it up to five means early. By hand: a rest mean
+    # that is taken for movement costs ½ (ln 100 - 1 + 1/100) = 1.8, so two of them stay under 4; a movement taken for
+    # rest costs ½ (100 - 1 - ln 100) = 47.
+    best, early, late, end, end_early, end_late = found(series(10, 100), 60 - seen_early, 160 + seen_early)
+    assert (early, best, late) == (58, 60, 60)
+    assert (end_early, end, end_late) == (160, 160, 162)
+
+
+def test_an_edge_may_lie_where_the_likelihood_is_less_than_e_to_the_4_below_the_best():
+    # By hand. The variance of 30 rest means is 30/29 of the true one, so the movement's is 3.867 times as large. Taken
+    # for rest, a movement's mean costs ½ (3.867 - 1 - ln 3.867) = 0.757: five make 3.8. Taken for movement, one of rest
+    # costs ½ (ln 3.867 - 29/30 · (1 - 1/3.867)) = 0.318: twelve make 3.8, but the envelope is five early at the most.
+    best, early, late, end, end_early, end_late = found(series(10, 20), 58, 162)
+    assert (early, best, late) == (58 - 5, 60, 65)
+    assert (end_early, end, end_late) == (155, 160, 162 + 5)
+
+
+def test_a_movement_hardly_louder_than_rest_keeps_the_envelopes_edge_and_half_a_window_of_doubt():
+    # Twice the variance is the least that an edge can be set by.
+    assert found(series(10, 14), 58, 162) == [58, 53, 63, 162, 157, 167]
+    assert found(series(10, 14.5), 58, 162)[0] == 60
+
+
+def test_an_edge_at_a_gap_or_at_the_recordings_end_stays_where_it_is():
+    means = series(10, 100, still=0, after=0)
+    assert found(means, 0, 100) == [0, 0, 0, 100, 100, 100]
+    means = series(10, 100)
+    state = np.concatenate((np.full(60, UNKNOWN), np.full(100, MOVING), np.full(60, UNKNOWN))).astype(np.int8)
+    onset, end = sharpened(means, state, 5.0)
+    assert [int(each[0]) for each in (*onset, *end)] == [60, 60, 60, 160, 160, 160]
+
+
+def test_rest_that_shows_nothing_is_taken_to_vary_by_two_fifths_of_the_threshold():
+    # 0.4 · 50 mg = 20 mg: a movement of 25 mg is less than twice the variance of that, one of 30 mg is more.
+    assert found(series(0, 25), 57, 163, threshold_mg=50)[0] == 57
+    assert found(series(0, 30), 57, 163, threshold_mg=50)[0] == 60
+
+
+def test_rest_that_drifts_like_a_leaning_trunk_moves_no_edge():
+    means = series(3, 60)
+    lean = 0.02 * STEP_S * np.arange(220)  # one degree a second
+    drifting = Means(0.0, STEP_S, means.values + np.stack((np.zeros(220), lean, np.zeros(220))), means.measured)
+    best, early, _late, end, _end_early, end_late = found(drifting, 56, 164)
+    assert (best, end) == (60, 160)
+    assert best - early <= 1
+    assert end_late - end <= 1
+
+
+def test_the_first_moments_may_be_weaker_than_what_follows():
+    # By hand. The movement has 256 times the variance of rest, so what is over ln 256 / (1 - 1/256) = 5.6 times it is
+    # movement; its first four means have 4 times. With a share of 0.02 for them 2.2 times are enough.
+    means = series(10, 160)
+    means.values[:, 60:64] /= 8
+    assert found(means, 60, 162, growing=1.0)[0] == 64
+    assert found(means, 60, 162, growing=0.02)[0] == 60
+
+
+def test_a_movement_whose_edges_cross_is_none():
+    means = series(10, 10)
+    means.values[0, 100] = 0.5  # one wild mean
+    onset, end = sharpened(means, np.where(np.arange(220) // 5 == 20, 1, 0).astype(np.int8), 5.0)
+    assert (end.best > onset.best).all()
