@@ -16,7 +16,7 @@ STOP_S = 3.0
 PAUSE_S = 1.0
 """A pause up to this length does not end a stay. Common practice, no source; adjustable."""
 SAMPLE_S = 0.1
-"""A recording may begin and end half a sample off its phase: so little at its ends is not unmeasured (from 10 Hz on)."""
+"""A recording may begin and end half a sample off its phase: so little at its ends is not unmeasured. Of 10 Hz on."""
 _TINY_S = 1e-6
 _MOVING, _STILL, _UNKNOWN, _OUT = "moving", "still", "unknown", "out"
 
