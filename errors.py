@@ -7,6 +7,7 @@ OwnmarkError                     what, where, how to mend; a stable code
 │   ├── TooLarge                 it is larger, packed or unpacked, than a recording can be
 │   ├── UnknownFormat            no reader, or more than one, claims it
 │   ├── DamagedFile              it is of a known format and nothing in it could be read
+│   ├── ReaderFault              a reader stopped at something it does not know: a fault of ownmark
 │   ├── UnclearColumns           a table does not say which column is what
 │   ├── NothingMeasured          it was read and holds no stream that ownmark uses
 │   └── NotOneTrial              files given as one trial cannot belong together
@@ -106,6 +107,12 @@ class DamagedFile(IngestError):
     """The file is of a known format, and nothing in it could be read."""
 
     code = "damaged_file"
+
+
+class ReaderFault(IngestError):
+    """A reader stopped at something it does not know: a fault of ownmark, told as the file's, so that others go on."""
+
+    code = "reader_fault"
 
 
 class UnclearColumns(IngestError):

@@ -1,6 +1,7 @@
 """``ownmark class``: a whole class's day into the logbook, a row a student."""
 
 import argparse
+import os
 import sys
 from datetime import date
 from pathlib import Path
@@ -55,6 +56,8 @@ def run(args: argparse.Namespace) -> int:
         added = add_class(logbook, rows, day=given, today=today)
         for each in tqdm(added, total=len(rows), unit="row", disable=None, leave=False, file=sys.stderr):
             outcomes.append(each)
+            if each.fault is not None and os.environ.get("OWNMARK_TRACEBACK"):
+                raise each.fault
             for line in wrapped(
                 f"row {each.row.number}, {each.row.code or 'no code'}: {each.state}. {each.sentence}", 4
             ):

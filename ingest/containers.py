@@ -16,7 +16,7 @@ from io import BufferedReader, BytesIO, FileIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..errors import DamagedFile, EmptyFile, IngestError, TooLarge, UnknownFormat, UnreadableFile
+from ..errors import DamagedFile, EmptyFile, IngestError, ReaderFault, TooLarge, UnknownFormat, UnreadableFile
 from .recording import Hints, Source
 from .strangers import describe_unknown, describe_zip
 
@@ -78,6 +78,8 @@ def members(path: str | os.PathLike[str], hints: Hints = _NO_HINTS) -> Iterator[
         yield error
     except OSError as error:
         yield UnreadableFile(f"reading it failed ({error.strerror}).", where=name, mend="Copy it again.")
+    except Exception as mistake:  # noqa: BLE001 whatever it is, the other files are read
+        yield _fault(mistake, name)
 
 
 def members_in(data: bytes, name: str, hints: Hints = _NO_HINTS) -> Iterator[Member | IngestError]:
@@ -88,6 +90,14 @@ def members_in(data: bytes, name: str, hints: Hints = _NO_HINTS) -> Iterator[Mem
         yield from _contents(BytesIO(data), printable(name), hints)
     except IngestError as error:
         yield error
+    except Exception as mistake:  # noqa: BLE001 as above
+        yield _fault(mistake, printable(name))
+
+
+def _fault(mistake: Exception, where: str) -> ReaderFault:
+    """The refusal for a mistake of this module."""
+    what = f"it cannot be opened: this is a fault of ownmark ({type(mistake).__name__})."
+    return ReaderFault(what, where=where, mend="Please report it with the file.")
 
 
 def printable(name: str) -> str:

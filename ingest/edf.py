@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import DamagedFile, NothingMeasured
-from .edf_annotations import Noted, annotations, record_times
+from .edf_annotations import FURTHEST_S, Noted, annotations, record_times
 from .edf_channels import Part, assign_channels, unused
 from .edf_header import Header, looks_like_edf, parse_header, start_of
 from .recording import ACCELERATION, HEART_RATE, WAVEFORM, Mark, Recording, Source, Stream
@@ -25,7 +25,6 @@ if TYPE_CHECKING:
 
 Floats = NDArray[np.float64]
 _AGAIN = "Export it again from the device."
-_FAR_S = 7 * 86_400.0
 _FAULTS = (ValueError, ArithmeticError, LookupError, TypeError, AttributeError, NameError, AssertionError, MemoryError)
 """What edfio raises at headers that are no EDF; the last but two because it names a rate only where it can."""
 
@@ -209,7 +208,7 @@ def _placed(marks: list[Mark], first_s: float, notes: list[str]) -> tuple[Mark, 
             None if mark.until_s is None else round(mark.until_s - first_s, 6),
         )
         for mark in marks
-        if abs(mark.time_s - first_s) <= _FAR_S
+        if abs(mark.time_s - first_s) <= FURTHEST_S
     ]
     if len(placed) < len(marks):
         notes.append(f"Left out: {len(marks) - len(placed)} annotations more than a week from the start.")

@@ -19,6 +19,8 @@ from .recording import Mark
 _LIST = re.compile(
     rb"([+-]\d{1,9}(?:\.\d{0,12})?)(?:\x15(\d{1,9}(?:\.\d{0,12})?))?((?:\x14[^\x00\x14\x15]*)+)\x14?\x00"
 )
+FURTHEST_S = 7 * 86_400.0
+"""Times of one recording lie within a week [common practice: a school trial takes minutes]."""
 _MOST_MARKS = 10_000
 _LONGEST = 80
 _NEAR_S = 1e-3
@@ -33,7 +35,10 @@ class Noted(NamedTuple):
 
 
 def annotations(data: bytes, header: Header, records: int) -> Noted:
-    """Read every record's annotations. ``lost`` counts records of which the time cannot be read."""
+    """Read every record's annotations. ``lost`` counts records of which the time cannot be read.
+
+    A time more than a week from the middle one is broken, and is not read.
+    """
     onset_s = np.full(records, np.nan)
     marks: list[Mark] = []
     for turn, channel in enumerate(header.annotated):
@@ -44,6 +49,9 @@ def annotations(data: bytes, header: Header, records: int) -> Noted:
                 onset_s[record] = float(found[0][1])
             if len(marks) < _MOST_MARKS:
                 marks += [mark for entry in found for mark in _marks_of(entry)]
+    known = onset_s[np.isfinite(onset_s)]
+    if len(known):
+        onset_s[np.abs(onset_s - np.partition(known, len(known) // 2)[len(known) // 2]) > FURTHEST_S] = np.nan
     return Noted(onset_s, marks, int(np.count_nonzero(np.isnan(onset_s))))
 
 

@@ -7,7 +7,7 @@ To add a format, write ``sniff(head)`` and ``read(data, source)`` in a module of
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from ..errors import DamagedFile, IngestError, UnknownFormat
+from ..errors import IngestError, ReaderFault, UnknownFormat
 from . import edf, fit, gpx, packets, rr_list, table, tcx
 from .recording import Mark, Provenance, Recording, Source
 from .span import with_spans
@@ -44,10 +44,21 @@ def detect(head: bytes, where: str) -> Format:
     ------
     UnknownFormat
         If none does, or more than one.
+    ReaderFault
+        If none does, and one failed at looking.
     """
-    claims = [entry for entry in FORMATS if entry.sniff(head)]
+    claims, mistakes = [], []
+    for entry in FORMATS:
+        try:
+            if entry.sniff(head):
+                claims.append(entry)
+        except Exception as mistake:  # noqa: BLE001 whatever it is, the other readers are asked
+            mistakes.append((entry, mistake))
     if len(claims) == 1:
         return claims[0]
+    if mistakes and not claims:
+        entry, mistake = mistakes[0]
+        raise _fault(entry, mistake, where) from mistake
     if claims:
         names = " and ".join(entry.name for entry in claims)
         raise UnknownFormat(
@@ -68,23 +79,27 @@ def parse(data: bytes, source: Source) -> Recording:
     Raises
     ------
     IngestError
-        With the sentence that says why; a reader's own mistake is reported as damage, with its name, so that
-        one bad file never stops the others.
+        With the sentence that says why; a reader's own mistake is one too (``ReaderFault``), so that one bad file
+        never stops the others.
     """
     entry = detect(data[:HEAD_BYTES], source.name)
     try:
         recording = entry.read(data, source)
-    except IngestError:
+    except (IngestError, Warning):  # a warning that is an error (tests ask for that) stays one
         raise
-    except (ValueError, ArithmeticError, LookupError, MemoryError, RecursionError, TypeError) as mistake:
-        raise DamagedFile(
-            f"it looks like {entry.name}, but the reader stopped at something it does not know "
-            f"({type(mistake).__name__}).",
-            where=source.name,
-            mend="Export it again; if that does not help, please report the file: this is a fault of ownmark.",
-        ) from mistake
+    except Exception as mistake:
+        raise _fault(entry, mistake, source.name) from mistake
     provenance = Provenance(source.name, source.sha256, entry.name, f"ownmark.{entry.read.__module__.split('.')[-1]}")
     return replace(with_spans(recording), sources=(provenance,), marks=_nameless(recording.marks))
+
+
+def _fault(entry: Format, mistake: Exception, where: str) -> ReaderFault:
+    """The refusal for a reader's own mistake."""
+    return ReaderFault(
+        f"it looks like {entry.name}, but the reader stopped at something it does not know ({type(mistake).__name__}).",
+        where=where,
+        mend="Export it again; if that does not help, please report the file: this is a fault of ownmark.",
+    )
 
 
 def _nameless(marks: tuple[Mark, ...]) -> tuple[Mark, ...]:

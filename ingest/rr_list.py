@@ -122,7 +122,7 @@ def _two_columns(header: str, values: list[str]) -> bool:
     pairs = [value.split(",") for value in values if "," in value]
     if len(pairs) < max(1, len(values) / 2):
         return False
-    before = np.array([float(pair[0] or 0) for pair in pairs])
+    before = np.array([float(pair[0]) if pair[0].strip("+-") else 0.0 for pair in pairs])
     after = np.array([float(pair[1].lower().partition("e")[0] or 0) for pair in pairs])
     rising = len(pairs) > 1 and bool((np.diff(before) > 0).all())
     fitting = bool(np.median(np.abs(before * after / 60_000 - 1)) < _RATE_FITS)

@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from .. import ledger
-from ..errors import AlreadyThere, IngestError, OwnmarkError, UnreadableFile
+from ..errors import AlreadyThere, IngestError, OwnmarkError, ReaderFault, UnreadableFile
 from ..ingest.files import Refused
-from ..words.plain import cell_text
+from ..words.plain import cell_text, printable
 from .class_table import Row
 from .entry import trial_of
 from .keep import Kept, keep, recorded_day
@@ -37,6 +37,7 @@ class Outcome:
     sentence : what to tell of it
     refused : files that could not be read
     kept : the trial, where it was added
+    fault : what ownmark itself failed at in this row, None where it did not
     """
 
     row: Row
@@ -44,6 +45,7 @@ class Outcome:
     sentence: str
     refused: tuple[Refused, ...] = ()
     kept: Kept | None = None
+    fault: Exception | None = None
 
 
 def add_class(logbook: "Logbook", rows: Sequence[Row], *, day: date | None, today: date) -> Iterator[Outcome]:
@@ -53,7 +55,23 @@ def add_class(logbook: "Logbook", rows: Sequence[Row], *, day: date | None, toda
     today : no trial lies behind it
     """
     for row in rows:
-        yield _outcome(logbook, row, day, today)
+        before = ledger.mark()
+        try:
+            outcome = _outcome(logbook, row, day, today)
+        except Exception as fault:  # noqa: BLE001 whatever it is, the other rows are added
+            outcome = _failed(row, fault, written=bool(ledger.since(before)))
+        yield outcome
+
+
+def _failed(row: Row, fault: Exception, *, written: bool) -> Outcome:
+    """A row at which ownmark itself failed; it may have failed after the trial was added."""
+    told = f"ownmark itself failed at this row ({type(fault).__name__}); the other rows go on."
+    mend = "Please report it with the row and its files; OWNMARK_TRACEBACK=1 shows where."
+    if written:
+        return Outcome(row, "added", f"The trial is in the logbook. Then {told} {mend}", fault=fault)
+    refused = tuple(Refused(printable(str(path)), ReaderFault(told, where=path.name, mend=mend)) for path in row.files)
+    what = f"{told[0].upper()}{told[1:]} Nothing of it was added. {mend}"
+    return Outcome(row, "refused", what, refused, fault=fault)
 
 
 def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date) -> Outcome:
@@ -127,9 +145,9 @@ def set_aside(outcomes: Sequence[Outcome], folder: Path) -> tuple[Path, ...]:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         for row, refused in bad:
             path = _source(row, refused)
-            copy = _copied(path, folder) if path is not None else None
-            copies += [copy] if copy is not None else []
-            lines.append((row.number, row.code, Path(refused.path).name, refused.reason.code, str(refused.reason)))
+            copies += _copied(path, folder) if path is not None else []
+            name = printable(Path(refused.path).name)
+            lines.append((row.number, row.code, name, refused.reason.code, str(refused.reason)))
         _write_reasons(folder / REASONS, lines)
     except OSError as failure:
         why = failure.strerror or "it cannot be written"
@@ -158,14 +176,21 @@ def _write_reasons(path: Path, lines: Sequence[tuple[object, ...]]) -> None:
 
 def _source(row: Row, refused: Refused) -> Path | None:
     """The file behind a refusal; None if there is none to copy."""
-    name = Path(refused.path).name
-    found = next((path for path in row.files if path.name == name or refused.path.startswith(f"{path.name}/")), None)
-    return found if found is not None and found.is_file() else None
+    refused_path = printable(refused.path)
+    names = [(path, printable(path.name)) for path in row.files]
+    found = (path for path, name in names if Path(refused_path).name == name or refused_path.startswith(f"{name}/"))
+    return next((path for path in found if path.is_file()), None)
 
 
-def _copied(path: Path, folder: Path) -> Path:
-    """A copy under the file's name, or under a name with its hash where another file has that name."""
-    data = path.read_bytes()
+def _copied(path: Path, folder: Path) -> list[Path]:
+    """A copy under the file's name, or under a name with its hash where another file has that name.
+
+    Empty where the file cannot be read: the table of reasons says so of it, and the others are copied.
+    """
+    try:
+        data = path.read_bytes()
+    except OSError:
+        return []
     target = folder / path.name
     if target.exists() and target.read_bytes() != data:
         target = folder / f"{path.stem}-{sha256(data).hexdigest()[:8]}{path.suffix}"
@@ -174,4 +199,4 @@ def _copied(path: Path, folder: Path) -> Path:
         with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as file:
             file.write(data)
         part.rename(target)
-    return target
+    return [target]

@@ -2,12 +2,14 @@
 
 import pickle
 import random
+import struct
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from ownmark.errors import IngestError
+from ownmark.errors import IngestError, ReaderFault
+from ownmark.ingest import formats
 from ownmark.ingest.cleaning import clean
 from ownmark.ingest.flags import Flag
 from ownmark.ingest.formats import FORMATS, HEAD_BYTES, detect, parse
@@ -74,6 +76,36 @@ def test_a_detector_answers_any_bytes_with_yes_or_no(head):
         assert entry.sniff(head) in (True, False)
 
 
+def test_a_detector_that_fails_is_passed_over_and_told_where_no_other_claims_the_file(monkeypatch):
+    def broken(_head):
+        raise AttributeError("a fault of ours")
+
+    entry = formats.Format("broken", "", broken, formats.FORMATS[0].read)
+    monkeypatch.setattr(formats, "FORMATS", (entry, *formats.FORMATS))
+    for name, data in SAMPLES.items():
+        assert formats.detect(data[:HEAD_BYTES], "x").name == name
+    with pytest.raises(ReaderFault, match=r"broken.*AttributeError"):
+        formats.detect(b"neither here nor there", "x")
+
+
+@pytest.mark.parametrize("mistake", [AttributeError, AssertionError, OSError, struct.error, StopIteration])
+def test_whatever_a_reader_stumbles_over_is_a_refusal(monkeypatch, mistake):
+    def broken(_data, _source):
+        raise mistake("a fault of ours")
+
+    entry = formats.Format("broken", "", lambda _head: True, broken)
+    monkeypatch.setattr(formats, "FORMATS", (entry,))
+    with pytest.raises(ReaderFault, match=mistake.__name__):
+        parse(b"x", Source("x"))
+
+
+def test_cells_of_a_dash_are_no_numbers_and_no_fault():
+    # "-,5" is a decimal comma to the list of intervals, and "-" before it no number.
+    for text in ("-,91\n-,92\n", "+,91\n+,92\n", "time,HR\n-,91\n-,92\n-,93\n", "-,\n-,\n", ",91\n,92\n"):
+        for entry in FORMATS:
+            assert entry.sniff(text.encode()) in (True, False)
+
+
 def test_streams_agree_in_length_unit_and_order(sample):
     name, data = sample
     recording = parse(data, Source(name))
@@ -109,6 +141,7 @@ def test_damaged_bytes_give_a_recording_or_a_sentence(sample, seed):
         if chance.random() < 0.5:
             del data[chance.randrange(len(data)) :]
         refusal = refusal_of(bytes(data), name)
+        assert not isinstance(refusal, ReaderFault), refusal
         assert refusal is None or str(refusal).startswith(name)
         assert refusal is None or refusal.mend.endswith((".", "`")), refusal
 

@@ -1,0 +1,144 @@
+"""A class's day, row by row: no row and no file stops another."""
+
+import csv
+import os
+from datetime import date
+from pathlib import Path
+
+import pytest
+from ownmark import ledger
+from ownmark.ingest import formats
+from ownmark.records import class_day
+from ownmark.records.class_day import REASONS, add_class, set_aside
+from ownmark.records.class_table import Row
+
+from tests.records.made import protocol, recording, student
+
+TODAY = date(2026, 11, 3)
+
+
+@pytest.fixture
+def ready(logbook):
+    for code in ("TH-11", "TH-12", "TH-13"):
+        logbook.add_student(student(code))
+    logbook.add_protocol(protocol())
+    return logbook
+
+
+def row(number, code, *files):
+    return Row(number, {"code": code, "protocol": "slalom-gym"}, tuple(Path(file) for file in files))
+
+
+def written(folder, name, data):
+    path = folder / name
+    path.write_bytes(data)
+    return path
+
+
+def three(folder, *middle):
+    """Three rows, the second of these files."""
+    return [
+        row(2, "TH-11", written(folder, "S1.csv", recording(1))),
+        row(3, "TH-12", *middle),
+        row(4, "TH-13", written(folder, "S3.csv", recording(3))),
+    ]
+
+
+def added(logbook, rows):
+    return list(add_class(logbook, rows, day=date(2026, 11, 2), today=TODAY))
+
+
+def test_a_table_with_dashes_for_times_stops_no_other_row(ready, tmp_path):
+    # The list of intervals took "-,5" for a decimal comma and "-" for a number.
+    dashes = written(tmp_path, "S2.csv", b"-,91\n-,92\n-,93\n-,94\n")
+    outcomes = added(ready, three(tmp_path, dashes))
+    assert [each.state for each in outcomes] == ["added", "refused", "added"]
+    assert outcomes[1].fault is None
+
+
+def test_a_reader_that_fails_at_looking_stops_no_other_row(ready, tmp_path, monkeypatch):
+    def broken(head):
+        if head.startswith(b"strange"):
+            raise KeyError("a fault")
+        return False
+
+    entry = formats.Format("broken", "nothing", broken, formats.FORMATS[0].read)
+    monkeypatch.setattr(formats, "FORMATS", (*formats.FORMATS, entry))
+    outcomes = added(ready, three(tmp_path, written(tmp_path, "S2.bin", b"strange\x00\x01\x02")))
+    assert [each.state for each in outcomes] == ["added", "refused", "added"]
+    assert outcomes[1].refused[0].reason.code == "reader_fault"
+
+
+def test_a_fault_of_one_row_is_told_as_its_own_and_the_others_go_on(ready, tmp_path, monkeypatch):
+    real = class_day.keep
+
+    def faulty(logbook, trial, files, **more):
+        if trial.code == "TH-12":
+            raise ZeroDivisionError("a fault")
+        return real(logbook, trial, files, **more)
+
+    monkeypatch.setattr(class_day, "keep", faulty)
+    second = written(tmp_path, "S2.csv", recording(2))
+    outcomes = added(ready, three(tmp_path, second))
+    assert [each.state for each in outcomes] == ["added", "refused", "added"]
+    assert isinstance(outcomes[1].fault, ZeroDivisionError)
+    assert [len(list(ready.trials(code))) for code in ("TH-11", "TH-12", "TH-13")] == [1, 0, 1]
+    assert [copy.name for copy in set_aside(outcomes, tmp_path / "aside")] == ["S2.csv"]
+    assert second.exists()
+
+
+def test_a_fault_behind_the_commit_does_not_say_that_nothing_was_added(ready, tmp_path, monkeypatch):
+    real = class_day._told
+
+    def faulty(kept):
+        if kept.trial.code == "TH-12":
+            raise LookupError("a fault")
+        return real(kept)
+
+    monkeypatch.setattr(class_day, "_told", faulty)
+    outcomes = added(ready, three(tmp_path, written(tmp_path, "S2.csv", recording(2))))
+    assert [each.state for each in outcomes] == ["added"] * 3
+    assert outcomes[1].fault is not None
+    assert len(list(ready.trials("TH-12"))) == 1
+    assert set_aside(outcomes, tmp_path / "aside") == ()
+
+
+def test_a_row_stopped_by_the_person_stops_the_class(ready, tmp_path, monkeypatch):
+    def stopped(*_args, **_more):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(class_day, "keep", stopped)
+    with pytest.raises(KeyboardInterrupt):
+        added(ready, three(tmp_path, written(tmp_path, "S2.csv", recording(2))))
+    assert ledger.since(ledger.mark()) == ()
+
+
+def test_names_that_are_no_text_are_kept_set_aside_and_told(ready, tmp_path):
+    good = Path(os.fsdecode(bytes(tmp_path) + b"/S1 \xff.csv"))
+    bad = Path(os.fsdecode(bytes(tmp_path) + b"/S2 \xfe.csv"))
+    good.write_bytes(recording(1))
+    bad.write_bytes(b"junk \xfe\xff")
+    outcomes = added(ready, [row(2, "TH-11", good), row(3, "TH-12", bad)])
+    assert [each.state for each in outcomes] == ["added", "refused"]
+    (trial,) = ready.trials("TH-11")
+    assert trial.files[0].path == "S1 \ufffd.csv"
+    (copy,) = set_aside(outcomes, tmp_path / "aside")
+    assert copy.read_bytes() == bad.read_bytes()
+    with (tmp_path / "aside" / REASONS).open(encoding="utf-8", newline="") as handle:
+        told = list(csv.DictReader(handle))
+    assert [(each["row"], each["code"], each["file"]) for each in told] == [("3", "TH-12", "S2 \ufffd.csv")]
+
+
+def test_a_file_that_vanished_does_not_keep_the_others_from_being_set_aside(ready, tmp_path, monkeypatch):
+    first, second = (written(tmp_path, f"S{n}.bin", b"\x00junk%d" % n) for n in (1, 2))
+    outcomes = added(ready, [row(2, "TH-11", first), row(3, "TH-12", second)])
+    real = Path.read_bytes
+
+    def locked(path):
+        if path == first:
+            raise PermissionError(13, "Permission denied")
+        return real(path)
+
+    monkeypatch.setattr(Path, "read_bytes", locked)
+    assert [copy.name for copy in set_aside(outcomes, tmp_path / "aside")] == ["S2.bin"]
+    assert (tmp_path / "aside" / REASONS).read_text(encoding="utf-8").count("\n") == 3
