@@ -32,6 +32,7 @@ times their median change, and by ``STILL_STEP`` at least."""
 TOGETHER = 0.7
 """A premature interval and its pause make two neighbourhoods to within this: the pause need not be whole."""
 _FEWEST = 3
+_BLOCK = 10_000  # medians at a time: of all at once the windows would be copied, eleven values for each one
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
@@ -72,7 +73,9 @@ def neighbourhood(rr_s: Floats, plausible: Bools) -> Floats:
 def local_median(values: Floats) -> Floats:
     """Median of the eleven values around each, shape (n,); fewer at the ends."""
     padded = np.pad(values, NEIGHBOURS // 2, constant_values=np.nan)
-    return np.nanmedian(np.lib.stride_tricks.sliding_window_view(padded, NEIGHBOURS), axis=1)
+    windows = np.lib.stride_tricks.sliding_window_view(padded, NEIGHBOURS)
+    blocks = range(0, len(values), _BLOCK)
+    return np.concatenate([np.nanmedian(windows[at : at + _BLOCK], axis=1) for at in blocks] or [np.empty(0)])
 
 
 def _premature(share: Floats) -> Bools:

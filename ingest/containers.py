@@ -30,8 +30,10 @@ MAX_UNPACKED_BYTES = MAX_FILE_BYTES
 """The same for what one packed file unpacks to."""
 MAX_RATIO = 200
 """Recordings pack 3 to 60 times; a packing made to do harm comes close to 1,032, the most the method can."""
-RATIO_FROM_BYTES = 64 * MIB
+RATIO_FROM_BYTES = 16 * MIB
 """Below this the ratio does not matter: it cannot do harm, and a small file of equal rows may pack well."""
+MAX_PACKINGS = 10_000
+"""Packings that follow each other in one file: 512 MiB packed in blocks of 64 KiB have 8,192."""
 MAX_MEMBERS = 1000
 """Two files for each of 500 students: a bag of recordings that holds more is a mistake."""
 MAX_TOTAL_BYTES = 2048 * MIB
@@ -157,21 +159,27 @@ class _Basin:
     """Collects what one path unpacks to, piece by piece, and refuses what no recording needs."""
 
     def __init__(self) -> None:
-        self.total = 0
+        self.total = self.packed = 0
 
     def fill(self, pieces: Iterator[tuple[bytes, int]], where: str) -> bytes:
         """Join pieces, each with the number of packed bytes used up to there."""
-        collected = BytesIO()
+        collected, packed = BytesIO(), 0
         for piece, packed in pieces:
             collected.write(piece)
             self.total += len(piece)
             _refuse_flood(collected.tell(), packed, where)
+        self.packed += packed
         return collected.getvalue()
+
+    @property
+    def flooded(self) -> bool:
+        """Whether all of it together is more than recordings unpack to."""
+        return self.total > MAX_TOTAL_BYTES or _is_flood(self.total, self.packed)
 
 
 def _refuse_flood(size: int, packed: int, where: str) -> None:
     """Refuse what unpacks to more than a recording does."""
-    if size > MAX_UNPACKED_BYTES or (size > RATIO_FROM_BYTES and size > MAX_RATIO * packed):
+    if size > MAX_UNPACKED_BYTES or _is_flood(size, packed):
         raise TooLarge(
             f"it unpacks to more than {MAX_UNPACKED_BYTES // MIB} MiB or to more than {MAX_RATIO} times its size, "
             "which no recording does.",
@@ -180,10 +188,15 @@ def _refuse_flood(size: int, packed: int, where: str) -> None:
         )
 
 
+def _is_flood(size: int, packed: int) -> bool:
+    """Whether more comes out of so many packed bytes than out of any recording."""
+    return size > RATIO_FROM_BYTES and size > MAX_RATIO * packed
+
+
 def _from_gz(packed: FileIO | BytesIO, source: Source, basin: _Basin) -> Member:
     """Unpack; keep what comes before damage, and tell."""
     notes: list[str] = []
-    data = basin.fill(_gz_pieces(packed, notes), source.name)
+    data = basin.fill(_gz_pieces(packed, notes, source.name), source.name)
     if not data and notes:
         raise DamagedFile("nothing of it can be unpacked.", where=source.name, mend=_COPY_AGAIN)
     if not data:
@@ -192,9 +205,9 @@ def _from_gz(packed: FileIO | BytesIO, source: Source, basin: _Basin) -> Member:
     return Member(source, data, tuple(f"{note} {len(data)} bytes are unpacked." for note in notes))
 
 
-def _gz_pieces(packed: FileIO | BytesIO, notes: list[str]) -> Iterator[tuple[bytes, int]]:
+def _gz_pieces(packed: FileIO | BytesIO, notes: list[str], where: str) -> Iterator[tuple[bytes, int]]:
     """Unpacked pieces, each with the packed bytes used so far; several packings may follow each other."""
-    unpacker, waiting, used = zlib.decompressobj(_GZIP_WINDOW), b"", 0
+    unpacker, waiting, used, packings = zlib.decompressobj(_GZIP_WINDOW), b"", 0, 1
     while block := waiting or packed.read(_BLOCK):
         used += 0 if waiting else len(block)
         before = unpacker.copy()
@@ -207,13 +220,18 @@ def _gz_pieces(packed: FileIO | BytesIO, notes: list[str]) -> Iterator[tuple[byt
         waiting = unpacker.unconsumed_tail
         yield piece, used - len(waiting)
         if unpacker.eof:
-            more = packed.read(_BLOCK)
-            used += len(more)
-            waiting = (unpacker.unused_data + more).lstrip(b"\0")  # zeros fill up a block of a tape
+            waiting = unpacker.unused_data.lstrip(b"\0")  # zeros fill up a block of a tape
+            while len(waiting) < len(_GZ) and (more := packed.read(_BLOCK)):
+                used += len(more)
+                waiting = (waiting + more).lstrip(b"\0")
             if waiting and not waiting.startswith(_GZ):
                 notes.append("What stands behind the end of the packed file was not read.")
             if not waiting.startswith(_GZ):
                 return
+            packings += 1
+            if packings > MAX_PACKINGS:
+                what = f"it is packed in more than {MAX_PACKINGS:,} pieces, which no recording is."
+                raise TooLarge(what, where=where, mend="Check where it comes from.")
             unpacker = zlib.decompressobj(_GZIP_WINDOW)
     notes.append("The packed file is cut off: its end is missing.")
     with suppress(zlib.error):
@@ -269,10 +287,16 @@ def _from_zip(handle: _Gentle, name: str, hints: Hints) -> Iterator[Member | Ing
         raise EmptyFile("the archive holds no files.", where=name)
     if len(entries) > MAX_MEMBERS:
         raise _too_many(name)
+    if sum(entry.compress_size for entry in archive.infolist()) > handle.seek(0, os.SEEK_END):
+        what = "the archive contradicts itself: its files are larger together than it is."
+        raise DamagedFile(what, where=name, mend=_COPY_AGAIN)
     basin = _Basin()
     for entry in entries:
-        if basin.total > MAX_TOTAL_BYTES:
-            what = f"its files unpack to more than {MAX_TOTAL_BYTES // MIB} MiB together; the rest is not read."
+        if basin.flooded:
+            what = (
+                f"its files unpack to more than {MAX_TOTAL_BYTES // MIB} MiB together, or to more than {MAX_RATIO} "
+                "times its size; the rest is not read."
+            )
             raise TooLarge(what, where=name, mend="Split it, a class or a day in each.")
         try:
             yield _from_entry(archive, entry, Source(f"{name}/{printable(entry.filename)}", hints=hints), basin)

@@ -17,6 +17,7 @@ from ..errors import DamagedFile, NothingMeasured
 from .edf_annotations import FURTHEST_S, Noted, annotations, record_times
 from .edf_channels import Part, assign_channels, unused
 from .edf_header import Header, looks_like_edf, parse_header, start_of
+from .limits import MOST_SAMPLES, refuse_many
 from .recording import ACCELERATION, HEART_RATE, WAVEFORM, Mark, Recording, Source, Stream
 from .table_streams import HEART_RATES
 
@@ -43,6 +44,8 @@ def read(data: bytes, source: Source) -> Recording:
         If the header cannot be read, or not one record is whole.
     NothingMeasured
         If no channel is one that ownmark uses.
+    TooLarge
+        If a channel holds more than a day of samples, at 200 a second.
     """
     header = parse_header(data)
     if header is None:
@@ -55,6 +58,8 @@ def read(data: bytes, source: Source) -> Recording:
         what = "the header of the EDF file states records without a length."
         raise DamagedFile(what, where=source.name, mend=_AGAIN)
     noted, records = _records(data, header, notes, source)
+    samples = max(header.channels[number].samples for part in parts for number in part.channels)
+    refuse_many(records * samples, MOST_SAMPLES, "samples", source.name)
     begin_s, even = record_times(noted.onset_s, header.record_s)
     streams = _streams(data, header, parts, records, None if even else begin_s, notes, source)
     if not streams:

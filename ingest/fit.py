@@ -14,14 +14,24 @@ from numpy.typing import NDArray
 from ..errors import DamagedFile, NothingMeasured
 from . import fit_heart, fit_marks, fit_motion
 from .fit_chain import many, parts
-from .fit_columns import Clock
+from .fit_columns import Clock, message_number
 from .fit_heart import Samples
 from .fit_scan import Part, header
+from .limits import LONGEST_H, MOST_BEATS, MOST_RATES, refuse_many
 from .recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL, Mark, Recording, Source, Stream
 from .span import FURTHEST_S, span_of
 
 EPOCH = datetime(1989, 12, 31, tzinfo=UTC)
 _FIRST_WALL_CLOCK_S = 0x10000000  # smaller stamps count seconds since the device was switched on
+_MOST_MARKS = LONGEST_H * 3600  # one a second
+_MOST = {
+    "record": MOST_RATES,
+    "hr": MOST_RATES,
+    "hrv": MOST_BEATS,
+    "lap": _MOST_MARKS,
+    "session": _MOST_MARKS,
+    "event": _MOST_MARKS,
+}
 _PLACES = 6  # a double holds 35 years of seconds to a tenth of a microsecond
 _FAR_S = 7 * 86_400  # a stamp this far from the middle one is a broken stamp, not a long lesson
 _AGAIN = "Export it again from the device."
@@ -61,14 +71,25 @@ def read(data: bytes, source: Source) -> Recording:
         If not one message could be read.
     NothingMeasured
         If it holds neither heart rate nor RR intervals nor movement, or none that can be placed in time.
+    TooLarge
+        If it holds more than a day of messages of a kind.
     """
     found = _Found()
     for part in parts(data, found.notes):
+        _refuse_endless(part, source.name)
         _collect(data, part, found)
     if not found.messages:
         what = "the file begins like a FIT file and not one message in it can be read."
         raise DamagedFile(what, where=source.name, mend=_AGAIN)
     return _recording(found, source)
+
+
+def _refuse_endless(part: Part, where: str) -> None:
+    """Refuse more messages of a kind than a day has, before one of them is decoded."""
+    for message, most in _MOST.items():
+        number = message_number(message)
+        count = sum(len(group) for group in part.groups if group.layout.message == number)
+        refuse_many(count, most, f"{message} messages", where)
 
 
 def _collect(data: bytes, part: Part, found: _Found) -> None:

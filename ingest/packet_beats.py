@@ -1,5 +1,6 @@
 """RR intervals of packets on one time line: a running clock, because a packet says only when it was received."""
 
+from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -38,8 +39,7 @@ def chain(received_s: Sequence[float], intervals: Sequence[Sequence[float]]) -> 
     received_s : time of each packet [s], in the order of the file
     intervals : its RR intervals [s], the oldest first; may be empty
     """
-    starts: list[float] = []
-    packet: list[int] = []
+    starts, values, packet = array("d"), array("d"), array("q")
     breaks: list[int] = []
     end: float | None = None
     for number, (stamp, rr_s) in enumerate(zip(received_s, intervals, strict=True)):
@@ -52,7 +52,7 @@ def chain(received_s: Sequence[float], intervals: Sequence[Sequence[float]]) -> 
             end = stamp - length
         for interval in rr_s:
             starts.append(end)
+            values.append(interval)
             packet.append(number)
             end += interval
-    values = [interval for rr_s in intervals for interval in rr_s]
     return Beats(np.array(starts), np.array(values), np.array(packet, np.intp), tuple(breaks))

@@ -6,12 +6,16 @@ little-endian, the oldest interval first.
 """
 
 import re
+from array import array
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 import numpy as np
 
 from ..errors import DamagedFile
 from .flags import CONTACT, Flag
+from .limits import MOST_BEATS, refuse_many, refuse_many_lines
 from .packet_beats import chain
 from .packet_lines import WITH_COMMA, WITH_POINT, is_written_in_hex, split_line
 from .recording import HEART_RATE, RR_INTERVAL, Recording, Source, Stream
@@ -19,7 +23,7 @@ from .span import span_of
 from .table_axis import TimeAxis
 from .table_columns import Column, recognise
 from .table_times import times_of_cells
-from .text_bytes import decode, head_lines
+from .text_bytes import decode, each_line, head_lines
 
 RR_PER_SECOND = 1024
 """Parts of a second in which RR is counted: not ms, which would be 2.4 % off."""
@@ -56,10 +60,10 @@ class _Log:
     """
 
     header: str
-    times: tuple[str, ...]
-    packets: tuple[Packet | None, ...]
-    lines: tuple[int, ...]
-    unreadable: tuple[int, ...]
+    times: Sequence[str]
+    packets: Sequence[Packet | None]
+    lines: Sequence[int]
+    unreadable: Sequence[int]
 
 
 def decode_packet(payload: bytes) -> Packet:
@@ -97,7 +101,7 @@ def sniff(head: bytes) -> bool:
     filled = [line for line in lines or () if line.strip() and not line.lstrip().startswith("#")]
     if not filled:
         return False
-    form = _form(filled)
+    form = _form(filled[:_SAMPLE_LINES])
     found = [split_line(line, form) for line in filled]
     rows = found[1:] if found[0] is None else found
     whole = sum(pair is not None and _is_whole(pair[1]) for pair in rows)
@@ -119,8 +123,10 @@ def read(data: bytes, source: Source) -> Recording:
     DamagedFile, UnclearColumns
         If no line can be read, or no time.
     """
+    refuse_many_lines(data, MOST_BEATS, "packets", source.name)
     text, notes = decode(data)
-    log = _log(text.split("\n"))
+    log = _log(text)
+    refuse_many(len(log.packets), MOST_BEATS, "packets", source.name)
     if not any(log.packets):
         raise DamagedFile(
             "no line holds a time and a heart-rate packet.",
@@ -128,13 +134,13 @@ def read(data: bytes, source: Source) -> Recording:
             mend="Write a packet on each line, for example '12.5,16 4D 16 03'.",
         )
     axis = _times(log, source)
-    held = [(at, packet) for at, packet in enumerate(log.packets) if packet is not None and np.isfinite(axis.time[at])]
-    if not held:
+    timed = np.flatnonzero(np.isfinite(axis.time) & np.array([packet is not None for packet in log.packets]))
+    if not len(timed):
         raise DamagedFile("no packet has a usable time.", where=source.name, mend="Record it again.")
-    timed, packets = [at for at, _ in held], [packet for _, packet in held]
     time = axis.time[timed]
-    flags = np.array([_flags(packet) for packet in packets], np.uint16)
-    rates = [packet.heart_rate for packet in packets]
+    packets = [packet for at in timed.tolist() if (packet := log.packets[at]) is not None]
+    flags = np.fromiter(map(_flags, packets), np.uint16)
+    rates = np.fromiter((packet.heart_rate for packet in packets), np.float64)
     streams = [Stream.from_samples(HEART_RATE, time, rates, flags=flags, source=source.name)]
     beats = chain(time.tolist(), [packet.rr_s for packet in packets])
     if len(beats.rr_s):
@@ -156,10 +162,9 @@ def read(data: bytes, source: Source) -> Recording:
 
 def _form(lines: list[str]) -> re.Pattern[str]:
     """Decimal point or comma in the times: the form in which more lines are whole packets; a point if both are."""
-    sample = lines[:_SAMPLE_LINES]
 
     def whole(form: re.Pattern[str]) -> int:
-        return sum((pair := split_line(line, form)) is not None and _is_whole(pair[1]) for line in sample)
+        return sum((pair := split_line(line, form)) is not None and _is_whole(pair[1]) for line in lines)
 
     return WITH_COMMA if whole(WITH_COMMA) > whole(WITH_POINT) else WITH_POINT
 
@@ -170,23 +175,34 @@ def _is_whole(payload: bytes) -> bool:
     return packet is not None and (packet.complete or bool(payload[0] & _RR))
 
 
-def _log(lines: list[str]) -> _Log:
-    """Read every line; comments and a first line that is no packet are left out silently."""
-    rows = [
-        (number, line) for number, line in enumerate(lines, 1) if line.strip() and not line.lstrip().startswith("#")
-    ]
-    form = _form([line for _, line in rows])
-    header = rows.pop(0)[1] if rows and split_line(rows[0][1], form) is None else ""
-    times, packets, places, unreadable = [], [], [], []
-    for number, line in rows:
+def _rows(text: str) -> Iterator[tuple[int, str]]:
+    """Lines with their numbers, from 1, without blank ones and comments."""
+    return (
+        (number, line)
+        for number, line in enumerate(each_line(text), 1)
+        if line.strip() and not line.lstrip().startswith("#")
+    )
+
+
+def _log(text: str) -> _Log:
+    """Read every line; a first one that is no packet is the header."""
+    form = _form([line for _, line in islice(_rows(text), _SAMPLE_LINES)])
+    header = ""
+    times, packets, places, unreadable = [], [], array("q"), []
+    known: dict[bytes, Packet | None] = {}  # a day of packets has few different ones
+    for place, (number, line) in enumerate(_rows(text)):
         pair = split_line(line, form)
-        if pair is None:
+        if pair is not None:
+            times.append(pair[0])
+            if pair[1] not in known:
+                known[pair[1]] = _packet(pair[1])
+            packets.append(known[pair[1]])
+            places.append(number)
+        elif place:
             unreadable.append(number)
-            continue
-        times.append(pair[0])
-        packets.append(_packet(pair[1]))
-        places.append(number)
-    return _Log(header, tuple(times), tuple(packets), tuple(places), tuple(unreadable))
+        else:
+            header = line
+    return _Log(header, times, packets, places, unreadable)
 
 
 def _packet(payload: bytes) -> Packet | None:
@@ -220,10 +236,10 @@ def _flags(packet: Packet) -> int:
 
 def _losses(log: _Log, axis: TimeAxis, broken: tuple[int, ...]) -> list[str]:
     """What could not be read, counted, with the first line."""
-    lines = tuple(zip(log.lines, log.packets, axis.time.tolist(), strict=True))
-    short = tuple(line for line, packet, _ in lines if packet is None)
-    odd = tuple(line for line, packet, _ in lines if packet is not None and not packet.complete)
-    untimed = tuple(line for line, packet, time in lines if packet is not None and not np.isfinite(time))
+    packets = log.packets
+    short = [log.lines[at] for at, packet in enumerate(packets) if packet is None]
+    odd = [log.lines[at] for at, packet in enumerate(packets) if packet is not None and not packet.complete]
+    untimed = [log.lines[at] for at in np.flatnonzero(~np.isfinite(axis.time)).tolist() if packets[at] is not None]
     told = (
         ("Lines that are no packet were left out", log.unreadable),
         ("Packets that end before their heart rate does were left out", short),

@@ -3,7 +3,10 @@
 Source of the unit: the median interval. 0.2 to 3 can only be s, 200 to 3000 only ms.
 """
 
+import math
 import re
+from array import array
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,10 +15,11 @@ from numpy.typing import NDArray
 from ..errors import DamagedFile, UnclearColumns
 from . import packets
 from .intervals import LONGEST_S, cover_of, starts_of, unit_of_intervals
+from .limits import MOST_BEATS, MOST_SAMPLES, refuse_many, refuse_many_lines
 from .recording import RR_INTERVAL, WAVEFORM, Recording, Source, Stream
 from .table_columns import recognise
 from .table_units import Unit
-from .text_bytes import decode, head_lines
+from .text_bytes import decode, each_line, head_lines
 
 _NUMBER = re.compile(r"[-+]?(?:\d{1,9}(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d{1,2})?")
 _SHARE_OF_NUMBERS = 0.8
@@ -27,16 +31,18 @@ _RATE_FITS = 0.1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Lines:
-    """Cells of a list in the order of the file, with the line, from 1, on which each stands.
+class _List:
+    """The lines of a list in the order of the file.
 
-    ``above`` counts the lines of text before the first number; ``header`` is the last of them.
+    above : how many lines of text stand before the first number; ``header`` is the last of them
+    values : ndarray, shape (n,), NaN for a line of text below
+    lines : ndarray of int, shape (n,), the line of each, from 1
     """
 
     above: int
     header: str
-    cells: list[str]
-    numbers: list[int]
+    values: NDArray[np.float64]
+    lines: NDArray[np.int64]
 
 
 def sniff(head: bytes) -> bool:
@@ -47,13 +53,13 @@ def sniff(head: bytes) -> bool:
     lines = head_lines(head)
     if lines is None or any(len(line) > _LONGEST_LINE and not line.startswith("#") for line in lines):
         return False
-    found = _lines(lines)
-    values = [cell for cell in found.cells if _is_number(cell)]
+    found = _listed(lines)
+    values = [cell for cell in map(_cell, lines) if _is_number(cell)]
     column = recognise(found.header) if found.header else None
     if column is not None and column.part != RR_INTERVAL:
         return False
     fewest, share = (1, _SHARE_BELOW_HEADER) if column else (_FEWEST, _SHARE_OF_NUMBERS)
-    if found.above > 1 or len(values) < fewest or len(values) < share * len(found.cells):
+    if found.above > 1 or len(values) < fewest or len(values) < share * len(found.values):
         return False
     return not _two_columns(found.header, values) and not packets.sniff(head)
 
@@ -72,13 +78,18 @@ def read(data: bytes, source: Source) -> Recording:
         If there is no number, the median fits neither ms nor s, or the numbers only rise, as times of beats do.
     UnclearColumns
         If a hint calls the list a waveform and gives no rate.
+    TooLarge
+        If it holds more than a day of intervals (a waveform: at 200 a second).
     """
+    most, noun = (MOST_SAMPLES, "samples") if WAVEFORM in source.hints.columns else (MOST_BEATS, "RR intervals")
+    refuse_many_lines(data, most, noun, source.name)
     text, notes = decode(data)
-    found = _lines(text.split("\n"))
-    values = np.array([_float(cell) for cell in found.cells], np.float64)
+    found = _listed(each_line(text))
+    values = found.values
+    refuse_many(len(values), most, noun, source.name)
     if not np.isfinite(values).any():
         raise DamagedFile("no line holds a number.", where=source.name, mend="Export it again, one interval a line.")
-    told = [*notes, *_unreadable(values, found)]
+    told = [*notes, *_unreadable(found)]
     if source.hints.columns.get(WAVEFORM) in ("1", found.header or "1"):
         return _waveform(values, source, told)
     unit = _unit(values, found.header, source.name)
@@ -86,21 +97,33 @@ def read(data: bytes, source: Source) -> Recording:
     rr_s[np.abs(rr_s) > LONGEST_S] = np.nan
     empty = np.flatnonzero(rr_s <= 0)
     if len(empty):
-        first = found.numbers[empty[0]]
+        first = found.lines[empty[0]]
         told.append(f"Intervals that are not above 0 take no time: {len(empty)}, the first on line {first}.")
     told.append(f"RR intervals were read as {unit.symbol}, which their median shows.")
     stream = Stream.from_samples(RR_INTERVAL, starts_of(rr_s), rr_s, cover_s=cover_of(rr_s), source=source.name)
     return Recording(streams=(stream,), notes=tuple(told))
 
 
-def _lines(lines: list[str]) -> _Lines:
+def _listed(lines: Iterable[str]) -> _List:
     """Part header, comments and blank lines from the list; text above the first number is no interval."""
-    cells = [(number, line.strip().strip('"').strip()) for number, line in enumerate(lines, 1)]
-    cells = [(number, cell) for number, cell in cells if cell and not cell.startswith("#")]
-    above = next((at for at, (_, cell) in enumerate(cells) if _is_number(cell)), len(cells))
-    header = cells[above - 1][1] if above else ""
-    below = cells[above:]
-    return _Lines(above, header, [cell for _, cell in below], [number for number, _ in below])
+    above, header = 0, ""
+    values, places = array("d"), array("q")
+    for number, line in enumerate(lines, 1):
+        cell = _cell(line)
+        if not cell or cell.startswith("#"):
+            continue
+        value = _float(cell)
+        if values or not math.isnan(value):
+            values.append(value)
+            places.append(number)
+        else:
+            above, header = above + 1, cell
+    return _List(above, header, np.array(values, np.float64), np.array(places, np.int64))
+
+
+def _cell(line: str) -> str:
+    """What a line holds, without blanks and quotes."""
+    return line.strip().strip('"').strip()
 
 
 def _is_number(cell: str) -> bool:
@@ -130,12 +153,12 @@ def _two_columns(header: str, values: list[str]) -> bool:
     return "," in header or rising or fitting or no_intervals
 
 
-def _unreadable(values: NDArray[np.float64], found: _Lines) -> list[str]:
+def _unreadable(found: _List) -> list[str]:
     """Count lines that hold no number."""
-    lost = np.flatnonzero(np.isnan(values))
+    lost = np.flatnonzero(np.isnan(found.values))
     if not len(lost):
         return []
-    return [f"Lines that hold no number have no value: {len(lost)}, the first on line {found.numbers[lost[0]]}."]
+    return [f"Lines that hold no number have no value: {len(lost)}, the first on line {found.lines[lost[0]]}."]
 
 
 def _unit(values: NDArray[np.float64], header: str, where: str) -> Unit:

@@ -18,12 +18,13 @@ from ..errors import DamagedFile, UnclearColumns
 from . import packets, rr_list
 from .coarse_stamps import spread, spread_rows
 from .intervals import starts_of
+from .limits import MOST_RATES, MOST_SAMPLES, refuse_many
 from .recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL, WAVEFORM, Hints, Recording, Source
 from .span import span_of
 from .table_assign import Columns, assign
 from .table_axis import TimeAxis
 from .table_cells import Cells, parse_cells
-from .table_columns import PARTS, listed, words_of
+from .table_columns import PARTS, listed, stream_of, words_of
 from .table_layout import SAMPLE_LINES, Layout, find_layout, is_table
 from .table_streams import Quantity, build, quantities, sparse_rows, unreadable
 from .table_time_column import Candidate, candidates, time_axis
@@ -84,6 +85,8 @@ def read(data: bytes, source: Source) -> Recording:
         If it cannot be told which column is what, or in which unit.
     DamagedFile
         If there is no table, it has no rows, or no row has a time.
+    TooLarge
+        If it holds more than a day of rows: ten a second of heart rate, 200 a second of anything else.
     """
     text, notes = decode(data)
     layout = find_layout(first_lines(text, SAMPLE_LINES))
@@ -94,6 +97,8 @@ def read(data: bytes, source: Source) -> Recording:
     columns = assign(layout.names, source.hints.columns, source.name)
     if not columns.parts:
         raise _nothing_known(layout, source.name)
+    slow = all(stream_of(part) in (HEART_RATE, RR_INTERVAL) for part in columns.parts)
+    refuse_many(text.count("\n") - layout.first_line, MOST_RATES if slow else MOST_SAMPLES, "rows", source.name)
     ways = candidates(layout, columns, source.name)
     texts = [number for way in ways for number in way.texts]
     numbers = [column.number for column in columns.parts.values()] + [n for way in ways for n in way.numbers]

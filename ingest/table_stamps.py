@@ -21,6 +21,7 @@ UNREADABLE, SHORT, LONG, HALF_DAY, LOCAL, ZONED, DAY = range(7)
 _Number = Callable[..., NDArray[np.int64]]
 _MOST_SHAPES = 200
 _LONGEST = 48
+_AT_A_TIME = 100_000  # rows: what is made of their bytes on the way is many times as large as they are
 _FIRST_YEAR, _LAST_YEAR = 1970, 2199
 _BLANK_AROUND = (" \n", "\n ", "\t\n", "\n\t")
 _SIGN_DIGIT = bytes.maketrans(b"123456789", b"000000000")
@@ -73,8 +74,9 @@ def read_stamps(cells: Sequence[str]) -> Stamps:
     kind, ns, year, month, day, offset_ns = (np.zeros(count, np.int64) for _ in range(6))
     open_order, dotted, short_year = (np.zeros(count, bool) for _ in range(3))
     stamps = Stamps(kind, ns, year, month, day, open_order, dotted, short_year, offset_ns)
-    for shape, rows, digits in _by_shape(cells):
-        _read_shape(shape, rows, digits, stamps)
+    for begin in range(0, count, _AT_A_TIME):
+        for shape, rows, digits in _by_shape(cells[begin : begin + _AT_A_TIME]):
+            _read_shape(shape, rows + begin, digits, stamps)
     return stamps
 
 

@@ -58,5 +58,5 @@ def _laps(groups: Sequence[Group], start_s: NDArray[np.float64]) -> tuple[tuple[
         until = begin + length if length >= 0 else None  # NaN is not
         marks.append(Mark(begin, "lap", f"lap {number}", until))
     lost = len(groups) - len(marks)
-    notes = (f"Laps left out, start not readable: {lost} of {len(groups)}.",) if lost else ()
+    notes = (f"Laps left out, start not readable or more than a week off: {lost} of {len(groups)}.",) if lost else ()
     return tuple(marks), notes

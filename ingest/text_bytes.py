@@ -2,6 +2,7 @@
 
 import codecs
 import re
+from collections.abc import Iterator
 
 _BOMS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
 _CONTROL = re.compile("[\x00-\x08\x0e-\x1f\x7f]")
@@ -42,6 +43,15 @@ def first_lines(text: str, count: int) -> list[str]:
         if not end:
             return text.split("\n")
     return text[: end - 1].split("\n")
+
+
+def each_line(text: str) -> Iterator[str]:
+    """Every line without its line feed, one at a time: a list of all would be many times as large as the text."""
+    begin = 0
+    while (end := text.find("\n", begin)) >= 0:
+        yield text[begin:end]
+        begin = end + 1
+    yield text[begin:]
 
 
 def head_lines(head: bytes, limit: int = 4096) -> list[str] | None:

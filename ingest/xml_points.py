@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import DamagedFile, IngestError, NothingMeasured
+from .limits import MOST_POINTS, refuse_endless_xml, refuse_many
 from .recording import HEART_RATE, Source, Stream
 
 MAX_DEPTH = 100
@@ -25,8 +26,11 @@ _AGAIN = "Export it again from the device or its app."
 _POINT, _TIME, _RATE, _RATE_PARENT, _GROUP, _SPAN = range(1, 7)
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _UNREADABLE = np.iinfo(np.int64).min
+FURTHEST_S = 7 * 86_400.0
+"""A stamp further than a week from the middle one is broken [common practice: a school trial takes minutes]."""
 _SHORTEST_STAMP = len("2026-01-05T08:00")  # a date alone is not a time
 _PLAIN_UTC = re.compile(r"(?:[12]\d{3}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d{1,6})?Z(?:\x1f|\Z))++", re.ASCII)
+_LONGEST_NUMBER = 100  # blanks around it included
 _NUMBER = re.compile(r"\s*[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?\s*", re.ASCII)
 _ROOT = re.compile(r"<(?:!DOCTYPE\s+)?(?:[^\s<>/:!?]+:)?([^\s<>/:!?]+)[\s/>\[]")
 _MAY_BEGIN_XML = b"<\xef\xff\xfe\0 \t\r\n"
@@ -105,16 +109,20 @@ def walk(data: bytes, layout: Layout, source: Source) -> Found:
     ------
     DamagedFile
         If the file declares entities or a document type, or an encoding that cannot be read.
+    TooLarge
+        If it holds more than a day of track points, or as many elements.
     """
     from defusedxml import DefusedXmlException
     from defusedxml.ElementTree import DefusedXMLParser, ParseError
 
+    refuse_endless_xml(data, source.name)
     found = Found()
     body = data.lstrip()  # white space before the XML declaration is not allowed, and harmless
     try:
         parser = DefusedXMLParser(target=_Collector(layout, found), forbid_dtd=True)
         for begin in range(0, len(body), _CHUNK):
             parser.feed(body[begin : begin + _CHUNK])
+            refuse_many(len(found.times), MOST_POINTS, "track points", source.name)
             if found.stopped:
                 return found
         parser.close()
@@ -204,12 +212,14 @@ class Clock:
     time_s : ndarray, shape (points,)  [s] from the start; NaN where there is no readable time
     group_s : ndarray, shape (groups,)  [s] from the start, of their ``StartTime``; NaN likewise
     notes : what had to be assumed
+    far : how many points lie more than a week from the middle one; their times are NaN
     """
 
     start: datetime | None
     time_s: NDArray[np.float64]
     group_s: NDArray[np.float64]
     notes: tuple[str, ...] = ()
+    far: int = 0
 
 
 def read_clock(found: Found, zone: tzinfo | None) -> Clock:
@@ -223,7 +233,8 @@ def read_clock(found: Found, zone: tzinfo | None) -> Clock:
     count = len(found.times)
     micros, zoned = np.concatenate((points[0], groups[0])), np.concatenate((points[1], groups[1]))
     readable = micros != _UNREADABLE
-    naive = readable & ~zoned
+    near = readable & _near(micros, np.flatnonzero(readable[:count]))
+    naive = near & ~zoned
     mixed = int(np.count_nonzero(naive)) if zoned.any() else 0
     notes = (f"Times without a zone among times with one, taken as {zone or 'UTC'}: {mixed}.",) if mixed else ()
     if zone and naive.any():
@@ -231,12 +242,21 @@ def read_clock(found: Found, zone: tzinfo | None) -> Clock:
         micros[naive] -= (first.replace(tzinfo=zone).utcoffset() or timedelta()) // timedelta(microseconds=1)
     time_s = np.full(len(micros), np.nan)
     start = None
-    if readable[:count].any():
-        origin = int(micros[:count][readable[:count]].min())
-        time_s[readable] = (micros[readable] - origin) / 1e6
+    if near[:count].any():
+        origin = int(micros[:count][near[:count]].min())
+        time_s[near] = (micros[near] - origin) / 1e6
         start = _EPOCH + timedelta(microseconds=origin)
         start = start if zone or zoned.any() else start.replace(tzinfo=None)
-    return Clock(start, time_s[:count], time_s[count:], notes)
+    far = int(np.count_nonzero(readable[:count] & ~near[:count]))
+    return Clock(start, time_s[:count], time_s[count:], notes, far)
+
+
+def _near(micros: NDArray[np.int64], points: NDArray[np.intp]) -> NDArray[np.bool_]:
+    """Which moments lie within a week of the middle one of the points, shape (n,)."""
+    if not len(points):
+        return np.zeros(len(micros), bool)
+    middle = np.partition(micros[points], len(points) // 2)[len(points) // 2]
+    return np.abs(micros.astype(np.float64) - float(middle)) <= FURTHEST_S * 1e6
 
 
 def _instants(texts: list[str | None]) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:
@@ -296,7 +316,8 @@ def heart_rate(found: Found, clock: Clock, source: Source) -> tuple[Stream, tupl
     untimed = found.times.count(None)
     counts = {
         "Left out, no time": untimed,
-        "Left out, time not readable": count - int(np.count_nonzero(timed)) - untimed,
+        "Left out, time not readable": count - int(np.count_nonzero(timed)) - untimed - clock.far,
+        "Left out, time more than a week from the middle one": clock.far,
         "No heart rate, so no sample": int(np.count_nonzero(timed & ~rated)),
         "Sample without a value, heart rate not a number": int(np.count_nonzero(np.isnan(values))),
         "A second heart rate in a point, the first used": found.repeated,
@@ -329,5 +350,5 @@ def _numbers(texts: Sequence[str]) -> NDArray[np.float64]:
 
 def as_number(text: str | None) -> float:
     """A finite decimal number, NaN if the text is anything else."""
-    number = float(text) if text and _NUMBER.fullmatch(text) else math.nan
+    number = float(text) if text and len(text) <= _LONGEST_NUMBER and _NUMBER.fullmatch(text) else math.nan
     return number if math.isfinite(number) else math.nan

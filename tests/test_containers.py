@@ -303,11 +303,11 @@ def _refused_within(path: Path, limit: float) -> IngestError:
     return refusal
 
 
-def test_a_gzip_bomb_is_refused_after_64_mib(tmp_path):
+def test_a_gzip_bomb_is_refused_after_16_mib(tmp_path):
     bomb = zeros_gz(130 * MIB)
     assert len(bomb) < MIB
-    _refused_within(put(tmp_path, "bomb.gz", bomb), 80 * MIB)
-    _refused_within(bag(tmp_path, {"bomb.gz": bomb}), 80 * MIB)
+    _refused_within(put(tmp_path, "bomb.gz", bomb), 20 * MIB)
+    _refused_within(bag(tmp_path, {"bomb.gz": bomb}), 20 * MIB)
 
 
 def test_a_zip_bomb_is_refused_before_it_is_unpacked(tmp_path):
@@ -324,7 +324,7 @@ def test_a_zip_bomb_that_lies_about_its_size_never_gives_more_than_it_states(tmp
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive, archive.open("strap.tcx", "w") as member:
         for _ in range(100):
             member.write(bytes(MIB))
-    _patched(path, "strap.tcx", 22, 24, struct.pack("<I", 30 * MIB))
+    _patched(path, "strap.tcx", 22, 24, struct.pack("<I", 15 * MIB))
     tracemalloc.start()
     assert isinstance(only(path), DamagedFile)
     assert tracemalloc.get_traced_memory()[1] < 40 * MIB
@@ -332,9 +332,10 @@ def test_a_zip_bomb_that_lies_about_its_size_never_gives_more_than_it_states(tmp
 
 
 def test_what_packs_well_and_is_small_is_no_bomb(tmp_path):
-    member = only(put(tmp_path, "quiet.gz", zeros_gz(60 * MIB)))
+    member = only(put(tmp_path, "quiet.gz", zeros_gz(16 * MIB)))
     assert isinstance(member, Member)
-    assert len(member.data) == 60 * MIB
+    assert len(member.data) == 16 * MIB
+    _refused_within(put(tmp_path, "bomb.gz", zeros_gz(17 * MIB)), 20 * MIB)
 
 
 def test_the_limit_for_a_single_unpacked_file_holds_for_every_packing(tmp_path, monkeypatch):

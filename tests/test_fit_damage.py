@@ -235,7 +235,7 @@ def test_a_definition_of_255_fields_of_255_bytes_is_one_layout():
 
 def test_more_messages_than_a_day_can_fill_are_read_up_to_there():
     # Ten million: a day of 100 samples a second, and some.
-    data = headed(b"\x41\0\0\x14\0\0" + records([80] * 3).body + b"\1" * 10_000_100)
+    data = headed(b"\x41\0\0\x03\0\0" + records([80] * 3).body + b"\1" * 10_000_100)
     recording = read(data)
     assert recording[HEART_RATE].values.tolist() == [80] * 3
     assert "more messages than a day" in recording.notes[-1]

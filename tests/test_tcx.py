@@ -302,7 +302,8 @@ def test_clock_times_without_a_zone_stay_without_one_unless_a_zone_is_given():
 
 
 def test_a_given_zone_serves_the_times_without_one_and_leaves_the_others():
-    data = document(lap(point("2026-07-05T12:00:00Z", 90) + point("2026-07-05T08:00:02", 91)))
+    points = point("2026-07-05T12:00:00Z", 90) + point("2026-07-05T08:00:02", 91)
+    data = document(lap(points, start="2026-07-05T12:00:00Z"))
     recording = read(data, zone=ZoneInfo("America/New_York"))
     assert recording["heart_rate"].time.tolist() == [0, 2]
     assert recording.notes == ("Times without a zone among times with one, taken as America/New_York: 1.",)
@@ -329,7 +330,7 @@ def test_a_lap_lasts_as_long_as_it_says_and_is_numbered_in_the_order_of_the_file
         Mark(31.0, "lap", "lap 2", None),
         Mark(60.0, "lap", "lap 4", None),
     )
-    assert recording.notes == ("Laps left out, start not readable: 1 of 4.",)
+    assert recording.notes == ("Laps left out, start not readable or more than a week off: 1 of 4.",)
 
 
 def test_only_the_laps_own_total_time_counts():
@@ -505,3 +506,29 @@ def test_reading_costs_little_more_than_the_bare_parse_and_grows_with_the_points
     assert min(ours / nothing for nothing, ours in pairs) < 1.4
     ours = min(ours for _, ours in pairs)
     assert min(_cpu(lambda: read(longer)) for _ in range(2)) < 8 * ours  # four times the points; a square is 16
+
+
+@pytest.mark.parametrize(("stamp", "left_out"), [("2826-01-05T08:00:02Z", 1), ("1970-01-05T08:00:02Z", 1)])
+def test_a_stamp_of_another_year_is_left_out_and_told(stamp, left_out):
+    points = [point(each, 90 + number) for number, each in enumerate([*stamps(5), stamp, *stamps(9)[6:]])]
+    recording = read(document(lap("".join(points))))
+    assert recording["heart_rate"].time.tolist() == pytest.approx([0, 1, 2, 3, 4, 6, 7, 8], abs=0.01)
+    assert recording.ran_s is not None
+    assert recording.ran_s[1] <= 60.0
+    assert f"Left out, time more than a week from the middle one: {left_out} of 9 points." in recording.notes
+    assert "not readable" not in " ".join(recording.notes)
+
+
+def test_a_lap_of_another_year_is_not_marked():
+    points = "".join(point(each, 90) for each in stamps(5))
+    recording = read(document(lap(points) + lap("", start="2826-01-05T08:00:00Z")))
+    assert [mark.label for mark in recording.marks] == ["lap 1"]
+    assert "Laps left out, start not readable or more than a week off: 1 of 2." in recording.notes
+
+
+def test_within_a_week_a_stamp_is_kept():
+    week = [*stamps(5), "2026-01-12T08:00:02Z"]
+    far = [*stamps(5), "2026-01-12T08:00:04Z"]
+    for times, kept in ((week, 6), (far, 5)):
+        recording = read(document(lap("".join(point(each, 90) for each in times))))
+        assert len(recording["heart_rate"]) == kept
