@@ -295,6 +295,23 @@ def test_one_record_with_a_broken_time_costs_nothing_but_its_mark():
     assert "Of 1 records the time cannot be read" in recording.notes[0]
 
 
+@pytest.mark.parametrize("broken", [0, 5, 9])
+def test_a_record_of_another_year_is_laid_behind_the_one_before_it(broken):
+    onsets = [float(record) for record in range(10)]
+    onsets[broken] += 3e7
+    recording = read(edf_bytes([pulse(seconds=10)], onsets=onsets))
+    np.testing.assert_allclose(recording[WAVEFORM].time, np.arange(500) / 50, atol=1e-9)
+    assert "Of 1 records the time cannot be read" in recording.notes[0]
+    assert recording.start == at("2026-05-12T09:14:05")
+
+
+def test_records_within_a_week_stay_where_they_say():
+    onsets = [*map(float, range(9)), 604_804.0]  # the middle one is the sixth, at 5 s
+    assert read(edf_bytes([pulse(seconds=10)], onsets=onsets))[WAVEFORM].time[-1] > 604_000
+    onsets[-1] = 604_806.0
+    assert read(edf_bytes([pulse(seconds=10)], onsets=onsets))[WAVEFORM].time[-1] < 10
+
+
 def test_a_device_that_died_before_it_counted_its_records_is_read():
     recording = read(edf_bytes([pulse()], stated=-1, plus=False))
     assert len(recording[WAVEFORM]) == 500
