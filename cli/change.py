@@ -82,6 +82,7 @@ def change_lines(found: "Comparison") -> list[str]:
 
 def _figure_lines(found: "Comparison") -> list[str]:
     """Every figure, a column a trial: baselines first, then re-tests."""
+    from ..metrics.glossary import CEILING_FIGURES
     from .sheet_text import said
 
     trials = (*found.baselines, *found.retests)
@@ -96,6 +97,8 @@ def _figure_lines(found: "Comparison") -> list[str]:
         unit = next(one.unit for one in seen if one is not None)
         cells = "".join(f"{_value(one.value if one else None):>12}" for one in seen)
         lines.append(f"  {said(name):<{width}}{cells} {'' if unit == '1' else unit}".rstrip())
+        if name in CEILING_FIGURES and any(map(_bounds, seen)):
+            lines.append(f"    {'could lie between':<{width - 2}}{''.join(f'{_bounds(one):>12}' for one in seen)}")
     head = "".join(f"{each.on:>12}" for each in trials)
     lines = [f"{'Figures':<{width + 2}}{head}", *lines] if lines else []
     if by_hand:
@@ -114,6 +117,14 @@ def _figure_lines(found: "Comparison") -> list[str]:
 
 def _given(figure: "FigureShown | None") -> bool:
     return figure is not None and figure.value is not None
+
+
+def _bounds(figure: "FigureShown | None") -> str:
+    """The bounds of a figure where they say more than its value."""
+    if figure is None or figure.value is None or figure.low is None or figure.high is None:
+        return ""
+    text = f"{figure.low:.0f}–{figure.high:.0f}"
+    return "" if f"{figure.low:.1f}" == f"{figure.high:.1f}" else text
 
 
 def _value(value: float | None) -> str:

@@ -1,6 +1,8 @@
 """``ownmark safety``: ceiling, time above it, recovery, what was not measured, conditions and cautions of a trial."""
 
 import argparse
+from collections.abc import Mapping
+from typing import Any
 
 from .inputs import whole_number
 from .logbook import add_logbook_option, opened
@@ -45,8 +47,21 @@ def run(args: argparse.Namespace) -> int:
                 "crossings": [
                     [each.from_s, each.until_s, each.from_clock, each.until_clock] for each in found.crossings
                 ],
+                "possible_crossings": [
+                    {
+                        "from_s": each.where.from_s,
+                        "until_s": each.where.until_s,
+                        "from_clock": each.where.from_clock,
+                        "until_clock": each.where.until_clock,
+                        "above_s": each.where.above_s,
+                        "highest_bpm": each.highest_bpm,
+                        "reasons": each.reasons,
+                    }
+                    for each in found.possible
+                ],
                 "figures": found.figures,
                 "unmeasured": found.unmeasured,
+                "recording_unmeasured": found.recording_unmeasured,
                 "not_valid": dict(found.invalid),
                 "conditions": list(student.conditions),
                 "lines": list(found.lines),
@@ -61,8 +76,7 @@ def run(args: argparse.Namespace) -> int:
     width = 2 + max(map(len, map(said, found.figures)), default=0)
     for name, figure in found.figures.items():
         if figure.get("value") is not None:
-            unit = "" if figure["unit"] == "1" else f" {figure['unit']}"
-            lines.append(f"  {said(name):<{width}}{figure['value']:.1f}{unit}")
+            lines.append(f"  {said(name):<{width}}{_with_bounds(figure)}")
         elif name == "recovery_60s":
             lines += wrapped(f"  {said(name)}: {figure.get('note') or 'not given'}", 4)
     lines += ["", "Not measured"]
@@ -83,3 +97,13 @@ def run(args: argparse.Namespace) -> int:
         lines += wrapped(f"- {text}", 2)
     say("\n".join(lines))
     return 0
+
+
+def _with_bounds(figure: Mapping[str, Any]) -> str:
+    """A value with its unit, and its bounds where they say more."""
+    unit = "" if figure["unit"] == "1" else f" {figure['unit']}"
+    value, low, high = (
+        None if figure.get(each) is None else f"{figure[each]:.1f}" for each in ("value", "low", "high")
+    )
+    bounds = "" if low is None or high is None or low == high == value else f" ({low} to {high}{unit})"
+    return f"{value}{unit}{bounds}"

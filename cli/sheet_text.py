@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 
 from ..ingest.flags import RULES
 from ..ingest.moments import clock_text
-from ..metrics.glossary import CHAIR, FIGURES, MOTION_FIGURES, NOT_ASKED, ON_CHAIR
+from ..metrics.glossary import CEILING_FIGURES, CHAIR, FIGURES, MOTION_FIGURES, NOT_ASKED, ON_CHAIR
+from ..words.render import Words
 
 if TYPE_CHECKING:
     from ..metrics import EffortSheet, Figure
 
 _WIDTH = 100
+_MOST_POSSIBLE = 6
 _LABELS = {
     "heart_rate_mean": "mean",
     "heart_rate_peak": "peak",
@@ -36,6 +38,7 @@ _LABELS = {
     "time_above_ceiling": "time above it",
     "longest_above_ceiling": "longest stay above it",
     "first_above_ceiling": "first above it, at",
+    "possible_above_ceiling": "possibly above it",
     "coverage_motion": "movement measured",
     "moving_time": "moving",
     "longest_moving": "longest without a break",
@@ -49,6 +52,7 @@ _LABELS = {
     "heart_rate_moving_rise": "heart rate rise, moving",
 }
 _MOVEMENT = "Movement at work"
+_CEILING = "The therapist's ceiling"
 _BY_RESERVE = "Against the student's own heart-rate reserve"
 _GROUPS = (
     (
@@ -81,7 +85,7 @@ _GROUPS = (
     ),
     (_MOVEMENT, MOTION_FIGURES),
     ("Target band", ("time_on_target", "longest_on_target")),
-    ("The therapist's ceiling", ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling")),
+    (_CEILING, CEILING_FIGURES),
 )
 _SHIFT_MARK = " s if the maximum is one standard error"
 
@@ -92,7 +96,8 @@ def sheet_text(sheet: "EffortSheet") -> str:
     for title, names in _GROUPS:
         given = [sheet.figures[name] for name in names if name in sheet.figures and _shown(sheet.figures[name])]
         if given:
-            parts.append("\n".join([_title(title, sheet), *(_row(figure) for figure in given)]))
+            more = _possible(sheet) if title == _CEILING else []
+            parts.append("\n".join([_title(title, sheet), *(_row(figure) for figure in given), *more]))
     parts += [
         part
         for part in (_own_rhythm_meant(sheet), _shift(sheet), _missing(sheet), _notes(sheet), _sources(sheet))
@@ -188,6 +193,19 @@ def _own_rhythm_meant(sheet: "EffortSheet") -> str:
         f"Own rhythm: bounds of a mean if the heart kept its own rhythm in the gaps of up to {LONGEST_GAP_S:g} s. A "
         "run of another rhythm, or a pause, inside one of them is not covered."
     )
+
+
+def _possible(sheet: "EffortSheet") -> list[str]:
+    """Where the ceiling may have been passed, by readings that are in no other figure, and why they are in none."""
+    found, words = sheet.provenance.possible_crossings, Words("en", terminal=True)
+    lines = []
+    for each in found[:_MOST_POSSIBLE]:
+        why = words.listed([words.get(f"rule.{rule}") for rule in each.rules])
+        text = f"possibly {_span((each.from_s, each.until_s))}, up to {each.highest_bpm:.0f} /min: {why}"
+        lines.append(textwrap.fill(text, _WIDTH, initial_indent="    ", subsequent_indent="      "))
+    if len(found) > _MOST_POSSIBLE:
+        lines.append(f"    and {len(found) - _MOST_POSSIBLE} stretches more")
+    return lines
 
 
 def _own_note(figure: "Figure") -> str:

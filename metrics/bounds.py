@@ -2,7 +2,8 @@
 
 The doctrine, once: a *value* says what was measured (means are over the measured time; times and sums count the
 measured time only). *Low* and *high* let every unmeasured second be whatever a heart can be, 30 to 230 /min, and
-so always contain what a perfect sensor would have given. Nothing is filled in.
+so always contain what the same recorder would have given without a loss. What the heart did between two readings of a
+recorder that writes every 5 s is not in them. Nothing is filled in.
 """
 
 from typing import NamedTuple
@@ -22,7 +23,7 @@ Floats = NDArray[np.float64]
 
 
 class Bounded(NamedTuple):
-    """A value and the range in which the value of a perfect sensor lies; ``value`` None: nothing measured."""
+    """A value, and the range in which the same recorder's lies without a loss; ``value`` None: nothing measured."""
 
     value: float | None
     low: float

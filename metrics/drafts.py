@@ -44,6 +44,13 @@ class Drafts:
             note=note,
         )
 
+    def state(self, name: str, value: float, *, note: str | None, coverage: float | None) -> None:
+        """Add what was found in the recording as it is, of which nobody can say what a loss took: without bounds."""
+        entry = FIGURES[name]
+        self._done[name] = Figure(
+            name=name, value=value, unit=entry.unit, coverage=coverage, source=entry.source, note=note
+        )
+
     def withhold(self, name: str, why: str, *, refused: bool = False) -> None:
         """Add a figure that is not given, and why. ``refused``: it was asked for."""
         entry = FIGURES[name]

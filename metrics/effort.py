@@ -9,7 +9,7 @@ from ..ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Recording,
 from . import figure as shape
 from .asked import Asked
 from .basis import Basis
-from .bounds import stretches_where
+from .ceiling import add_ceiling_figures, look_above
 from .drafts import Drafts
 from .glossary import MOTION_FIGURES
 from .level_rate import level_within, settled
@@ -49,6 +49,9 @@ def effort(
     moved, pulse = _add_movement(drafts, recording, pulse, asked, work, notes)
     held = hold(pulse, *work, asked.hold_s) if pulse is not None and len(pulse) else None
     add_pulse_figures(drafts, held, pulse, asked, phases, work, moved=moved is not None)
+    above = look_above(recording, pulse, asked)
+    if held is not None:
+        add_ceiling_figures(drafts, above)
     found = None if pulse is None or pulse.cover_s is not None else sampling_of(pulse)
     notes += _sampling_notes(found, asked, with_rr=RR_INTERVAL in recording)
     return shape.EffortSheet(
@@ -71,7 +74,9 @@ def effort(
             zones_if_maximum_is_one_see_higher=_shifted(held, drafts, asked, +1),
             sampling=_sampling_used(found, asked),
             unmeasured=tuple(held.gaps()) if held is not None else (work,),
-            above_ceiling=_above_ceiling(pulse, asked),
+            above_ceiling=() if above is None else above.stretches,
+            possible_crossings=() if above is None else above.possible,
+            recording_unmeasured=() if above is None else tuple(above.held.gaps()),
             ceiling_bpm=asked.ceiling_bpm,
             refused=tuple(drafts.refused),
             movement=moved,
@@ -203,14 +208,6 @@ def _shifted(held: Held | None, drafts: Drafts, asked: Asked, direction: int) ->
     if drafts.rest_bpm is not None and too_narrow(drafts.rest_bpm, moved):
         return None
     return shape.ZoneShift(maximum_bpm=moved, times_s=zone_times(held, drafts.rest_bpm, moved, asked.zones_by))
-
-
-def _above_ceiling(pulse: Stream | None, asked: Asked) -> tuple[tuple[float, float], ...]:
-    """Stretches above the therapist's limit, over the whole recording [s]."""
-    if pulse is None or not len(pulse) or asked.ceiling_bpm is None:
-        return ()
-    held = hold(pulse, *whole_span(pulse), asked.hold_s)
-    return stretches_where(held, held.bpm > asked.ceiling_bpm)
 
 
 def _sampling_used(found: Sampling | None, asked: Asked) -> shape.SamplingFound | None:

@@ -19,8 +19,12 @@ class Figure(_Frozen):
     name: str
     value: float | None = Field(description="null: not given, and the note says why")
     unit: str = Field(description="UCUM")
-    low: float | None = Field(default=None, description="the value of a perfect sensor is not below this")
-    high: float | None = Field(default=None, description="the value of a perfect sensor is not above this")
+    low: float | None = Field(
+        default=None, description="what the same recorder would have given without a loss is not below this"
+    )
+    high: float | None = Field(
+        default=None, description="what the same recorder would have given without a loss is not above this"
+    )
     own_rhythm_low: float | None = Field(
         default=None,
         description="of a mean: low if the heart kept its own rhythm in short gaps; null: it says no more",
@@ -96,6 +100,18 @@ class ZoneShift(_Frozen):
     times_s: dict[str, float]
 
 
+class PossibleCrossing(_Frozen):
+    """Readings above the ceiling that are in no figure: whether the heart was there, nobody knows. In seconds."""
+
+    from_s: float
+    until_s: float
+    highest_bpm: float
+    rules: tuple[str, ...] = Field(
+        description="cleaning rules that set them aside; other_sensor: of one that the figures do not use; alone: the "
+        "only reading of its recording"
+    )
+
+
 class MovementUsed(_Frozen):
     """What the movement figures were made from. Stretches in seconds from the recording's start."""
 
@@ -134,6 +150,13 @@ class Provenance(_Frozen):
     unmeasured: tuple[PhaseSpan, ...] = Field(description="stretches of work without heart rate, in s")
     above_ceiling: tuple[PhaseSpan, ...] = Field(
         default=(), description="stretches above the ceiling anywhere in the recording, in s from its start"
+    )
+    possible_crossings: tuple[PossibleCrossing, ...] = Field(
+        default=(), description="readings above the ceiling anywhere in the recording that are in no figure"
+    )
+    recording_unmeasured: tuple[PhaseSpan, ...] = Field(
+        default=(),
+        description="stretches of the whole recording without a usable heart rate, where a ceiling is set, in s",
     )
     ceiling_bpm: float | None = None
     refused: tuple[str, ...] = Field(description="figures that were asked for and are not given")

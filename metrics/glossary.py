@@ -91,6 +91,12 @@ FIGURES = MappingProxyType(
         "first_above_ceiling": Entry(
             "first time above the ceiling", "s", "first time above the ceiling, from the recording's start", _COMMON
         ),
+        "possible_above_ceiling": Entry(
+            "possible time above the ceiling",
+            "s",
+            "readings above the ceiling that are in no other figure, over the whole recording",
+            _COMMON,
+        ),
         "coverage_motion": Entry(
             "movement measured, share of the work phase",
             "%",
@@ -146,6 +152,7 @@ MOTION_FIGURES = (
     "heart_rate_moving_rise",
 )
 
+CEILING_FIGURES = ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling", "possible_above_ceiling")
 ZONE_FIGURES = ("time_very_light", "time_light", "time_moderate", "time_vigorous", "time_near_maximal")
 NOT_ASKED = (
     "no movement sensor in the recording",

@@ -14,7 +14,7 @@ from ..ingest.level_rate import level_runs
 from ..ingest.moments import clock_text
 from ..ingest.recording import HEART_RATE, Recording, Stream
 from .conditions import Condition
-from .sampling import sampling
+from .timeline import own_span
 
 _FROZEN = np.uint16(Flag.FROZEN)
 MOST_TOLD = 3
@@ -53,7 +53,9 @@ def how_long(seconds: float) -> str:
 def level_stretches(pulse: Stream) -> tuple[Level, ...]:
     """What the rule "frozen" set aside, each stretch with its first sample and the step of its last."""
     runs = level_runs(pulse)
-    step = (sampling(pulse.time).step_s or 0.0) if runs else 0.0
+    if not runs:
+        return ()
+    step = own_span(pulse)[1] - float(pulse.time[-1])
     return tuple(
         Level(float(pulse.time[first]), float(pulse.time[last]) + step, float(pulse.values[first]))
         for first, last in runs

@@ -17,7 +17,7 @@ from .impulse import impulse_weight
 from .means import Means, means_of
 from .phases import Phases
 from .reserve import narrow_reserve_note, target_heart_rate, too_narrow, too_narrow_reason
-from .timeline import Held, hold, whole_span
+from .timeline import Held, hold
 from .zones import edges_bpm, maximum_edges_bpm, zone_index_by_maximum, zone_index_by_reserve
 
 LEAST_COVERAGE = 80.0
@@ -39,6 +39,7 @@ _ALWAYS = (
     "time_above_ceiling",
     "longest_above_ceiling",
     "first_above_ceiling",
+    "possible_above_ceiling",
 )
 _NEEDS_WHOLE = (
     "heart_rate_mean",
@@ -77,7 +78,6 @@ def add_pulse_figures(
     sure = 100.0 * (held.span_s - held.unknown_s) / held.span_s
     drafts.give("coverage_heart_rate", Bounded(covered, min(sure, covered), covered))
     _add_peak(drafts, held)
-    _add_ceiling(drafts, pulse, asked)
     _add_recovery(drafts, pulse, asked, phases, work)
     if covered < LEAST_COVERAGE:
         why = (
@@ -327,25 +327,3 @@ def _level_at(after: Held, moment: float, *, beats: bool) -> Bounded:
         return Bounded(None, LOWEST_BPM, HIGHEST_BPM)
     value, certain = standing
     return Bounded(value, value, value) if certain else Bounded(value, LOWEST_BPM, HIGHEST_BPM)
-
-
-def _add_ceiling(drafts: Drafts, pulse: Stream, asked: Asked) -> None:
-    """Crossings of the therapist's limit, over the whole recording: rest and recovery count too."""
-    names, ceiling = ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling"), asked.ceiling_bpm
-    if ceiling is None:
-        for name in names:
-            drafts.withhold(name, "Not given: no ceiling is set (--ceiling).")
-        return
-    whole = hold(pulse, *whole_span(pulse), asked.hold_s)
-    above, covered = whole.bpm > ceiling, whole.coverage_percent
-    words = f"above {ceiling:g} /min, over the whole recording, {covered:.0f} % of which was measured"
-    for name, found in zip(names, (bounds.time_where(whole, above), bounds.longest_where(whole, above)), strict=False):
-        drafts.give(name, found, note=words, coverage=covered)
-    first = bounds.first_where(whole, above)
-    if first is None:
-        drafts.withhold(
-            names[2],
-            f"No crossing of the ceiling was recorded. Heart rate was measured for {covered:.0f} % of the recording.",
-        )
-    else:
-        drafts.give(names[2], first.through(1.0, whole.from_s), note=words, coverage=covered)

@@ -7,7 +7,8 @@ Every figure that time or area enters is built on ``Held``. Each usable sample h
 - ``held_s``: what the value is taken to stand for. The same, except for a recorder that writes only now and then,
   or where a person says that a value holds longer.
 
-A perfect sensor would have filled all the rest of the phase with values of a heart, and nothing is known of them.
+Without a loss the same recorder would have filled the rest of the phase with values of a heart, of which nothing is
+known.
 """
 
 from dataclasses import dataclass

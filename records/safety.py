@@ -9,13 +9,18 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from ..ingest.moments import clock_text, on_the_wall
+from ..words.numbers import clock
+from ..words.render import Words
 from .student import Student
 from .trial import Trial
 
-CEILING = ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling")
+CEILING = ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling", "possible_above_ceiling")
 DIP_S = 10.0
 """Crossings that lie this close together are shown as one [s]. Common practice, no source."""
 SHOWN = ("heart_rate_mean", "heart_rate_peak", "heart_rate_rise", "recovery_60s", "coverage_heart_rate")
+MOST_SPANS = 3
+"""So many stretches without heart rate are named where they are told in a sentence, the longest."""
+_LEAST_S = 0.5  # less is no second when it is rounded
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,19 +47,51 @@ class Crossing:
 
 
 @dataclass(frozen=True, slots=True)
+class Possible:
+    """Readings above the ceiling that are in no figure: where, how high [/min], and why they are in none.
+
+    reasons : names of cleaning rules, and those of ``metrics.ceiling.BEYOND_RULES``
+    """
+
+    where: Crossing
+    highest_bpm: float
+    reasons: tuple[str, ...]
+
+    def words(self) -> str:
+        """The stretch for a person."""
+        told = _WORDS.listed([_WORDS.get(f"rule.{each}") for each in self.reasons])
+        return f"{self.where.words()}, read up to {self.highest_bpm:.0f} /min: {told}"
+
+
+@dataclass(frozen=True, slots=True)
 class Safety:
-    """What is to be told of one trial. ``changed`` says where the sheet rests on another ceiling than today's."""
+    """What is to be told of one trial.
+
+    changed : where the sheet rests on another ceiling than today's
+    possible : crossings that may have been
+    unmeasured : stretches of work without heart rate; ``recording_unmeasured`` those of the whole recording  [s]
+    """
 
     student: Student
     trial: Trial
     ceiling_bpm: float | None
     changed: str
     crossings: tuple[Crossing, ...]
+    possible: tuple[Possible, ...]
     figures: Mapping[str, Mapping[str, Any]]
     unmeasured: tuple[tuple[float, float], ...]
+    recording_unmeasured: tuple[tuple[float, float], ...]
     invalid: tuple[tuple[str, str], ...]
     cautions: tuple[str, ...]
     lines: tuple[str, ...]
+
+    @property
+    def measured(self) -> bool:
+        """Whether heart rate was measured at all, so that something can be said about the ceiling."""
+        return self.figures.get("time_above_ceiling", {}).get("value") is not None or bool(self.possible)
+
+
+_WORDS = Words("en", terminal=True)
 
 
 def safety_of(student: Student, trial: Trial) -> Safety:
@@ -63,33 +100,38 @@ def safety_of(student: Student, trial: Trial) -> Safety:
     from ..metrics import choose_basis
 
     known = choose_basis(conditions=student.conditions).cautions()
-    figures = sheet.get("figures", {})
-    provenance = sheet.get("provenance", {})
+    figures, provenance = sheet.get("figures", {}), sheet.get("provenance", {})
     used = provenance.get("ceiling_bpm")
-    stretches = _joined(provenance.get("above_ceiling", ()))
     above = provenance.get("above_ceiling", ())
     start = provenance.get("start")
     start = on_the_wall(datetime.fromisoformat(start), trial.zone) if start else None
-    crossings = tuple(_crossing(span, start, above) for span in stretches)
-    unmeasured = tuple((float(begin), float(end)) for begin, end in provenance.get("unmeasured", ()))
+    crossings = tuple(_crossing(span, start, above) for span in _joined(above))
+    possible = _possible(provenance.get("possible_crossings", ()), start)
     invalid = tuple(
         (name, str(figure.get("note") or "Not given."))
         for name, figure in figures.items()
         if figure.get("value") is None and name in provenance.get("refused", ())
     )
     changed = _changed(used, student)
+    gaps = _spans(provenance.get("recording_unmeasured", ()))
     return Safety(
         student=student,
         trial=trial,
         ceiling_bpm=used,
         changed=changed,
         crossings=crossings,
+        possible=possible,
         figures={name: figures[name] for name in (*SHOWN, *CEILING) if name in figures},
-        unmeasured=unmeasured,
+        unmeasured=_spans(provenance.get("unmeasured", ())),
+        recording_unmeasured=gaps,
         invalid=invalid,
         cautions=tuple(dict.fromkeys((*known, *sheet.get("cautions", ())))),
-        lines=tuple(_lines(student, used, crossings, figures, changed)),
+        lines=(*_about_ceiling(student, changed), *_lines(used, crossings, possible, figures, gaps)),
     )
+
+
+def _spans(found: Sequence[Sequence[float]]) -> tuple[tuple[float, float], ...]:
+    return tuple((float(begin), float(end)) for begin, end in found)
 
 
 def _changed(used: float | None, student: Student) -> str:
@@ -103,53 +145,92 @@ def _changed(used: float | None, student: Student) -> str:
     return ""
 
 
-def _lines(
-    student: Student,
-    used: float | None,
-    crossings: tuple[Crossing, ...],
-    figures: Mapping[str, Mapping[str, Any]],
-    changed: str,
-) -> list[str]:
-    """The ceiling and its crossings in sentences."""
+def _about_ceiling(student: Student, changed: str) -> list[str]:
+    """Which ceiling there is, and whether the sheet knows it."""
     now = student.ceiling
-    lines = []
-    if now is not None:
-        when = f" on {now.set_on.isoformat()}" if now.set_on else ""
-        lines.append(f"Ceiling {now.bpm:g} /min, set by the {now.set_by}{when}.")
+    if now is None:
+        lines = ["No ceiling is written down for this student."]
     else:
-        lines.append("No ceiling is written down for this student.")
-    if changed:
-        lines.append(changed)
-    covered = figures.get("coverage_heart_rate", {}).get("value")
-    if covered is None:
-        lines.append("Heart rate was not measured: nothing can be said about the ceiling.")
-        return lines
+        when = f" on {now.set_on.isoformat()}" if now.set_on else ""
+        lines = [f"Ceiling {now.bpm:g} /min, set by the {now.set_by}{when}."]
+    return [*lines, changed] if changed else lines
+
+
+def _lines(
+    used: float | None,
+    crossings: Sequence[Crossing],
+    possible: Sequence[Possible],
+    figures: Mapping[str, Mapping[str, Any]],
+    gaps: Sequence[tuple[float, float]],
+) -> list[str]:
+    """The crossings in sentences, certain ones first, and what was not measured beside them."""
+    above = figures.get("time_above_ceiling", {})
+    nothing = above.get("value") is None if used is not None else _value(figures, "coverage_heart_rate") is None
+    if nothing and not possible:
+        return [_WORDS.get("safety.not_measured")]
     if used is None:
-        return lines
+        return []
+    lines = []
     if crossings:
-        above = figures.get("time_above_ceiling", {})
-        most = above.get("high")
-        total = f"{above['value']:.0f} s" if above.get("value") is not None else "an unknown time"
-        more = f", up to {most:.0f} s with what was not measured" if most and most > (above.get("value") or 0) else ""
         times = "once" if len(crossings) == 1 else f"{len(crossings)} times"
         dips = f" (dips of up to {DIP_S:.0f} s within)"
-        lines.append(f"Above the ceiling {times}, {total} in all{more}{dips}:")
+        lines.append(f"Above the ceiling {times}, {seconds_between(above)} in all{dips}:")
         lines += [f"  {crossing.words()}" for crossing in crossings]
+    elif possible:
+        lines.append(_WORDS.get("safety.no_certain"))
     else:
         note = figures.get("first_above_ceiling", {}).get("note")
-        lines.append(str(note or "No crossing of the ceiling was recorded in the time that was measured."))
-    return lines
+        lines.append(str(note or _WORDS.get("safety.no_crossing")))
+    if possible:
+        lines.append(f"{_WORDS.get('safety.possible')}, in readings that are in no figure:")
+        lines += [f"  {each.words()}" for each in possible]
+    return [*lines, *([unmeasured_words(gaps, _WORDS)] if gaps else [])]
 
 
-def _joined(spans: Sequence[Sequence[float]]) -> list[tuple[float, float]]:
+def seconds_between(figure: Mapping[str, Any]) -> str:
+    """A length of time with its bounds where they say more [s]."""
+    value, low, high = (figure.get(each) for each in ("value", "low", "high"))
+    if value is None:
+        return "an unknown time"
+    text = f"{value:.0f} s"
+    if low is None or high is None or f"{low:.0f}" == f"{high:.0f}":
+        return text
+    return f"{text} ({low:.0f} to {high:.0f} s with what was not measured)"
+
+
+def unmeasured_words(gaps: Sequence[tuple[float, float]], words: Words) -> str:
+    """How much of the recording has no heart rate to go by, and where: the longest stretches, in order."""
+    longest = sorted(sorted(gaps, key=lambda gap: gap[0] - gap[1])[:MOST_SPANS])
+    spans = words.listed([words.get("form.range", low=clock(begin), high=clock(end)) for begin, end in longest])
+    key = "safety.unmeasured_more" if len(gaps) > MOST_SPANS else "safety.unmeasured"
+    return words.get(key, length=words.duration(sum(b - a for a, b in gaps)), spans=spans)
+
+
+def _value(figures: Mapping[str, Mapping[str, Any]], name: str) -> float | None:
+    return figures.get(name, {}).get("value")
+
+
+def _joined(spans: Sequence[Sequence[float]], dip_s: float = DIP_S) -> list[tuple[float, float]]:
     """Stretches with short dips between them as one: a heart that hovers about the limit is not 25 events."""
     joined: list[tuple[float, float]] = []
     for begin, end in spans:
-        if joined and begin - joined[-1][1] <= DIP_S:
-            joined[-1] = (joined[-1][0], float(end))
+        if joined and begin - joined[-1][1] <= dip_s:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], float(end)))
         else:
             joined.append((float(begin), float(end)))
     return joined
+
+
+def _possible(found: Sequence[Mapping[str, Any]], start: datetime | None) -> tuple[Possible, ...]:
+    """Possible crossings, those close together as one with every reason."""
+    spans = [(float(each["from_s"]), float(each["until_s"])) for each in found]
+    read, made = _joined(spans, 0.0), []  # two sensors may tell of the same moment
+    for begin, end in _joined(spans):
+        inside = [each for each in found if begin <= each["from_s"] and each["until_s"] <= end]
+        reasons = tuple(dict.fromkeys(rule for each in inside for rule in each["rules"]))
+        highest = max(float(each["highest_bpm"]) for each in inside)
+        made.append(Possible(_crossing((begin, end), start, read), highest, reasons))
+    return tuple(made)
 
 
 def _crossing(span: tuple[float, float], start: datetime | None, above: Sequence[Sequence[float]]) -> Crossing:

@@ -22,7 +22,16 @@ _NO_CLOCK = "nothing lays heart rate and movement on one clock"
 
 
 PRESSING = (
-    *("next_do", "next_ceiling", "next_again", "next_practice", "next_bounds", "next_movement", "next_clocks"),
+    *(
+        "next_do",
+        "next_ceiling",
+        "next_possible",
+        "next_again",
+        "next_practice",
+        "next_bounds",
+        "next_movement",
+        "next_clocks",
+    ),
     *("next_baseline", "next_retest"),
 )
 """Next steps, the most pressing first."""
@@ -146,6 +155,8 @@ def next_step(trial: Trial, days: int) -> str:
     figures = trial.sheet["figures"]
     if (_value(figures, "time_above_ceiling") or 0) > 0:
         return "next_ceiling"
+    if trial.sheet["provenance"].get("possible_crossings"):
+        return "next_possible"
     covered, moved = _value(figures, "coverage_heart_rate"), _value(figures, "coverage_motion")
     if (covered is None and moved is None) or (covered is not None and covered < LEAST_COVERAGE):
         return "next_again"

@@ -25,7 +25,7 @@ from .figure_text import (
 )
 from .hand_results import hand_table
 from .missing import not_given
-from .page import Block, Heading, Listing, Page, Paragraph, Picture, Table
+from .page import Block, Heading, Listing, Note, Page, Paragraph, Picture, Table
 from .safety_sheet import ceiling_changed
 from .words import Words
 
@@ -73,6 +73,7 @@ def effort_sheet(
         blocks += [Heading(words.get("effort.figures")), *groups]
         blocks += [Heading(words.get("effort.group_hand"), 3), by_hand] if by_hand else []
         blocks += _shift(sheet, words, family=family)
+        blocks += _possible(sheet, words)
         if any(isinstance(each, Table) and words.get("effort.bounds") in each.header for each in groups):
             blocks.append(Paragraph(words.get("effort.bounds_text"), "small"))
         if any(own_rhythm_text(name, figure, words) for name, figure in figures.items()):
@@ -181,6 +182,26 @@ def _beside(name: str, figure: Mapping[str, Any], words: Words, *, family: bool)
     """What is said beside a figure: its narrower bounds, its note."""
     parts = (own_rhythm_text(name, figure, words, family=family), note_text(name, figure, words, family=family))
     return "; ".join(part for part in parts if part)
+
+
+def _possible(sheet: Mapping[str, Any], words: Words) -> Iterator[Block]:
+    """Where the ceiling may have been passed, by readings that are in no figure, and why they are in none."""
+    found = sheet.get("provenance", {}).get("possible_crossings") or ()
+    if not found:
+        return
+    told = [
+        words.get(
+            "effort.possible_span",
+            span=span(each["from_s"], each["until_s"], words),
+            rate=words.beats(each["highest_bpm"]),
+            reasons=words.listed([words.get(f"rule.{rule}") for rule in each["rules"]]),
+        )
+        for each in found[:MOST_GAPS]
+    ]
+    more = [words.get("effort.possible_more", count=len(found) - MOST_GAPS)] if len(found) > MOST_GAPS else []
+    yield Note(
+        "attention", words.get("effort.group_ceiling"), words.get("effort.possible", spans=words.listed(told + more))
+    )
 
 
 def _shares(kept: Sequence[int], widths: Sequence[float]) -> tuple[float, ...]:

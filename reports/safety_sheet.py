@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from ..metrics.conditions import CONDITIONS
 from ..records.protocol import Protocol
-from ..records.safety import CEILING, DIP_S, Crossing, Safety
+from ..records.safety import CEILING, DIP_S, Crossing, Possible, Safety, unmeasured_words
 from ..records.student import Ceiling
 from .cautions import cautions_of
 from .facts import protocol_title
@@ -17,6 +17,8 @@ from .page import Block, Heading, Listing, Note, Page, Paragraph, Picture, Table
 from .words import Words
 
 SHARES = (40.0, 30.0, 30.0)
+MOST_POSSIBLE = 12
+"""So many possible crossings are shown in a table; a loose strap can give a hundred."""
 RECOVERY = ("coverage_heart_rate", "heart_rate_mean", "heart_rate_peak", "heart_rate_rise", "recovery_60s")
 
 
@@ -84,21 +86,50 @@ def _crossings(found: Safety, words: Words) -> Iterator[Block]:
     """When heart rate stood above the ceiling, by the clock and from the start."""
     if found.trial.sheet is None:
         return
-    if found.figures.get("coverage_heart_rate", {}).get("value") is None:
+    counted = found.ceiling_bpm is not None
+    if not (found.measured if counted else found.figures.get("coverage_heart_rate", {}).get("value") is not None):
         key = "not_measured_at_all" if found.student.ceiling is None else "not_measured"
         yield Note("attention", words.get("safety.ceiling"), words.get(f"safety.{key}"))
         return
-    if found.ceiling_bpm is None:
+    if not counted:
         return
     if not found.crossings:
         note = found.figures.get("first_above_ceiling", {}).get("note")
-        yield Paragraph((note and words.said(str(note))) or words.get("safety.no_crossing"))
+        said = words.said(str(note)) if note else None
+        no_crossing = words.get("safety.no_certain") if found.possible else said or words.get("safety.no_crossing")
+        yield Paragraph(no_crossing)
+    else:
+        yield Heading(words.get("safety.crossings"))
+        yield from _table(CEILING[:3], found, words, words.get("effort.group_ceiling"))
+        head = tuple(words.get(f"safety.{key}") for key in ("by_clock", "from_start", "length", "above"))
+        yield Table(words.get("safety.crossings"), head, tuple(_crossing(each, words) for each in found.crossings))
+        yield Paragraph(words.get("safety.crossings_text", dip=words.decimal(f"{DIP_S:g}")), "small")
+    yield from _possible(found, words)
+    if found.recording_unmeasured:
+        yield Paragraph(unmeasured_words(found.recording_unmeasured, words))
+
+
+def _possible(found: Safety, words: Words) -> Iterator[Block]:
+    """Readings above the ceiling that are in no figure, with the reason; and for how long it may have been passed."""
+    if not found.possible:
         return
-    yield Heading(words.get("safety.crossings"))
-    yield from _table(CEILING, found, words, words.get("effort.group_ceiling"))
-    head = tuple(words.get(f"safety.{key}") for key in ("by_clock", "from_start", "length", "above"))
-    yield Table(words.get("safety.crossings"), head, tuple(_crossing(each, words) for each in found.crossings))
-    yield Paragraph(words.get("safety.crossings_text", dip=words.decimal(f"{DIP_S:g}")), "small")
+    yield Heading(words.get("safety.possible"))
+    yield Paragraph(words.get("safety.possible_text", dip=words.decimal(f"{DIP_S:g}")))
+    if not found.crossings:  # else they stand above
+        yield from _table(CEILING[:1], found, words, words.get("effort.group_ceiling"))
+    head = tuple(words.get(f"safety.{key}") for key in ("by_clock", "from_start", "length", "highest", "aside"))
+    rows = tuple(_doubtful(each, words) for each in found.possible[:MOST_POSSIBLE])
+    yield Table(words.get("safety.possible"), head, rows)
+    more = found.possible[MOST_POSSIBLE:]
+    if more:
+        whole = duration(sum(each.where.until_s - each.where.from_s for each in more), words)
+        yield Paragraph(words.get("safety.possible_more", count=len(more), length=whole))
+
+
+def _doubtful(each: Possible, words: Words) -> tuple[str, str, str, str, str]:
+    clock, since, length, _ = _crossing(each.where, words)
+    why = words.listed([words.get(f"rule.{reason}") for reason in each.reasons])
+    return clock, since, length, words.beats(each.highest_bpm), capital(why)
 
 
 def _crossing(each: Crossing, words: Words) -> tuple[str, str, str, str]:

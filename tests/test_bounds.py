@@ -1,4 +1,4 @@
-"""Bounds contain what a perfect sensor would have given, whatever is missing; and no second is counted twice."""
+"""Bounds contain what the recorder would have given without a loss, whatever is missing; no second counts twice."""
 
 from dataclasses import replace
 
@@ -223,3 +223,13 @@ def test_a_straight_line_moves_value_and_bounds():
     assert bounds.Bounded(10, 5, 20).through(2, 1) == (21, 11, 41)
     assert bounds.Bounded(10, 5, 20).through(2) == (20, 10, 40)
     assert bounds.Bounded(None, 5, 20).through(2, 1) == (None, 11, 41)
+
+
+def test_bounds_are_those_of_the_same_recorder_and_not_of_every_second():
+    # A heart that goes from 100 to 130 and back within each 10 s, written every 5 s without a loss.
+    second = np.arange(600)
+    bpm = 100.0 + 30.0 * (second % 10 >= 6)
+    seen = effort(recording(pulse(second[::5].astype(float), bpm[::5])), BASIS).figures["heart_rate_mean"]
+    true = effort(every_second(bpm), BASIS).figures["heart_rate_mean"].value
+    assert (seen.low, seen.value, seen.high) == (100, 100, 100)
+    assert true == pytest.approx(112)

@@ -185,6 +185,24 @@ def test_a_gait_trainer_takes_the_value_of_those_who_walk_and_run_away(run):
         assert json.loads(out)["provenance"]["basis"]["maximum_bpm"] == maximum
 
 
+def test_a_reading_above_the_ceiling_that_was_set_aside_is_told_beside_the_ceilings_figures(run, table):
+    rows = wander(600, 90)
+    rows[300:360] = [(second, 240) for second in range(300, 360)]
+    code, out, _ = run("effort", table(rows), "--ceiling", "150")
+    assert code == 0
+    told = " ".join(out.split())
+    assert "time above it 0:00 0:00 to 1:00;" in told
+    assert "possibly above it 1:00 in 1 stretch of readings set aside, from 300 s on, up to 240 /min" in told
+    assert "possibly 5:00 to 6:00, up to 240 /min: faster or slower than a student's heart" in told
+    assert "first time above the ceiling: no crossing is certain" in told
+    for place in range(8):
+        at = 20 + 60 * place
+        rows[at : at + 3] = [(second, 240) for second in range(at, at + 3)]
+    lines = run("effort", table(rows), "--ceiling", "150")[1].splitlines()
+    assert sum(line.startswith("    possibly ") for line in lines) == 6
+    assert "    and 2 stretches more" in lines  # eight, for one of those lies within the minute
+
+
 def test_a_decimal_comma_is_a_number(run):
     assert run("effort", SLALOM, "--rest", "72,5", "--max", "190")[0] == 0
 

@@ -299,6 +299,44 @@ def test_safety_tells_crossings_with_clock_times_and_never_that_it_is_safe(schoo
     assert "No crossing of the ceiling was recorded. Heart rate was measured for 100 % of the recording." in told
 
 
+def test_safety_tells_what_was_set_aside_above_the_ceiling_and_what_was_not_measured(school, tmp_path):
+    table = strap(tmp_path / "a.csv", 90)
+    lines = table.read_text().splitlines()
+    for begin, count, bpm in ((300, 60, 240), (420, 12, 160), (500, 10, 0)):
+        for second in range(begin, begin + count):
+            lines[second + 1] = lines[second + 1].split(",")[0] + f",{bpm}"
+    table.write_text("\n".join(lines) + "\n")
+    school("trial", "add", "TH-11", "slalom-gym", table)
+    told = " ".join(school("safety", "TH-11").split())
+    assert "No crossing of the ceiling was recorded" not in told
+    assert "No crossing of the ceiling is certain, but there may have been one." in told
+    assert "09:05:00 to 09:06:00, 5:00 to 6:00 (60 s, 60 s of it above), read up to 240 /min: faster or slower" in told
+    assert "7:00 to 7:12 (12 s, 12 s of it above), read up to 160 /min: a jump that no heart makes" in told
+    gaps = "5:00 to 6:00, 7:00 to 7:12 and 8:20 to 8:30."
+    assert f"For 82 s of the recording there is no heart rate to go by: {gaps}" in told
+    assert "time above the ceiling 0.0 s (0.0 to 82.0 s)" in told
+    assert "possible time above the ceiling 72.0 s" in told
+    found = json.loads(school("safety", "TH-11", "--json"))
+    assert [each["from_s"] for each in found["possible_crossings"]] == [300, 420]
+    assert found["possible_crossings"][0]["highest_bpm"] == 240
+    assert found["possible_crossings"][0]["from_clock"] == "09:05:00"
+    assert found["possible_crossings"][1]["reasons"] == ["too_fast"]
+    assert found["recording_unmeasured"] == [[300, 360], [420, 432], [500, 510]]
+
+
+def test_change_shows_the_bounds_of_the_time_above_the_ceiling(school, tmp_path):
+    for day, lost in (("2026-05-12", 0), ("2026-10-06", 30)):
+        table = strap(tmp_path / f"{day}.csv", 100, start=f"{day} 09:00:00")
+        lines = table.read_text().splitlines()
+        del lines[301 : 301 + lost]
+        table.write_text("\n".join(lines) + "\n")
+        school("trial", "add", "TH-11", "slalom-gym", table, "--date", day)
+    lines = school("change", "TH-11").splitlines()
+    place = next(number for number, line in enumerate(lines) if line.startswith("  time above the ceiling"))
+    assert lines[place].split()[4:] == ["0.0", "0.0", "s"]
+    assert lines[place + 1].split() == ["could", "lie", "between", "0–30"]
+
+
 def test_a_class_goes_in_row_by_row_and_again_without_doubling(school, tmp_path):
     school("student", "add", "TH-12", "--rest", 82)
     school("student", "add", "TH-13")

@@ -116,6 +116,16 @@ def test_a_reserve_under_40_beats_is_pointed_out():
     assert narrow_reserve_note(100, 140) is None
 
 
+def test_the_slowest_and_the_fastest_heart_are_hearts_and_a_note_needs_a_reserve():
+    assert percent_maximum(30, 30) == 100
+    assert percent_maximum(115, 230) == 50
+    for wrong in (29.9, 230.1):
+        with pytest.raises(BasisError):
+            percent_maximum(100, wrong)
+    with pytest.raises(BasisError):
+        narrow_reserve_note(100, 100)
+
+
 @pytest.mark.parametrize(
     ("rest", "maximum", "narrow"), [(90, 95, True), (90, 109.9, True), (90, 110, False), (60, 80, False)]
 )

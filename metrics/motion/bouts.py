@@ -1,8 +1,8 @@
 """How long, how long without a break, and how often stopped: from moving and still stretches, with bounds.
 
 A *value* says what was seen. *Low* and *high* let every unmeasured moment be movement or stillness, and so always
-contain what a perfect sensor would have given. A stretch that is left out (someone else moved the student) is
-neither: it is no movement, no stillness, not unmeasured; it breaks a stay, and its length is counted apart.
+contain what the same recorder would have given without a loss. A stretch that is left out (someone else moved the
+student) is neither: it is no movement, no stillness, not unmeasured; it breaks a stay, and its length is counted apart.
 """
 
 from collections.abc import Iterable, Sequence

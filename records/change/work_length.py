@@ -23,6 +23,7 @@ FIXED_WITHIN_S, FIXED_WITHIN_SHARE = 5.0, 0.02
 
 SUMS = (
     *("beats_total", "beats_above_rest", *ZONE_FIGURES, "training_impulse", "time_on_target", "time_above_ceiling"),
+    "possible_above_ceiling",
     *("moving_time", "stop_count", "cycle_count", "turns_left", "turns_right"),
 )
 """Figures of the sheet that add up over the work."""

@@ -12,7 +12,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import IO, Any
 
-from ...metrics.glossary import MOTION_FIGURES
+from ...metrics.glossary import CEILING_FIGURES, MOTION_FIGURES
 from ...records.trial import HandResult
 from .asked import Asked
 from .fhir_codes import (
@@ -30,7 +30,7 @@ from .fhir_codes import (
 )
 from .rows import Record, own_cautions, unit_of
 
-_WHOLE_RECORDING = frozenset({"recovery_60s", "time_above_ceiling", "longest_above_ceiling", "first_above_ceiling"})
+_WHOLE_RECORDING = frozenset({"recovery_60s", *CEILING_FIGURES})
 """Figures that are not of the work phase alone: they carry the day, not the span of the work."""
 _MADE_ONCE = 4096
 """Parts of resources that are kept as text: most repeat from trial to trial, and a district has a million resources."""

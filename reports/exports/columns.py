@@ -45,8 +45,10 @@ def figure_columns() -> tuple[Column, ...]:
         empty = "; empty: not given, and figures_not_given says why"
         found += [
             Column(name, "number", f"{entry.meaning}{gravity}{empty}", entry.unit, entry.source),
-            Column(f"{name}_low", "number", f"{name}: a perfect sensor would not be below this", entry.unit),
-            Column(f"{name}_high", "number", f"{name}: a perfect sensor would not be above this", entry.unit),
+            Column(f"{name}_low", "number", f"{name}: the recorder would not be below this without a loss", entry.unit),
+            Column(
+                f"{name}_high", "number", f"{name}: the recorder would not be above this without a loss", entry.unit
+            ),
         ]
     return tuple(found)
 

@@ -15,7 +15,7 @@ ABSENT = "http://terminology.hl7.org/CodeSystem/data-absent-reason"
 OWN_FIGURE = "urn:ownmark:figure"
 OWN_HAND = "urn:ownmark:hand-measure"
 OWN_PART = "urn:ownmark:part"
-"""Codes: trial, rest; attempt; low and high (a perfect sensor would not be beyond), coverage (% of the phase)."""
+"""Codes: trial, rest; attempt; low and high (the recorder would not be beyond without a loss), coverage (%)."""
 OWN_STUDENT = "urn:ownmark:student"
 OWN_TRIAL = "urn:ownmark:trial"
 

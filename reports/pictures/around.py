@@ -8,13 +8,13 @@ import numpy as np
 
 from ..palette import INK, PAPER, QUIET
 from ..words import Words
-from .board import DOTS, HATCH, STILL, Board, Panel, text_width, wrapped
+from .board import DOTS, HATCH, STILL, STRIPES, Board, Panel, text_width, wrapped
 from .series import Series, Span
 from .sizes import Sizes
 from .spread import spread
 from .ticks import clock, time_ticks
 
-Swatch = Literal["hatched", "bar", "dark", "light", "dots", "dashed", "thick", "ring", "disc", "band"]
+Swatch = Literal["hatched", "bar", "striped", "dark", "light", "dots", "dashed", "thick", "ring", "disc", "band"]
 SWATCH_PT, SWATCH_GAP_PT, ITEM_GAP_PT = 16.0, 4.0, 12.0
 
 
@@ -141,7 +141,7 @@ def _swatch(board: Board, kind: Swatch, x: float, y: float, tall: float) -> None
     elif kind in ("ring", "disc"):
         board.dot(x + SWATCH_PT / 2, y, 3.4, PAPER if kind == "ring" else INK)
     else:
-        width, dash = {"bar": (3.2, ()), "dashed": (1.0, DASH), "thick": (2.0, ())}[kind]
+        width, dash = {"bar": (3.2, ()), "striped": (3.2, STRIPES), "dashed": (1.0, DASH), "thick": (2.0, ())}[kind]
         board.rule(x, y, x + SWATCH_PT, y, width, dash=dash)
 
 

@@ -23,6 +23,8 @@ STILL = "#e6e0d5"
 SPARE = 1.03
 """Letters set in whole dots, as in a PNG, run a little wider than their shapes."""
 HATCH, DOTS = "/////", "...."
+STRIPES = (0.5, 0.5)
+"""Of a bar where the ceiling may have been passed, in widths of its line."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ import numpy as np
 
 from ..palette import INK, PAPER, QUIET, RAMP, contrast
 from ..words import Words
-from .board import HATCH, Board, Panel, text_width
+from .board import HATCH, STRIPES, Board, Panel, text_width
 from .series import Floats, Series, Span
 from .sizes import Sizes
 from .spread import free_place
@@ -116,15 +116,25 @@ def draw_line(
 def draw_ceiling(board: Board, panel: Panel, series: Series) -> None:
     """The therapist's limit as a long-dashed line, and a bar under the upper edge for each stretch above it.
 
-    The bars stand apart from the limit: on it they would hide a heart rate that hovers there.
+    The bars stand apart from the limit: on it they would hide a heart rate that hovers there. Striped bars are readings
+    above it that are in no figure, so that no line is drawn there.
     """
     ceiling = series.ceiling_bpm
-    if ceiling is None or not panel.low <= ceiling <= panel.high:
+    if ceiling is None:
         return
-    y = panel.y(ceiling)
-    board.rule(panel.left, y, panel.right, y, 1.0, dash=(7, 3), halo=0.8, name="ceiling")
+    if series.measured.any() and panel.low <= ceiling <= panel.high:
+        y = panel.y(ceiling)
+        board.rule(panel.left, y, panel.right, y, 1.0, dash=(7, 3), halo=0.8, name="ceiling")
+    level = np.full(2, panel.top - 5.0)
+    for spans, dash, name in ((series.crossings, (), "crossings"), (series.possible, STRIPES, "possible-crossings")):
+        bars = [(np.array(bar), level) for bar in _bars(panel, spans)]
+        board.line(bars, 3.6, halo=1.0, name=name, dash=dash)
+
+
+def _bars(panel: Panel, spans: Sequence[Span]) -> list[tuple[float, float]]:
+    """From where to where a bar goes for each stretch, none too short to be seen [pt]."""
     bars: list[tuple[float, float]] = []
-    for begin, end in series.crossings:
+    for begin, end in spans:
         a, b = panel.x(max(begin, panel.from_x)), panel.x(min(end, panel.until_x))
         if b > a:
             middle, half = (a + b) / 2, max(b - a, LEAST_BAR_PT) / 2
@@ -132,8 +142,7 @@ def draw_ceiling(board: Board, panel: Panel, series: Series) -> None:
             if bars and first - bars[-1][1] < LEAST_BAR_PT / 2:  # nobody could see the space between the two
                 first = bars.pop()[0]
             bars.append((first, middle + half))
-    level = np.full(2, panel.top - 5.0)
-    board.line([(np.array(bar), level) for bar in bars], 3.6, halo=1.0, name="crossings")
+    return bars
 
 
 def margin_labels(series: Series, panel_of: tuple[float, float], words: Words) -> tuple[list[str], str]:

@@ -61,6 +61,8 @@ def series_of(
         no_zones=why,
         ceiling_bpm=stated.get("ceiling_bpm"),
         crossings=tuple((float(begin), float(end)) for begin, end in stated.get("above_ceiling", ())),
+        above_s=_bounds(sheet["figures"].get("time_above_ceiling", {})),
+        possible=tuple((each["from_s"], each["until_s"]) for each in stated.get("possible_crossings", ())),
         **movement,
         clocks_agree=agree,
     )
@@ -68,6 +70,11 @@ def series_of(
 
 def _span(span: Sequence[float]) -> Span:
     return float(span[0]), float(span[1])
+
+
+def _bounds(figure: Mapping[str, Any]) -> Span | None:
+    low, high = figure.get("low"), figure.get("high")
+    return None if low is None or high is None else (float(low), float(high))
 
 
 def _pulse_rows(recording: Recording, pulse: Stream | None, asked: Asked) -> dict[str, Any]:

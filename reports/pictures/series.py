@@ -29,6 +29,8 @@ class Series:
     zones : ``(name, from, until)`` of every class [/min], or None with ``no_zones`` saying why
     ceiling_bpm : the therapist's limit  [/min]
     crossings : stretches above it, each without a break  [s]
+    above_s : how long it stood above in all, as (low, high)  [s]; None where nobody can say
+    possible : stretches of readings above it that are in no figure  [s]
     moving : stretches with movement; None: no movement to show  [s]
     movement_unmeasured, assisted : stretches without movement values, and with someone else moving the student  [s]
     placement : where the movement sensor sat
@@ -49,6 +51,8 @@ class Series:
     no_zones: str = ""
     ceiling_bpm: float | None = None
     crossings: tuple[Span, ...] = ()
+    above_s: tuple[float, float] | None = None
+    possible: tuple[Span, ...] = ()
     moving: tuple[Span, ...] | None = None
     movement_unmeasured: tuple[Span, ...] = ()
     assisted: tuple[Span, ...] = ()
@@ -129,6 +133,8 @@ def from_work(series: Series) -> Series:
         },
         ceiling_bpm=None,
         crossings=(),
+        above_s=None,
+        possible=(),
         moving=None,
         movement_unmeasured=(),
         assisted=(),
@@ -155,6 +161,17 @@ def tiled(
     hole = np.setdiff1d(np.arange(count), place)
     rows[:2, hole] = before[gap], after[gap]
     return rows[0], rows[1], rows[2]
+
+
+def merged(spans: Iterable[Span]) -> list[Span]:
+    """Stretches in order of their begin, those that touch or overlap as one."""
+    found: list[Span] = []
+    for begin, end in spans:
+        if found and begin <= found[-1][1]:
+            found[-1] = (found[-1][0], max(found[-1][1], end))
+        else:
+            found.append((begin, end))
+    return found
 
 
 def length_within(spans: Iterable[Span], inside: Span) -> float:

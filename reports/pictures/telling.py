@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from ...metrics.glossary import ON_CHAIR
 from ..words import Words, rounded
-from .series import Series, Span, length_within
+from .series import Series, Span, length_within, merged
 from .ticks import clock, length
 
 BEGINS = ("Not given: ", "No se da: ")
@@ -67,17 +67,30 @@ def _unmeasured(series: Series, words: Words) -> str:
 
 def _ceiling(series: Series, words: Words) -> str:
     """How often the ceiling was passed; never that it was kept, only what was recorded."""
-    if series.ceiling_bpm is None or series.lowest is None:
+    if series.ceiling_bpm is None or (series.lowest is None and not series.possible):
         return ""
     bpm = words.number(series.ceiling_bpm)
+    told = {}
+    if series.possible:
+        whole = sum(end - begin for begin, end in merged(series.possible))
+        told = {"whole": length(whole, words), "first": clock(series.possible[0][0])}
     if not series.crossings:
-        return words.get("picture.alt_no_crossing", bpm=bpm)
+        return words.get("picture.alt_none_certain" if told else "picture.alt_no_crossing", bpm=bpm, **told)
+    certain = _crossings(series, bpm, words)
+    return f"{certain} {words.get('picture.alt_possible', **told)}" if told else certain
+
+
+def _crossings(series: Series, bpm: str, words: Words) -> str:
+    """What is certain, with how much more it may have been."""
     begin, end = max(series.crossings, key=lambda span: span[1] - span[0])
     first = clock(series.crossings[0][0])
     longest = length(end - begin, words)
-    if len(series.crossings) == 1:
-        return words.get("picture.alt_one_crossing", bpm=bpm, first=first, longest=longest)
     whole = length(sum(end - begin for begin, end in series.crossings), words)
+    low, high = (length(each, words) for each in series.above_s or (0.0, 0.0))
+    if low != high:
+        whole = words.get("picture.alt_between", value=whole, low=low, high=high)
+    if len(series.crossings) == 1:
+        return words.get("picture.alt_one_crossing", bpm=bpm, first=first, longest=whole)
     return words.get("picture.alt_crossings", bpm=bpm, whole=whole, first=first, longest=longest)
 
 

@@ -67,8 +67,7 @@ def trial_figure(series: Series, words: Words, width: Width = "paper") -> Made:
         board.text(0, spots.title_y(panel), title, sizes.type, colour=PLUM)
     draw_phases(board, spots.first, spots.phases, sizes)
     if pulse is not None:
-        if series.measured.any():
-            draw_ceiling(board, pulse, series)
+        draw_ceiling(board, pulse, series)
         draw_line(board, pulse, series, name="heart-rate")
     draw_time(board, spots.lowest, series, words, sizes, AXIS)
     y = draw_key(board, spots.key, sizes, spots.lowest.left, spots.lowest.bottom - spots.under)
@@ -164,6 +163,8 @@ def _key(series: Series, words: Words) -> list[KeyItem]:
         items.append(KeyItem("hatched", words.get("picture.not_measured")))
     if series.has_pulse and series.crossings and series.ceiling_bpm is not None:
         items.append(KeyItem("bar", words.get("picture.above_ceiling")))
+    if series.has_pulse and series.possible and series.ceiling_bpm is not None:
+        items.append(KeyItem("striped", words.get("picture.possible")))
     return items + movement_key(series, words)
 
 

@@ -5,6 +5,8 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
 import pytest
+from ownmark.ingest.flags import REJECTING, Flag
+from ownmark.metrics.ceiling import BEYOND_RULES
 from ownmark.metrics.conditions import GENERAL_CAUTIONS
 from ownmark.metrics.glossary import CHAIR, MOTION_FIGURES
 from ownmark.records.change.sentence import say
@@ -306,6 +308,139 @@ def test_crossings_of_the_ceiling_are_told_with_clock_times_and_length():
     assert "Ceiling 110 /min, set by the therapist on 1 April 2026." in made.page_text(safety())
 
 
+def doubtful(found=(), *, crossed=True, gaps=(), which="chair"):
+    """A trial whose sheet tells of possible crossings; ``crossed`` keeps the certain ones."""
+    trial = made.trial(which)
+    provenance = trial.sheet["provenance"] | {"possible_crossings": list(found), "recording_unmeasured": list(gaps)}
+    figures = trial.sheet["figures"]
+    if not crossed:
+        provenance |= {"above_ceiling": []}
+        figures = figures | {
+            "time_above_ceiling": figures["time_above_ceiling"] | {"value": 0.0, "low": 0.0, "high": 72.0},
+            "first_above_ceiling": figures["first_above_ceiling"] | {"value": None, "note": "Not given: no crossing."},
+        }
+    return trial.model_copy(update={"sheet": trial.sheet | {"provenance": provenance, "figures": figures}})
+
+
+TWO_DOUBTS = (
+    {"from_s": 400.0, "until_s": 460.0, "highest_bpm": 240.4, "rules": ["implausible"]},
+    {"from_s": 465.0, "until_s": 470.0, "highest_bpm": 200.0, "rules": ["too_fast", "implausible"]},
+    {"from_s": 481.0, "until_s": 482.0, "highest_bpm": 180.0, "rules": ["other_sensor"]},
+)
+
+
+def told(trial, words=EN):
+    return safety_sheet(safety_of(made.STUDENTS[trial.code], trial), made.protocol(trial.protocol), words)
+
+
+def test_possible_crossings_are_told_with_time_height_and_reason_those_close_together_as_one():
+    found = safety_of(made.STUDENTS["TH-11"], doubtful(TWO_DOUBTS))
+    first, second = found.possible
+    assert (first.where.from_s, first.where.until_s, first.where.above_s) == (400, 470, 65)
+    assert (first.highest_bpm, first.reasons) == (240.4, ("implausible", "too_fast"))
+    assert (second.where.from_s, second.where.above_s, second.reasons) == (481, 1, ("other_sensor",))
+    assert first.where.from_clock is not None
+    rows = tables(told(doubtful(TWO_DOUBTS)), "Possible crossings")[0].rows
+    assert rows[0][0] == f"{first.where.from_clock} to {first.where.until_clock}"
+    assert rows[0][1:4] == ("6:40 to 7:50", "70 s", "240 /min")
+    assert rows[0][4] == "Faster or slower than a student's heart and a jump that no heart makes"
+    assert rows[1][4] == "From a second sensor that the figures do not use"
+    lines = " ".join(found.lines)
+    assert "Possible crossings, in readings that are in no figure:" in lines
+    assert "6:40 to 7:50 (70 s, 65 s of it above), read up to 240 /min: faster or slower" in lines
+
+
+def test_no_crossing_is_said_of_a_trial_only_where_none_is_possible_either():
+    plain, doubt = doubtful(crossed=False), doubtful(TWO_DOUBTS, crossed=False)
+    for trial, certain in ((plain, False), (doubt, True)):
+        text = made.page_text(told(trial))
+        lines = " ".join(safety_of(made.STUDENTS["TH-11"], trial).lines)
+        assert ("No crossing of the ceiling is certain, but there may have been one." in text) is certain
+        assert ("No crossing of the ceiling is certain" in lines) is certain
+        assert ("Possible crossings" in headings(told(trial))) is certain
+    assert made.page_text(told(doubt)).count("no crossing.") == 0
+    rows = tables(told(doubt), "The ceiling")[0].rows
+    assert [row[0] for row in rows] == ["Time above the ceiling"]
+    assert rows[0][2] == "0 to 72 s"
+    assert tables(told(plain), "The ceiling") == []
+
+
+def test_what_was_not_measured_stands_beside_what_is_said_of_the_ceiling():
+    gaps = [(0.0, 20.0), (100.0, 160.0), (200.0, 230.0), (300.0, 340.0)]
+    text = made.page_text(told(doubtful(crossed=False, gaps=gaps)))
+    longest = "the longest stretches are 1:40 to 2:40, 3:20 to 3:50 and 5:00 to 5:40."
+    assert f"For 2:30 min (150 s) of the recording there is no heart rate to go by; {longest}" in text
+    text = made.page_text(told(doubtful(crossed=False, gaps=gaps[:3])))
+    assert "there is no heart rate to go by: 0:00 to 0:20, 1:40 to 2:40 and 3:20 to 3:50." in text
+    assert "no heart rate to go by" not in made.page_text(told(doubtful(crossed=False)))
+    assert "no hay frecuencia cardíaca en que basarse" in made.page_text(told(doubtful(gaps=gaps), ES))
+
+
+def test_time_above_the_ceiling_is_told_with_its_bounds_in_the_sentence_too():
+    trial = doubtful()
+    above = trial.sheet["figures"]["time_above_ceiling"] | {"value": 31.0, "low": 30.4, "high": 133.0}
+    sheet = trial.sheet | {"figures": trial.sheet["figures"] | {"time_above_ceiling": above}}
+    lines = safety_of(made.STUDENTS["TH-11"], trial.model_copy(update={"sheet": sheet})).lines
+    assert any(", 31 s (30 to 133 s with what was not measured) in all" in line for line in lines)
+    exact = sheet | {"figures": sheet["figures"] | {"time_above_ceiling": above | {"low": 30.9, "high": 31.4}}}
+    lines = safety_of(made.STUDENTS["TH-11"], trial.model_copy(update={"sheet": exact})).lines
+    assert any(", 31 s in all" in line for line in lines)
+
+
+def test_nothing_is_said_of_the_ceiling_where_nothing_was_measured():
+    trial = doubtful(crossed=False)
+    never = {"time_above_ceiling": trial.sheet["figures"]["time_above_ceiling"] | {"value": None}}
+    for found, said in (((), True), (TWO_DOUBTS, False)):
+        base = doubtful(found, crossed=False)
+        sheet = base.sheet | {"figures": base.sheet["figures"] | never}
+        one = base.model_copy(update={"sheet": sheet})
+        assert ("nothing can be said about the ceiling" in made.page_text(told(one))) is said
+        lines = " ".join(safety_of(made.STUDENTS["TH-11"], one).lines)
+        assert ("nothing can be said about the ceiling" in lines) is said
+
+
+def test_of_many_possible_crossings_twelve_are_shown_and_the_rest_counted():
+    many = [
+        {"from_s": 100.0 * n, "until_s": 100.0 * n + 5, "highest_bpm": 200.0, "rules": ["frozen"]} for n in range(15)
+    ]
+    page = told(doubtful(many))
+    assert len(tables(page, "Possible crossings")[0].rows) == 12
+    assert "3 more stretches, 15 s together." in made.page_text(page)
+    page = told(doubtful(many[:12]))
+    assert "more stretches" not in made.page_text(page)
+
+
+def test_an_old_sheet_that_knows_no_possible_crossing_is_still_told():
+    trial = made.trial("chair")
+    old = {name: each for name, each in trial.sheet["provenance"].items() if name not in NEW_KEYS}
+    found = safety_of(made.STUDENTS["TH-11"], trial.model_copy(update={"sheet": trial.sheet | {"provenance": old}}))
+    assert (found.possible, found.recording_unmeasured) == ((), ())
+    assert found.crossings
+
+
+NEW_KEYS = ("possible_crossings", "recording_unmeasured")
+
+
+@pytest.mark.parametrize("family", [False, True])
+def test_an_effort_sheet_tells_where_the_ceiling_may_have_been_passed(family):
+    trial = doubtful(TWO_DOUBTS)
+    page = effort_sheet(trial, made.STUDENTS["TH-11"], made.protocol(trial.protocol), EN, family=family)
+    text = made.page_text(page)
+    assert "6:40 to 7:40, up to 240 /min (faster or slower than a student's heart)" in text
+    assert "more" not in text.partition("Crossings of the ceiling are possible")[2][:400]
+    four = doubtful((*TWO_DOUBTS, TWO_DOUBTS[0] | {"from_s": 500.0, "until_s": 501.0}))
+    text = made.page_text(effort_sheet(four, made.STUDENTS["TH-11"], made.protocol(trial.protocol), EN, family=family))
+    assert "and 1 more." in text
+    plain = effort_sheet(doubtful(), made.STUDENTS["TH-11"], made.protocol(trial.protocol), EN, family=family)
+    assert "Crossings of the ceiling are possible" not in made.page_text(plain)
+
+
+def test_every_rule_that_sets_a_reading_aside_has_a_reason_in_both_languages():
+    rules = [str(flag.name).lower() for flag in Flag if flag & REJECTING and flag is not Flag.DROPOUT]
+    for words in (EN, ES):
+        assert all(words.known(f"rule.{name}") for name in (*rules, *BEYOND_RULES))
+
+
 def test_clock_times_are_those_of_the_wall_or_say_that_they_are_utc():
     student, found = made.STUDENTS["TH-11"], made.trial("chair")
     made_by = {**found.sheet["provenance"], "start": "2026-05-12T14:05:00+00:00"}
@@ -374,6 +509,8 @@ def changed(which, **values):
         (lambda: changed("crank", coverage_heart_rate=60.0), 1, "Look at the strap (skin contact"),
         (lambda: changed("crank", coverage_heart_rate=85.0), 1, "Look at the strap; read"),
         (lambda: changed("crank", coverage_motion=50.0), 1, "Look at the movement sensor"),
+        (lambda: doubtful(TWO_DOUBTS, crossed=False), 1, "Doubtful readings stand above the ceiling"),
+        (lambda: doubtful(TWO_DOUBTS), 1, "Heart rate stood above the ceiling"),
         (lambda: made.trial("spinal"), 1, "Give the same test on another day"),
         (lambda: made.trial("spinal"), 2, "Nothing now"),
         (lambda: made.trial("spinal").model_copy(update={"practice": True}), 0, "Give the trial itself"),

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from fhir.resources.R4B.bundle import Bundle
 from fhir.resources.R4B.observation import Observation
-from ownmark.metrics.glossary import FIGURES
+from ownmark.metrics.glossary import CEILING_FIGURES, FIGURES
 from ownmark.records.protocol import HandMeasure
 from ownmark.reports.exports import export
 from ownmark.reports.exports.fhir_codes import ucum
@@ -166,7 +166,8 @@ def test_the_span_of_the_work_is_told_only_with_an_offset_from_utc(lines, observ
     assert period.start.isoformat() == "2026-10-06T09:01:00.250000-06:00"
     assert (period.end - period.start).total_seconds() == 440
     assert observations[f"t{without.id}-heart-rate-mean"].effectiveDateTime.isoformat() == "2026-10-06"
-    assert observations[f"t{with_zone.id}-recovery-60s"].effectiveDateTime.isoformat() == "2026-10-06"
+    for name in ("recovery-60s", *(each.replace("_", "-") for each in CEILING_FIGURES)):  # not of the work alone
+        assert observations[f"t{with_zone.id}-{name}"].effectiveDateTime.isoformat() == "2026-10-06"
 
 
 def test_a_figure_names_the_kind_of_its_own_sensor_only(lines, observations):

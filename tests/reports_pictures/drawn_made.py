@@ -61,6 +61,8 @@ ONE_SAMPLE = Series(
 ZEROS = made(moving=(), cadence=((300.0, 0.0), (305.0, 0.0)), placement="frame", crossings=())
 CASES = {
     "dropout": made(**MOVING),
+    "doubtful": made(**MOVING | {"possible": ((545.0, 600.0), (660.0, 700.0)), "above_s": (30.0, 250.0)}),
+    "only doubtful": made(ceiling_bpm=150.0, crossings=(), possible=((545.0, 600.0),), above_s=(0.0, 180.0)),
     "frame": made(**MOVING | {"placement": "frame", "cadence": ()}),
     "only heart rate": made(gaps=(), ceiling_bpm=None),
     "only movement": ONLY_MOVEMENT,

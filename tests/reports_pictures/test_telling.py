@@ -50,6 +50,31 @@ def test_range_mean_gap_and_crossings_are_those_of_the_series():
     assert f"the longest stay without a break lasts {length(longest, EN)}." in text
 
 
+def test_a_time_above_the_ceiling_stands_with_its_bounds():
+    series = made(crossings=((400.0, 431.0),), above_s=(30.0, 133.0))
+    assert "once, from 6:40 on, for 31 s (30 s to 2 min 13 s with what was not measured)." in said(series)
+    assert "with what was not measured" not in said(replace(series, above_s=(31.0, 31.2)))
+    assert "with what was not measured" not in said(replace(series, above_s=None))
+    two = replace(series, crossings=((400.0, 431.0), (500.0, 510.0)))
+    assert "for 41 s (30 s to 2 min 13 s with what was not measured) in all, first at 6:40; the longest" in said(two)
+
+
+def test_possible_crossings_are_told_and_then_nothing_is_said_to_have_stayed_below():
+    doubts = ((400.0, 460.0), (450.0, 470.0), (500.0, 502.0))  # two sensors may tell of the same moment
+    none = made(crossings=(), possible=doubts, above_s=(0.0, 100.0))
+    assert (
+        "No crossing of the ceiling of 140 is certain, but readings above it that were set aside make one possible for"
+        " 1 min 12 s, first at 6:40."
+    ) in said(none)
+    assert "not seen above" not in said(none)
+    some = replace(none, crossings=((600.0, 605.0),))
+    assert "make more possible, 1 min 12 s in all, first at 6:40." in said(some)
+    assert "not seen above the ceiling of 140" in said(made(crossings=()))
+    nothing = made(gaps=((0, 1440),), crossings=(), possible=doubts)
+    assert "make one possible" in said(nothing)
+    assert "ceiling" not in said(made(gaps=((0, 1440),), crossings=()))
+
+
 def test_of_many_gaps_the_number_the_sum_and_the_longest_are_told():
     text = said(made(gaps=((100, 110), (400, 475), (800, 805))))
     assert "3 stretches, 1 min 30 s together, were not measured and are hatched" in text

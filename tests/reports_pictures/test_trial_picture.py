@@ -111,6 +111,29 @@ def test_the_ceiling_is_a_named_line_and_each_crossing_is_marked():
     assert not any(bar[0, 0] <= middle <= bar[-1, 0] for bar in bars for middle in apart)
 
 
+def test_a_possible_crossing_is_a_striped_bar_with_a_name_of_its_own():
+    series = made(ceiling_bpm=160.0, crossings=(), possible=((560.0, 620.0),))
+    drawn = trial_figure(series, EN)
+    (bar,) = runs(shape(drawn.figure, "possible-crossings"))
+    assert [bar[0, 0], bar[-1, 0]] == pytest.approx([drawn.pulse.x(560), drawn.pulse.x(620)])
+    assert bar[0, 1] < drawn.pulse.top
+    striped, whole = patch(drawn.figure, "possible-crossings"), patch(trial_figure(made(), EN).figure, "crossings")
+    assert striped.get_linestyle() != whole.get_linestyle()
+    assert striped.get_linewidth() == whole.get_linewidth()
+    assert shape(drawn.figure, "crossings") is None
+    assert "possibly above it" in texts(drawn.figure)
+    assert "above the ceiling" not in texts(drawn.figure)
+    assert shape(trial_figure(made(), EN).figure, "possible-crossings") is None
+
+
+def test_a_possible_crossing_is_shown_where_the_ceiling_lies_far_above_every_value_or_nothing_was_measured():
+    far = trial_figure(made(ceiling_bpm=210.0, crossings=(), possible=((560.0, 620.0),)), EN)
+    nothing = trial_figure(made(gaps=((0, 1440),), crossings=(), possible=((560.0, 620.0),)), EN)
+    for drawn in (far, nothing):
+        assert len(runs(shape(drawn.figure, "possible-crossings"))) == 1
+        assert shape(drawn.figure, "ceiling") is None
+
+
 @pytest.mark.parametrize(("ceiling", "sign"), [(210.0, "↑"), (30.0, "↓")])
 def test_a_ceiling_far_from_the_data_is_told_and_does_not_press_the_line_flat(ceiling, sign):
     drawn = trial_figure(made(ceiling_bpm=ceiling, crossings=()), EN)
