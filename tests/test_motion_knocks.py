@@ -92,6 +92,15 @@ def test_a_gap_is_no_knock_and_hides_none():
     assert not marked(np.zeros(30)).any()
 
 
+def test_a_gap_beside_it_gives_no_weight_to_what_has_none():
+    # A swing of steady power and a rattle that adds none; of the 12 s around, 7 are lost. They count for nothing.
+    values = circle(np.full(6000, 0.3), hz=0.8)
+    time = np.arange(6000) / RATE_HZ
+    values[:, 0] += 2.0 * np.exp(-0.5 * ((time - 30.0) / 0.2) ** 2) * np.cos(2 * np.pi * 10 * time)
+    values[2400:2800] = values[3300:3600] = np.nan
+    assert not marked(values).any()
+
+
 def test_running_means_are_centred_and_the_ends_stand_on():
     # By hand; of an even count one more lies before than behind.
     three, four = running_means(np.array([[1.0, 2.0, 6.0, 10.0]]), [3, 4])

@@ -201,6 +201,16 @@ def test_a_lock_from_the_first_to_the_last_of_a_bout_is_seen_by_its_leap_from_re
     assert found.locked_s == pytest.approx(200, abs=12)
 
 
+@pytest.mark.parametrize(("after", "locked"), [(145.0, True), (95.0, True), (113.0, False)])
+def test_a_lock_is_seen_by_its_leap_back_to_the_true_rate_while_the_movement_goes_on(after, locked):
+    # The recording begins with the lock. 113 is 7 away: no leap.
+    bpm = np.full(400, after)
+    bpm[:200] = 120.0
+    found = find_lock(*every_second(bpm), *windows(np.full(400, 60.0)))
+    assert bool(found.intervals) == locked
+    assert bool(found.near) != locked
+
+
 def test_a_true_heart_that_rises_to_the_multiple_and_falls_from_it_leaps_not():
     # As fast as young hearts do: time constants of 12 s up and 25 s down.
     second = np.arange(500.0)

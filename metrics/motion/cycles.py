@@ -75,7 +75,7 @@ def cycles(like: Likeness, shortest_s: float, longest_s: float, least: float) ->
     enough = NEAR_HIGHEST * highest - NOISE_SHARE * (1.0 - highest)
     first = np.argmax(height >= enough[:, None], axis=1)
     rows = np.arange(len(values))
-    first = _one_reading(values, like.lag_s, lag, height, first, least, (shortest_s, longest_s))
+    first = _one_reading(values, like.lag_s, lag, height, first, least)
     first = _settled(lag, height, first, _CLOSE, least, np.ones(len(rows), bool))
     share = _second_reading(values, like.lag_s, lag[rows, first], height[rows, first])
     unsure = (share > UNSURE[0]) & (share < UNSURE[1])
@@ -99,28 +99,21 @@ def _peaks(values: Singles) -> tuple[Singles, Singles]:
     return place, np.where(peak, middle - 0.25 * slope * place, -1.0)
 
 
-def _one_reading(
-    values: Singles,
-    lag_s: Floats,
-    lag: Floats,
-    height: Singles,
-    first: Ints,
-    least: float,
-    range_s: tuple[float, float],
-) -> Ints:
+def _one_reading(values: Singles, lag_s: Floats, lag: Floats, height: Singles, first: Ints, least: float) -> Ints:
     """Read all windows that could be half or whole one way.
 
     A window alone is read by its noise: of left and right nearly alike, one window would be counted double and the
     next not. So windows of about one unit, the shortest lag that could be the cycle, are read together. They are whole
     cycles if many others of that length show halves that are alike but told apart, for left and right in turn do not
     become one from bout to bout; or if, by the middle one of them, every second unit differs from the one between.
-    Windows that are sure keep their reading, so a rhythm that does change to its double is followed.
+    Windows that are sure keep their reading, so a rhythm that does change to its double is followed. Where twice a unit
+    is longer than the lags there are, its likeness is NaN, and by that none of its kind is turned.
     """
-    rows, (shortest_s, longest_s) = np.arange(len(lag)), range_s
+    rows = np.arange(len(lag))
     own, own_height = lag[rows, first], height[rows, first]
     share = _at(values, lag_s, own / 2.0) / np.maximum(own_height, 1e-9)
     known = own_height >= least
-    unit = np.where((share > EITHER) & (own / 2.0 >= shortest_s), own / 2.0, own)
+    unit = np.where(share > EITHER, own / 2.0, own)
     double = np.maximum(_at(values, lag_s, 2.0 * unit), 1e-9)
     turned = _at(values, lag_s, unit) / double
     told = known & (share > TOLD_APART) & (share <= EITHER) & (own_height >= CLEAR)
@@ -129,13 +122,10 @@ def _one_reading(
         usual = _middle(unit[left])
         alike = left & (np.abs(np.log(unit / usual)) < _FAMILY)
         left &= ~alike
-        either = alike & (2.0 * unit <= longest_s)
-        if not either.any():
-            continue
         sure = np.count_nonzero(told & (np.abs(np.log(own / (2.0 * usual))) < _FAMILY))
-        enough = TURNED - NOISE_SHARE * (1.0 / _middle(double[either]) - 1.0)
-        whole = sure >= _SELDOM * np.count_nonzero(either) or bool(np.median(turned[either]) < enough)
-        read[either] = unit[either] * (2.0 if whole else 1.0)
+        enough = TURNED - NOISE_SHARE * (1.0 / _middle(double[alike]) - 1.0)
+        whole = sure >= _SELDOM * np.count_nonzero(alike) or bool(np.median(turned[alike]) < enough)
+        read[alike] = unit[alike] * (2.0 if whole else 1.0)
     return _moved(lag, height, first, read, known & (np.abs(np.log(own / read)) > _SAME), least)
 
 

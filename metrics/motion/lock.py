@@ -113,10 +113,7 @@ def find_lock(
     late = max(LATE_S, key=lambda delay: found[delay].weight)
     compared = float(np.count_nonzero(np.isfinite(hearts[late] + cadence))) * step
     judged = found[late]
-    spans, near, unsure = (
-        _spans(mask, time + late, step)
-        for mask in (judged.locked, judged.near & ~judged.locked, judged.unsure & ~judged.locked)
-    )
+    spans, near, unsure = (_spans(mask, time + late, step) for mask in (judged.locked, judged.near, judged.unsure))
     return Lock(spans, near, unsure, compared, _note(spans, unsure, compared))
 
 
