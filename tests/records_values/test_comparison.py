@@ -536,3 +536,45 @@ def test_each_side_says_where_its_error_comes_from_and_how_sure_it_is():
         "rising baselines",
         "cannot be told from day-to-day variation",
     )
+
+
+def test_the_interval_lies_the_detectable_change_to_either_side():
+    found = compare(THREE, [trial(60, 20)])
+    assert (found.interval_low, found.interval_high) == (
+        pytest.approx(-21.6667 - 10.342, abs=1e-3),
+        pytest.approx(-21.6667 + 10.342, abs=1e-3),
+    )
+    alone = compare([trial(0, 40)], [trial(60, 20)])
+    assert (alone.interval_low, alone.interval_high) == (None, None)
+
+
+def test_the_side_that_lacks_the_figure_is_named():
+    assert "no re-test has rise of heart rate over rest" in compare(THREE, [trial(60)]).sentence
+    assert "no baseline has rise of heart rate over rest" in compare([trial(0)], [trial(60, 20)]).sentence
+
+
+def test_sides_that_differ_say_so_first_and_have_no_direction_together():
+    baselines = [reached(0, 30, 24), reached(7, 31, 25), reached(14, 30, 24)]
+    found = compare(baselines, [reached(60, 40, 10)])
+    assert found.sentence.startswith("The sides differ, so each has its own verdict. Forward reach, left rose")
+    assert (found.verdict, found.for_the_better, found.change, found.detectable_change) == (
+        "not given",
+        None,
+        None,
+        None,
+    )
+    both = compare(baselines, [reached(60, 40, 36)])
+    assert not both.sentence.startswith("The sides differ")
+    (gap,) = both.side_gaps
+    assert (gap.figure, gap.change) == (REACH.primary_figure, pytest.approx(-2))
+    missing = compare([*baselines, reached(21, 30)], [reached(60, 40, 36)])
+    assert any("2025-09-22 is left out: forward reach (right) was not entered" in note for note in missing.notes)
+
+
+def test_why_nothing_is_called_better_stands_among_the_notes():
+    chair = by_hand("distance", work_mode="power chair")
+    results = [(HandResult(name="result", value=value),) for value in (100, 101)]
+    pair = [trial(day, protocol=chair, hand_results=each) for day, each in zip((0, 60), results, strict=True)]
+    found = compare(pair[:1], pair[1:], LENT)
+    assert found.verdict == "within day-to-day variation"
+    assert any(note.startswith("Motor, speed setting") for note in found.notes)
