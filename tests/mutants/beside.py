@@ -50,10 +50,13 @@ BESIDE = {
     "metrics/motion/likeness.py": _RHYTHM,
     "metrics/motion/match.py": ("tests/test_motion_alignment.py",),
     "metrics/motion/moving.py": _MOVING,
+    "metrics/motion/moving_words.py": (*_MOVING, *_MOVEMENT),
     "metrics/motion/onset.py": ("tests/test_motion_alignment.py",),
+    "metrics/motion/placements.py": (*_MOVING, *_MOVEMENT),
     "metrics/motion/pulse.py": _RHYTHM,
     "metrics/motion/rhythm.py": _RHYTHM,
     "metrics/motion/rhythm_words.py": (*_RHYTHM, *_MOVEMENT),
+    "metrics/motion/states.py": _MOVING,
     "metrics/motion/taps.py": ("tests/test_motion_taps.py", "tests/test_motion_alignment.py"),
     "records/change/borrowed.py": ("tests/records_values/test_verdict.py",),
     "records/change/detectable.py": (

@@ -1,0 +1,130 @@
+"""The verdict as a sentence: numbers as a teacher writes them, and each part of it."""
+
+import math
+
+import pytest
+from ownmark.records.change.differences import Difference
+from ownmark.records.change.sentence import Told, ask, error_from, for_the_better, in_words, say, sentence
+from ownmark.records.change.verdict import CANNOT_BE_TOLD, DECREASE, INCREASE, WITHIN, Judged
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (9.994, "9.99"),
+        (9.5, "9.5"),
+        (9.0, "9"),
+        (10.0, "10"),
+        (10.04, "10"),
+        (10.06, "10.1"),
+        (120.0, "120"),
+        (100.25, "100.2"),
+        (0.0, "0"),
+        (-0.001, "0"),
+        (-2.5, "−2.5"),
+        (-12.34, "−12.3"),
+        (0.05, "0.05"),
+        (math.inf, "any number"),
+        (-math.inf, "any number"),
+    ],
+)
+def test_a_number_has_two_decimals_below_ten_and_one_above_without_zeros_at_the_end(value, text):
+    assert say(value) == text
+    assert say(value, "/min") == (text if math.isinf(value) else f"{text} /min")
+
+
+def test_a_figure_is_named_in_words():
+    assert in_words("heart_rate_rise") == "rise of heart rate over rest"
+    assert in_words("time_moderate") == "time at moderate effort"
+    assert in_words("laps_done") == "laps done"
+
+
+def judged(verdict=INCREASE, change=9.0, **fields):
+    usual = {"low": change, "high": change, "error": 2.0, "df": 3.0, "detectable": 7.0}
+    return Judged(verdict, change, **{**usual, **fields})
+
+
+def told(found, better="higher", why=""):
+    return sentence(Told("laps done", "laps", 10.0, 10.0 + found.change, found, "own baselines", better, why))
+
+
+def test_each_verdict_has_its_sentence():
+    beyond = "That is more than day-to-day variation explains, which is up to 7 laps (95 %, own baselines)"
+    assert told(judged()) == (
+        f"Laps done rose from 10 laps to 19 laps, by 9 laps. {beyond}. The protocol calls higher better, so this is for"
+        " the better."
+    )
+    fell = told(judged(DECREASE, -9.0, low=-10.0, high=-8.0))
+    assert fell == (
+        f"Laps done fell from 10 laps to 1 laps, by 9 laps. {beyond} whatever the unmeasured stretches held. The"
+        " protocol calls higher better, so this is the other way."
+    )
+    assert told(judged(WITHIN, 0.0)) == (
+        "Laps done was 10 laps both times. Day-to-day variation alone explains up to 7 laps (95 %, own baselines), so"
+        " no change is shown."
+    )
+    assert told(judged(CANNOT_BE_TOLD, 5.0, low=-1.0, high=math.inf, percent=98.0)) == (
+        "Laps done rose from 10 laps to 15 laps, by 5 laps. Day-to-day variation explains up to 7 laps (98 %, own"
+        " baselines), and with the stretches that were not measured the change lies between −1 laps and any number: it"
+        " cannot be told apart."
+    )
+
+
+def test_one_baseline_tells_what_would_help_and_between_what_the_change_lies():
+    alone = judged(CANNOT_BE_TOLD, 5.0, error=None, detectable=None)
+    help_ = (
+        "One baseline cannot tell a change from day-to-day variation: two or more baselines on different days can, or"
+        " the variation of other students on the same protocol."
+    )
+    assert told(alone) == f"Laps done rose from 10 laps to 15 laps, by 5 laps. {help_}"
+    open_ = judged(CANNOT_BE_TOLD, 5.0, error=None, detectable=None, low=2.0, high=8.0)
+    between = "With the stretches that were not measured the change lies between 2 laps and 8 laps."
+    assert told(open_) == f"Laps done rose from 10 laps to 15 laps, by 5 laps. {between} {help_}"
+
+
+def test_baselines_that_drift_slowly_or_down_are_said_to():
+    for drift, way in ((0.5, "rising already, by about 0.5 laps"), (-0.5, "falling already, by about 0.5 laps")):
+        found = judged(CANNOT_BE_TOLD, 9.0, drift=drift, rising=True)
+        assert f"The baselines were {way} from one to the next, so it cannot be told" in told(found)
+        assert "(95 %" not in told(found)
+    assert "already" not in told(judged(drift=0.5))
+
+
+def test_without_a_direction_the_reason_stands_only_beside_a_change():
+    assert told(judged(), "no direction", "Because.").endswith(" Because.")
+    assert not told(judged(WITHIN, 1.0), "no direction", "Because.").endswith("Because.")
+    assert told(judged(), "no direction").endswith("(95 %, own baselines).")
+
+
+def test_the_better_way_is_the_protocols():
+    assert for_the_better(judged(), "higher") is True
+    assert for_the_better(judged(), "lower") is False
+    assert for_the_better(judged(DECREASE, -9.0), "lower") is True
+    assert for_the_better(judged(DECREASE, -9.0), "higher") is False
+    assert for_the_better(judged(), "no direction") is None
+    assert for_the_better(judged(WITHIN), "higher") is for_the_better(judged(CANNOT_BE_TOLD), "higher") is None
+
+
+def test_whose_repeats_the_error_comes_from():
+    assert error_from(judged(), 1) == "own baselines"
+    assert error_from(judged(), 2) == "own baselines and re-tests"
+    assert error_from(judged(error=None), 1) == ""
+    assert error_from(judged(others=4), 2) == "borrowed from 4 other students on the same protocol"
+    assert error_from(judged(others=4, with_own=True), 1) == (
+        "borrowed from 4 other students on the same protocol, with the student's own repeats"
+    )
+
+
+def difference(label, *, asked):
+    return Difference(
+        field="f", label=label, baseline="a", retest="b", rule="must match", forbids=False, asked=asked, half=False
+    )
+
+
+def test_only_what_is_asked_is_asked():
+    assert ask([]) == ask([difference("belt", asked=False)]) == ""
+    found = ask([difference("belt", asked=True), difference("seat", asked=False), difference("load", asked=True)])
+    assert (
+        found
+        == "Ask first whether this was the same: belt (a; b), load (a; b). If it was not, the two cannot be compared."
+    )
