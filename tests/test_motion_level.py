@@ -7,10 +7,10 @@ from hypothesis import strategies as st
 from ownmark.ingest.recording import ACCELERATION
 from ownmark.metrics.motion.grid import Grid, to_grid
 from ownmark.metrics.motion.level import enmo, mad, measured_percent, motion_level
-from skdh.activity.metrics import metric_enmo, metric_mad
 
 from tests.makers.motion import stream
 from tests.makers.real_motion import pieces
+from tests.outside.parts import ACTIVITY
 
 
 def along_x(*lengths):
@@ -33,9 +33,10 @@ def test_mad_and_enmo_of_the_tables_check_epoch():
 @pytest.mark.parametrize("size", [1, 7, 50, 250, 499])
 def test_enmo_and_mad_equal_an_independent_library(size):
     # scikit-digital-health 0.17.18 (MIT): the same definitions, in g. Tolerance: its running sums, 1e-9 g.
+    library = ACTIVITY.need()
     values = np.random.default_rng(size).normal([0.2, -0.5, 0.8], 0.4, (3000, 3))
-    assert enmo(values, size) / 1000 == pytest.approx(metric_enmo(values, wlen=size), abs=1e-9)
-    assert mad(values, size) / 1000 == pytest.approx(metric_mad(values, wlen=size), abs=1e-9)
+    assert enmo(values, size) / 1000 == pytest.approx(library.metric_enmo(values, wlen=size), abs=1e-9)
+    assert mad(values, size) / 1000 == pytest.approx(library.metric_mad(values, wlen=size), abs=1e-9)
 
 
 def test_mad_forgives_a_scale_that_is_off_where_enmo_does_not():

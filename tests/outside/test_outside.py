@@ -12,7 +12,9 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import LONGEST_S
-from tests.outside import browser, database, parts, recordings
+from tests.outside import __main__ as prepare
+from tests.outside import browser, database, parts, recordings, system
+from tests.records import server
 
 ROOT = Path(__file__).resolve().parents[2]
 NEEDS = """
@@ -118,24 +120,47 @@ def test_apt_is_asked_only_as_root_on_debian(tmp_path, monkeypatch, system, acco
     (tmp_path / "os-release").write_text(f'NAME="A system"\nID={system}\nVERSION_ID="12"\n')
     monkeypatch.setattr(sys, "platform", "linux")
     monkeypatch.setattr(os, "geteuid", lambda: account)
-    monkeypatch.setattr(browser, "_SYSTEM", tmp_path / "os-release")
+    monkeypatch.setattr(system, "_SYSTEM", tmp_path / "os-release")
     monkeypatch.setenv("PATH", str(tmp_path))
-    assert browser.can_install() is possible
+    monkeypatch.delenv(system.NO_APT, raising=False)
+    assert system.can_install() is possible
+    monkeypatch.setenv(system.NO_APT, "1")
+    assert not system.can_install()
+    monkeypatch.delenv(system.NO_APT)
     (tmp_path / "apt-get").unlink()
-    assert not browser.can_install()
+    assert not system.can_install()
 
 
-def test_a_browser_that_apt_does_not_give_is_told_with_its_reason(tmp_path, monkeypatch, capsys):
-    monkeypatch.setattr(browser, "_PLACES", {})
-    monkeypatch.delenv(browser.VARIABLE, raising=False)
+def test_what_apt_does_not_give_is_told_with_its_reason(tmp_path, monkeypatch, capsys):
     monkeypatch.setenv("PATH", str(tmp_path))
     (tmp_path / "apt-get").write_text("#!/bin/sh\necho 'E: no net' >&2\nexit 100\n")
     (tmp_path / "apt-get").chmod(0o755)
-    assert not browser.install()
+    system.install(["chromium"])
     assert "apt-get install did not work: E: no net" in capsys.readouterr().out
-    made = tmp_path / "chromium"
-    (tmp_path / "apt-get").write_text(f"#!/bin/sh\n: > {made}\n/bin/chmod 755 {made}\n")
-    assert browser.install()
+    (tmp_path / "apt-get").write_text(f"#!/bin/sh\necho $* >> {tmp_path}/asked\n")
+    system.install(["chromium", "libgomp1"])
+    asked = (tmp_path / "asked").read_text().splitlines()
+    assert asked == ["update -qq", "install -y -qq --no-install-recommends chromium libgomp1"]
+
+
+def test_only_what_is_missing_is_asked_of_apt(monkeypatch):
+    asked = []
+    monkeypatch.setattr(system, "can_install", lambda: True)
+    monkeypatch.setattr(system, "install", asked.append)
+    monkeypatch.setattr(prepare, "WANTED", {"chromium": lambda: True, "libgomp1": lambda: False})
+    assert prepare.main(["apt"]) == 0
+    assert asked == [["libgomp1"]]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="other accounts cannot be taken on here")
+def test_the_server_runs_from_a_clone_that_its_account_cannot_reach(monkeypatch):
+    monkeypatch.setattr(server, "_open_to_all", lambda folder: folder == Path("/tmp"))
+    running = server.Server(parts.POSTGRESQL.need())
+    try:
+        assert running.execute("SELECT 1") == [(1,)]
+        assert (running.folder in running.bin.parents) is (os.geteuid() == 0)
+    finally:
+        running.stop()
 
 
 def test_the_servers_programs_come_with_a_package(monkeypatch):

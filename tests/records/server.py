@@ -40,14 +40,20 @@ def _within_reach(programs, folder, account):
     """The programs, copied beside the server's files where the other account cannot reach them (a clone in /root)."""
     if not account or _open_to_all(programs.resolve()):
         return programs
-    whole = programs.parent
-    for part in ("bin/postgres", "bin/initdb", "lib", "share"):
+    whole = programs.parents[2]  # the programs find their libraries from where they are, also those beside the package
+    inside = programs.parent.relative_to(whole)
+    for part in (
+        *(inside / name for name in ("bin/postgres", "bin/initdb", "lib", "share")),
+        f"{inside.parts[0]}.libs",
+    ):
+        if not (whole / part).exists():
+            continue
         place = folder / "server" / part
         place.parent.mkdir(parents=True, exist_ok=True)
         (shutil.copytree if (whole / part).is_dir() else shutil.copy2)(whole / part, place)
     for path in (folder / "server", *(folder / "server").rglob("*")):
         os.chown(path, account["user"], account["group"], follow_symlinks=False)
-    return folder / "server" / "bin"
+    return folder / "server" / inside / "bin"
 
 
 class Server:

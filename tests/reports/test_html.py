@@ -1,6 +1,7 @@
 """Pages as HTML: whole in one file, deaf to what people type, open to everyone, on a phone and in print."""
 
 import itertools
+import os
 import re
 
 import pytest
@@ -9,6 +10,7 @@ from ownmark.reports.page import Checklist, Heading, Page, Paragraph, Table, Tic
 from ownmark.reports.render.html import to_html
 from playwright.sync_api import sync_playwright
 
+from tests.outside.browser import driver_node
 from tests.outside.parts import AXE, CHROMIUM
 
 from . import pages_made as made
@@ -33,6 +35,8 @@ HOSTILE = (
 def browser():
     """A Chromium without a net."""
     program = CHROMIUM.need()
+    if node := driver_node():
+        os.environ["PLAYWRIGHT_NODEJS_PATH"] = str(node)
     with sync_playwright() as play:
         found = play.chromium.launch(executable_path=program, args=list(QUIETLY))
         yield found
