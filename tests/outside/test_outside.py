@@ -112,12 +112,12 @@ def test_a_program_is_named_or_found_on_the_path(tmp_path, monkeypatch):
 
 
 @pytest.mark.parametrize(
-    ("system", "account", "possible"), [("debian", 0, True), ("debian", 1000, False), ("ubuntu", 0, False)]
+    ("name", "account", "possible"), [("debian", 0, True), ("debian", 1000, False), ("ubuntu", 0, False)]
 )
-def test_apt_is_asked_only_as_root_on_debian(tmp_path, monkeypatch, system, account, possible):
+def test_apt_is_asked_only_as_root_on_debian(tmp_path, monkeypatch, name, account, possible):
     (tmp_path / "apt-get").write_text("#!/bin/sh\n")
     (tmp_path / "apt-get").chmod(0o755)
-    (tmp_path / "os-release").write_text(f'NAME="A system"\nID={system}\nVERSION_ID="12"\n')
+    (tmp_path / "os-release").write_text(f'NAME="A system"\nID={name}\nVERSION_ID="12"\n')
     monkeypatch.setattr(sys, "platform", "linux")
     monkeypatch.setattr(os, "geteuid", lambda: account)
     monkeypatch.setattr(system, "_SYSTEM", tmp_path / "os-release")
