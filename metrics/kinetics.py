@@ -1,7 +1,7 @@
 """Narrower bounds for a mean: how far a heart in its own rhythm can move across a short gap between good stretches.
 
 A heart cannot be at 60 /min and at 200 /min five seconds apart. Between two stretches that were measured, a gap of up
-to 30 s is let hold anything that lies within ``reach`` of both sides: 40 /min at once and 6 /min in each further
+to 30 s is let hold anything that lies within ``reach`` of both sides: 50 /min at once and 6 /min in each further
 second, up or down, and never outside what a heart can be. That is well beyond the fastest that is known, all from
 memory but the last: a startle, up to 30 /min; the vagal answer to the first seconds of work, about 30 /min in 4 s; a
 sprint from rest, 5 to 6 /min a second for 15 s; standing up, 40 /min in 10 s; recovery of children after hard work, a
@@ -22,7 +22,7 @@ from ..ingest.flags import REJECTING, Flag
 from ..ingest.recording import Stream
 from .timeline import Held, hold
 
-AT_ONCE_BPM, PER_SECOND_BPM = 40.0, 6.0
+AT_ONCE_BPM, PER_SECOND_BPM = 50.0, 6.0
 LONGEST_GAP_S = 30.0
 BESIDE_S, MEASURED_BESIDE_S = 10.0, 5.0
 """A good stretch: at least 5 s vouched for in the 10 s beside the gap. Common practice, no source."""

@@ -151,6 +151,8 @@ def test_a_value_that_vouches_for_nothing_bridges_no_dip():
 
 def test_three_stretches_are_three():
     assert bounds.stretches_where(THREE, ALL) == ((0, 2), (4, 4.5), (8, 10))
+    joined = Held(*map(np.array, ([0.0, 2.0, 4.0], [2.0] * 3, [2.0] * 3, [120.0] * 3)), 0.0, 6.0)
+    assert bounds.stretches_where(joined, ALL) == ((0, 6),)
     nothing_held = replace(THREE, held_s=np.array([2.0, 1e-7, 2.0]))
     assert bounds.stretches_where(nothing_held, ALL) == ((0, 2), (8, 10))
 
@@ -175,6 +177,7 @@ def test_stretches_are_told_by_what_is_held():
 
 def test_when_it_first_was_seen_and_from_when_it_may_have_been():
     assert bounds.first_where(LAID, ABOVE) == (6, 0, 6)  # nothing is known before 2 s
+    assert bounds.first_where(LAID, LAID.bpm == 120) == (12, 0, 12)  # nor from 9 to 12 s
     later = replace(LAID, from_s=2.0)
     assert bounds.first_where(later, ABOVE) == (4, 4, 4)  # from 2 s on every moment before it is vouched for
     assert bounds.first_where(later, LAID.bpm == 120) == (10, 7, 10)  # 9 to 12 s are not

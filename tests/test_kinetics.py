@@ -12,7 +12,7 @@ from tests.makers.gap_events import OTHER_RHYTHM, OWN_RHYTHM, events, smoothed
 from tests.makers.recordings import pulse, recording
 
 
-def with_gap(before=100.0, after=100.0, gap_s=10, *, left_s=50, right_s=50, flags=None):
+def with_gap(before=120.0, after=120.0, gap_s=10, *, left_s=50, right_s=50, flags=None):
     """Level stretches on both sides of a gap, one value a second from 0 on."""
     time = np.append(np.arange(left_s), left_s + gap_s + np.arange(right_s)).astype(float)
     return pulse(time, np.append(np.full(left_s, before), np.full(right_s, after)), flags=flags)
@@ -25,48 +25,50 @@ def bounds_of(stream, from_s=50.0, until_s=60.0, **more):
 # --- by hand ---
 
 
-def test_a_heart_moves_by_forty_at_once_and_six_in_each_further_second():
-    assert [reach(0.0), reach(1.0), reach(10.0)] == [40, 46, 100]
+def test_a_heart_moves_by_fifty_at_once_and_six_in_each_further_second():
+    assert [reach(0.0), reach(1.0), reach(10.0)] == [50, 56, 110]
 
 
 def test_a_gap_between_equal_levels_is_a_roof_over_them():
-    # 10 s at 100: 140 at its ends, 170 in its middle, 155 on the mean; the same below.
-    assert bounds_of(with_gap()) == pytest.approx((45, 155))
+    # 10 s at 120: 170 at its ends, 200 in its middle, 185 on the mean; the same below.
+    assert bounds_of(with_gap()) == pytest.approx((55, 185))
 
 
 def test_the_rest_of_the_phase_counts_as_it_was_measured():
-    # 90 s at 100 beside it: (90 · 100 + 10 · 155) / 100.
-    assert bounds_of(with_gap(), 10.0, 110.0) == pytest.approx((94.5, 105.5))
+    # 90 s at 120 beside it: (90 · 120 + 10 · 185) / 100.
+    assert bounds_of(with_gap(), 10.0, 110.0) == pytest.approx((113.5, 126.5))
 
 
 def test_no_roof_is_higher_than_a_heart_goes():
-    # From 170: 210 at the ends, 6 a second more reaches 230 after 3.33 s: 10 · 230 less two triangles of 3.33 · 20 / 2.
-    assert bounds_of(with_gap(170.0, 170.0))[1] == pytest.approx((2300 - 2 * 20 * 20 / 6 / 2) / 10)
-    assert bounds_of(with_gap(60.0, 60.0))[0] == 30.0  # 20 under the level already is 30 less than a heart goes
+    # From 170: 220 at the ends, 6 a second more reaches 230 after 1.67 s: 10 · 230 less two triangles of 1.67 · 10 / 2.
+    assert bounds_of(with_gap(170.0, 170.0))[1] == pytest.approx((2300 - 2 * 10 * 10 / 6 / 2) / 10)
+    # From 100 down: 50 at the ends, 30 after 3.33 s: 10 · 30 and two triangles of 3.33 · 20 / 2.
+    assert bounds_of(with_gap(100.0, 100.0))[0] == pytest.approx((300 + 2 * 20 * 20 / 6 / 2) / 10)
+    assert bounds_of(with_gap(60.0, 60.0))[0] == 30.0
 
 
 def test_between_two_levels_the_roof_leans():
-    # 100 to 130 in 10 s. From 140 rising by 6 meets 170 + 6 · (10 - t) at t = 7.5 and 185; mean of (140 + 185) / 2 over
-    # 7.5 s and (185 + 170) / 2 over 2.5 s. Below: 60 falling meets 90 - 6 · (10 - t) at 2.5 and 45.
-    high = (7.5 * (140 + 185) / 2 + 2.5 * (185 + 170) / 2) / 10
-    low = (2.5 * (60 + 45) / 2 + 7.5 * (45 + 90) / 2) / 10
-    assert bounds_of(with_gap(100.0, 130.0)) == pytest.approx((low, high))
-    assert bounds_of(with_gap(130.0, 100.0)) == pytest.approx((low, high))
+    # 120 to 150 in 10 s. From 170 rising by 6 meets 200 + 6 · (10 - t) at t = 7.5 and 215; mean of (170 + 215) / 2 over
+    # 7.5 s and (215 + 200) / 2 over 2.5 s. Below: 70 falling meets 100 - 6 · (10 - t) at 2.5 and 55.
+    high = (7.5 * (170 + 215) / 2 + 2.5 * (215 + 200) / 2) / 10
+    low = (2.5 * (70 + 55) / 2 + 7.5 * (55 + 100) / 2) / 10
+    assert bounds_of(with_gap(120.0, 150.0)) == pytest.approx((low, high))
+    assert bounds_of(with_gap(150.0, 120.0)) == pytest.approx((low, high))
 
 
 def test_a_phase_that_begins_or_ends_in_a_gap_takes_its_part_of_the_roof():
-    assert bounds_of(with_gap(), 50.0, 55.0) == pytest.approx((45, 155))  # 140 to 170 over 5 s
-    assert bounds_of(with_gap(), 58.0, 60.0) == pytest.approx((100 - 46, 146))  # 152 to 140
-    assert bounds_of(with_gap(), 40.0, 52.0) == pytest.approx(((1000 + 2 * 54) / 12, (1000 + 2 * 146) / 12))
+    assert bounds_of(with_gap(), 50.0, 55.0) == pytest.approx((55, 185))  # 170 to 200 over 5 s
+    assert bounds_of(with_gap(), 58.0, 60.0) == pytest.approx((64, 176))  # 182 to 170
+    assert bounds_of(with_gap(), 40.0, 52.0) == pytest.approx(((1200 + 2 * 64) / 12, (1200 + 2 * 176) / 12))
 
 
 def test_the_level_beside_a_gap_is_the_least_and_the_most_of_ten_seconds():
     time = np.append(np.arange(50.0), np.arange(60.0, 110.0))
-    bpm = np.full(100, 100.0)
-    bpm[40] = bpm[59] = 110.0  # the first and the last second of the 10 s on each side
-    assert bounds_of(pulse(time, bpm)) == pytest.approx((45, 165))
-    bpm[[40, 59]], bpm[[39, 60]] = 100.0, 110.0
-    assert bounds_of(pulse(time, bpm)) == pytest.approx((45, 155))
+    bpm = np.full(100, 120.0)
+    bpm[40] = bpm[59] = 130.0  # the first and the last second of the 10 s on each side
+    assert bounds_of(pulse(time, bpm)) == pytest.approx((55, 195))
+    bpm[[40, 59]], bpm[[39, 60]] = 120.0, 130.0
+    assert bounds_of(pulse(time, bpm)) == pytest.approx((55, 185))
 
 
 # --- where it holds ---
@@ -94,12 +96,12 @@ def test_gaps_without_a_stretch_on_both_sides_may_hold_anything():
     assert mean_within_reach(stream, -10.0, 5.0) is None
     assert mean_within_reach(stream, 105.0, 115.0) is None
     # 10 s before the first value may be 30 to 230; the gap of 10 s is narrowed.
-    assert mean_within_reach(stream, -10.0, 60.0) == pytest.approx(((300 + 5000 + 450) / 70, (2300 + 5000 + 1550) / 70))
+    assert mean_within_reach(stream, -10.0, 60.0) == pytest.approx(((300 + 6000 + 550) / 70, (2300 + 6000 + 1850) / 70))
 
 
-@pytest.mark.parametrize(("after", "given"), [(200.0, True), (201.0, False)])
+@pytest.mark.parametrize(("after", "given"), [(210.0, True), (211.0, False)])
 def test_a_heart_that_moved_further_than_it_can_is_not_in_its_own_rhythm(after, given):
-    assert (bounds_of(with_gap(100.0, after)) is not None) == given  # 100 in 10 s
+    assert (bounds_of(with_gap(100.0, after)) is not None) == given  # 110 in 10 s
     assert (bounds_of(with_gap(after, 100.0)) is not None) == given
 
 
@@ -118,6 +120,29 @@ def test_values_that_were_rejected_beside_the_gap_forbid_it_and_lost_ones_do_not
         flags[50:60] = Flag.DROPOUT
         flags[second] = flag
         assert bounds_of(pulse(np.arange(110.0), np.full(110, 100.0), flags=flags)) is not None
+
+
+def test_a_gap_that_begins_half_a_minute_before_the_phase_is_seen_whole():
+    # A gap of 30 s that ends 2 s into the phase, and the 10 s before it.
+    stream = with_gap(gap_s=30)
+    assert mean_within_reach(stream, 78.0, 100.0) == pytest.approx(((2 * 64 + 2400) / 22, (2 * 176 + 2400) / 22))
+    assert mean_within_reach(stream, 30.0, 52.0) == pytest.approx(((2 * 64 + 2400) / 22, (2 * 176 + 2400) / 22))
+
+
+def test_the_values_next_to_the_gap_tell_how_far_the_heart_moved():
+    # A second further off it was at 60, 111 under what follows; next to the gap it was not.
+    time = np.append(np.arange(50.0), np.arange(60.0, 110.0))
+    bpm = np.append(np.full(50, 60.0), np.full(50, 171.0))
+    assert bounds_of(pulse(time, bpm)) is None
+    bpm[49] = 61.0
+    assert bounds_of(pulse(time, bpm)) is not None
+
+
+@pytest.mark.parametrize(("values", "given"), [(10, True), (9, False)])
+def test_a_good_stretch_is_counted_in_time(values, given):
+    # Each value stands for half a second; before the ones beside the gap nothing for half a minute.
+    time = np.concatenate((np.arange(0, 15, 0.5), 50 - 0.5 * np.arange(values, 0, -1), np.arange(60, 100, 0.5)))
+    assert (bounds_of(pulse(time, np.full(len(time), 120.0))) is not None) == given
 
 
 def test_single_beats_swing_too_far():
@@ -141,21 +166,16 @@ def test_nothing_is_narrowed_where_nothing_is_missing():
 
 @pytest.mark.parametrize("event", OWN_RHYTHM)
 def test_no_event_of_a_heart_in_its_own_rhythm_leaves_the_bounds(event):
-    assert _missed(event, range(60)) == []
-
-
-@pytest.mark.soak
-@pytest.mark.parametrize("event", OWN_RHYTHM)
-def test_no_event_leaves_the_bounds_in_many_trials(event):
-    assert _missed(event, range(5000)) == []
+    assert missed(event, range(60)) == []
 
 
 @pytest.mark.parametrize("event", OTHER_RHYTHM)
 def test_another_rhythm_breaks_them_and_is_why_they_are_told_apart(event):
-    assert _missed(event, range(60))
+    assert missed(event, range(60))
 
 
-def _missed(event, seeds):
+def missed(event, seeds):
+    """Trials in which the true mean of a gap lies outside its bounds, with the seconds that the recorder averages."""
     found = []
     for seed in seeds:
         rng = np.random.default_rng(seed)
@@ -187,7 +207,7 @@ def test_the_sheet_shows_both_bounds_of_every_mean():
     sheet = effort(recording(stream), basis, Phases(work=(0.0, 200.0)), Asked(distance_m=100))
     mean = sheet.figures["heart_rate_mean"]
     assert (mean.value, mean.low, mean.high) == pytest.approx((100, (19000 + 300) / 200, (19000 + 2300) / 200))
-    assert (mean.own_rhythm_low, mean.own_rhythm_high) == pytest.approx(((19000 + 450) / 200, (19000 + 1550) / 200))
+    assert (mean.own_rhythm_low, mean.own_rhythm_high) == pytest.approx(((19000 + 366.667) / 200, (19000 + 1650) / 200))
     for name, slope, offset in (
         ("heart_rate_rise", 1, -70),
         ("reserve_mean", 1, -70),
@@ -208,7 +228,7 @@ def test_the_value_lies_inside_the_narrower_bounds_too():
     keep[100:110] = False
     stream = pulse(np.flatnonzero(keep).astype(float), bpm[keep])
     mean = effort(recording(stream), None, Phases(work=(0.0, 200.0))).figures["heart_rate_mean"]
-    assert mean.low < mean.value == mean.own_rhythm_low < mean.own_rhythm_high < mean.high
+    assert mean.low < mean.value == mean.own_rhythm_low < mean.own_rhythm_high <= mean.high
 
 
 def test_a_rhythm_disorder_keeps_the_sheet_to_what_any_heart_can_do():

@@ -1,5 +1,7 @@
 """For how long each sample stands: lengths worked out by hand, at the edges of every rule."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from ownmark.ingest.flags import Flag
@@ -146,8 +148,8 @@ def test_beats_stand_for_their_own_interval_and_never_into_the_next():
 
 
 def test_steps_of_an_unclear_recorder_are_not_stretched():
-    # Four readings: a second is assumed, and the 1.4 s to the next are not taken to be one late step.
-    assert lengths(row(1.4, 4.2, 2.8), 10.0)[0] == [1.0, 1.0, 1.0, 1.0]
+    # Four readings: a second is assumed, and the 1.013 s to the next are not taken to be one late step.
+    assert lengths(row(1.013, 4.2, 2.8), 10.0)[0] == [0.75, 0.75, 0.75, 0.75]
 
 
 def test_what_is_vouched_for_before_the_phase_counts_for_nothing_in_it():
@@ -173,3 +175,35 @@ def test_movement_is_never_written_on_change():
     time = np.cumsum([0.0, *np.resize([1.0, 2.0], 40)])
     values = np.resize([1.0, 2.0], (41, 3))
     assert sampling_of(Stream.from_samples(ACCELERATION, time, values)).kind == "regular"
+
+
+@pytest.mark.parametrize(
+    ("ran_s", "span"),
+    [
+        (None, (10, 34)),
+        ((7, 35), (10, 34)),  # a step and a half before the first value, half a step behind the end of the last one's
+        ((6.9, 35), (6.9, 34)),
+        ((7, 35.1), (10, 35.1)),
+        ((20, 30), (10, 34)),
+    ],
+)
+def test_a_file_that_ran_longer_than_a_step_beyond_its_values_lost_some(ran_s, span):
+    # One value every 2 s from 10 to 32 s.
+    stream = replace(pulse(10.0 + 2.0 * np.arange(12), np.full(12, 100.0)), ran_s=ran_s)
+    assert whole_span(stream) == span
+
+
+@pytest.mark.parametrize(("ran_s", "span"), [((7, 31), (10, 28)), ((6.9, 31), (6.9, 28)), ((7, 31.1), (10, 31.1))])
+def test_behind_beats_a_file_may_run_for_a_beat_and_a_half(ran_s, span):
+    # Beats of 2, 2, 2 and 12 s; one of no length does not count for the usual one.
+    beats = pulse([10.0, 10.0001, 12.0, 14.0, 16.0], np.full(5, 30.0), cover_s=[2.0, 0.0, 2.0, 2.0, 12.0])
+    assert whole_span(replace(beats, ran_s=ran_s)) == span
+
+
+def test_long_or_no_beats_are_taken_for_ten_seconds_or_none():
+    beats = pulse([20.0, 50.0], [30.0, 30.0], cover_s=[20.0, 20.0])
+    assert whole_span(replace(beats, ran_s=(5.0, 70.0))) == (20.0, 70.0)  # 15 s before the first
+    assert whole_span(replace(beats, ran_s=(4.9, 70.0))) == (4.9, 70.0)
+    none = pulse([20.0, 50.0], [30.0, 30.0], cover_s=[0.0, 0.0])
+    assert whole_span(replace(none, ran_s=(19.9, 50.1))) == (19.9, 50.1)
+    assert whole_span(replace(pulse([], []), ran_s=(1.0, 2.0))) == (0.0, 0.0)
