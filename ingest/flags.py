@@ -25,6 +25,7 @@ class Flag(IntFlag):
     PREMATURE_BEAT = 1024  # a short interval and the long pause behind it
     CADENCE_LOCK = 8192  # an optical rate that follows the rhythm of the movement instead of the pulse
     VARYING = 2048  # differs by more than 20 % from the last regular interval; still used
+    UNPROVEN = 32768  # a beat of a pulse wave, which a steady movement looks like; still used, and proves nothing
     SATURATED = 4096  # stands at the sensor's limit: the truth is at least that large; still used
 
 
@@ -62,6 +63,7 @@ RULES: Mapping[str, str] = MappingProxyType(
         "premature_beat": "a short interval and the long pause behind it",
         "cadence_lock": "an optical heart rate that follows the rhythm of the movement",
         "varying": "over 20 % from the last regular interval; shown and used",
+        "unproven": "a beat of a pulse wave, which steady movement looks like; used, and left out of what is proven",
         "saturated": "at the sensor's limit, so that the truth is at least that large; shown and used",
     }
 )

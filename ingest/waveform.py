@@ -106,6 +106,8 @@ def beats_of(stream: Stream) -> Beats:
     pieces = [_intervals(run, kind) for run in runs if run.rate_hz >= LOWEST_HZ[kind]] or [none]
     start_s, rr_s, skips = (np.concatenate(column) for column in zip(*pieces, strict=True))
     flags = rr_flags(rr_s) | np.where(skips, np.uint16(Flag.MISSED_BEAT), np.uint16(0))
+    if kind != ECG:
+        flags |= np.uint16(Flag.UNPROVEN)
     gaps = _gaps(stream, start_s, rr_s)
     return Beats(kind, bool(stream.kind), start_s, rr_s, flags, span_s, gaps, min(slow) if slow else None)
 

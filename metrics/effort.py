@@ -20,6 +20,7 @@ from .reserve import too_narrow
 from .rest import LAST_S, RestRate, rest_rate
 from .sampling import MOSTLY_WHOLE, Sampling
 from .timeline import EVENT_HOLD_S, Held, hold, sampling_of, whole_span
+from .unproven import unproven_caution, vouched
 
 
 def effort(
@@ -52,6 +53,8 @@ def effort(
     above = look_above(recording, pulse, asked)
     if held is not None:
         add_ceiling_figures(drafts, above)
+    if pulse is not None and held is not None and (caution := unproven_caution(pulse, held)):
+        drafts.cautions.append(caution)
     found = None if pulse is None or pulse.cover_s is not None else sampling_of(pulse)
     notes += _sampling_notes(found, asked, with_rr=RR_INTERVAL in recording)
     return shape.EffortSheet(
@@ -122,6 +125,7 @@ def _add_movement(
         notes.append(withhold_for_clocks(drafts))
         return movement_used(movement, asked), pulse
     pulse = unlocked(pulse, movement, asked, notes)
+    pulse = pulse if pulse is None else vouched(pulse, movement)
     add_heart_with_movement(drafts, hold(pulse, *work, asked.hold_s) if pulse else None, movement)
     add_rises(drafts, pulse, movement, asked, notes)
     return movement_used(movement, asked), pulse

@@ -148,7 +148,8 @@ def hold(stream: Stream, from_s: float, until_s: float, hold_s: float | None = N
     if stream.cover_s is None:
         certain, held = _lengths(time, sampling_of(stream), hold_s)
     else:
-        certain = held = np.minimum(np.nan_to_num(stream.cover_s[single]), _to_next(time))
+        held = np.minimum(np.nan_to_num(stream.cover_s[single]), _to_next(time))
+        certain = np.where(stream.flags[single] & np.uint16(Flag.UNPROVEN), 0.0, held)
     start = np.maximum(time, from_s)
     certain = np.maximum(np.minimum(time + certain, until_s) - start, 0.0)
     held = np.minimum(time + held, until_s) - start
