@@ -1,6 +1,6 @@
 """Where the beats of an ECG or a pulse wave are: heartpy, in windows, on a filtered and levelled wave.
 
-heartpy takes 2 to 4 s to import, and brings matplotlib: it is imported here and nowhere else, on use.
+heartpy takes 2 to 4 s to import, and brings matplotlib: it is imported for this module and no other, on use.
 
 What is done around it, and why:
 - An ECG is passed between 5 and 30 Hz first: on a real annotated one heartpy then found every beat. A pulse wave
@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from .heartpy_import import import_heartpy
 from .recording import ECG
 from .wave_runs import Run, band_passed, levelled
 
@@ -94,14 +95,12 @@ def _in_windows(wave: Floats, rate_hz: float, window_s: float = WINDOW_S) -> Fou
 
 def _ask(wave: Floats, rate_hz: float) -> Found:
     """The beats that heartpy finds in one window; all of it is refused where it finds no heart rate in it."""
+    heartpy = import_heartpy()
     with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # pkg_resources, empty slices: none of it concerns the person
-        import heartpy
-        from heartpy.exceptions import BadSignalWarning
-
+        warnings.simplefilter("ignore")  # of empty slices: none of it concerns the person
         try:
             told, _ = heartpy.process(wave, rate_hz, bpmmin=SLOWEST_BPM, bpmmax=FASTEST_BPM, reject_segmentwise=True)
-        except (BadSignalWarning, ValueError, ArithmeticError, LookupError, TypeError):
+        except (heartpy.exceptions.BadSignalWarning, ValueError, ArithmeticError, LookupError, TypeError):
             return Found(np.empty(0), [(0.0, len(wave) / rate_hz)])
     refused = [(float(begin) / rate_hz, float(end) / rate_hz) for begin, end in told.get("rejected_segments", [])]
     return Found(np.asarray(told["peaklist"], np.float64) / rate_hz, refused)

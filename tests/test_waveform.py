@@ -15,6 +15,7 @@ from ownmark.ingest import edf, table
 from ownmark.ingest.clean_rr import rr_flags
 from ownmark.ingest.cleaning import clean, with_heart_rate
 from ownmark.ingest.flags import REJECTING, Flag
+from ownmark.ingest.heartpy_import import import_heartpy
 from ownmark.ingest.recording import ECG, HEART_RATE, PULSE, RR_INTERVAL, WAVEFORM, Recording, Source, Stream
 from ownmark.ingest.wave_beats import find_beats, way_of
 from ownmark.ingest.wave_kind import SPIKY, kind_of_shape
@@ -50,11 +51,7 @@ def rate_of(beats):
 
 @cache
 def example(number):
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        import heartpy
-
-        return heartpy.load_exampledata(number)[0].astype(float)
+    return import_heartpy().load_exampledata(number)[0].astype(float)
 
 
 @cache
@@ -469,3 +466,24 @@ def test_heartpy_and_scipy_are_loaded_for_a_waveform_only():
         "assert not {'heartpy', 'scipy', 'matplotlib', 'edfio'} & set(sys.modules), sorted(sys.modules)\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_heartpy_needs_no_old_setuptools():
+    # setuptools 81 and later bring no pkg_resources, which heartpy 1.2.7 imports for its example recordings.
+    import subprocess
+    import sys
+
+    code = (
+        "import sys\n"
+        "class Without:\n"
+        "    def find_spec(self, name, path=None, target=None):\n"
+        "        if name.partition('.')[0] in ('pkg_resources', 'setuptools'):\n"
+        "            raise ModuleNotFoundError(name)\n"
+        "sys.meta_path.insert(0, Without())\n"
+        "from ownmark.ingest.heartpy_import import import_heartpy\n"
+        "heartpy = import_heartpy()\n"
+        "assert len(heartpy.load_exampledata(0)[0]) == 2483\n"
+        "assert import_heartpy() is heartpy\n"
+        "assert 'pkg_resources' not in sys.modules\n"
+    )
+    subprocess.run([sys.executable, "-W", "error::UserWarning", "-c", code], check=True)
