@@ -154,7 +154,7 @@ def _check_inside(work: tuple[float, float], recording: Recording) -> None:
     first, last = _outer_span(recording)
     if first == last and max(len(stream) for stream in recording.streams) > 1:
         raise BasisError("every sample carries the same time, so nothing lasts.", mend="Look at the time column.")
-    if work[1] <= first or work[0] > last or work[1] <= work[0]:
+    if work[1] <= first or work[0] >= last > first or work[0] > last or work[1] <= work[0]:
         start = recording.start
         zone = f" {start.tzname()}" if start and start.tzinfo else ""
         began = f"; second 0 is {start:%Y-%m-%d %H:%M:%S}{zone}" if start else ""

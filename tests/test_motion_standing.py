@@ -139,3 +139,15 @@ def test_the_strongest_stillness_is_the_95th_in_a_hundred_of_one_that_swells():
 def test_what_lies_above_a_hollow_is_a_movement_without_a_rhythm_and_no_sway():
     quiet, movement = np.linspace(1.0, 3.0, 80), np.full(20, 30.0)
     assert _strongest(np.concatenate((quiet, movement))) == pytest.approx(2.9, abs=0.1)
+
+
+@pytest.mark.parametrize("count", [2, 3, 4, 5, 6])
+def test_a_trunk_recording_of_a_few_samples_is_answered_and_never_a_crash(tmp_path, count):
+    from ownmark.ingest import read
+    from ownmark.metrics import Asked, effort
+
+    rows = [f"{0.04 * row:.2f},{0.993 + 0.001 * (row % 2):.3f},0.001,0.004" for row in range(count)]
+    path = tmp_path / "short.csv"
+    path.write_text("\n".join(["time_s,Accelerometer X (g),Accelerometer Y (g),Accelerometer Z (g)", *rows, ""]))
+    sheet = effort(read(path), asked=Asked(placement="trunk"))
+    assert sheet.figures["moving_time"].value in (None, 0.0)

@@ -92,7 +92,10 @@ def contrast(grid: Grid, raw: Means, look: Look, state: States, threshold: float
     if threshold >= SWAY_MOST_MG:
         return None
     quick = quick_envelope(raw, QUICK_S)
-    impact = max(IMPACT_MG, IMPACT_FLOORS * float(np.percentile(quick[np.isfinite(quick)], 10)))
+    known = quick[np.isfinite(quick)]
+    if not len(known):
+        return None  # too short a recording to hold anything quick
+    impact = max(IMPACT_MG, IMPACT_FLOORS * float(np.percentile(known, 10)))
     stepping, near = _stepping(grid, look.means, state) if candidates.any() else (candidates, candidates)
     stepping &= candidates
     if not stepping.any():
