@@ -290,7 +290,8 @@ def test_of_readings_under_one_stamp_the_highest_is_told_with_every_rule():
 def test_less_than_a_second_that_was_measured_is_measured():
     stream = pulse([0.0, 0.4], [95.0, 96.0])
     found = effort(recording(stream), None, None, CEILING).figures
-    assert bounds(found["time_above_ceiling"]) == (0, 0, 0)
+    # Two stamps do not show the recorder's step, so the last fifth of a second is vouched for by nothing.
+    assert bounds(found["time_above_ceiling"]) == pytest.approx((0, 0, 0.2))
     assert found["first_above_ceiling"].note.startswith("No crossing of the ceiling was recorded.")
     assert possible(pulse([0.0, 0.4], [95.0, 160.0])) == ()  # two readings: the last stands for a step
 
