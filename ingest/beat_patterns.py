@@ -71,11 +71,11 @@ def neighbourhood(rr_s: Floats, plausible: Bools) -> Floats:
 
 
 def local_median(values: Floats) -> Floats:
-    """Median of the eleven values around each, shape (n,); fewer at the ends."""
+    """Median of the eleven values around each, shape (n,), n at least 1; fewer at the ends."""
     padded = np.pad(values, NEIGHBOURS // 2, constant_values=np.nan)
     windows = np.lib.stride_tricks.sliding_window_view(padded, NEIGHBOURS)
     blocks = range(0, len(values), _BLOCK)
-    return np.concatenate([np.nanmedian(windows[at : at + _BLOCK], axis=1) for at in blocks] or [np.empty(0)])
+    return np.concatenate([np.nanmedian(windows[at : at + _BLOCK], axis=1) for at in blocks])
 
 
 def _premature(share: Floats) -> Bools:

@@ -51,6 +51,10 @@ def test_an_interval_that_is_not_plausible_has_the_neighbourhood_of_the_next_tha
     assert near[[10, 11, 12, 23]].tolist() == [0.5, 0.9, 0.9, 0.9]
 
 
+def test_at_the_end_the_last_neighbourhood_is_its_own():
+    assert neighbourhood(np.arange(1.0, 13.0), np.ones(12, bool))[[0, 10, 11]].tolist() == [3.5, 9.0, 9.5]
+
+
 def test_two_plausible_intervals_make_no_neighbourhood():
     assert found([0.8, 0.1, 0.8]) == ([], [], [])
     assert found([0.8, 0.1, 0.7, 0.8]) == ([], [0, 1, 2], [])
@@ -87,6 +91,10 @@ def test_pieces_that_make_one_beat_to_15_percent_leave_their_neighbours(second, 
 def test_pieces_that_make_more_than_one_beat_and_15_percent_do_not():
     assert found(between(0.42, 0.74))[1] == [7, 8, 9, 10]
     assert found(between(0.4, 0.74))[1] == [8, 9]
+
+
+def test_each_run_of_pieces_is_summed_by_itself():
+    assert found(between(0.45, 0.55, 1.0, 1.0, 1.0, 0.5, 0.5))[1] == [8, 9, 13, 14]
 
 
 def test_three_or_more_pieces_may_make_two_beats():
@@ -157,10 +165,18 @@ def test_a_short_one_that_makes_no_two_beats_with_its_pause_may_be_a_piece(pause
 
 def test_what_is_not_short_is_no_piece():
     assert found(between(0.8, 1.5)) == ([], [], [8, 9])
+    assert found(between(0.75, 1.5)) == ([], [], [8, 9])
+
+
+def test_at_the_ends_a_premature_beat_is_told_by_what_is_there():
+    assert found([0.6, 1.4, *EVEN]) == ([], [], [0, 1])
+    # The steps around the last pair: 0, 0, 0, 0.06, 0.21, 0.22, and none behind the last interval.
+    assert found([*EVEN, 1.06, 0.85, 1.07])[2] == [9, 10]
 
 
 def test_a_premature_beat_that_comes_after_a_short_one_may_be_a_piece():
     assert found(between(0.84, 0.6, 1.4))[1:] == ([8], [9, 10])
+    assert found(between(0.85, 0.6, 1.4))[1:] == ([], [9, 10])
     assert found(between(0.86, 0.6, 1.4))[1:] == ([], [9, 10])
 
 
@@ -187,9 +203,12 @@ def test_an_interval_under_0_4_of_a_beat_is_a_piece_and_not_premature():
 def test_a_pause_that_leaves_two_beats_far_behind_is_none():
     assert found(between(0.85, 1.84))[2] == [8, 9]
     assert found(between(0.85, 1.86)) == ([9], [], [])
+    assert found(between(0.5, 0.8)) == ([], [7], [8, 9])  # 1.3: short of two by 0.7
+    assert found(between(0.5, 0.79)) == ([], [7, 8, 9], [])
 
 
 def test_behind_a_short_interval_nothing_is_premature():
+    assert found(between(0.75, 0.8, 1.2))[2] == [9, 10]
     assert found(between(0.45, 0.55, 1.3)) == ([], [8, 9, 10], [])
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 AREAS = (
     *("metrics/**/*.py", "records/change/*.py", "records/pooling.py", "records/classmates.py"),
-    *("ingest/clean_*.py", "ingest/cleaning.py"),
+    *("ingest/clean_*.py", "ingest/cleaning.py", "ingest/beat_patterns.py", "ingest/span.py", "ingest/limits.py"),
 )
 
 _FIGURES = ("tests/test_effort.py", "tests/test_zones.py", "tests/test_impulse.py", "tests/test_bounds.py")
@@ -19,6 +19,7 @@ _CHANGE = ("tests/records_values/test_comparison.py",)
 
 BESIDE = {
     "ingest/clean_motion.py": ("tests/test_clean_motion.py",),
+    "ingest/clean_rr.py": ("tests/test_clean_rr.py", "tests/test_beat_patterns.py"),
     "ingest/cleaning.py": ("tests/test_clean_heart_rate.py", "tests/test_clean_rr.py", "tests/test_clean_motion.py"),
     "metrics/above_rest.py": ("tests/test_small_indices.py", "tests/test_effort.py"),
     "metrics/asked.py": ("tests/test_effort.py", "tests/test_zones.py"),
@@ -37,7 +38,12 @@ BESIDE = {
     "metrics/pulse_figures.py": (*_FIGURES, "tests/test_small_indices.py"),
     "metrics/recovery.py": ("tests/test_small_indices.py", "tests/test_effort.py"),
     "metrics/sampling.py": ("tests/test_bounds_under_loss.py",),
-    "metrics/timeline.py": ("tests/test_bounds_under_loss.py", "tests/test_bounds.py", "tests/test_effort.py"),
+    "metrics/timeline.py": (
+        "tests/test_span.py",
+        "tests/test_bounds_under_loss.py",
+        "tests/test_bounds.py",
+        "tests/test_effort.py",
+    ),
     "metrics/motion/band.py": _RHYTHM,
     "metrics/motion/bouts.py": ("tests/test_motion_bouts.py", "tests/test_motion_moving.py"),
     "metrics/motion/calibrate.py": ("tests/test_motion_gravity.py",),
