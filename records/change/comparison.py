@@ -180,8 +180,8 @@ class _Base:
             each = judged[change.side]
             notes += error_notes(each, self.unit)
             subject = f"{in_words(self.name)}, {change.side}"
-            days = [Bounded(change.baseline, 0, 0)], [Bounded(change.retest, 0, 0)]
-            sentences.append(sentence(self._told(subject, *days, each)))
+            days = ([Bounded(value, value, value)] for value in (change.baseline, change.retest))
+            sentences.append(sentence(self._told(subject, *days, each, own_rhythm=False)))
         verdict = together(judged)
         if verdict == NOT_GIVEN:
             sentences.insert(0, "The sides differ, so each has its own verdict.")
@@ -212,7 +212,7 @@ class _Base:
         after: Sequence[Bounded],
         judged: Judged,
         *,
-        own_rhythm: bool = False,
+        own_rhythm: bool,
     ) -> Told:
         return Told(
             subject=subject,

@@ -64,7 +64,7 @@ def say(value: float, unit: str = "") -> str:
         return "any number"
     digits = 1 if abs(value) >= 10 else 2
     plain = f"{value:.{digits}f}"
-    text = plain.rstrip("0").rstrip(".") if "." in plain else plain
+    text = plain.rstrip("0").rstrip(".")
     return f"{'0' if text in ('-0', '') else text.replace('-', '−')} {unit}".strip()
 
 

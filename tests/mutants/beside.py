@@ -15,7 +15,7 @@ _FIGURES = ("tests/test_effort.py", "tests/test_zones.py", "tests/test_impulse.p
 _MOVEMENT = ("tests/test_effort_movement.py",)
 _RHYTHM = ("tests/test_motion_rhythm.py", "tests/test_motion_main_rhythm.py", "tests/test_motion_real_rhythm.py")
 _MOVING = ("tests/test_motion_moving.py", "tests/test_motion_bouts.py", "tests/test_motion_real_rhythm.py")
-_CHANGE = ("tests/records_values/test_comparison.py",)
+_CHANGE = ("tests/records_values/test_comparison.py", "tests/records_values/test_own_rhythm.py")
 
 BESIDE = {
     "ingest/clean_motion.py": ("tests/test_clean_motion.py",),
@@ -65,6 +65,7 @@ BESIDE = {
     "metrics/motion/states.py": _MOVING,
     "metrics/motion/taps.py": ("tests/test_motion_taps.py", "tests/test_motion_alignment.py"),
     "records/change/borrowed.py": ("tests/records_values/test_verdict.py",),
+    "records/change/comparison.py": _CHANGE,
     "records/change/detectable.py": (
         "tests/records_values/test_typical_error.py",
         "tests/records_values/test_verdict.py",

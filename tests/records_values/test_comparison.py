@@ -578,3 +578,18 @@ def test_why_nothing_is_called_better_stands_among_the_notes():
     found = compare(pair[:1], pair[1:], LENT)
     assert found.verdict == "within day-to-day variation"
     assert any(note.startswith("Motor, speed setting") for note in found.notes)
+
+
+def test_an_open_bound_is_null_in_the_json_and_no_reason_is_no_note():
+    found = compare([trial(0, 40, 38, None)], [trial(60, 20)], LENT)
+    assert (found.change_low, found.change_high) == (None, -18)
+    assert json.loads(found.to_json())["change_low"] is None
+    assert "" not in found.notes
+
+
+def test_the_sides_say_together_whose_error_the_first_one_has():
+    found = compare([reached(0, 30, 24), reached(7, 31, 25)], [reached(60, 40, 36)])
+    assert (found.error_from, found.error_source) == ("own baselines", "own")
+    none = compare([reached(0, 30, 24)], [reached(60, 40, 36)])
+    assert (none.error_from, none.error_source, none.error_students) == (None, None, None)
+    assert "if the heart kept its own rhythm" not in found.sentence
