@@ -180,8 +180,8 @@ class _Base:
             each = judged[change.side]
             notes += error_notes(each, self.unit)
             subject = f"{in_words(self.name)}, {change.side}"
-            days = ([Bounded(value, value, value)] for value in (change.baseline, change.retest))
-            sentences.append(sentence(self._told(subject, *days, each, own_rhythm=False)))
+            before, after = ([Bounded(value, value, value)] for value in (change.baseline, change.retest))
+            sentences.append(sentence(self._told(subject, before, after, each, own_rhythm=False)))
         verdict = together(judged)
         if verdict == NOT_GIVEN:
             sentences.insert(0, "The sides differ, so each has its own verdict.")

@@ -70,6 +70,11 @@ def test_each_verdict_has_its_sentence():
     )
 
 
+def test_a_small_fall_is_a_fall():
+    assert told(judged(WITHIN, -0.5)).startswith("Laps done fell from 10 laps to 9.5 laps, by 0.5 laps.")
+    assert told(judged(WITHIN, 0.5)).startswith("Laps done rose from 10 laps to 10.5 laps, by 0.5 laps.")
+
+
 def test_one_baseline_tells_what_would_help_and_between_what_the_change_lies():
     alone = judged(CANNOT_BE_TOLD, 5.0, error=None, detectable=None)
     help_ = (
