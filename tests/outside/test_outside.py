@@ -5,6 +5,7 @@ import os
 import shutil
 import subprocess
 import sys
+import time
 import tomllib
 import zipfile
 from pathlib import Path
@@ -170,6 +171,32 @@ def test_the_servers_programs_come_with_a_package(monkeypatch):
 
 def test_the_accessibility_rules_come_with_a_package():
     assert "axe.run" in parts.AXE.need().read_text(encoding="utf-8")
+
+
+STARTS = """
+import signal
+from tests.outside import parts
+from tests.records.server import Server
+running = Server(parts.POSTGRESQL.need())
+print(running.process.pid, running.folder, flush=True)
+signal.pause()
+"""
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux ends a program with the one that started it")
+def test_a_killed_run_leaves_no_server_behind():
+    words = [sys.executable, "-c", STARTS]
+    with subprocess.Popen(words, cwd=ROOT, stdout=subprocess.PIPE, text=True) as run:
+        pid, folder = run.stdout.readline().split()
+        run.kill()
+    try:
+        for _ in range(600):
+            if not Path("/proc", pid).exists():
+                break
+            time.sleep(0.1)
+        assert not Path("/proc", pid).exists()
+    finally:
+        shutil.rmtree(folder)
 
 
 @pytest.fixture

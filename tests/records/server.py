@@ -1,10 +1,12 @@
 """A private PostgreSQL server on a socket in a temporary folder, started for the tests and stopped by its number."""
 
+import ctypes
 import os
 import pwd
 import shutil
 import signal
 import subprocess
+import sys
 import tempfile
 import time
 from pathlib import Path
@@ -56,6 +58,15 @@ def _within_reach(programs, folder, account):
     return folder / "server" / inside / "bin"
 
 
+def _end_with_parent():
+    """What makes the server end with the process that started it, however that ends; only Linux can be asked for it."""
+    if sys.platform != "linux":
+        return None
+    set_signal_of_parents_end = 1  # PR_SET_PDEATHSIG
+    prctl = ctypes.CDLL(None).prctl
+    return lambda: prctl(set_signal_of_parents_end, signal.SIGQUIT)
+
+
 class Server:
     """``url()`` leads to an empty schema of its own each time."""
 
@@ -78,7 +89,8 @@ class Server:
         command = [self.bin / "postgres", "-D", self.folder / "data", "-k", self.folder, "-c", "listen_addresses=",
                    "-c", "shared_buffers=32MB", "-c", "max_connections=30", *self.settings]  # fmt: skip
         log = (self.folder / "log").open("ab")
-        self.process = subprocess.Popen(command, cwd="/", stdout=log, stderr=log, **self.account)
+        end = _end_with_parent()
+        self.process = subprocess.Popen(command, cwd="/", stdout=log, stderr=log, preexec_fn=end, **self.account)  # noqa: PLW1509 it only calls prctl
         log.close()
         self.execute("SELECT 1")
 
