@@ -11,11 +11,11 @@ import re
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from typing import Protocol
+from typing import Any, Protocol
 
 from .. import ledger
 from ..errors import OwnmarkError, UsageError
-from ..records.store.address import without_secrets
+from ..records.store.address import option_names, without_secrets
 from .terminal import Printed, complain, printing, quiet_libraries, say
 
 DONE, REFUSED, WRONG_USAGE = 0, 1, 2
@@ -81,6 +81,14 @@ class Parser(argparse.ArgumentParser):
         """Turn a mistake in the options into a usage error."""
         mend = f"`{self.prog} --help` shows how it is used."
         raise UsageError(f"{without_secrets(message)}.", where=self.prog, mend=mend)
+
+    def parse_args(self, args: Sequence[str], namespace: Any = None) -> argparse.Namespace:  # type: ignore[override]  # noqa: ANN401 as argparse
+        """Refuse words that no option takes, without repeating what may be a password."""
+        found, more = self.parse_known_args(args, namespace)
+        if more:
+            behind = any(word.startswith("--logbook") for word in args)
+            self.error(f"unrecognized arguments: {option_names(more, behind_place=behind)}")
+        return found
 
     def print_help(self, file: object = None) -> None:  # noqa: ARG002 as argparse calls it
         """Print the help like everything else."""

@@ -17,6 +17,9 @@ from ..errors import NotATrial, UnreadableFile
 from .entry import field_named
 
 NEEDED = ("code", "protocol")
+_NO_TEXT = re.compile("[\udc80-\udcff]")
+"""Bytes that are not UTF-8, as Python carries them. Which alphabet they were meant in, no file says."""
+_AS_UTF8 = "In the spreadsheet, save the table as “CSV UTF-8”."
 _BEYOND = frozenset({"files", "strap"})  # columns that are no field of a trial
 
 
@@ -53,7 +56,8 @@ def read_class(table: Path, straps: Path | None = None) -> tuple[Row, ...]:
     Raises
     ------
     UnreadableFile
-        If a table cannot be opened or holds no header.
+        If a table cannot be opened or holds no header, or its header, or the list of straps, is not in UTF-8. A row
+        that is not has a problem, and the other rows stand.
     NotATrial
         If a column that is needed is missing.
     """
@@ -78,9 +82,7 @@ def read_class(table: Path, straps: Path | None = None) -> tuple[Row, ...]:
 def _table(path: Path) -> tuple[list[str], list[tuple[int, list[str]]]]:
     """Header and rows of a table with commas, semicolons or tabs, and the line on which each row ends."""
     try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise UnreadableFile("it is not text in UTF-8.", where=str(path), mend="Save it as CSV in UTF-8.") from None
+        text = path.read_bytes().decode("utf-8-sig", errors="surrogateescape")
     except OSError as reason:
         why = reason.strerror or "it cannot be opened"
         raise UnreadableFile(f"{why[0].lower()}{why[1:]}.", where=str(path), mend="Look at the name.") from None
@@ -95,7 +97,19 @@ def _table(path: Path) -> tuple[list[str], list[tuple[int, list[str]]]]:
         ) from None
     if not rows:
         raise UnreadableFile("it holds no line.", where=str(path), mend="Its first line names the columns.")
+    _refuse_other_bytes(path, rows[0])
     return rows[0][1], rows[1:]
+
+
+def _refuse_other_bytes(path: Path, *rows: tuple[int, Sequence[str]]) -> None:
+    """Refuse rows with bytes that are not UTF-8."""
+    lines = [str(number) for number, cells in rows if any(map(_NO_TEXT.search, cells))]
+    if lines:
+        raise UnreadableFile(
+            f"it is not text in UTF-8: line {', '.join(lines[:5])}{' …' if len(lines) > 5 else ''}.",
+            where=str(path),
+            mend=_AS_UTF8,
+        )
 
 
 def _plain(name: str) -> str:
@@ -105,7 +119,12 @@ def _plain(name: str) -> str:
 
 def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Path, worn: Sequence[Worn]) -> Row:
     """One row, its files found."""
-    texts = {name: cell.strip() for name, cell in zip(names, cells, strict=False) if cell.strip()}
+    if any(map(_NO_TEXT.search, cells)):
+        read = [_NO_TEXT.sub("\N{REPLACEMENT CHARACTER}", cell) for cell in cells]
+        where = ", ".join(name for name, cell in zip(names, cells, strict=False) if name and _NO_TEXT.search(cell))
+        where = f" ({where})" if where else ""
+        return Row(number, _texts(names, read), (), f"The row holds letters that are not in UTF-8{where}. {_AS_UTF8}")
+    texts = _texts(names, cells)
     problems = []
     if len(cells) > len(names) and any(cell.strip() for cell in cells[len(names) :]):
         problems.append("The row has more cells than the table has columns: put texts with commas in quotes.")
@@ -118,6 +137,11 @@ def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Path, 
         problems += [found] if found else []
         notes += more
     return Row(number, texts, files, " ".join(problems), tuple(notes))
+
+
+def _texts(names: Sequence[str], cells: Sequence[str]) -> dict[str, str]:
+    """The cells that hold something, by column."""
+    return {name: cell.strip() for name, cell in zip(names, cells, strict=False) if cell.strip()}
 
 
 def _of_strap(
@@ -154,6 +178,7 @@ def _named_after(strap: str, folder: Path) -> list[Path]:
 def _worn(path: Path) -> tuple[Worn, ...]:
     """The list of straps."""
     header, lines = _table(path)
+    _refuse_other_bytes(path, *lines)
     names = [name.strip().lower() for name in header]
     if "strap" not in names or "code" not in names:
         raise NotATrial(

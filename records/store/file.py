@@ -55,14 +55,25 @@ def known(path: Path) -> bool:
 
 
 def refuse_stranger(path: Path, where: str) -> None:
-    """Refuse a database that another program made, without a lock and without a journal.
+    """Refuse what is no database, or one that another program made, without a lock and without a journal.
+
+    A file of our mark whose first bytes are lost is a damaged logbook, and so is one cut off within them; an empty
+    file can still become a logbook.
 
     Raises
     ------
     NoLogbook
     """
     head = _head(path)
-    if not head.startswith(_MAGIC) or head[_IN_HEAD] == APPLICATION.to_bytes(4, "big"):
+    if head[_IN_HEAD] == APPLICATION.to_bytes(4, "big"):
+        return
+    if not head.startswith(_MAGIC):
+        if not _MAGIC.startswith(head):
+            raise NoLogbook(
+                "this file is not a logbook; it is left as it is.",
+                where=where,
+                mend="Check --logbook. If it was one, its beginning is lost: restore the latest backup into a new file.",
+            )
         return
     try:
         with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)) as raw:

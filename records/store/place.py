@@ -57,10 +57,7 @@ def place_of(place: str | Path) -> Place:
     found = re.match(r"([A-Za-z][A-Za-z0-9+.]+)://", text)
     kind = found[1].lower().partition("+")[0] if found else ""
     if found and kind == "sqlite":
-        path = text[found.end() :]
-        if not path.startswith("/") or path == "/" or "?" in path:
-            raise NoLogbook("the address names no file, or more than a file.", where="sqlite://", mend=_MEND)
-        return _of_file(path[1:], "sqlite://")
+        return _of_sqlite(text[found.end() :])
     if found and kind in ("postgresql", "postgres"):
         return _of_server(f"postgresql+psycopg://{text[found.end() :]}")
     if looks_like_address(text):
@@ -70,6 +67,18 @@ def place_of(place: str | Path) -> Place:
             mend=f"{_MEND} A file with such a name is given with its folder, as in ./NAME.",
         )
     return _of_file(text, text)
+
+
+def _of_sqlite(path: str) -> Place:
+    """A file by its address, which has to name it from the root: some read ``sqlite:///x.db`` so, others do not."""
+    file = path[1:]
+    if not path.startswith("/") or "?" in path or not re.match(r"/[^/]|[A-Za-z]:[/\\]", file):
+        raise NoLogbook(
+            "the address names no file, or more than a file, or it does not say in which folder.",
+            where="sqlite://",
+            mend="Give the file itself, as in ./logbook.db.",
+        )
+    return _of_file(file, "sqlite://")
 
 
 def _of_file(path: str, where: str) -> Place:

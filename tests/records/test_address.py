@@ -10,7 +10,7 @@ import pytest
 from ownmark.cli.main import main
 from ownmark.errors import NoLogbook
 from ownmark.records import open_logbook
-from ownmark.records.store.address import looks_like_address, states_password, without_secrets
+from ownmark.records.store.address import looks_like_address, option_names, states_password, without_secrets
 from ownmark.records.store.failures import PasswordNeeded
 from ownmark.records.store.place import place_of
 
@@ -45,6 +45,17 @@ MISTYPED = (
     "logbook.db?password=s3cret",
     "school;s3cret",
     "file:s3cret.db",
+    "psql -U u -W s3cret",
+    "/usr/bin/psql -U u -W s3cret",
+    r"C:\bin\psql.exe --username=u -W s3cret",
+    "psql school s3cret",
+    "school -W s3cret",
+    "school --pw=s3cret",
+    "sqlite:///s3cret.db",
+    "sqlite:///:s3cret:",
+    "sqlite:////",
+    "sqlite://",
+    "sqlite3 s3cret.db",
     "s3cret" * 1000,
 )
 
@@ -79,10 +90,17 @@ def test_what_looks_like_an_address_is_refused_and_not_repeated(place, tmp_path,
         "C:/Users/logbook.db",
         "postgres-notes.db",
         "my logbook (1).db",
+        "my logbook - old.db",
+        "my psql notes.db",
+        "psql.db",
+        "/data/a -b c.db",
+        "./psql notes.db",
+        "sqlite:////data/logbook.db",
+        "sqlite:///C:/data/logbook.db",
     ],
 )
 def test_a_path_is_a_path(place):
-    assert not looks_like_address(place)
+    assert place.startswith("sqlite:") or not looks_like_address(place)
     assert place_of(place).file is not None
 
 
@@ -122,6 +140,31 @@ def test_a_password_on_the_command_line_is_refused(capsys):
     told = capsys.readouterr()
     assert "s3cret" not in told.out + told.err
     assert "PGPASSWORD" in told.err
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["--logbook", "psql", "-U", "u", "-W", "s3cret"],
+        ["--logbook", "psql", "school", "s3cret"],
+        ["--logbook=psql", "s3cret"],
+        ["-Ws3cret"],
+        ["--pasword=s3cret"],
+        ["--pasword", "s3cret", "school"],
+    ],
+)
+def test_words_behind_an_unknown_option_or_a_place_are_not_repeated(words, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    assert main(["student", "list", *words]) == 2
+    told = capsys.readouterr()
+    assert "s3cret" not in told.out + told.err
+    assert os.listdir(tmp_path) == []  # noqa: PTH208
+
+
+def test_words_that_no_option_takes_are_told():
+    assert option_names(["TH-12", "--wrok", "a", "-x", "-"], behind_place=False) == "TH-12 --wrok … -x …"
+    assert option_names(["TH-12", "--wrok=a"], behind_place=True) == "… --wrok"
+    assert option_names(["-Wa", "--a-b=c=d"], behind_place=False) == "-W --a-b"
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from contextlib import closing, suppress
 
 import pytest
 from ownmark.cli.main import main
-from ownmark.errors import NoLogbook, OwnmarkError
+from ownmark.errors import LogbookDamaged, NoLogbook, OwnmarkError
 from ownmark.records import open_logbook
 
 from tests.records import made
@@ -77,6 +77,36 @@ def test_a_foreign_file_is_left_as_it_is(tmp_path, make, mode, owner, capsys):
         assert main(["restore", str(tmp_path / "none.zip"), "--logbook", str(path)]) == 1
     assert state(folder) == before
     assert "itself failed" not in capsys.readouterr().err
+
+
+OUR_MARK = (0x4F574E4D).to_bytes(4, "big")
+
+
+@pytest.mark.parametrize("text", [b"time,hr\n0,90\n", b"x", b"SQLite format 4\0", b"sqlite format 3\0", b"\0" * 5000])
+def test_a_file_that_is_no_database_is_not_a_logbook(tmp_path, text, capsys):
+    path = tmp_path / "pulse.csv"
+    path.write_bytes(text)
+    path.chmod(0o644)
+    for words in (["list"], ["show", "TH-11"], ["add", "TH-11"]):
+        assert main(["student", *words, "--logbook", str(path)]) == 1
+        told = capsys.readouterr().err
+        assert "this file is not a logbook; it is left as it is" in told
+        assert "was changed by something else" not in told
+    assert path.read_bytes() == text
+    assert stat.S_IMODE(path.stat().st_mode) == 0o644
+    assert os.listdir(tmp_path) == ["pulse.csv"]  # noqa: PTH208
+
+
+def test_a_logbook_that_lost_its_first_bytes_is_damaged(tmp_path):
+    path = tmp_path / "logbook.db"
+    with open_logbook(path) as logbook:
+        made.filled(logbook)
+    whole = path.read_bytes()
+    assert whole[68:72] == OUR_MARK
+    for damaged in (b"\0" * 16 + whole[16:], whole[:15], whole[:16], whole[:72]):
+        path.write_bytes(damaged)
+        with pytest.raises(LogbookDamaged):
+            open_logbook(path, create=False)
 
 
 def test_a_link_to_a_foreign_file_is_left_as_it_is(tmp_path):

@@ -94,7 +94,7 @@ def test_a_file_below_a_file_cannot_be_reached(tmp_path):
 def test_another_file_is_left_as_it_is(tmp_path):
     path = tmp_path / "letter.txt"
     path.write_bytes(b"Dear parents, " * 200)
-    with pytest.raises(LogbookDamaged):
+    with pytest.raises(NoLogbook, match="not a logbook"):
         open_logbook(path)
     assert path.read_bytes() == b"Dear parents, " * 200
 
