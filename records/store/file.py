@@ -72,7 +72,7 @@ def refuse_stranger(path: Path, where: str) -> None:
             raise NoLogbook(
                 "this file is not a logbook; it is left as it is.",
                 where=where,
-                mend="Check --logbook. If it was one, its beginning is lost: restore the latest backup into a new file.",
+                mend="Check --logbook. If it was one, its beginning is lost: restore the latest backup to a new place.",
             )
         return
     try:

@@ -89,7 +89,7 @@ def test_letters_of_another_alphabet_beyond_the_columns_are_told_too(tmp_path):
 
 def test_a_list_of_straps_that_is_not_in_utf_8_is_refused_with_its_lines(tmp_path):
     straps = tmp_path / "straps.csv"
-    straps.write_bytes("strap,code,note\nS1,A1,x\n".encode() + b"S2,A2,\xe9\n" * 2)
+    straps.write_bytes(b"strap,code,note\nS1,A1,x\n" + b"S2,A2,\xe9\n" * 2)
     with pytest.raises(UnreadableFile, match=r"UTF-8: line 3, 4\."):
         read_class(table(tmp_path, "code,protocol\nA1,p\n"), straps)
     straps.write_bytes(b"strap,code,note\n" + b"S2,A2,\xe9\n" * 6)
