@@ -28,6 +28,7 @@ STEP_BPM, STEP_MORE_BPM_PER_S = 20.0, 5.0
 EXCURSION_S = 15.0
 EDGE_S = 5.0  # at the ends of a recording only one side of an excursion is seen: it must be shorter
 
+_NOTHING, _DROPOUT, _IMPLAUSIBLE = np.uint16(0), np.uint16(Flag.DROPOUT), np.uint16(Flag.IMPLAUSIBLE)
 _FROZEN, _TOO_FAST = np.uint16(Flag.FROZEN), np.uint16(Flag.TOO_FAST)
 
 Bools = NDArray[np.bool_]
@@ -42,25 +43,15 @@ def heart_rate_flags(time_s: Floats, bpm: Floats) -> NDArray[np.uint16]:
     time_s : ndarray, shape (n,)  [s]
     bpm : ndarray, shape (n,)  [beats/min], NaN where the file says "no value"
     """
-    if len(bpm) and bpm.min() >= LOWEST_BPM and bpm.max() <= HIGHEST_BPM:  # the common case; NaN compares false
-        flags = np.zeros(len(bpm), np.uint16)
-        _judge_course(time_s, bpm, flags, slice(None))
-        return flags
     gone = ~(bpm > 0) | np.isin(bpm, NO_VALUE_BPM)
     odd = ~gone & ((bpm < LOWEST_BPM) | (bpm > HIGHEST_BPM))
-    flags = np.where(gone, np.uint16(Flag.DROPOUT), np.uint16(0))
-    flags[odd] |= np.uint16(Flag.IMPLAUSIBLE)
-    kept = np.flatnonzero(~(gone | odd))
-    _judge_course(time_s[kept], bpm[kept], flags, kept)
+    flags = np.where(gone, _DROPOUT, _NOTHING) | np.where(odd, _IMPLAUSIBLE, _NOTHING)
+    kept = np.flatnonzero(flags == _NOTHING)
+    if len(kept) > 1:  # the other rules look at a sample's neighbours
+        time_s, bpm = time_s[kept], bpm[kept]
+        flags[kept] |= np.where(frozen(time_s, bpm), _FROZEN, _NOTHING)
+        flags[kept] |= np.where(too_fast(time_s, bpm), _TOO_FAST, _NOTHING)
     return flags
-
-
-def _judge_course(time_s: Floats, bpm: Floats, flags: NDArray[np.uint16], kept: NDArray[np.intp] | slice) -> None:
-    """Set the flags of the rules that look at a sample's neighbours; ``kept`` is where these samples stand."""
-    if len(bpm) > 1:
-        for flag, found in ((_FROZEN, frozen(time_s, bpm)), (_TOO_FAST, too_fast(time_s, bpm))):
-            if found.any():
-                flags[kept] |= np.where(found, flag, np.uint16(0))
 
 
 def frozen(time_s: Floats, bpm: Floats) -> Bools:
@@ -71,8 +62,6 @@ def frozen(time_s: Floats, bpm: Floats) -> Bools:
     lasts_s = time_s[last] - time_s[first]
     total_s = time_s[-1] - time_s[0]
     still = lasts_s > FROZEN_S
-    if not still.any():
-        return np.zeros(len(bpm), bool)
     if lasts_s[still].sum() > total_s / 2:
         still = lasts_s > FROZEN_COARSE_S
     found = np.repeat(still, last - first + 1)
@@ -83,43 +72,38 @@ def frozen(time_s: Floats, bpm: Floats) -> Bools:
 def too_fast(time_s: Floats, bpm: Floats) -> Bools:
     """Samples of short excursions that no heart could make, shape (n,).
 
-    The series is cut where it steps by more than ``reach_bpm``. A piece that is left within 15 s for a
+    The series is cut where it steps by more than ``reach_bpm``. A piece that is left in under 15 s for a
     value the heart could have reached from before it, is flagged; a lasting change of level is not, because
     a startle or a spasm can cause one and a person has to look. At the ends, a piece under 5 s is flagged.
     """
     found = np.zeros(len(bpm), bool)
-    step = np.abs(np.diff(bpm))
-    if step.max() <= STEP_BPM:
-        return found
-    jump = step > reach_bpm(np.diff(time_s))
+    jump = np.abs(np.diff(bpm)) > reach_bpm(np.diff(time_s))
     if not jump.any():
         return found
-    first = np.append(0, np.flatnonzero(jump) + 1).tolist()
-    stop = [*first[1:], len(bpm)]
-    pieces = len(first)
-    if time_s[stop[0] - 1] - time_s[0] < EDGE_S and time_s[stop[1] - 1] - time_s[first[1]] >= EXCURSION_S:
-        found[: stop[0]] = True
-    level, piece = 0, 1  # the piece last taken as true, and the one looked at
-    while piece < pieces:
-        if _reachable(time_s, bpm, stop[level] - 1, first[piece]):
-            level = piece
-            piece += 1
-            continue
-        back = piece + 1
-        while back < pieces and time_s[first[back]] - time_s[first[piece]] <= EXCURSION_S:
-            if _reachable(time_s, bpm, stop[level] - 1, first[back]):
-                break
-            back += 1
-        else:
-            back = pieces
-        if back < pieces:
-            found[first[piece] : first[back]] = True
-            level, piece = back, back + 1
-        else:
-            level, piece = piece, piece + 1
-    if time_s[-1] - time_s[first[-1]] < EDGE_S and time_s[stop[-2] - 1] - time_s[first[-2]] >= EXCURSION_S:
+    first = np.append(0, np.flatnonzero(jump) + 1)
+    lasts_s = time_s[np.append(first[1:], len(bpm)) - 1] - time_s[first]
+    if lasts_s[0] < EDGE_S and lasts_s[1] >= EXCURSION_S:
+        found[: first[1]] = True
+    if lasts_s[-1] < EDGE_S and lasts_s[-2] >= EXCURSION_S:
         found[first[-1] :] = True
+    begins, level = first.tolist(), 0  # the piece last taken as true
+    while level + 1 < len(begins):
+        back = _back(time_s, bpm, begins, level + 1)
+        if back is not None:
+            found[begins[level + 1] : begins[back]] = True
+        level = level + 1 if back is None else back
     return found
+
+
+def _back(time_s: Floats, bpm: Floats, begins: list[int], away: int) -> int | None:
+    """The piece in which a heart is where it could be without the pieces from ``away`` on; None if it stays away."""
+    left = begins[away]
+    for piece in range(away + 1, len(begins)):
+        if time_s[begins[piece]] - time_s[left] >= EXCURSION_S:
+            break
+        if _reachable(time_s, bpm, left - 1, begins[piece]):
+            return piece
+    return None
 
 
 def _reachable(time_s: Floats, bpm: Floats, before: int, after: int) -> bool:

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from ownmark.ingest.clean_heart_rate import frozen, heart_rate_flags, too_fast
+from ownmark.ingest.clean_heart_rate import frozen, heart_rate_flags, reach_bpm, too_fast
 from ownmark.ingest.flags import Flag
 from ownmark.ingest.recording import HEART_RATE, Stream
 
@@ -120,3 +120,148 @@ def test_rules_do_not_depend_on_when_the_recording_began(values, begin):
     time, bpm = np.arange(len(values), dtype=float), np.array(values, dtype=float)
     assert (too_fast(time, bpm) == too_fast(time + begin, bpm)).all()
     assert (frozen(time, bpm) == frozen(time + begin, bpm)).all()
+
+
+# By hand, at the edges. Each case stands in the middle of long level pieces, so that the rule for the ends is silent.
+
+
+def between(*bpm, before=90.0, behind=90.0, step_s=1.0):
+    """Places, from 0, of the values flagged too fast between 20 samples on each side, all a step apart."""
+    whole = [before + n % 2 for n in range(20)] + list(bpm) + [behind + n % 2 for n in range(20)]
+    return [place - 20 for place in found(whole, Flag.TOO_FAST, 700 + step_s * np.arange(len(whole)))]
+
+
+def reached(steps):
+    return [float(reach_bpm(step)) for step in steps]
+
+
+def test_how_far_a_heart_goes():
+    # README: 20 /min in 1 s, 5 more in each further second. In less than a second no less, because beats are whole.
+    assert reached([0.1, 1.0, 1.5, 2.0, 4.0, 15.0]) == [20, 20, 22.5, 25, 35, 90]
+    assert reach_bpm(np.array([0.0, 3.0])).tolist() == [20, 30]
+
+
+@pytest.mark.parametrize(
+    ("step_s", "most"), [(0.25, 20), (1.0, 20), (2.0, 25), (3.0, 30), (5.0, 40)], ids=lambda value: f"{value:g}"
+)
+def test_a_step_at_the_limit_is_a_hearts_and_one_beyond_is_not(step_s, most):
+    # The level before it ends with 91, the one behind begins with 90.
+    for sign in (1, -1):
+        assert between(91 + sign * most, before=90, behind=91, step_s=step_s) == []
+        assert between(91 + sign * (most + 0.5), before=90, behind=91, step_s=step_s) == [0]
+
+
+def test_the_value_behind_an_excursion_must_be_in_reach_from_before_it():
+    # 91 at 0 s, five seconds at 200, the next at 6 s: 20 + 5 * 5 = 45 /min away at the most, up or down.
+    assert between(*[200] * 5, behind=136) == [0, 1, 2, 3, 4]
+    assert between(*[200] * 5, behind=136.5) == []
+    assert between(*[180] * 5, before=120, behind=76) == [0, 1, 2, 3, 4]
+    assert between(*[180] * 5, before=120, behind=75.5) == []
+
+
+def test_an_excursion_lasts_under_15_s():
+    assert between(*[150] * 14) == list(range(14))
+    assert between(*[150] * 15) == []
+    assert between(*[150] * 7, step_s=2.0) == list(range(7))
+    assert between(*[150] * 8, step_s=2.0) == []
+    assert between(*[200] * 7, step_s=2.125) == list(range(7))  # 14.875 s
+    assert between(*[200] * 6, step_s=2.5) == []
+
+
+def test_an_excursion_may_have_several_levels():
+    assert between(150, 200, 150, 200) == [0, 1, 2, 3]
+    assert between(*[150] * 7, *[200] * 7) == list(range(14))
+    assert between(*[150] * 7, *[200] * 8) == list(range(7, 15))  # 15 s away: 150 stays, and 200 is left for 90 in 8 s
+    assert between(*[150] * 8, *[210] * 8, behind=150) == list(range(8, 16))
+
+
+def test_after_a_lasting_change_the_new_level_is_what_counts():
+    assert between(*[140] * 30, 200, 201, *[140] * 30) == [30, 31]
+    assert between(*[140] * 30, 90, 91, *[140] * 30, behind=140) == [30, 31]
+
+
+def test_each_of_several_excursions_is_flagged_by_itself():
+    assert between(150, 90, 91, 150, 151, 90, 40) == [0, 3, 4, 6]
+    assert between(150, 90, 150, 90, 150) == [0, 2, 4]
+
+
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize(
+    ("edge", "beside", "flagged"),
+    [
+        ([0, 4.875], 15.0, True),
+        ([0, 5.0], 15.0, False),
+        ([0], 15.0, True),
+        ([0, 1], 14.875, False),
+        ([0, 5.0], 14.875, False),
+        ([0, 5.0], 40.0, False),
+    ],
+)
+def test_at_an_end_a_piece_under_5_s_beside_15_s_of_another_level_is_flagged(edge, beside, flagged, turned):
+    # Behind the neighbour a third level, out of reach of all others, so that nothing is an excursion.
+    time = np.array([*edge, *(edge[-1] + 1 + np.linspace(0, beside, 31)), *(edge[-1] + beside + 2 + np.arange(30))])
+    bpm = np.array([210.0] * len(edge) + [140.0] * 31 + [40.0] * 30)
+    if turned:
+        time, bpm = time[-1] - time[::-1], bpm[::-1]
+    places = set(range(len(edge)))
+    if turned:
+        places = {len(bpm) - 1 - place for place in places}
+    assert set(np.flatnonzero(too_fast(time, bpm)).tolist()) == (places if flagged else set())
+
+
+def test_two_short_pieces_tell_nothing_of_each_other():
+    assert found([180] * 4 + [90] * 4, Flag.TOO_FAST) == []
+    assert found([180] * 20 + [90] * 20, Flag.TOO_FAST) == []
+    assert found([180] * 4 + [90] * 16, Flag.TOO_FAST) == [0, 1, 2, 3]
+    assert found([90] * 16 + [180] * 4, Flag.TOO_FAST) == [16, 17, 18, 19]
+
+
+def level(seconds, of, first=0.0):
+    """How many values are frozen where one stands for so long, by steps of half a second, in a recording so long."""
+    time = first + np.arange(2 * of + 1) / 2
+    bpm = 100.0 + np.arange(len(time)) % 2
+    bpm[20 : 21 + round(2 * seconds)] = 120.0
+    places = np.flatnonzero(frozen(time, bpm)).tolist()
+    assert places in ([], list(range(21, 21 + round(2 * seconds))))
+    return bool(places)
+
+
+@pytest.mark.parametrize("first", [0.0, 5000.0])
+def test_a_level_stretch_is_frozen_when_it_lasts_longer_than_its_limit(first):
+    assert not level(60.0, 600, first)
+    assert level(60.5, 600, first)
+    # Half of the recording makes no coarse recorder, more does; then over 300 s.
+    assert level(100.0, 200, first)
+    assert not level(100.5, 200, first)
+    assert not level(300.0, 400, first)
+    assert level(300.5, 400, first)
+
+
+def test_level_stretches_of_over_a_minute_are_added_up_to_tell_a_coarse_recorder():
+    bpm = 100.0 + np.arange(400) % 2
+    bpm[100:162] = 120.0
+    bpm[200:262] = 120.0  # 61 s each
+    assert found(bpm[60:305], Flag.FROZEN) == [*range(41, 102), *range(141, 202)]  # 122 of 244 s
+    assert found(bpm[60:304], Flag.FROZEN) == []  # 122 of 243 s
+    assert found(bpm[60:260], Flag.FROZEN) == [*range(41, 102)]  # 59 s of the second do not count: 61 of 199 s
+
+
+def test_two_values_are_enough_to_judge_and_one_is_not():
+    assert found([90], Flag.FROZEN | Flag.TOO_FAST) == []
+    assert found([90, 90], Flag.FROZEN, [0, 301]) == [1]
+    assert found([], Flag.FROZEN) == []
+
+
+def test_values_that_are_none_are_passed_over_and_lie_in_no_piece():
+    assert found([90, 0, 150, 240, 90, 91], Flag.TOO_FAST) == [2]
+    assert heart_rate_flags(np.arange(3.0), np.array([0.0, 240.0, 90.0])).tolist() == [
+        Flag.DROPOUT,
+        Flag.IMPLAUSIBLE,
+        0,
+    ]
+
+
+def test_a_level_stretch_far_from_the_rest_is_frozen_and_no_excursion():
+    bpm = np.append(wandering(600), np.full(62, 200.0))
+    assert found(bpm, Flag.FROZEN) == list(range(601, 662))
+    assert found(bpm, Flag.TOO_FAST) == []
