@@ -45,9 +45,10 @@ def heart_rate_flags(time_s: Floats, bpm: Floats) -> NDArray[np.uint16]:
     """
     gone = ~(bpm > 0) | np.isin(bpm, NO_VALUE_BPM)
     odd = ~gone & ((bpm < LOWEST_BPM) | (bpm > HIGHEST_BPM))
-    flags = np.where(gone, _DROPOUT, _NOTHING) | np.where(odd, _IMPLAUSIBLE, _NOTHING)
+    flags = np.where(gone, _DROPOUT, _NOTHING)
+    flags[odd] = _IMPLAUSIBLE
     kept = np.flatnonzero(flags == _NOTHING)
-    if len(kept) > 1:  # the other rules look at a sample's neighbours
+    if len(kept):
         time_s, bpm = time_s[kept], bpm[kept]
         flags[kept] |= np.where(frozen(time_s, bpm), _FROZEN, _NOTHING)
         flags[kept] |= np.where(too_fast(time_s, bpm), _TOO_FAST, _NOTHING)
@@ -86,12 +87,12 @@ def too_fast(time_s: Floats, bpm: Floats) -> Bools:
         found[: first[1]] = True
     if lasts_s[-1] < EDGE_S and lasts_s[-2] >= EXCURSION_S:
         found[first[-1] :] = True
-    begins, level = first.tolist(), 0  # the piece last taken as true
-    while level + 1 < len(begins):
-        back = _back(time_s, bpm, begins, level + 1)
+    begins, away = first.tolist(), 1
+    while away < len(begins):  # the piece before this one is taken as true
+        back = _back(time_s, bpm, begins, away)
         if back is not None:
-            found[begins[level + 1] : begins[back]] = True
-        level = level + 1 if back is None else back
+            found[begins[away] : begins[back]] = True
+        away = (away if back is None else back) + 1
     return found
 
 

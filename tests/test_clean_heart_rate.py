@@ -19,7 +19,8 @@ def wandering(seconds, seed=1, around=110.0):
 
 
 def test_zero_and_no_value_are_dropouts():
-    assert found([90, 0, 91, np.nan, 92], Flag.DROPOUT) == [1, 3]
+    assert found([90, 0, 91, np.nan, 92, -1, 93], Flag.DROPOUT) == [1, 3, 5]
+    assert found([90, 0.5, 91], Flag.DROPOUT) == []  # some number, if no heart's
 
 
 @pytest.mark.parametrize(
@@ -246,7 +247,7 @@ def test_level_stretches_of_over_a_minute_are_added_up_to_tell_a_coarse_recorder
     assert found(bpm[60:260], Flag.FROZEN) == [*range(41, 102)]  # 59 s of the second do not count: 61 of 199 s
 
 
-def test_two_values_are_enough_to_judge_and_one_is_not():
+def test_one_value_is_neither_and_two_may_be():
     assert found([90], Flag.FROZEN | Flag.TOO_FAST) == []
     assert found([90, 90], Flag.FROZEN, [0, 301]) == [1]
     assert found([], Flag.FROZEN) == []
