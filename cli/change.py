@@ -3,6 +3,7 @@
 import argparse
 from typing import TYPE_CHECKING
 
+from ..words.numbers import rounded
 from .logbook import add_logbook_option, opened
 from .pages import add_page_options, forms_of, write_change
 from .parts import wrapped
@@ -81,8 +82,9 @@ def change_lines(found: "Comparison") -> list[str]:
 
 
 def _figure_lines(found: "Comparison") -> list[str]:
-    """Every figure, a column a trial: baselines first, then re-tests."""
-    from ..metrics.glossary import CEILING_FIGURES
+    """Every figure, a column a trial: baselines first, then re-tests; below it its bounds, where they say more."""
+    from ..records.change.sentence import say as told
+    from ..records.change.shown_numbers import shown_gap
     from .sheet_text import said
 
     trials = (*found.baselines, *found.retests)
@@ -95,10 +97,12 @@ def _figure_lines(found: "Comparison") -> list[str]:
     for name in names:
         seen = [each.figures.get(name) for each in trials]
         unit = next(one.unit for one in seen if one is not None)
-        cells = "".join(f"{_value(one.value if one else None):>12}" for one in seen)
+        cells = "".join(f"{_value(name, one):>12}" for one in seen)
         lines.append(f"  {said(name):<{width}}{cells} {'' if unit == '1' else unit}".rstrip())
-        if name in CEILING_FIGURES and any(map(_bounds, seen)):
-            lines.append(f"    {'could lie between':<{width - 2}}{''.join(f'{_bounds(one):>12}' for one in seen)}")
+        bounds = [_bounds(name, one) for one in seen]
+        if any(bounds):
+            cells = "".join(f" {each:>11}" for each in bounds)
+            lines.append(f"    {'could lie between':<{width - 2}}{cells}".rstrip())
     head = "".join(f"{each.on:>12}" for each in trials)
     lines = [f"{'Figures':<{width + 2}}{head}", *lines] if lines else []
     if by_hand:
@@ -110,8 +114,9 @@ def _figure_lines(found: "Comparison") -> list[str]:
         ]
         lines.append(f"  {hand[name, side, unit]:<{width}}{''.join(f'{cell:>12}' for cell in cells)} {unit}")
     for gap in found.side_gaps:
-        words = gap.figure.replace("_", " ")
-        lines.append(f"  {words}, left minus right: {gap.baseline:g} at the baseline, {gap.retest:g} at the re-test")
+        words, shown = gap.figure.replace("_", " "), shown_gap(gap, found.sides)
+        before, after = (told(each, places=shown.places) for each in (shown.before, shown.after))
+        lines.append(f"  {words}, left minus right: {before} at the baseline, {after} at the re-test")
     return lines
 
 
@@ -119,13 +124,19 @@ def _given(figure: "FigureShown | None") -> bool:
     return figure is not None and figure.value is not None
 
 
-def _bounds(figure: "FigureShown | None") -> str:
-    """The bounds of a figure where they say more than its value."""
+def _bounds(name: str, figure: "FigureShown | None") -> str:
+    """The bounds of a figure where they say more than its value, rounded as on its page."""
     if figure is None or figure.value is None or figure.low is None or figure.high is None:
         return ""
-    text = f"{figure.low:.0f}–{figure.high:.0f}"
-    return "" if f"{figure.low:.1f}" == f"{figure.high:.1f}" else text
+    low, high, value = (_text(name, each, figure.unit) for each in (figure.low, figure.high, figure.value))
+    return "" if low == high == value else f"{low}–{high}"
 
 
-def _value(value: float | None) -> str:
-    return "–" if value is None else f"{value:.1f}"
+def _value(name: str, figure: "FigureShown | None") -> str:
+    return "–" if figure is None or figure.value is None else _text(name, figure.value, figure.unit)
+
+
+def _text(name: str, value: float, unit: str) -> str:
+    from ..reports.figure_text import digits
+
+    return rounded(value, digits(name, unit))

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from ..metrics.glossary import CHAIR, MOTION_FIGURES
 from ..records.change.sentence import say
 from ..records.change.shape import Comparison, FigureShown, TrialShown
+from ..records.change.shown_numbers import shown_change, shown_gap, shown_sides
 from ..records.protocol import Protocol
 from .cautions import cautions_of
 from .facts import protocol_title
@@ -90,13 +91,16 @@ def _set_up(found: Comparison, words: Words) -> Iterator[Block]:
 
 def _behind(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]:
     """The numbers that the verdict rests on."""
-    if found.change is None or found.sides:
+    before, after = found.baseline_value, found.retest_value
+    if before is None or after is None or found.sides:
         return
     rows: list[tuple[str, str]] = []
+    shown = shown_change(before, after, found.detectable_change)
 
-    def add(key: str, value: float | None, **values: str) -> None:
+    def add(key: str, value: float | None, places: int | None = shown.places, **values: str) -> None:
         if value is not None:
-            rows.append((words.get(f"change.{key}", **values), said_amount(value, found, words, family=family)))
+            told = said_amount(value, found, words, family=family, places=places)
+            rows.append((words.get(f"change.{key}", **values), told))
 
     percent = words.decimal(f"{found.percent:g}")
     for key, value, trials in (
@@ -104,7 +108,7 @@ def _behind(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]
         ("retest", found.retest_value, found.retests),
     ):
         add(f"{key}_mean" if len(_days(trials)) > 1 else f"{key}_value", value)
-    add("change", found.change)
+    add("change", shown.difference)
     if found.change_low != found.change_high or found.change_low is None:
         rows.append(
             (
@@ -116,7 +120,7 @@ def _behind(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]
     if found.interval_low is not None and found.interval_high is not None and not family:
         between = _range(found.interval_low, found.interval_high, found, words, family=family)
         rows.append((words.get("change.interval", percent=percent), between))
-    add("typical_error", None if family else found.typical_error)
+    add("typical_error", None if family else found.typical_error, None)
     if not family and found.error_from and (said := words.said(found.error_from)):
         rows.append((words.get("change.error_from"), said))
     if found.chance_of_a_change_that_matters is not None and not family:
@@ -144,16 +148,17 @@ def _sides(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]:
     head = [capital(words.get(f"change.{key}")) for key in ("side", "baseline", "retest", "change")]
     rows = [
         (
-            capital(words.get(f"value.{each.side}")),
-            *(said_amount(value, found, words, family=family) for value in (each.baseline, each.retest, each.change)),
+            capital(words.get(f"value.{side}")),
+            *(said_amount(value, found, words, family=family, places=shown.places) for value in shown.three()),
         )
-        for each in found.sides
+        for side, shown in shown_sides(found.sides).items()
     ]
     for gap in found.side_gaps:
         name = words.get("change.gap")
         unit = unit_words(gap.figure, found.unit, words, family=family) if gap.figure == found.primary_figure else ""
         named = name if gap.figure == found.primary_figure else f"{label(gap.figure, words)}, {name}"
-        cells = (words.decimal(say(value)) for value in (gap.baseline, gap.retest, gap.change))
+        shown = shown_gap(gap, found.sides)
+        cells = (words.decimal(say(value, places=shown.places)) for value in shown.three())
         rows.append((capital(named), *(f"{cell} {unit}".strip() for cell in cells)))
     yield Heading(words.get("change.sides"), 3)
     yield Table(words.get("change.sides"), tuple(head), tuple(rows))

@@ -10,6 +10,7 @@ from datetime import date
 
 from ..records.change.sentence import say
 from ..records.change.shape import Comparison
+from ..records.change.shown_numbers import shown_change, shown_sides
 from .cautions import cautions_of
 from .figure_text import capital, label, unit_words
 from .page import Block, Heading, Page, Paragraph, Table
@@ -18,6 +19,7 @@ from .words import Words
 
 LEAST_GROUP = 10
 SHARES = (6, 12, 5, 8, 17, 11, 11, 11, 19)
+_SHOWN = {"baseline": "before", "retest": "after", "change": "difference"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,14 +106,18 @@ def _row(row: DistrictRow, words: Words) -> tuple[str, ...]:
 
 
 def _side_by_side(found: Comparison, key: str, words: Words) -> str:
-    """A number, or one for each side."""
+    """A number, or one for each side; a change is the difference of the two beside it."""
     if found.sides:
-        return "; ".join(
-            f"{words.get(f'value.{each.side}')} {words.decimal(say(getattr(each, key)))}" for each in found.sides
-        )
+        cells = []
+        for side, shown in shown_sides(found.sides).items():
+            told = say(getattr(shown, _SHOWN[key]), places=shown.places)
+            cells.append(f"{words.get(f'value.{side}')} {words.decimal(told)}")
+        return "; ".join(cells)
     ends = (found.change_low, found.change_high)
     if key == "change" and None not in ends and ends[0] != ends[1]:
         low, high = (words.decimal(say(end)) for end in ends if end is not None)
         return words.get("form.range", low=low, high=high)
-    value = found.change if key == "change" else getattr(found, f"{key}_value")
-    return words.get("form.dash") if value is None else words.decimal(say(value))
+    if found.baseline_value is None or found.retest_value is None:
+        return words.get("form.dash")
+    shown = shown_change(found.baseline_value, found.retest_value, found.detectable_change)
+    return words.decimal(say(getattr(shown, _SHOWN[key]), places=shown.places))

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from ..records.change.differences import Difference
 from ..records.change.sentence import in_words, say
 from ..records.change.shape import Comparison
+from ..records.change.shown_numbers import shown_change
 from ..records.change.verdict import CANNOT_BE_TOLD, DECREASE, INCREASE, NOT_COMPARABLE, NOT_GIVEN, WITHIN
 from .figure_text import capital, label, unit_words
 from .set_up_words import difference_label, difference_text
@@ -146,10 +147,12 @@ def _told(part: _Part, found: Comparison, words: Words, *, family: bool) -> str:
 
 
 def _moved(part: _Part, found: Comparison, words: Words, *, family: bool) -> str:
+    shown = shown_change(part.before, part.after, part.detectable)
     before, after, change = (
-        said_amount(value, found, words, family=family) for value in (part.before, part.after, abs(part.change))
+        said_amount(value, found, words, family=family, places=shown.places)
+        for value in (shown.before, shown.after, abs(shown.difference))
     )
-    key = "same" if part.change == 0 else "rose" if part.change > 0 else "fell"
+    key = "same" if shown.difference == 0 else "rose" if shown.difference > 0 else "fell"
     return words.get(f"verdict.{key}", subject=capital(part.subject), before=before, after=after, change=change)
 
 
@@ -165,9 +168,10 @@ def _against(part: _Part, found: Comparison, words: Words, *, family: bool) -> s
     if part.withheld is not None and part.drift is not None:
         key = "rising" if part.drift > 0 else "falling"
         return words.get(f"verdict.{key}", drift=said_amount(abs(part.drift), found, words, family=family))
+    places = shown_change(part.before, part.after, part.detectable).places
     detectable = words.get(
         "verdict.detectable_family" if family else "verdict.detectable",
-        value=said_amount(part.detectable, found, words, family=family),
+        value=said_amount(part.detectable, found, words, family=family, places=places),
         percent=words.decimal(f"{part.percent:g}"),
         error_from=words.said(part.error_from or "") or "",
     )
@@ -180,10 +184,10 @@ def _against(part: _Part, found: Comparison, words: Words, *, family: bool) -> s
     return words.get("verdict.cannot", detectable=detectable, low=low, high=high)
 
 
-def said_amount(value: float, found: Comparison, words: Words, *, family: bool) -> str:
+def said_amount(value: float, found: Comparison, words: Words, *, family: bool, places: int | None = None) -> str:
     """A number of the comparison as its sentence writes it, with its unit."""
     unit = found.unit if words.language == "en" and not family else _unit(found, words, family=family)
-    return f"{words.decimal(say(value))} {unit}".strip()
+    return f"{words.decimal(say(value, places=places))} {unit}".strip()
 
 
 def _unit(found: Comparison, words: Words, *, family: bool) -> str:

@@ -7,7 +7,11 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 from ownmark.cli.main import main
+from ownmark.cli.sheet_text import said
+from ownmark.reports.figure_text import bounds_text, digits
+from ownmark.reports.words import Words
 from ownmark.sample_streams import FOLDER
+from ownmark.words.numbers import rounded
 
 SLALOM = FOLDER / "TH-11-power-chair-slalom.fit"
 FRAME = FOLDER / "TH-11-chair-frame.csv.gz"
@@ -333,8 +337,23 @@ def test_change_shows_the_bounds_of_the_time_above_the_ceiling(school, tmp_path)
         school("trial", "add", "TH-11", "slalom-gym", table, "--date", day)
     lines = school("change", "TH-11").splitlines()
     place = next(number for number, line in enumerate(lines) if line.startswith("  time above the ceiling"))
-    assert lines[place].split()[4:] == ["0.0", "0.0", "s"]
+    assert lines[place].split()[4:] == ["0", "0", "s"]
     assert lines[place + 1].split() == ["could", "lie", "between", "0–30"]
+    assert len(lines[place + 1]) == lines[place].rindex("0") + 1  # under its own trial
+    words = Words("en")
+    figures = [each["figures"] for each in json.loads(school("change", "TH-11", "--json"))["retests"]]
+    told = 0
+    for name, figure in figures[0].items():
+        between = bounds_text(name, figure, words)
+        if figure["value"] is None:
+            continue
+        place = next(number for number, line in enumerate(lines) if line.startswith(f"  {said(name)} "))
+        assert (lines[place + 1].split()[:3] == ["could", "lie", "between"]) == bool(between), name
+        if between:
+            ends = [rounded(figure[each], digits(name, figure["unit"])) for each in ("low", "high")]
+            assert lines[place + 1].split()[-1] == "–".join(ends)
+            told += 1
+    assert told > 5
 
 
 def test_a_class_goes_in_row_by_row_and_again_without_doubling(school, tmp_path):

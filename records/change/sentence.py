@@ -5,8 +5,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ...metrics.glossary import FIGURES, ZONE_FIGURES
+from ...words.numbers import rounded, shortest
 from ..protocol import Better
 from .differences import Difference
+from .shown_numbers import ShownChange, places_of, shown_change
 from .verdict import CANNOT_BE_TOLD, DECREASE, INCREASE, WITHIN, Judged
 
 
@@ -58,14 +60,12 @@ def ask(found: Sequence[Difference]) -> str:
     return f"Ask first whether this was the same: {what}. If it was not, the two cannot be compared." if what else ""
 
 
-def say(value: float, unit: str = "") -> str:
-    """A number as a teacher would write it: three figures, four from a hundred on."""
+def say(value: float, unit: str = "", *, places: int | None = None) -> str:
+    """A number as a teacher would write it: three figures, four from a hundred on; or with so many decimals at most."""
     if math.isinf(value):
         return "any number"
-    digits = 1 if abs(value) >= 10 else 2
-    plain = f"{value:.{digits}f}"
-    text = plain.rstrip("0").rstrip(".")
-    return f"{'0' if text in ('-0', '') else text.replace('-', '−')} {unit}".strip()
+    text = shortest(float(rounded(value, places_of(value) if places is None else places)))
+    return f"{text.replace('-', '−')} {unit}".strip()
 
 
 def in_words(name: str) -> str:
@@ -77,12 +77,18 @@ def in_words(name: str) -> str:
 
 def _moved(told: Told) -> str:
     subject = told.subject[:1].upper() + told.subject[1:]
-    before, after = say(told.before, told.unit), say(told.after, told.unit)
-    change = told.judged.change
-    if change == 0:
+    shown = _shown(told)
+    before, after, change = (
+        say(value, told.unit, places=shown.places) for value in (shown.before, shown.after, abs(shown.difference))
+    )
+    if shown.difference == 0:
         return f"{subject} was {before} both times."
-    verb = "rose" if change > 0 else "fell"
-    return f"{subject} {verb} from {before} to {after}, by {say(abs(change), told.unit)}."
+    verb = "rose" if shown.difference > 0 else "fell"
+    return f"{subject} {verb} from {before} to {after}, by {change}."
+
+
+def _shown(told: Told) -> ShownChange:
+    return shown_change(told.before, told.after, told.judged.detectable)
 
 
 def _against_variation(told: Told) -> str:
@@ -104,7 +110,9 @@ def _against_variation(told: Told) -> str:
             f"The baselines were {way} already, by about {say(abs(judged.drift), told.unit)} from one to the next, so"
             " it cannot be told whether this is more than that going on."
         )
-    detectable = f"{say(judged.detectable, told.unit)} ({judged.percent:g} %, {told.error_from})"
+    detectable = (
+        f"{say(judged.detectable, told.unit, places=_shown(told).places)} ({judged.percent:g} %, {told.error_from})"
+    )
     if judged.verdict in (INCREASE, DECREASE):
         room = " whatever the unmeasured stretches held" if judged.low < judged.high else ""
         if told.own_rhythm:

@@ -18,7 +18,7 @@ from ownmark.records.change.verdict import CANNOT_BE_TOLD, DECREASE, INCREASE, W
         (10.04, "10"),
         (10.06, "10.1"),
         (120.0, "120"),
-        (100.25, "100.2"),
+        (100.25, "100.3"),
         (0.0, "0"),
         (-0.001, "0"),
         (-2.5, "−2.5"),

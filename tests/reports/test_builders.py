@@ -11,6 +11,7 @@ from ownmark.metrics.conditions import GENERAL_CAUTIONS
 from ownmark.metrics.glossary import CHAIR, MOTION_FIGURES
 from ownmark.records.change.sentence import say
 from ownmark.records.change.shape import FigureShown
+from ownmark.records.change.shown_numbers import shown_change
 from ownmark.records.repeat import checklist
 from ownmark.records.safety import safety_of
 from ownmark.records.student import Ceiling, Student
@@ -221,7 +222,8 @@ def test_a_family_reads_how_far_a_day_varies_and_no_statistics(language):
     found = made.comparison("borrowed")
     page = made.change("borrowed", language, family=True)
     text = made.page_text(page)
-    assert say(found.detectable_change) in text.replace(",", ".")
+    places = shown_change(found.baseline_value, found.retest_value, found.detectable_change).places
+    assert f" {say(found.detectable_change, places=places)} " in text.replace(",", ".")
     behind = next(one for one in page.blocks if isinstance(one, Table) and len(one.header) == 2)
     assert len(behind.rows) == 4  # baseline, re-test, change, and the smallest one that can be told
     assert not any(each in text for each in ("typical", "interval", "intervalo", "típico"))
