@@ -203,7 +203,7 @@ def noise(pieces, seed=0):
     level = loud * np.sqrt(power)
     means = Means(0.0, 0.04, np.zeros((3, len(level))), np.ones(len(level), bool))
     made = Look(NOISY, means, level, *quietest(level, means, QUIET_S, LEVEL_STEP_S))
-    return hidden(made, np.zeros(len(level), bool), 13.0)
+    return hidden(made, np.zeros(len(level), bool), 13.0, rhythmic=False)
 
 
 def test_noise_that_is_equally_loud_throughout_hides_nothing():
@@ -227,11 +227,14 @@ def test_a_knock_in_noise_makes_little_doubtful():
         assert noise([(60, 10), (0.7, 60), (60, 10)], seed).sum() * 0.04 < 3
 
 
-@pytest.mark.parametrize(("mg", "share"), [(1.26 * 13, 0.0), (1.24 * 13, 1.0)])
-def test_where_the_weakest_movement_is_hardly_above_the_threshold_all_stillness_is_doubtful(mg, share):
-    level = parts((30, 10), (10, mg), (30, 10))
+@pytest.mark.parametrize(("rhythmic", "times"), [(True, 1.25), (False, 2.0)])
+@pytest.mark.parametrize(("more", "share"), [(0.01, 0.0), (-0.01, 1.0)])
+def test_where_the_weakest_movement_is_hardly_above_the_threshold_all_stillness_is_doubtful(
+    rhythmic, times, more, share
+):
+    level = parts((30, 10), (10, (times + more) * 13), (30, 10))
     going = np.arange(700) // 100 == 3
-    found = hidden(look(level, NOISY, quiet_mg=10.0), going, 13.0)
+    found = hidden(look(level, NOISY, quiet_mg=10.0), going, 13.0, rhythmic=rhythmic)
     assert found[~going].mean() == share
     assert not found[going].any()
 
@@ -239,9 +242,9 @@ def test_where_the_weakest_movement_is_hardly_above_the_threshold_all_stillness_
 def test_a_movement_too_short_to_judge_its_middle_does_not_count_as_the_weakest():
     # Its edges of 0.7 s (the window of the envelope in noise) are left out; three of them are the least.
     level = parts((30, 10), (2.1, 14), (30, 10))
-    assert not hidden(look(level, NOISY, quiet_mg=10.0), (level == 14), 13.0).any()
+    assert not hidden(look(level, NOISY, quiet_mg=10.0), (level == 14), 13.0, rhythmic=True).any()
     level = parts((30, 10), (2.2, 14), (30, 10))
-    assert hidden(look(level, NOISY, quiet_mg=10.0), (level == 14), 13.0).sum() == 600
+    assert hidden(look(level, NOISY, quiet_mg=10.0), (level == 14), 13.0, rhythmic=True).sum() == 600
 
 
 # ---- states, on which all of it rests

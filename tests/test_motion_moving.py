@@ -3,13 +3,15 @@
 import numpy as np
 import pytest
 from ownmark.ingest.recording import ACCELERATION
-from ownmark.metrics.motion.bouts import longest_moving, moving_time, stop_count
+from ownmark.metrics.motion.bouts import longest_moving, moving_time, stop_count, told_percent
 from ownmark.metrics.motion.envelope import is_noise
 from ownmark.metrics.motion.grid import Grid, to_grid
-from ownmark.metrics.motion.moving import RESTLESS, SETTINGS, moving, parked_floor
+from ownmark.metrics.motion.moving import NOISE_HIDES, RESTLESS, SETTINGS, moving, parked_floor
 from ownmark.metrics.motion.moving_words import note
+from ownmark.metrics.motion_figures import LEAST_TOLD
 
 from tests.bench.motion_accuracy import accuracy
+from tests.bench.motion_scenes import scene
 from tests.makers.motion import Bout, Sensor, motion, stream
 from tests.makers.real_motion import at_rate, in_g, pieces, shank, table, waist
 
@@ -49,6 +51,28 @@ def test_stops_of_a_rolling_chair_are_found_through_a_cheap_sensors_noise(rate):
         exact.append(stop_count(found).value == 2)
         assert found.floor_mg < 8 or f"noise ({found.floor_mg:.0f} mg)" in note(found, "frame")
     assert sum(exact) >= 4
+
+
+@pytest.mark.parametrize(
+    ("case", "seed", "pauses"),
+    [
+        ("slow noisy power chair", 70034, "clear"),  # 158.7 s were taken for 100 to 123
+        ("slow noisy power chair", 70029, "long"),  # 93.9 s for 58 to 90
+        ("noisy power chair", 70018, "long"),  # 176.8 s for 143 to 175
+    ],
+)
+def test_rolling_that_noise_may_hide_is_refused_rather_than_bounded_wrongly(case, seed, pauses):
+    seen = see(scene(case, seed, pauses).made, "frame")
+    assert seen.found == NOISE_HIDES
+    assert told_percent(seen) < LEAST_TOLD
+
+
+def test_pushes_in_as_much_noise_are_given():
+    # Pushes of 50 mg and more have a rhythm: all of them show, and none is far weaker than the others.
+    made = scene("slow noisy push chair", 70004, "clear").made
+    seen = see(made, "frame")
+    assert told_percent(seen) > 90
+    assert moving_time(seen).low <= made.truth.moving_s <= moving_time(seen).high
 
 
 @pytest.mark.parametrize("rate", [25.0, 32.0, 50.0, 100.0])

@@ -45,7 +45,7 @@ class Means:
 
     def odd_steps(self, seconds: float) -> int:
         """The same, odd, so that a window has a middle."""
-        return 2 * round((seconds / self.step_s - 1) / 2) + 1 if seconds > self.step_s else 1
+        return 2 * round((seconds / self.step_s - 1) / 2) + 1
 
 
 def short_means(grid: Grid, step_s: float) -> Means:
@@ -181,9 +181,9 @@ def is_noise(values: Floats) -> bool:
 
     Parameters
     ----------
-    values : ndarray, shape (n, 3), NaN in gaps
+    values : ndarray, shape (n, 3); a NaN in it, and it is no noise
     """
-    if len(values) < _LEAST_NOISE or not np.isfinite(values).all():
+    if len(values) < _LEAST_NOISE:
         return False
     place = np.linspace(-1.0, 1.0, len(values))
     away = values - values.mean(axis=0)

@@ -21,6 +21,7 @@ from .edges import MOVING, UNKNOWN, Edges, Indices, States, runs, sharpened
 from .envelope import Means, changes, envelope, is_noise, short_means, smoothed
 from .grid import Grid
 from .placements import NOISE, SETTINGS
+from .rhythm import rhythm
 from .standing import SWAY_EDGE_S, contrast
 from .states import QUIET_S, SHORTEST_S, Look, look_at, states
 
@@ -32,6 +33,9 @@ Spans = tuple[tuple[float, float], ...]
 
 NEAR = 1.5
 """The floor is the middle of all that is no louder than this many times the quietest 2 s, which are quiet by luck."""
+RHYTHMIC = 50.0
+"""More than this share of a movement has a rhythm, or it is taken for rolling [%]. Made push chairs in noise show 79 and
+more, power chairs 0."""
 NOTHING, RESTLESS, NOISE_HIDES = "nothing", "restless", "noise"
 
 
@@ -80,7 +84,7 @@ def moving(grid: Grid, placement: str, floor_mg: float | None = None) -> Motion:
         return Motion(*span, (), (span,), found=NOTHING)
     rule = _ruled(grid, raw, look, placement, floor_mg)
     found = _movements(rule)
-    doubt = _doubt(rule, found)
+    doubt = _doubt(grid, rule, found)
     return Motion(
         *span,
         _spans(raw, found.onset.best[~found.burst], found.end.best[~found.burst], span[1]),
@@ -171,17 +175,23 @@ def _movements(rule: _Rule) -> _Found:
     return _Found(state, onset, end, bursts(onset.best, end.best, state, means))
 
 
-def _doubt(rule: _Rule, found: _Found) -> Bools:
+def _doubt(grid: Grid, rule: _Rule, found: _Found) -> Bools:
     """Which short means could as well be the other, shape (n,)."""
     going = found.state == MOVING
     if rule.sides is None:
         sides = zone(rule.look, rule.threshold, rule.floor, going, restless=rule.found == RESTLESS)
         out = doubtful(rule.look, sides, found.state, found.onset, found.end)
         if rule.noisy:
-            out |= hidden(rule.look, going, rule.threshold)
+            spans = _where(rule.edges, going, np.inf)
+            out |= hidden(rule.look, going, rule.threshold, rhythmic=_rhythmic(grid, spans))
     else:
         out = doubtful(rule.look, rule.sides, found.state, found.onset, found.end, SWAY_EDGE_S)
     return out | filled(found.onset.best[found.burst], found.end.best[found.burst], len(out))
+
+
+def _rhythmic(grid: Grid, going: Spans) -> bool:
+    """Whether movement has a rhythm for the most part, as pushes and strides have and a motor's rolling has not."""
+    return (rhythm(grid, going).share_percent or 0.0) > RHYTHMIC
 
 
 def _noise_rules(grid: Grid, look: Look, floor_mg: float | None) -> bool:
