@@ -50,7 +50,6 @@ BESIDE = {
     "metrics/motion/counting.py": _RHYTHM,
     "metrics/motion/cycles.py": _RHYTHM,
     "metrics/motion/edges.py": _MOVING,
-    "metrics/motion/envelope.py": _MOVING,
     "metrics/motion/grid.py": ("tests/test_motion_gravity.py", "tests/test_motion_level.py", *_MOVING),
     "metrics/motion/halves.py": _RHYTHM,
     "metrics/motion/likeness.py": _RHYTHM,
