@@ -31,7 +31,17 @@ def means(values, step_s=0.1, start_s=5.0, missing=()):
 
 @pytest.mark.parametrize(
     ("seconds", "steps", "odd"),
-    [(0.0, 1, 1), (0.04, 1, 1), (0.07, 2, 1), (0.09, 2, 3), (0.12, 3, 3), (0.15, 4, 3), (0.17, 4, 5), (0.5, 12, 13), (1.0, 25, 25)],
+    [
+        (0.0, 1, 1),
+        (0.04, 1, 1),
+        (0.07, 2, 1),
+        (0.09, 2, 3),
+        (0.12, 3, 3),
+        (0.15, 4, 3),
+        (0.17, 4, 5),
+        (0.5, 12, 13),
+        (1.0, 25, 25),
+    ],
 )
 def test_lengths_are_counted_in_the_nearest_number_of_stretches_at_least_one(seconds, steps, odd):
     made = means(np.zeros(3), step_s=0.04)

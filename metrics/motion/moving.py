@@ -34,8 +34,8 @@ Spans = tuple[tuple[float, float], ...]
 NEAR = 1.5
 """The floor is the middle of all that is no louder than this many times the quietest 2 s, which are quiet by luck."""
 RHYTHMIC = 50.0
-"""More than this share of a movement has a rhythm, or it is taken for rolling [%]. Made push chairs in noise show 79 and
-more, power chairs 0."""
+"""More than this share of a movement has a rhythm, or it is taken for rolling [%]. Made push chairs in noise show 79
+and more, power chairs 0."""
 NOTHING, RESTLESS, NOISE_HIDES = "nothing", "restless", "noise"
 
 
