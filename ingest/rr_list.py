@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from ..errors import DamagedFile, UnclearColumns
 from . import packets
-from .intervals import LONGEST_S, cover_of, starts_of, unit_of_intervals
+from .intervals import LONGEST_S, lasting, starts_of, told_of_lost, unit_of_intervals
 from .limits import MOST_BEATS, MOST_SAMPLES, refuse_many, refuse_many_lines
 from .recording import RR_INTERVAL, WAVEFORM, Recording, Source, Stream
 from .table_columns import recognise
@@ -68,8 +68,8 @@ def read(data: bytes, source: Source) -> Recording:
     """Read a list of RR intervals.
 
     Time begins at 0 and each interval starts where the one before it ends; ``cover_s`` is the interval. A line of
-    text is an interval without a value (NaN); it, and a 0 or a negative number, takes no time (``cover_s`` 0),
-    because nobody knows how long it was, so that all later ones are early by it. Both are counted in the notes.
+    text is an interval without a value (NaN). It, a 0 and a negative number are no heart beats: each takes as long
+    as the intervals around it (``lasting``) and is a dropout, so that coverage falls. All are counted in the notes.
     Where a hint says that the only column is a waveform, it is read as one, with the hint's rate.
 
     Raises
@@ -94,13 +94,17 @@ def read(data: bytes, source: Source) -> Recording:
         return _waveform(values, source, told)
     unit = _unit(values, found.header, source.name)
     rr_s = values * unit.times / unit.over
+    none = np.flatnonzero((rr_s <= 0) | (rr_s > LONGEST_S))
+    if len(none):
+        first = found.lines[none[0]]
+        told.append(
+            f"Numbers that are no interval, not above 0 or over an hour: {len(none)}, the first on line {first}."
+        )
     rr_s[np.abs(rr_s) > LONGEST_S] = np.nan
-    empty = np.flatnonzero(rr_s <= 0)
-    if len(empty):
-        first = found.lines[empty[0]]
-        told.append(f"Intervals that are not above 0 take no time: {len(empty)}, the first on line {first}.")
+    lasts_s = lasting(rr_s)
+    told += told_of_lost(lasts_s, rr_s)
     told.append(f"RR intervals were read as {unit.symbol}, which their median shows.")
-    stream = Stream.from_samples(RR_INTERVAL, starts_of(rr_s), rr_s, cover_s=cover_of(rr_s), source=source.name)
+    stream = Stream.from_samples(RR_INTERVAL, starts_of(lasts_s), rr_s, cover_s=lasts_s, source=source.name)
     return Recording(streams=(stream,), notes=tuple(told))
 
 

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from ..errors import DamagedFile, UnclearColumns
 from . import packets, rr_list
 from .coarse_stamps import spread, spread_rows
-from .intervals import starts_of
+from .intervals import lasting, starts_of, told_of_lost
 from .limits import MOST_RATES, MOST_SAMPLES, refuse_many
 from .recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL, WAVEFORM, Hints, Recording, Source
 from .span import span_of
@@ -126,10 +126,11 @@ def _axis(ways: list[Candidate], cells: Cells, found: list[Quantity], source: So
         note = f"The table has no times; they were counted with {hints.rate_hz:g} rows a second, as given."
         time = _without_footer(np.arange(len(cells)) / hints.rate_hz, found, cells)
         return TimeAxis(time, notes=(note,))
-    intervals = next((quantity.values for quantity in found if quantity.name == RR_INTERVAL), None)
+    intervals = next((quantity for quantity in found if quantity.name == RR_INTERVAL), None)
     if intervals is not None:
         note = "The table has no times; each RR interval starts where the one before it ends."
-        return TimeAxis(starts_of(intervals), notes=(note,))
+        lasts_s = lasting(intervals.values, intervals.filled)
+        return TimeAxis(starts_of(lasts_s), notes=(note, *told_of_lost(lasts_s, intervals.values)))
     raise UnclearColumns(
         "the table has no column with times.",
         where=source.name,

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import UnclearColumns
-from .intervals import cover_of, unit_of_intervals
+from .intervals import cover_of, lasting, unit_of_intervals
 from .recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL, WAVEFORM, Stream
 from .table_cells import Cells
 from .table_columns import AXES, Column, example, quoted, stream_of, words_of
@@ -114,7 +114,7 @@ def build(quantity: Quantity, time: NDArray[np.float64], rows: NDArray[np.bool_]
     stamps, values = (time, quantity.values) if rows.all() else (time[rows], quantity.values[rows])
     if quantity.name != RR_INTERVAL:
         return Stream.from_samples(quantity.name, stamps, values, source=source, kind=quantity.kind)
-    cover = cover_of(values)
+    cover = cover_of(values) if ends else lasting(quantity.values, quantity.filled)[rows]
     return Stream.from_samples(quantity.name, stamps - cover if ends else stamps, values, cover_s=cover, source=source)
 
 

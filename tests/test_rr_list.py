@@ -8,8 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from ownmark.errors import DamagedFile, IngestError, UnclearColumns
 from ownmark.ingest import packets, rr_list, table
+from ownmark.ingest.cleaning import clean, with_heart_rate
 from ownmark.ingest.flags import Flag
+from ownmark.ingest.intervals import lasting, told_of_lost
 from ownmark.ingest.recording import Hints, Source
+from ownmark.ingest.span import with_spans
+from ownmark.metrics import effort
 
 
 def read(text, columns=None, rate_hz=None):
@@ -45,18 +49,76 @@ def test_header_comment_and_blank_lines_are_no_intervals(text):
     assert read(text)["rr_interval"].values.tolist() == [0.812, 0.79]
 
 
-def test_a_text_line_and_a_zero_stay_samples_that_take_no_time():
+def test_a_text_line_and_a_zero_are_lost_beats_that_take_as_long_as_those_around_them():
+    # By hand: the median of 812, 790, 800 and 805 ms is 802.5 ms.
     recording = read("812\n790\nlost\n800\n0\n\n805\n")
     stream = recording["rr_interval"]
-    assert len(stream) == 6
-    assert sorted(stream.time.tolist()) == pytest.approx([0, 0.812, 1.602, 1.602, 2.402, 2.402])
-    assert np.isnan(stream.values).sum() == 1
-    assert (stream.values == 0).sum() == 1
-    assert (stream.cover_s[~(stream.values > 0)] == 0).all()
-    kept = (stream.flags & Flag.DUPLICATE_STAMP) == 0
-    assert stream.values[kept].tolist() == [0.812, 0.79, 0.8, 0.805]
-    assert "Lines that hold no number have no value: 1, the first on line 3." in recording.notes
-    assert "Intervals that are not above 0 take no time: 1, the first on line 5." in recording.notes
+    assert stream.time.tolist() == pytest.approx([0, 0.812, 1.602, 2.4045, 3.2045, 4.007])
+    assert np.isnan(stream.values).tolist() == [False, False, True, False, False, False]
+    assert stream.values[4] == 0
+    assert stream.cover_s.tolist() == pytest.approx([0.812, 0.79, 0.8025, 0.8, 0.8025, 0.805])
+    flags = clean(recording)["rr_interval"].flags
+    assert flags.tolist() == [0, 0, Flag.DROPOUT, 0, Flag.DROPOUT, 0]
+    assert recording.notes[:3] == (
+        "Lines that hold no number have no value: 1, the first on line 3.",
+        "Numbers that are no interval, not above 0 or over an hour: 1, the first on line 5.",
+        "Entries without an interval: 2. Each is taken to have lasted as long as those around it, in all 1.6 s that "
+        "were not measured. If more was lost there, later times are early by it.",
+    )
+
+
+def test_a_whole_list_has_no_such_note():
+    assert read("812\n790\n").notes == ("RR intervals were read as ms, which their median shows.",)
+
+
+@pytest.mark.parametrize(
+    ("number", "told"), [("0", True), ("-800", True), ("3600001", True), ("-3600001", True), ("3600000", False)]
+)
+def test_numbers_that_are_no_interval_are_counted_and_an_hour_is_one(number, told):
+    recording = read(f"800\n{number}\n800\n")
+    assert (
+        any(note.startswith("Numbers that are no interval") and "line 2." in note for note in recording.notes) is told
+    )
+    assert recording["rr_interval"].cover_s.tolist() == ([0.8] * 3 if told else [0.8, 3600, 0.8])
+
+
+@pytest.mark.parametrize("lost", ["0", "-600", "lost"])
+@pytest.mark.parametrize(("where", "percent"), [("spread", 75.0), ("first", 75.0), ("last", 75.0), ("none", 100.0)])
+def test_lines_without_an_interval_lower_the_coverage(lost, where, percent):
+    # 400 entries of 600 ms, 100 of which are none: a quarter of 240 s was not measured.
+    rows = ["600"] * 300
+    for place in {"spread": range(1, 401, 4), "first": range(1, 101), "last": range(300, 400), "none": ()}[where]:
+        rows.insert(place, lost)
+    beats = "\n".join(["Beat,RR (ms)", *(f"{number},{row}" for number, row in enumerate(rows, 1))])
+    recordings = [read("\n".join(rows))]
+    if lost != "lost":  # a table of a hundred texts above its numbers is none
+        recordings.append(table.read(beats.encode(), Source("beats.csv")))
+    for recording in recordings:
+        sheet = effort(with_heart_rate(clean(with_spans(recording))))
+        covered = sheet.figures["coverage_heart_rate"].value
+        assert covered == pytest.approx(percent, abs=0.3)
+        assert sheet.flags.get("heart_rate", {}).get("dropout", 0) == (0 if where == "none" else 100)
+        assert any("were not measured" in note for note in sheet.provenance.notes) == (where != "none")
+        assert (sheet.figures["heart_rate_mean"].value is None) == (where != "none")
+
+
+def test_empty_cells_of_a_table_without_times_are_no_beats():
+    data = "\n".join(["Beat,RR (ms)", "1,800", "2,", "3,800", "4,", "5,x", "6,0"])
+    stream = table.read(data.encode(), Source("beats.csv"))["rr_interval"]
+    assert stream.time.tolist() == pytest.approx([0, 0.8, 0.8, 1.6, 1.6, 2.4])
+    assert sorted(stream.cover_s.tolist()) == pytest.approx([0, 0, 0.8, 0.8, 0.8, 0.8])
+
+
+def test_entries_that_are_all_lost_take_no_time():
+    assert lasting(np.array([0.0, np.nan, -1.0])).tolist() == [0, 0, 0]
+    assert told_of_lost(np.zeros(3), np.array([0.0, np.nan, -1.0])) == []
+
+
+def test_a_lost_beat_takes_as_long_as_the_eleven_intervals_around_it():
+    rr_s = np.concatenate((np.full(20, 1.0), [0.0], np.full(20, 0.5)))
+    assert lasting(rr_s)[20] == 0.5  # of the next interval: five before it, itself and five behind
+    assert lasting(rr_s[::-1])[20] == 1.0
+    assert lasting(rr_s, np.arange(41) != 20)[20] == 0.0
 
 
 @pytest.mark.parametrize("values", ["5\n6\n7\n", "0.05\n0.06\n0.05\n", "65000\n65001\n65000\n"])
