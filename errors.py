@@ -104,7 +104,7 @@ class UnknownFormat(IngestError):
 
 
 class DamagedFile(IngestError):
-    """The file is of a known format, and nothing in it could be read."""
+    """The file is of a known format, and nothing in it could be read, or its clock runs over the same time twice."""
 
     code = "damaged_file"
 

@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from .clean_heart_rate import NO_VALUE_BPM
 from .flags import REJECTING, Flag
+from .second_run import STEP_BACK_S, refuse_second_run
 
 HEART_RATE = "heart_rate"
 RR_INTERVAL = "rr_interval"
@@ -179,6 +180,8 @@ class Stream:
         ------
         ValueError
             If lengths differ or a time is not finite.
+        DamagedFile
+            If the clock runs over the same time twice (``second_run``).
         """
         time_s = np.array(time, dtype=np.float64)
         value = np.array(values, dtype=np.float64)
@@ -190,6 +193,8 @@ class Stream:
         if len(step) and step.min() <= 0:
             better = value if name in (HEART_RATE, RR_INTERVAL) else _complete(value)
             better = np.where(np.isin(value, NO_VALUE_BPM), np.nan, value) if name == HEART_RATE else better
+            if step.min() < -STEP_BACK_S:
+                refuse_second_run(time_s, value, better > 0, source)
             time_s, value, flag, cover = _in_order(time_s, value, flag, cover, better)
         return cls(
             name=name,

@@ -1,17 +1,18 @@
 """Values with bounds for what was not measured: means, peaks, times, longest stays and sums over a phase.
 
 The doctrine, once: a *value* says what was measured (means are over the measured time; times and sums count the
-measured time only). *Low* and *high* let every unmeasured second be whatever a heart can be, 30 to 230 /min, and
-so always contain what the same recorder would have given without a loss. What the heart did between two readings of a
-recorder that writes every 5 s is not in them. Nothing is filled in.
+measured time only). *Low* and *high* let every unmeasured second be whatever a heart can be, 30 to 230 /min or as far
+beyond as a reading that was set aside, and so always contain what the same recorder would have given without a loss.
+Of readings that contradict each other at one moment they take the least and the highest. What the heart did between
+two readings of a recorder that writes every 5 s is not in them. Nothing is filled in.
 """
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ..ingest.clean_heart_rate import HIGHEST_BPM, LOWEST_BPM
 from .timeline import Held
 
 PEAK_WINDOW_S = 15.0
@@ -37,10 +38,9 @@ class Bounded(NamedTuple):
 
 def mean(held: Held) -> Bounded:
     """Time-weighted mean over the phase [beats/min]."""
-    known = float(held.certain_s @ held.bpm)
     value = float(held.held_s @ held.bpm) / float(held.held_s.sum()) if held.measured_s > 0 else None
-    low = (known + held.unknown_s * LOWEST_BPM) / held.span_s
-    high = (known + held.unknown_s * HIGHEST_BPM) / held.span_s
+    low = (float(held.certain_s @ held.least) + held.unknown_s * held.lowest_bpm) / held.span_s
+    high = (float(held.certain_s @ held.bpm) + held.unknown_s * held.highest_bpm) / held.span_s
     return _settled(value, low, high)
 
 
@@ -51,9 +51,9 @@ def peak(held: Held, window_s: float = PEAK_WINDOW_S) -> Bounded:
     only as far as it is proven. None if the phase is shorter than the window.
     """
     if held.span_s < window_s - _TINY_S:
-        return Bounded(None, LOWEST_BPM, HIGHEST_BPM)
-    low = float(_window_means(held, held.certain_s, held.bpm, LOWEST_BPM, window_s).max())
-    high = float(_window_means(held, held.certain_s, held.bpm, HIGHEST_BPM, window_s).max())
+        return Bounded(None, held.lowest_bpm, held.highest_bpm)
+    low = float(_window_means(held, held.certain_s, held.least, held.lowest_bpm, window_s).max())
+    high = float(_window_means(held, held.certain_s, held.bpm, held.highest_bpm, window_s).max())
     seen = _window_means(held, held.held_s, held.bpm, 0.0, window_s)
     whole = _window_means(held, held.held_s, np.ones(len(held.bpm)), 0.0, window_s) >= 1 - 1e-9
     value = float(seen[whole].max()) if whole.any() else None
@@ -79,6 +79,19 @@ def _running_area(held: Held, length_s: Floats, values: Floats, fill: float) -> 
     rate = np.full(2 * len(begin) + 1, fill)
     rate[1::2] = values
     return edges, np.append(0.0, np.cumsum(rate * np.diff(edges)))
+
+
+def above(held: Held, edge_bpm: float) -> tuple[Held, Bools]:
+    """Which samples are above an edge; where readings of one moment lie on both sides, none vouches for it."""
+    inside = held.bpm > edge_bpm
+    return held.without(inside & (held.least <= edge_bpm)), inside
+
+
+def within(held: Held, low_bpm: float, high_bpm: float) -> tuple[Held, Bools]:
+    """Which samples lie in a band, edges included; where readings of one moment differ in it, none vouches for it."""
+    below, over = held.least < low_bpm, held.bpm > high_bpm
+    straddles = (below | over) & (held.bpm >= low_bpm) & (held.least <= high_bpm)
+    return held.without(straddles), (held.bpm >= low_bpm) & ~over
 
 
 def time_where(held: Held, inside: Bools) -> Bounded:
@@ -137,14 +150,14 @@ def stretches_where(held: Held, inside: Bools) -> tuple[tuple[float, float], ...
     return tuple(zip(firsts.tolist(), lasts.tolist(), strict=True))
 
 
-def total(held: Held, per_second: Floats, most_per_second: float) -> Bounded:
-    """Sum of a rate that is never negative over the measured time.
+def total(held: Held, per_second: Callable[[Floats], Floats]) -> Bounded:
+    """Sum over the measured time of a rate that is never negative and never falls as the heart rate rises.
 
-    per_second : ndarray, shape (n,), the rate at each of ``held``'s samples
-    most_per_second : the rate at the highest heart rate there is
+    per_second : the rate at each of these heart rates, shape (n,)
     """
-    low = float(held.certain_s @ per_second)
-    return _settled(float(held.held_s @ per_second), low, low + held.unknown_s * most_per_second)
+    most = float(per_second(np.array([held.highest_bpm]))[0])
+    high = float(held.certain_s @ per_second(held.bpm)) + held.unknown_s * most
+    return _settled(float(held.held_s @ per_second(held.bpm)), float(held.certain_s @ per_second(held.least)), high)
 
 
 def first_where(held: Held, inside: Bools) -> Bounded | None:

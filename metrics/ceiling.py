@@ -42,7 +42,7 @@ Spans = tuple[tuple[float, float], ...]
 class Above:
     """What of a recording stood, or may have stood, above the ceiling of ``ceiling_bpm`` [beats/min].
 
-    held : the usable readings over the whole recording
+    held : the usable readings over the whole recording; where two of one moment disagree, none vouches for it
     inside : shape (n,), which of them are above
     possible : readings above it that are in no figure, in order of time
     """
@@ -84,7 +84,7 @@ def look_above(recording: Recording, pulse: Stream | None, asked: Asked) -> Abov
     for other in _others(recording, pulse):
         found += _possible(other, ceiling, asked.hold_s, used=False)
     found.sort(key=lambda each: (each.from_s, each.until_s))
-    return Above(ceiling, held, held.bpm > ceiling, tuple(found))
+    return Above(ceiling, *bounds.above(held, ceiling), tuple(found))
 
 
 def add_ceiling_figures(drafts: Drafts, above: Above | None) -> None:

@@ -17,7 +17,6 @@ from collections.abc import Collection
 import numpy as np
 from numpy.typing import NDArray
 
-from ..ingest.clean_heart_rate import HIGHEST_BPM, LOWEST_BPM
 from ..ingest.flags import REJECTING, Flag
 from ..ingest.recording import Stream
 from .timeline import Held, hold
@@ -61,7 +60,7 @@ def mean_within_reach(
     around = hold(stream, from_s - margin_s, until_s + margin_s)
     rejected = stream.time[(stream.flags & np.uint16(REJECTING & ~_LOST)) != 0]
     inside = around.part(from_s, until_s)
-    low = high = float(inside.certain_s @ inside.bpm)
+    low, high = float(inside.certain_s @ inside.least), float(inside.certain_s @ inside.bpm)
     narrowed = False
     for place, begin, end in _gaps(around):
         first, last = max(begin, from_s), min(end, until_s)
@@ -69,12 +68,12 @@ def mean_within_reach(
             continue
         sides = _sides(around, place, begin, end, rejected)
         if sides is None:
-            low, high = low + LOWEST_BPM * (last - first), high + HIGHEST_BPM * (last - first)
+            low, high = low + around.lowest_bpm * (last - first), high + around.highest_bpm * (last - first)
             continue
         narrowed = True
         (least_before, most_before), (least_after, most_after) = sides
-        low -= _most(-least_before, -least_after, -LOWEST_BPM, (begin, end), (first, last))
-        high += _most(most_before, most_after, HIGHEST_BPM, (begin, end), (first, last))
+        low -= _most(-least_before, -least_after, -around.lowest_bpm, (begin, end), (first, last))
+        high += _most(most_before, most_after, around.highest_bpm, (begin, end), (first, last))
     span_s = until_s - from_s
     return (low / span_s, high / span_s) if narrowed else None
 
@@ -106,8 +105,9 @@ def _sides(
     before, after = slice(int(first), place), slice(place, int(last))
     if min(around.certain_s[before].sum(), around.certain_s[after].sum()) < MEASURED_BESIDE_S - _TINY_S:
         return None
-    left, right = around.bpm[before], around.bpm[after]
-    return (float(left.min()), float(left.max())), (float(right.min()), float(right.max()))
+    least, most = around.least, around.bpm
+    left = float(least[before].min()), float(most[before].max())
+    return left, (float(least[after].min()), float(most[after].max()))
 
 
 def _most(before: float, after: float, cap: float, gap: tuple[float, float], part: tuple[float, float]) -> float:

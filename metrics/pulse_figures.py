@@ -5,7 +5,6 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from ..ingest.clean_heart_rate import HIGHEST_BPM, LOWEST_BPM
 from ..ingest.recording import Stream
 from . import bounds
 from .above_rest import PAHR_FACTORS
@@ -148,7 +147,7 @@ def _why_no_reserve(drafts: Drafts) -> str:
 def _add_levels(drafts: Drafts, held: Held, means: Means, asked: Asked) -> None:
     """Mean, rise, shares above rest, beats, and what they cost for each metre: nothing here needs a maximum."""
     means.give(drafts, "heart_rate_mean")
-    beats = bounds.total(held, held.bpm / 60.0, HIGHEST_BPM / 60.0)
+    beats = bounds.total(held, lambda bpm: bpm / 60.0)
     counted = "" if held.unknown_s < _TINY_S else "; beats of the measured time"
     drafts.give("beats_total", beats, note=counted[2:] or None)
     rest = drafts.rest_bpm
@@ -159,9 +158,9 @@ def _add_levels(drafts: Drafts, held: Held, means: Means, asked: Asked) -> None:
         words = drafts.rest_words
         means.give(drafts, "heart_rate_rise", offset=-rest, basis=words)
         for name, factor in zip(("share_above_125_rest", "share_above_150_rest"), PAHR_FACTORS, strict=True):
-            drafts.give(name, bounds.share_where(held, held.bpm > factor * rest), basis=words)
-        above = np.maximum(held.bpm - rest, 0.0) / 60.0
-        drafts.give("beats_above_rest", bounds.total(held, above, (HIGHEST_BPM - rest) / 60.0), basis=words)
+            drafts.give(name, bounds.share_where(*bounds.above(held, factor * rest)), basis=words)
+        over = bounds.total(held, lambda bpm: np.maximum(bpm - rest, 0.0) / 60.0)
+        drafts.give("beats_above_rest", over, basis=words)
     _add_cost(drafts, held, means, beats, asked, counted)
 
 
@@ -187,18 +186,17 @@ def zone_times(
     held: Held, rest_bpm: float | None, max_bpm: float, by: Literal["reserve", "maximum"]
 ) -> dict[str, float]:
     """Measured time in each zone [s]."""
-    return {name: float(held.held_s[index].sum()) for name, index in _zone_masks(held, rest_bpm, max_bpm, by).items()}
+    place = _zone_index(held.bpm, rest_bpm, max_bpm, by)
+    return {name: float(held.held_s[place == index].sum()) for index, name in enumerate(ZONE_FIGURES)}
 
 
-def _zone_masks(
-    held: Held, rest_bpm: float | None, max_bpm: float, by: Literal["reserve", "maximum"]
-) -> dict[str, np.ndarray]:
-    """Which samples lie in which zone."""
+def _zone_index(
+    bpm: NDArray[np.float64], rest_bpm: float | None, max_bpm: float, by: Literal["reserve", "maximum"]
+) -> NDArray[np.intp]:
+    """Place in ``ZONE_FIGURES`` of each heart rate, shape (n,)."""
     if by == "maximum" or rest_bpm is None:
-        index = zone_index_by_maximum(held.bpm, max_bpm)
-    else:
-        index = zone_index_by_reserve(held.bpm, rest_bpm, max_bpm)
-    return {name: index == place for place, name in enumerate(ZONE_FIGURES)}
+        return zone_index_by_maximum(bpm, max_bpm)
+    return zone_index_by_reserve(bpm, rest_bpm, max_bpm)
 
 
 def _add_reserve(drafts: Drafts, held: Held, means: Means, asked: Asked) -> None:
@@ -220,7 +218,7 @@ def _add_reserve(drafts: Drafts, held: Held, means: Means, asked: Asked) -> None
     _add_impulse(drafts, held, rest, top.bpm)
     if caution := narrow_reserve_note(rest, top.bpm):
         drafts.cautions.append(caution)
-    over = bounds.longest_where(held, held.bpm > top.bpm).value or 0.0
+    over = bounds.longest_where(*bounds.above(held, top.bpm)).value or 0.0
     if over >= OVER_RESERVE_S:
         drafts.cautions.append(
             f"Heart rate stood above the maximum given for {over:.0f} s: that maximum is too low or the signal wrong."
@@ -237,14 +235,16 @@ def _add_zones(drafts: Drafts, held: Held, rest: float | None, max_bpm: float, a
         shifts = [zone_times(held, rest, bpm, by) for bpm in moved if rest is None or not too_narrow(rest, bpm)]
     edges = maximum_edges_bpm(max_bpm) if by == "maximum" or rest is None else edges_bpm(rest, max_bpm)
     spans = _spans_in_words(edges)
-    for (name, mask), span in zip(_zone_masks(held, rest, max_bpm, by).items(), spans, strict=True):
+    place = _zone_index(held.bpm, rest, max_bpm, by)
+    settled = held.without(place != _zone_index(held.least, rest, max_bpm, by))
+    for index, (name, span) in enumerate(zip(ZONE_FIGURES, spans, strict=True)):
         note = span
         if len(shifts) == 2:
             lower, higher = (shift[name] for shift in shifts)
             note += f"; {lower:.0f} s if the maximum is one standard error lower, {higher:.0f} s if it is higher"
         if by == "maximum":
             note = f"zones by % of maximum; {note}"
-        drafts.give(name, bounds.time_where(held, mask), basis=drafts.reserve_words, note=note)
+        drafts.give(name, bounds.time_where(settled, place == index), basis=drafts.reserve_words, note=note)
 
 
 def _spans_in_words(edges: NDArray[np.float64]) -> list[str]:
@@ -260,12 +260,11 @@ def _add_impulse(drafts: Drafts, held: Held, rest: float, max_bpm: float) -> Non
     if sex is None:
         drafts.withhold("training_impulse", _NO_SEX)
         return
-    weight = impulse_weight((held.bpm - rest) / (max_bpm - rest), sex) / 60.0
-    most = float(impulse_weight((HIGHEST_BPM - rest) / (max_bpm - rest), sex)) / 60.0
     note = "minutes weighted by effort, with constants from trained adults" + (
         "" if held.unknown_s < _TINY_S else "; of the measured time"
     )
-    drafts.give("training_impulse", bounds.total(held, weight, most), basis=drafts.reserve_words, note=note)
+    sum_ = bounds.total(held, lambda bpm: impulse_weight((bpm - rest) / (max_bpm - rest), sex) / 60.0)
+    drafts.give("training_impulse", sum_, basis=drafts.reserve_words, note=note)
 
 
 def _add_target(drafts: Drafts, held: Held, asked: Asked) -> None:
@@ -285,9 +284,9 @@ def _add_target(drafts: Drafts, held: Held, asked: Asked) -> None:
         edges = target_heart_rate([band.low, band.high], drafts.rest_bpm, drafts.basis.maximum.bpm)
         low, high, basis = float(edges[0]), float(edges[1]), drafts.reserve_words
         words = f"{band.low:g} to {band.high:g} % of reserve ({low:.0f} to {high:.0f} /min)"
-    inside = (held.bpm >= low - 1e-9) & (held.bpm <= high + 1e-9)
-    drafts.give(names[0], bounds.time_where(held, inside), basis=basis, note=words)
-    longest = bounds.longest_where(held, inside, asked.dip_s)
+    settled, inside = bounds.within(held, low - 1e-9, high + 1e-9)
+    drafts.give(names[0], bounds.time_where(settled, inside), basis=basis, note=words)
+    longest = bounds.longest_where(settled, inside, asked.dip_s)
     drafts.give(names[1], longest, basis=basis, note=f"{words}; dips of up to {asked.dip_s:g} s do not end a stay")
 
 
@@ -320,10 +319,10 @@ def _level_at(after: Held, moment: float, *, beats: bool) -> Bounded:
     """Heart rate at a moment; where no sample vouches for it, bounded by what a heart can be [beats/min]."""
     if beats:
         near = after.part(moment - AROUND_BEATS_S, moment + AROUND_BEATS_S)
-        level = bounds.mean(near) if len(near.bpm) else Bounded(None, LOWEST_BPM, HIGHEST_BPM)
+        level = bounds.mean(near) if len(near.bpm) else Bounded(None, after.lowest_bpm, after.highest_bpm)
         return level if near.coverage_percent >= LEAST_COVERAGE else Bounded(None, level.low, level.high)
     standing = after.at(moment)
     if standing is None:
-        return Bounded(None, LOWEST_BPM, HIGHEST_BPM)
+        return Bounded(None, after.lowest_bpm, after.highest_bpm)
     value, certain = standing
-    return Bounded(value, value, value) if certain else Bounded(value, LOWEST_BPM, HIGHEST_BPM)
+    return Bounded(value, value, value) if certain else Bounded(value, after.lowest_bpm, after.highest_bpm)

@@ -8,15 +8,18 @@ Every figure that time or area enters is built on ``Held``. Each usable sample h
   or where a person says that a value holds longer.
 
 Without a loss the same recorder would have filled the rest of the phase with values of a heart, of which nothing is
-known.
+known but that it beats 30 to 230 times a minute, or as fast or slowly as a reading that was set aside says.
+
+Of several readings at one moment the highest is the value; the bounds take the least as well.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ..ingest.clean_heart_rate import HIGHEST_BPM, LOWEST_BPM
 from ..ingest.flags import Flag
 from ..ingest.recording import HEART_RATE, Stream
 from .sampling import Sampling, sampling
@@ -25,7 +28,11 @@ EVENT_HOLD_S = 10.0
 """How long a value may stand for where a recorder writes only now and then. Common practice, no source."""
 MOST_CERTAIN_S = 10.0
 """No value vouches for longer than this, however seldom a recorder writes. Common practice, no source."""
+FASTEST_BPM = 300.0
+"""A reading above is no heart's, and widens nothing: fast rhythms of children reach 220 to 280 /min [from memory]."""
 _JITTER = 0.5  # a step may be this much longer than the usual one without a sample being missing
+
+_ODD = np.uint16(Flag.IMPLAUSIBLE)
 
 Floats = NDArray[np.float64]
 
@@ -37,6 +44,8 @@ class Held:
     start_s, certain_s, held_s : ndarray, shape (n,)  [s]
     bpm : ndarray, shape (n,)  [beats/min]
     from_s, until_s : the phase  [s]
+    least_bpm : ndarray, shape (n,), the least reading of the same moment; None: there is only one  [beats/min]
+    lowest_bpm, highest_bpm : between these a heart is where nothing vouches for it  [beats/min]
     """
 
     start_s: Floats
@@ -45,6 +54,18 @@ class Held:
     bpm: Floats
     from_s: float
     until_s: float
+    least_bpm: Floats | None = None
+    lowest_bpm: float = LOWEST_BPM
+    highest_bpm: float = HIGHEST_BPM
+
+    @property
+    def least(self) -> Floats:
+        """The least that was read at the moment of each sample, shape (n,) [beats/min]."""
+        return self.bpm if self.least_bpm is None else self.least_bpm
+
+    def without(self, doubtful: NDArray[np.bool_]) -> "Held":
+        """The same, of which these samples, shape (n,), vouch for nothing."""
+        return replace(self, certain_s=np.where(doubtful, 0.0, self.certain_s)) if doubtful.any() else self
 
     @cached_property
     def span_s(self) -> float:
@@ -71,7 +92,8 @@ class Held:
         index = int(np.searchsorted(self.start_s, moment_s, side="right")) - 1
         if index < 0 or moment_s >= self.start_s[index] + self.held_s[index]:
             return None
-        return float(self.bpm[index]), bool(moment_s < self.start_s[index] + self.certain_s[index])
+        alone = self.least[index] == self.bpm[index]
+        return float(self.bpm[index]), bool(alone and moment_s < self.start_s[index] + self.certain_s[index])
 
     def part(self, from_s: float, until_s: float) -> "Held":
         """The samples of a shorter phase."""
@@ -79,7 +101,16 @@ class Held:
         held = np.minimum(self.start_s + self.held_s, until_s) - start
         certain = np.minimum(self.start_s + self.certain_s, until_s) - start
         keep = held > 0
-        return Held(start[keep], np.maximum(certain[keep], 0.0), held[keep], self.bpm[keep], from_s, until_s)
+        return replace(
+            self,
+            start_s=start[keep],
+            certain_s=np.maximum(certain[keep], 0.0),
+            held_s=held[keep],
+            bpm=self.bpm[keep],
+            from_s=from_s,
+            until_s=until_s,
+            least_bpm=None if self.least_bpm is None else self.least_bpm[keep],
+        )
 
     def gaps(self) -> list[tuple[float, float]]:
         """Stretches of the phase that no value stands for, as (from, until) [s]."""
@@ -154,7 +185,24 @@ def hold(stream: Stream, from_s: float, until_s: float, hold_s: float | None = N
     certain = np.maximum(np.minimum(time + certain, until_s) - start, 0.0)
     held = np.minimum(time + held, until_s) - start
     keep = stream.usable[single] & (held > 0)
-    return Held(start[keep], certain[keep], held[keep], stream.values[single][keep], from_s, until_s)
+    least = None if single.all() else _least(stream, single)[keep]
+    ends = _ends(
+        stream.values[single & ((stream.flags & _ODD) != 0) & (stream.time >= from_s) & (stream.time < until_s)]
+    )
+    return Held(start[keep], certain[keep], held[keep], stream.values[single][keep], from_s, until_s, least, *ends)
+
+
+def _least(stream: Stream, single: NDArray[np.bool_]) -> Floats:
+    """The least reading of the moment of each sample that stands for its own, in order of time [beats/min]."""
+    among = (stream.values >= LOWEST_BPM) & ((stream.flags & np.uint16(Flag.NO_CONTACT)) == 0)
+    first = np.append(0, np.flatnonzero(single)[:-1] + 1)  # the one that stands is the last of its moment
+    return np.minimum.reduceat(np.where(among | single, stream.values, np.inf), first)
+
+
+def _ends(odd: Floats) -> tuple[float, float]:
+    """Least and most that a heart is taken to be where values as odd as these were set aside [beats/min]."""
+    known = odd[(odd > 0) & (odd <= FASTEST_BPM)]
+    return float(known.min(initial=LOWEST_BPM)), float(known.max(initial=HIGHEST_BPM))
 
 
 def _to_next(time: Floats) -> Floats:

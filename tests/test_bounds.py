@@ -114,7 +114,7 @@ def test_a_mean_that_rests_on_held_values_stays_inside_its_bounds():
 
 
 def test_a_sum_counts_what_was_measured_and_its_bounds_what_may_have_been():
-    beats = bounds.total(LAID, LAID.bpm / 60, 230 / 60)
+    beats = bounds.total(LAID, lambda bpm: bpm / 60)
     assert beats == pytest.approx((1800 / 60, 1480 / 60, (1480 + 8 * 230) / 60))
 
 
