@@ -114,6 +114,14 @@ def test_where_windows_hold_too_little_it_speaks_for_six_and_the_rest_could_hold
     assert (found.rhythmic_s, found.unknown_s) == (6.25, 0.0)
 
 
+def test_windows_may_begin_anywhere():
+    middles = np.arange(30.0, 61.0, 2.0)
+    rhythm = np.where(middles >= 50, 60.0, NAN)
+    measured = np.where(middles < 40, 0.3, 1.0)  # moments before 39 are nearest to windows with too little
+    found = counted(rhythm, middles=middles, measured=measured, grid=band(30.0, start_s=30.0))
+    assert found == Counted(pytest.approx(13.0), 13.0, 9.25, 30.0)  # at 39 itself the even window, of 38, is taken
+
+
 def test_two_fifths_of_a_window_are_enough():
     assert counted(NAN, measured=0.4).unknown_s == 0.0
     assert counted(NAN, measured=0.39).unknown_s == 60.0
@@ -150,6 +158,12 @@ def test_windows_belong_to_the_bout_whose_pause_they_lie_behind():
     found = another(lambda at: 100.0 if at > 70 else 40.0, bouts=((0.0, 60.0), (80.0, 100.0)))
     assert [each.from_s for each in found] == [80.0]
     assert found[0].per_minute == 100.0
+
+
+def test_each_of_many_bouts_is_judged_by_itself():
+    bouts = ((0.0, 50.0), (55.0, 60.0), (65.0, 70.0), (75.0, 99.0))
+    found = another(lambda at: 100.0 if 55 <= at <= 60 else (20.0 if 65 <= at <= 70 else 40.0), bouts=bouts)
+    assert found == (Other(55.0, 60.0, 100.0), Other(65.0, 70.0, 20.0))
 
 
 def test_one_bout_has_no_other_and_nothing_has_none():

@@ -1,5 +1,7 @@
 """Doubtful stretches: exact cases by hand at each limit, and noise that hides movement on made levels."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from ownmark.metrics.motion.doubt import bursts, doubtful, filled, hidden, zone
@@ -245,6 +247,69 @@ def test_a_movement_too_short_to_judge_its_middle_does_not_count_as_the_weakest(
     assert not hidden(look(level, NOISY, quiet_mg=10.0), (level == 14), 13.0, rhythmic=True).any()
     level = parts((30, 10), (2.2, 14), (30, 10))
     assert hidden(look(level, NOISY, quiet_mg=10.0), (level == 14), 13.0, rhythmic=True).sum() == 600
+
+
+# The next ones are worked out for 100 s in tenths of a second, 30 independent values in each, of 10 mg but for one
+# stretch. Of 50 stretches of 2 s, each spread by √(2 / 60), the quietest lies √(2 ln 50) - 0.5 = 2.297 spreads below
+# the usual: 7.62 mg tell a usual power of 7.62² / (1 - 2.297 · 0.1826) = 100. Windows of 2, 5 and 15 s hold 21, 49 and
+# 149 means, spread by 0.178, 0.1166 and 0.0669; three spreads and 15 % above 100 are 176.5, 155.2 and 138.1.
+
+
+def hides(seconds, power, *, quiet_mg=7.62, threshold=50.0, missing=(), going=(), at=40.0):
+    """Doubtful stretches where one stretch of a level 10 mg has this power [mg²]."""
+    level = parts((at, 10), (seconds, np.sqrt(power)), (100 - at - seconds, 10))
+    moves = np.zeros(len(level), bool)
+    for begin, until in missing:
+        level[round(begin / STEP_S) : round(until / STEP_S)] = np.nan
+    for begin, until in going:
+        moves[round(begin / STEP_S) : round(until / STEP_S)] = True
+        level[moves] = 500.0
+    found = hidden(look(level, PLAIN, quiet_mg=quiet_mg), moves, threshold, rhythmic=True)
+    assert not (found & moves).any()
+    return stretches(found)
+
+
+@pytest.mark.parametrize(("seconds", "power"), [(2.3, 176.5), (5.2, 155.2), (30.0, 138.1)])
+def test_the_longer_a_stretch_the_weaker_a_power_shows(seconds, power):
+    assert hides(seconds, 0.995 * power) == []
+    assert len(hides(seconds, 1.005 * power)) == 1
+
+
+def test_what_is_found_is_doubtful_a_quarter_of_the_window_around_the_middles():
+    # 23 means of 178 are whole in the windows of 2 s about three of their middles; five more to either side.
+    assert hides(2.3, 177.4) == [(40.5, 41.8)]
+
+
+def test_where_the_quietest_two_seconds_tell_little_longer_windows_tell_the_usual():
+    # The first window of 15 s holds 75 means, spread by 0.0943; 6.67 of them, luck 1.448: 100 / (1 - 1.448 · 0.0943) =
+    # 115.8, and three spreads of 0.0669 and 15 % above: 159.9.
+    assert hides(30.0, 159.0, quiet_mg=20.0) == []
+    assert len(hides(30.0, 160.8, quiet_mg=20.0)) == 1
+
+
+def test_the_quietest_is_at_most_half_as_loud_as_the_usual_by_luck():
+    # 8 s only: 6 mg of 4 stretches, luck 1.165: 36 / (1 - 1.165 · 0.1826) = 45.7; so all of the rest is louder.
+    level = np.full(80, 10.0)
+    assert hidden(look(level, PLAIN, quiet_mg=6.0), np.zeros(80, bool), 50.0, rhythmic=True).all()
+    # 30 values a second over two seconds spread little; one value a second (a long running mean) spreads by 1.
+    slow = replace(PLAIN, smooth_s=3.0)
+    assert not hidden(look(level, slow, quiet_mg=7.0), np.zeros(80, bool), 50.0, rhythmic=True).any()
+
+
+def test_a_knock_counts_no_more_than_the_threshold():
+    assert hides(1.0, 900.0, threshold=13.0) == []  # (10 · 169 + 11 · 100) / 21 = 133
+    assert len(hides(1.0, 900.0, threshold=20.0)) == 1  # 243
+
+
+def test_what_is_known_to_move_and_half_a_second_around_it_is_no_part_of_stillness():
+    assert hides(30.0, 137.0, going=[(10.0, 20.0)]) == []
+    assert hides(30.0, 139.0, going=[(20.0, 39.5)])[0][0] > 39.9
+
+
+def test_a_window_is_judged_where_half_of_it_is_known():
+    # Between gaps 25 means of the 49 in 5 s are spread by 0.1633 and need 171.3; whole windows of 2 s need 176.5.
+    assert hides(2.5, 174.5, missing=[(30.0, 40.0), (42.5, 54.0)]) == [(40.0, 42.5)]
+    assert hides(2.4, 174.5, missing=[(30.0, 40.0), (42.4, 54.0)]) == []  # 24 would need 172.5
 
 
 # ---- states, on which all of it rests

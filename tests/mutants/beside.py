@@ -55,7 +55,7 @@ BESIDE = {
     "metrics/motion/onset.py": ("tests/test_motion_alignment.py",),
     "metrics/motion/rhythm.py": _RHYTHM,
     "metrics/motion/rhythm_words.py": (*_RHYTHM, *_MOVEMENT),
-    "metrics/motion/states.py": ("tests/test_motion_doubt.py", "tests/test_motion_edges.py"),
+    "metrics/motion/states.py": ("tests/test_motion_doubt.py", "tests/test_motion_placements.py"),
     "metrics/motion/taps.py": ("tests/test_motion_taps.py", "tests/test_motion_alignment.py"),
     "records/change/borrowed.py": ("tests/records_values/test_verdict.py",),
     "records/change/comparison.py": _CHANGE,
