@@ -174,7 +174,8 @@ class Stream:
         several with one time stamp the highest value stands (a 0 or 255 beside a value is a dropout) and the others
         are flagged ``DUPLICATE_STAMP``, so that the order in the file decides nothing. Of movement and waveforms,
         where no value is better than another, the last complete sample stands, and the order of the file is kept.
-        Samples without a finite time cannot be placed and must be left out (and reported) by the reader.
+        Samples without a finite time cannot be placed and must be left out (and reported) by the reader. Arrays
+        that are not writeable are kept as they are, others are copied.
 
         Raises
         ------
@@ -183,8 +184,7 @@ class Stream:
         DamagedFile
             If the clock runs over the same time twice (``second_run``).
         """
-        time_s = np.array(time, dtype=np.float64)
-        value = np.array(values, dtype=np.float64)
+        time_s, value = _kept(time), _kept(values)
         flag = np.full(len(time_s), Flag.UNCHECKED, np.uint16) if flags is None else np.array(flags, np.uint16)
         cover = None if cover_s is None else np.array(cover_s, dtype=np.float64)
         if not np.isfinite(time_s).all():
@@ -223,6 +223,12 @@ class Stream:
         if placing.offset_s == 0 and not placing.drift_ppm:
             return self
         return replace(self, time=placing.on_trial(self.time), ran_s=placing.span_on_trial(self.ran_s))
+
+
+def _kept(numbers: ArrayLike) -> NDArray[np.float64]:
+    """A copy that nobody else writes to; the numbers themselves where nobody can."""
+    found = np.asarray(numbers, dtype=np.float64)
+    return found.copy() if found.flags.writeable else found
 
 
 def _complete(value: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -4,6 +4,8 @@ pandas parses; here stand the repairs that keep one damaged line from costing mo
 """
 
 import csv
+import re
+import warnings
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import islice
@@ -21,6 +23,8 @@ if TYPE_CHECKING:
 
 _PIECE = 1 << 18  # signs that are handed to pandas at a time
 _FIRST_ROWS = 50
+_LONG = 100  # signs of one cell from which it is no number: reading one of 4,000 digits takes a thousand times as long
+_ENDLESS = re.compile(rf"\d{{{_LONG},}}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +80,7 @@ def parse_cells(text: str, layout: Layout, numbers: Iterable[int], texts: Iterab
         If there is no row.
     """
     begin = _offset(text, layout.first_line)
+    text = _without_endless(text, begin)
     blank = " " if layout.delimiter == "\t" else " \t"
     wanted_texts = sorted(set(texts))
     used = sorted({*numbers, *wanted_texts})
@@ -95,6 +100,14 @@ def parse_cells(text: str, layout: Layout, numbers: Iterable[int], texts: Iterab
         too_long=too_long,
         lines=Lines(text, begin, layout.first_line, blank),
     )
+
+
+def _without_endless(text: str, begin: int) -> str:
+    """The text with a sign that is no number in place of numbers of a hundred digits and more."""
+    for at in range(begin, len(text) - _LONG + 1, _LONG):  # such a number fills half of one of these stretches
+        if text[at : at + _LONG // 2].isdigit() or text[at + _LONG // 2 : at + _LONG].isdigit():
+            return text[:begin] + _ENDLESS.sub("?", text[begin:])
+    return text
 
 
 def _offset(text: str, line: int) -> int:
@@ -172,21 +185,23 @@ def _parsed(
     blanks = text.find(" ", begin) >= 0 or text.find("\t", begin) >= 0
     for width, columns, gaps in tries:
         try:
-            frame = pd.read_csv(
-                cast("Any", _Rows(sign.join("0" * width) + "\n", text, begin)),
-                sep=r"\s+" if sign == " " else sign,
-                decimal=layout.decimal,
-                header=None,
-                names=list(range(width)),
-                usecols=columns,
-                dtype=dict.fromkeys(texts, object),
-                na_filter=gaps,
-                quoting=quoting,
-                skipinitialspace=blanks,
-                skip_blank_lines=True,
-                low_memory=False,
-                index_col=False,
-            )
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore", pd.errors.DtypeWarning)  # each cell is judged below
+                frame = pd.read_csv(
+                    cast("Any", _Rows(sign.join("0" * width) + "\n", text, begin)),
+                    sep=r"\s+" if sign == " " else sign,
+                    decimal=layout.decimal,
+                    header=None,
+                    names=list(range(width)),
+                    usecols=columns,
+                    dtype=dict.fromkeys(texts, object),
+                    na_filter=gaps,
+                    quoting=quoting,
+                    skipinitialspace=blanks,
+                    skip_blank_lines=True,
+                    index_col=False,
+                    low_memory=True,  # in pieces: half the memory
+                )
         except (pd.errors.ParserError, pd.errors.EmptyDataError, OverflowError):
             continue
         if gaps or all(kind.kind in "iuf" for kind in frame.dtypes):

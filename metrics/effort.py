@@ -22,6 +22,9 @@ from .sampling import MOSTLY_WHOLE, Sampling
 from .timeline import EVENT_HOLD_S, Held, hold, sampling_of, whole_span
 from .unproven import unproven_caution, vouched
 
+LEAST_S = 1.0
+"""What lasts no longer is no trial; mostly it is a table whose times were read in another unit."""
+
 
 def effort(
     recording: Recording, basis: Basis | None = None, phases: Phases | None = None, asked: Asked | None = None
@@ -154,6 +157,11 @@ def _check_inside(work: tuple[float, float], recording: Recording) -> None:
     first, last = _outer_span(recording)
     if first == last and max(len(stream) for stream in recording.streams) > 1:
         raise BasisError("every sample carries the same time, so nothing lasts.", mend="Look at the time column.")
+    if first < last < first + LEAST_S:
+        raise BasisError(
+            "the whole recording lasts under a second, so that no trial is in it.",
+            mend="Look at the time column and its unit.",
+        )
     if work[1] <= first or work[0] >= last > first or work[0] > last or work[1] <= work[0]:
         start = recording.start
         zone = f" {start.tzname()}" if start and start.tzinfo else ""

@@ -322,3 +322,10 @@ def test_a_recording_without_heart_rate_gives_reasons_and_no_numbers():
     assert value(sheet, "coverage_heart_rate") == 0
     assert value(sheet, "heart_rate_mean") is None
     assert "0 % of the work phase" in sheet.figures["heart_rate_mean"].note
+
+
+def test_a_recording_of_less_than_a_second_is_no_trial():
+    with pytest.raises(BasisError, match="under a second"):
+        effort(recording(pulse([0.0, 0.5, 0.99], [80.0, 81, 82])), None)
+    assert effort(recording(pulse([0.0, 0.5, 1.0], [80.0, 81, 82])), None).figures["heart_rate_mean"].unit == "/min"
+    assert effort(recording(pulse([0.5], [80.0])), None, Phases(work=(0.0, 1.0)))

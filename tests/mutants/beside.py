@@ -8,10 +8,20 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 AREAS = (
     *("metrics/**/*.py", "records/change/*.py", "records/pooling.py", "records/classmates.py"),
-    *("ingest/clean_*.py", "ingest/cleaning.py", "ingest/beat_patterns.py", "ingest/span.py", "ingest/limits.py"),
+    *(
+        "ingest/clean_*.py",
+        "ingest/cleaning.py",
+        "ingest/beat_patterns.py",
+        "ingest/span.py",
+        "ingest/limits.py",
+        "ingest/second_run.py",
+    ),
 )
 
-_FIGURES = ("tests/test_effort.py", "tests/test_zones.py", "tests/test_impulse.py", "tests/test_bounds.py")
+_FIGURES = (
+    *("tests/test_effort.py", "tests/test_zones.py", "tests/test_impulse.py", "tests/test_bounds.py"),
+    "tests/test_contested_moments.py",
+)
 _MOVEMENT = ("tests/test_effort_movement.py",)
 _RHYTHM = ("tests/test_motion_rhythm.py", "tests/test_motion_main_rhythm.py", "tests/test_motion_real_rhythm.py")
 _MOVING = ("tests/test_motion_moving.py", "tests/test_motion_bouts.py", "tests/test_motion_real_rhythm.py")
@@ -20,11 +30,12 @@ _CHANGE = ("tests/records_values/test_comparison.py", "tests/records_values/test
 BESIDE = {
     "ingest/clean_motion.py": ("tests/test_clean_motion.py",),
     "ingest/clean_rr.py": ("tests/test_clean_rr.py", "tests/test_beat_patterns.py"),
+    "ingest/second_run.py": ("tests/test_contested_moments.py",),
     "ingest/cleaning.py": ("tests/test_clean_heart_rate.py", "tests/test_clean_rr.py", "tests/test_clean_motion.py"),
     "metrics/above_rest.py": ("tests/test_small_indices.py", "tests/test_effort.py"),
     "metrics/asked.py": ("tests/test_effort.py", "tests/test_zones.py"),
     "metrics/basis.py": ("tests/test_maximum.py", "tests/test_conditions.py", "tests/test_effort.py"),
-    "metrics/bounds.py": _FIGURES,
+    "metrics/bounds.py": ("tests/test_contested_moments.py", "tests/test_effort.py"),
     "metrics/cost.py": ("tests/test_small_indices.py", "tests/test_effort.py"),
     "metrics/drafts.py": (*_FIGURES, *_MOVEMENT),
     "metrics/effort.py": ("tests/test_effort.py", "tests/test_zones.py", *_MOVEMENT),
@@ -39,10 +50,9 @@ BESIDE = {
     "metrics/recovery.py": ("tests/test_small_indices.py", "tests/test_effort.py"),
     "metrics/sampling.py": ("tests/test_bounds_under_loss.py",),
     "metrics/timeline.py": (
+        "tests/test_contested_moments.py",
         "tests/test_span.py",
-        "tests/test_bounds_under_loss.py",
         "tests/test_bounds.py",
-        "tests/test_effort.py",
     ),
     "metrics/motion/calibrate.py": ("tests/test_motion_gravity.py",),
     "metrics/motion/cycles.py": _RHYTHM,
@@ -88,5 +98,6 @@ def files_beside(module: str) -> list[str]:
     """The test files beside a module; those of its own name come first."""
     words = Path(module).with_suffix("").parts
     name = f"test_{'_'.join(words[1:]) if words[0] == 'metrics' else words[-1]}.py"
-    own = sorted(each.relative_to(ROOT).as_posix() for each in (ROOT / "tests").rglob(name))
+    found = (each.relative_to(ROOT) for each in (ROOT / "tests").rglob(name))
+    own = sorted(each.as_posix() for each in found if "soak" not in each.parts)  # too slow to run for each change
     return list(dict.fromkeys([*own, *BESIDE.get(module, ())]))
