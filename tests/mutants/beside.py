@@ -59,7 +59,6 @@ BESIDE = {
     "metrics/motion/grid.py": ("tests/test_motion_gravity.py", "tests/test_motion_level.py"),
     "metrics/motion/halves.py": _RHYTHM,
     "metrics/motion/likeness.py": _RHYTHM,
-    "metrics/motion/match.py": ("tests/test_motion_alignment.py",),
     "metrics/motion/moving.py": _MOVING,
     "metrics/motion/moving_words.py": (*_MOVING, *_MOVEMENT),
     "metrics/motion/onset.py": ("tests/test_motion_alignment.py",),
