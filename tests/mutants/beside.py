@@ -43,7 +43,7 @@ BESIDE = {
     "metrics/glossary.py": ("tests/test_effort.py", "tests/test_cli.py"),
     "metrics/heart_with_movement.py": ("tests/test_motion_together.py", "tests/test_motion_lock.py", *_MOVEMENT),
     "metrics/means.py": ("tests/test_kinetics.py", "tests/test_effort.py"),
-    "metrics/motion_figures.py": _MOVEMENT,
+    "metrics/motion_figures.py": ("tests/test_motion_figures.py",),
     "metrics/phases.py": ("tests/test_effort.py",),
     "metrics/placing.py": ("tests/test_motion_alignment.py", "tests/test_combine.py"),
     "metrics/pulse_figures.py": (*_FIGURES, "tests/test_small_indices.py"),
