@@ -56,7 +56,6 @@ BESIDE = {
     ),
     "metrics/motion/calibrate.py": ("tests/test_motion_gravity.py",),
     "metrics/motion/cycles.py": _RHYTHM,
-    "metrics/motion/grid.py": ("tests/test_motion_gravity.py", "tests/test_motion_level.py"),
     "metrics/motion/halves.py": _RHYTHM,
     "metrics/motion/likeness.py": _RHYTHM,
     "metrics/motion/moving.py": _MOVING,
