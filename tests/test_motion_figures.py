@@ -227,6 +227,39 @@ def test_the_phase_is_cut_from_the_whole_recording():
     assert found.turns == ()
 
 
+def test_every_movement_figure_is_given_or_withheld_with_a_reason():
+    made = drafts()
+    found_in(made, placement="wrist")
+    figures = made.figures()
+    assert set(figures) | {"heart_rate_moving_rise"} == set(MOTION_FIGURES) | {"heart_rate_moving_rise"}
+    assert figures["cadence_mean"].value == pytest.approx(60.0, abs=1)
+    assert figures["cadence_mean"].coverage == pytest.approx(100.0, abs=0.5)
+    assert figures["motion_level"].value > 20
+    assert "no gyroscope" in figures["turns_left"].note
+
+
+def test_turns_are_looked_for_where_there_is_a_gyroscope_and_not_on_a_wheel():
+    at = np.arange(1500) / 25
+    rate = np.zeros((1500, 3))
+    rate[(at > 20) & (at < 22), 2] = 45.0  # 90 degrees to the left
+    level = np.zeros((1500, 3))
+    level[:, 2] = 1.0
+    both = recording(stream(ACCELERATION, at, level), stream(ANGULAR_RATE, at, rate))
+    made = drafts()
+    found = add_motion_figures(made, both, Asked(placement="frame"), (5.0, 45.0))
+    assert (made.figures()["turns_left"].value, made.figures()["turns_right"].value) == (1.0, 0.0)
+    assert [each.side for each in found.turns] == ["left"]
+    assert add_motion_figures(drafts(), both, Asked(placement="wheel"), (5.0, 45.0)).turns == ()
+
+
+def test_what_was_found_of_the_recording_is_told_and_nothing_empty():
+    assert found_in(drafts(), placement="wrist").findings == ()
+    noisy = motion(60, [Bout(10, 30, shake_g=0.2)], placement="frame", sensor=Sensor(50, noise_g=0.012), seed=1)
+    found = add_motion_figures(drafts(), recording(noisy.acceleration), Asked(placement="frame"), (0.0, 60.0))
+    assert len(found.findings) == 1
+    assert "hides movement below" in found.findings[0]
+
+
 def test_a_floor_that_was_given_or_parked_is_used():
     assert found_in(drafts(), placement="frame", floor_mg=7.0).motion.floor_mg == 7.0
     parked = found_in(drafts(), placement="wrist", floor_span=(0.0, 8.0)).motion.floor_mg
