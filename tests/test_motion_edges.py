@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from ownmark.metrics.motion.edges import MOVING, STILL, UNKNOWN, painted, runs, sharpened
+from ownmark.metrics.motion.edges import MOVING, STILL, UNKNOWN, _still_lines, painted, runs, sharpened
 from ownmark.metrics.motion.envelope import Means
 
 STEP_S = 0.05
@@ -96,3 +96,46 @@ def test_a_movement_whose_edges_cross_is_none():
     means.values[0, 100] = 0.5  # one wild mean
     onset, end = sharpened(means, np.where(np.arange(220) // 5 == 20, 1, 0).astype(np.int8), 5.0)
     assert (end.best > onset.best).all()
+
+
+@pytest.mark.parametrize(("drift", "slope"), [(1.0, 0.5), (2.0, 0.8), (1e6, 1.0)])
+def test_stillness_goes_on_in_a_line_whose_slope_is_shrunk_by_its_noise(drift, slope):
+    # Quiet means 0, 1, 2 at -3, -2, -1: Σ lever · away = 2 and Σ lever² = 2, their variance is 2 / 3, and three alike
+    # means count as one: 2 / (2 + 3 · (2 / 3) / drift²).
+    near = np.zeros((3, 1, 5))
+    near[0, 0] = (0.0, 1.0, 2.0, 9.0, 9.0)
+    near[1, 0] = 7.0
+    quiet = np.array([[True, True, True, False, False]])
+    lines = _still_lines(near, np.arange(-3, 2), quiet, np.array([3]), drift)
+    assert lines[0, 0] == pytest.approx(1.0 + slope * np.array([-1.0, 0, 1, 2, 3]), abs=1e-6)
+    assert lines[1, 0] == pytest.approx(np.full(5, 7.0))
+
+
+def test_each_run_has_a_line_of_its_own():
+    near = np.zeros((3, 2, 4))
+    near[2, 0], near[2, 1] = (5.0, 5.0, 5.0, 9.0), (0.0, 2.0, 4.0, 9.0)
+    quiet = np.array([[True, True, True, False], [False, True, True, False]])
+    lines = _still_lines(near, np.arange(-3, 1), quiet, np.array([3, 2]), 1e6)
+    assert lines[2, 0] == pytest.approx([5.0] * 4)
+    assert lines[2, 1] == pytest.approx([0.0, 2.0, 4.0, 6.0], abs=1e-6)
+
+
+def test_a_movement_near_the_recordings_ends_is_set_by_what_there_is():
+    assert found(series(10, 100, 60, 20, 0), 58, 80)[:3] == [60, 58, 60]
+    assert found(series(10, 100, 0, 20, 60), 0, 22)[3:] == [20, 20, 22]
+    assert found(series(10, 100, 20, 100, 20), 18, 122) == [20, 18, 20, 120, 120, 122]
+
+
+def test_the_stillness_between_two_movements_is_what_lies_half_a_window_behind_the_first():
+    # Ten quiet means between two movements: five of them, and five more before the edge that may be movement.
+    size = np.concatenate((np.full(60, 10), np.full(60, 100), np.full(20, 10), np.full(60, 100), np.full(60, 10)))
+    x = size / 1000 * np.where(np.arange(260) % 2, 1.0, -1.0)
+    means = Means(0.0, STEP_S, np.stack((x, np.zeros(260), np.zeros(260))), np.ones(260, bool))
+    state = np.zeros(260, np.int8)
+    state[58:122] = state[138:202] = MOVING
+    onset, end = sharpened(means, state, 5.0)
+    assert (onset.best.tolist(), end.best.tolist()) == ([60, 140], [120, 200])
+    # With fewer than three quiet means to go by, an edge stays where the envelope saw it.
+    state[58:132] = MOVING
+    onset, end = sharpened(means, state, 5.0)
+    assert (int(onset.best[1]), int(end.best[0])) == (138, 132)

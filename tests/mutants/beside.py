@@ -53,6 +53,7 @@ BESIDE = {
         "tests/test_span.py",
         "tests/test_bounds.py",
     ),
+    "metrics/motion/alignment.py": ("tests/test_placing.py",),
     "metrics/motion/calibrate.py": ("tests/test_motion_gravity.py",),
     "metrics/motion/cycles.py": _RHYTHM,
     "metrics/motion/halves.py": _RHYTHM,
