@@ -23,7 +23,8 @@ from .timeline import EVENT_HOLD_S, Held, hold, sampling_of, whole_span
 from .unproven import unproven_caution, vouched
 
 LEAST_S = 1.0
-"""What lasts no longer is no trial; mostly it is a table whose times were read in another unit."""
+"""Movement of under a second is no trial; mostly it is a table whose times were read in another unit. A heart rate is
+told however short it is: it may be above the ceiling."""
 
 
 def effort(
@@ -47,7 +48,7 @@ def effort(
     pulse = _pulse(recording, asked.pulse_from)
     work = phases.work or (whole_span(pulse) if pulse is not None else _outer_span(recording))
     how = phases.how if phases.work else "the whole recording is work"
-    _check_inside(work, recording)
+    _check_inside(work, recording, rated=pulse is not None)
     rest = _rest(basis, phases, pulse, notes)
     drafts = Drafts(basis, rest.bpm if rest else None, rest.how if rest else None)
     moved, pulse = _add_movement(drafts, recording, pulse, asked, work, notes)
@@ -152,14 +153,14 @@ def _outer_span(recording: Recording) -> tuple[float, float]:
     return min(begin for begin, _ in spans), max(end for _, end in spans)
 
 
-def _check_inside(work: tuple[float, float], recording: Recording) -> None:
+def _check_inside(work: tuple[float, float], recording: Recording, *, rated: bool) -> None:
     """Refuse a work phase that misses the recording altogether, or has no length."""
     first, last = _outer_span(recording)
     if first == last and max(len(stream) for stream in recording.streams) > 1:
         raise BasisError("every sample carries the same time, so nothing lasts.", mend="Look at the time column.")
-    if first < last < first + LEAST_S:
+    if not rated and first < last < first + LEAST_S:
         raise BasisError(
-            "the whole recording lasts under a second, so that no trial is in it.",
+            "the whole recording lasts under a second, in which no movement can be judged.",
             mend="Look at the time column and its unit.",
         )
     if work[1] <= first or work[0] >= last > first or work[0] > last or work[1] <= work[0]:

@@ -218,8 +218,8 @@ def _add_reserve(drafts: Drafts, held: Held, means: Means, asked: Asked) -> None
     _add_impulse(drafts, held, rest, top.bpm)
     if caution := narrow_reserve_note(rest, top.bpm):
         drafts.cautions.append(caution)
-    over = bounds.longest_where(*bounds.above(held, top.bpm)).value or 0.0
-    if over >= OVER_RESERVE_S:
+    over = bounds.longest_where(*bounds.above(held, top.bpm)).value
+    if over is not None and over >= OVER_RESERVE_S:
         drafts.cautions.append(
             f"Heart rate stood above the maximum given for {over:.0f} s: that maximum is too low or the signal wrong."
         )
@@ -303,13 +303,12 @@ def _add_recovery(drafts: Drafts, pulse: Stream, asked: Asked, phases: Phases, w
         return
     after = hold(pulse, work[0], end + RECOVERY_S + AROUND_BEATS_S + 1.0, asked.hold_s)
     found = [_level_at(after, moment, beats=pulse.cover_s is not None) for moment in (end, end + RECOVERY_S)]
-    for level, moment in zip(found, ("the end of work", "60 s after work"), strict=True):
-        if level.value is None:
-            why = f"Not given: heart rate was not measured at {moment}."
-            drafts.withhold("recovery_60s", why, refused=asked_for)
-            return
     first, last = found
-    fall = Bounded((first.value or 0.0) - (last.value or 0.0), first.low - last.high, first.high - last.low)
+    if first.value is None or last.value is None:
+        moment = "the end of work" if first.value is None else "60 s after work"
+        drafts.withhold("recovery_60s", f"Not given: heart rate was not measured at {moment}.", refused=asked_for)
+        return
+    fall = Bounded(first.value - last.value, first.low - last.high, first.high - last.low)
     how = f", means of {2 * AROUND_BEATS_S:.0f} s" if pulse.cover_s is not None else ""
     note = f"from {first.value:.0f} to {last.value:.0f} /min{how}; compare only trials that end at a like rate"
     drafts.give("recovery_60s", fall, note=note)

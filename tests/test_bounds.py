@@ -236,3 +236,9 @@ def test_bounds_are_those_of_the_same_recorder_and_not_of_every_second():
     true = effort(every_second(bpm), BASIS).figures["heart_rate_mean"].value
     assert (seen.low, seen.value, seen.high) == (100, 100, 100)
     assert true == pytest.approx(112)
+
+
+@pytest.mark.parametrize(("stay_s", "longest_s"), [(0.95e-6, 0.0), (1.05e-6, 1.05e-6)])
+def test_a_millionth_of_a_second_is_no_stay(stay_s, longest_s):
+    held = Held(*map(np.array, ([0.0], [stay_s], [stay_s], [120.0])), 0.0, 1.0)
+    assert bounds.longest_where(held, held.bpm > 110).value == longest_s

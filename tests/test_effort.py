@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from jsonschema import Draft202012Validator
 from ownmark.errors import BasisError
-from ownmark.ingest.recording import Mark
+from ownmark.ingest.recording import ACCELERATION, Mark, Stream
 from ownmark.metrics import Asked, Band, EffortSheet, Phases, choose_basis, effort, from_laps
 from ownmark.metrics.glossary import FIGURES, ZONE_FIGURES
 
@@ -324,8 +324,13 @@ def test_a_recording_without_heart_rate_gives_reasons_and_no_numbers():
     assert "0 % of the work phase" in sheet.figures["heart_rate_mean"].note
 
 
-def test_a_recording_of_less_than_a_second_is_no_trial():
+def test_movement_of_less_than_a_second_is_no_trial_and_a_heart_rate_is_told():
+    def movement(last_s):
+        return Stream.from_samples(ACCELERATION, [0.0, 0.5, last_s], np.ones((3, 3)), flags=np.zeros(3, np.uint16))
+
     with pytest.raises(BasisError, match="under a second"):
-        effort(recording(pulse([0.0, 0.5, 0.99], [80.0, 81, 82])), None)
-    assert effort(recording(pulse([0.0, 0.5, 1.0], [80.0, 81, 82])), None).figures["heart_rate_mean"].unit == "/min"
+        effort(recording(movement(0.99)), None)
+    assert effort(recording(movement(1.0)), None).figures["motion_level"].value is None
+    rates = pulse([0.0, 0.5, 0.99], [80.0, 81, 82])
+    assert effort(recording(movement(0.99), rates), None).figures["heart_rate_mean"].value == pytest.approx(81, abs=1)
     assert effort(recording(pulse([0.5], [80.0])), None, Phases(work=(0.0, 1.0)))
