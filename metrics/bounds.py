@@ -55,7 +55,7 @@ def peak(held: Held, window_s: float = PEAK_WINDOW_S) -> Bounded:
     low = float(_window_means(held, held.certain_s, held.least, held.lowest_bpm, window_s).max())
     high = float(_window_means(held, held.certain_s, held.bpm, held.highest_bpm, window_s).max())
     seen = _window_means(held, held.held_s, held.bpm, 0.0, window_s)
-    whole = _window_means(held, held.held_s, np.ones(len(held.bpm)), 0.0, window_s) >= 1 - 1e-9
+    whole = _window_means(held, held.held_s, np.ones(len(held.bpm)), 0.0, window_s) >= 1 - _TINY_S / window_s
     value = float(seen[whole].max()) if whole.any() else None
     return _settled(value, low, high)
 

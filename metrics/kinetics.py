@@ -59,7 +59,7 @@ def mean_within_reach(
     margin_s = LONGEST_GAP_S + BESIDE_S
     around = hold(stream, from_s - margin_s, until_s + margin_s)
     rejected = stream.time[(stream.flags & np.uint16(REJECTING & ~_LOST)) != 0]
-    inside = around.part(from_s, until_s)
+    inside = hold(stream, from_s, until_s)
     low, high = float(inside.certain_s @ inside.least), float(inside.certain_s @ inside.bpm)
     narrowed = False
     for place, begin, end in _gaps(around):
@@ -68,12 +68,12 @@ def mean_within_reach(
             continue
         sides = _sides(around, place, begin, end, rejected)
         if sides is None:
-            low, high = low + around.lowest_bpm * (last - first), high + around.highest_bpm * (last - first)
+            low, high = low + inside.lowest_bpm * (last - first), high + inside.highest_bpm * (last - first)
             continue
         narrowed = True
         (least_before, most_before), (least_after, most_after) = sides
-        low -= _most(-least_before, -least_after, -around.lowest_bpm, (begin, end), (first, last))
-        high += _most(most_before, most_after, around.highest_bpm, (begin, end), (first, last))
+        low -= _most(-least_before, -least_after, -inside.lowest_bpm, (begin, end), (first, last))
+        high += _most(most_before, most_after, inside.highest_bpm, (begin, end), (first, last))
     span_s = until_s - from_s
     return (low / span_s, high / span_s) if narrowed else None
 

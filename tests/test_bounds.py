@@ -242,3 +242,42 @@ def test_bounds_are_those_of_the_same_recorder_and_not_of_every_second():
 def test_a_millionth_of_a_second_is_no_stay(stay_s, longest_s):
     held = Held(*map(np.array, ([0.0], [stay_s], [stay_s], [120.0])), 0.0, 1.0)
     assert bounds.longest_where(held, held.bpm > 110).value == longest_s
+
+
+def test_the_edges_of_times_are_the_edges():
+    held = Held(*map(np.array, ([0.0, 1, 2], [1.0] * 3, [1.0] * 3, [100.0, 110, 120])), 0.0, 3.0)
+    assert bounds.above(held, 110.0)[1].tolist() == [False, False, True]
+    assert bounds.within(held, 100.0, 110.0)[1].tolist() == [True, True, False]
+    assert bounds.within(held, 100.1, 120.0)[1].tolist() == [False, True, True]
+    assert bounds.above(held, 110.0)[0] is held
+    assert bounds.within(held, 100.0, 110.0)[0] is held
+
+
+def test_a_moment_on_both_sides_of_an_edge_vouches_for_nothing():
+    least = np.array([100.0, 100.0, 110.0, 90.0, 125.0])
+    most = np.array([110.0, 111.0, 120.0, 99.0, 130.0])
+    held = replace(Held(np.arange(5.0), np.ones(5), np.ones(5), most, 0.0, 5.0), least_bpm=least)
+    settled, inside = bounds.above(held, 110.0)
+    assert (inside.tolist(), settled.certain_s.tolist()) == ([False, True, True, False, True], [1, 0, 0, 1, 1])
+    settled, inside = bounds.within(held, 100.0, 110.0)
+    assert (inside.tolist(), settled.certain_s.tolist()) == ([True, False, False, False, False], [1, 0, 0, 1, 1])
+    settled, inside = bounds.within(held, 99.0, 125.0)
+    assert (inside.tolist(), settled.certain_s.tolist()) == ([True, True, True, True, False], [1, 1, 1, 0, 0])
+    assert settled.held_s.tolist() == [1] * 5
+
+
+def test_a_phase_as_long_as_the_window_has_a_peak_and_a_shorter_one_has_none():
+    for span_s, given in ((15.0, True), (15.0 - 0.5e-6, True), (15.0 - 2e-6, False), (14.9, False)):
+        held = Held(*map(np.array, ([0.0], [span_s], [span_s], [100.0])), 0.0, span_s)
+        assert (bounds.peak(held).value is not None) == given
+    short = replace(held, lowest_bpm=20.0, highest_bpm=250.0)
+    assert bounds.peak(short) == (None, 20, 250)
+
+
+def test_a_wider_heart_widens_what_is_not_known():
+    wide = replace(LAID, lowest_bpm=20.0, highest_bpm=250.0)
+    assert bounds.mean(wide) == pytest.approx((1800 / 14, (1480 + 8 * 20) / 20, (1480 + 8 * 250) / 20))
+    assert bounds.total(wide, lambda bpm: bpm / 60).high == pytest.approx((1480 + 8 * 250) / 60)
+    assert bounds.peak(wide, 5.0) == pytest.approx((160, (2 * 100 + 3 * 160) / 5, (2 * 160 + 3 * 250) / 5))
+    assert bounds.peak(wide, 2.0).low == 160
+    assert bounds.peak(wide, 2.0).high == 250

@@ -39,6 +39,33 @@ def test_the_rest_of_the_phase_counts_as_it_was_measured():
     assert bounds_of(with_gap(), 10.0, 110.0) == pytest.approx((113.5, 126.5))
 
 
+def test_what_was_set_aside_outside_the_phase_widens_no_gap_of_it():
+    # Ten seconds under a roof and forty of which nothing is known, between level stretches of 50, 40 and 10 s.
+    time = np.concatenate((np.arange(50.0), np.arange(60.0, 100.0), np.arange(140.0, 200.0)))
+    odd = time == 180
+    stream = pulse(time, np.where(odd, 250.0, 120.0), flags=np.where(odd, 4, 0).astype(np.uint16))
+    known = 100 * 120
+    found = bounds_of(stream, 0.0, 150.0)
+    assert found == pytest.approx(((known + 10 * 55 + 40 * 30) / 150, (known + 10 * 185 + 40 * 230) / 150))
+    # Inside the phase it does: one more second is lost, between stretches that are good, and it was rejected.
+    found = bounds_of(stream, 0.0, 200.0)
+    assert found[1] == pytest.approx((149 * 120 + 10 * 185 + 41 * 250) / 200)
+
+
+def test_readings_that_contradict_each_other_count_by_their_ends_beside_a_gap_and_in_the_sum():
+    stream = with_gap()
+    twice = pulse(np.append(stream.time, 45.0), np.append(stream.values, 110.0))
+    # From 110 down below, from 120 up above: on the left 60 falls by 6 and meets 70 - 6 (10 - t) at 4.17 s and 35.
+    low = (50 / 12 * (60 + 35) / 2 + 70 / 12 * (35 + 70) / 2) / 10
+    assert bounds_of(twice) == pytest.approx((low, 185))
+    assert bounds_of(twice, 40.0, 60.0) == pytest.approx(((low * 10 + 9 * 120 + 110) / 20, (1850 + 1200) / 20))
+
+
+def test_a_good_stretch_beside_a_gap_is_five_seconds_to_the_millionth():
+    for left_s, narrowed in ((5, True), (4, False)):
+        assert (bounds_of(with_gap(left_s=left_s), float(left_s), left_s + 10.0) is not None) == narrowed
+
+
 def test_no_roof_is_higher_than_a_heart_goes():
     # From 170: 220 at the ends, 6 a second more reaches 230 after 1.67 s: 10 · 230 less two triangles of 1.67 · 10 / 2.
     assert bounds_of(with_gap(170.0, 170.0))[1] == pytest.approx((2300 - 2 * 10 * 10 / 6 / 2) / 10)
