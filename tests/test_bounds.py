@@ -267,9 +267,9 @@ def test_a_moment_on_both_sides_of_an_edge_vouches_for_nothing():
 
 
 def test_a_phase_as_long_as_the_window_has_a_peak_and_a_shorter_one_has_none():
-    for span_s, given in ((15.0, True), (15.0 - 0.5e-6, True), (15.0 - 2e-6, False), (14.9, False)):
+    for span_s, has_one in ((15.0, True), (15.0 - 0.5e-6, True), (15.0 - 2e-6, False), (14.9, False)):
         held = Held(*map(np.array, ([0.0], [span_s], [span_s], [100.0])), 0.0, span_s)
-        assert (bounds.peak(held).value is not None) == given
+        assert (bounds.peak(held).value is not None) == has_one
     short = replace(held, lowest_bpm=20.0, highest_bpm=250.0)
     assert bounds.peak(short) == (None, 20, 250)
 
