@@ -25,7 +25,6 @@ GOOD_COVERAGE = 90.0
 OVER_RESERVE_S = 15.0
 AROUND_BEATS_S = 5.0
 RECOVERY_S = 60.0
-_TINY_S = 1e-6
 _NO_REST = "Not given: no resting rate is known. Give it (--rest) or a rest phase (--rest-phase)."
 _NO_TARGET = "Not given: no target band is set (--target)."
 _NO_DISTANCE = "Not given: no distance is known (--distance)."
@@ -123,8 +122,7 @@ def _add_peak(drafts: Drafts, held: Held) -> None:
         drafts.withhold("heart_rate_peak", "Not given: no 15 s of work were measured without a break.", refused=True)
         drafts.withhold("reserve_peak", "Not given: no 15 s of work were measured without a break.")
         return
-    whole = held.unknown_s < _TINY_S
-    drafts.give("heart_rate_peak", top, note="highest 15 s mean" if whole else "highest 15 s mean that was measured")
+    drafts.give("heart_rate_peak", top, note=f"highest 15 s mean{' that was measured' if held.unknown_s else ''}")
     why = _why_no_reserve(drafts)
     if why or drafts.rest_bpm is None or drafts.basis.maximum is None:
         drafts.withhold("reserve_peak", why, refused=drafts.basis.asked)
@@ -148,7 +146,7 @@ def _add_levels(drafts: Drafts, held: Held, means: Means, asked: Asked) -> None:
     """Mean, rise, shares above rest, beats, and what they cost for each metre: nothing here needs a maximum."""
     means.give(drafts, "heart_rate_mean")
     beats = bounds.total(held, lambda bpm: bpm / 60.0)
-    counted = "" if held.unknown_s < _TINY_S else "; beats of the measured time"
+    counted = "; beats of the measured time" if held.unknown_s else ""
     drafts.give("beats_total", beats, note=counted[2:] or None)
     rest = drafts.rest_bpm
     if rest is None:
@@ -261,7 +259,7 @@ def _add_impulse(drafts: Drafts, held: Held, rest: float, max_bpm: float) -> Non
         drafts.withhold("training_impulse", _NO_SEX)
         return
     note = "minutes weighted by effort, with constants from trained adults" + (
-        "" if held.unknown_s < _TINY_S else "; of the measured time"
+        "; of the measured time" if held.unknown_s else ""
     )
     sum_ = bounds.total(held, lambda bpm: impulse_weight((bpm - rest) / (max_bpm - rest), sex) / 60.0)
     drafts.give("training_impulse", sum_, basis=drafts.reserve_words, note=note)

@@ -32,6 +32,7 @@ FASTEST_BPM = 300.0
 """A reading above is no heart's, and widens nothing: fast rhythms of children reach 220 to 280 /min [from memory]."""
 _JITTER = 0.5  # a step may be this much longer than the usual one without a sample being missing
 
+_TINY_S = 1e-6
 _ODD = np.uint16(Flag.IMPLAUSIBLE)
 
 Floats = NDArray[np.float64]
@@ -79,8 +80,9 @@ class Held:
 
     @cached_property
     def unknown_s(self) -> float:
-        """How much of the phase no sample vouches for [s]."""
-        return max(self.span_s - float(self.certain_s.sum()), 0.0)
+        """How much of the phase no sample vouches for; what is no longer than the rounding of sums is nothing [s]."""
+        left = self.span_s - float(self.certain_s.sum())
+        return left if left > _TINY_S else 0.0
 
     @property
     def coverage_percent(self) -> float:
@@ -116,7 +118,7 @@ class Held:
         """Stretches of the phase that no value stands for, as (from, until) [s]."""
         ends = np.append(self.from_s, self.start_s + self.held_s)
         starts = np.append(self.start_s, self.until_s)
-        open_ = starts - ends > 1e-6
+        open_ = starts - ends > _TINY_S
         return [(float(end), float(start)) for end, start in zip(ends[open_], starts[open_], strict=True)]
 
 

@@ -207,3 +207,9 @@ def test_long_or_no_beats_are_taken_for_ten_seconds_or_none():
     none = pulse([20.0, 50.0], [30.0, 30.0], cover_s=[0.0, 0.0])
     assert whole_span(replace(none, ran_s=(19.9, 50.1))) == (19.9, 50.1)
     assert whole_span(replace(pulse([], []), ran_s=(1.0, 2.0))) == (0.0, 0.0)
+
+
+@pytest.mark.parametrize(("left_s", "unknown_s"), [(0.95e-6, 0.0), (1.05e-6, 1.05e-6)])
+def test_what_rounding_leaves_is_not_unknown(left_s, unknown_s):
+    held = Held(*map(np.array, ([0.0], [1.0], [1.0], [100.0])), 0.0, 1.0 + left_s)
+    assert held.unknown_s == pytest.approx(unknown_s)
