@@ -60,6 +60,7 @@ def test_memory_is_by_how_much_neighbours_are_no_news_in_the_one_that_has_less()
     assert match(slow, 0, noise, 0, 1.0, 5.0, 8).memory == pytest.approx(memory(noise))
     assert memory(noise) + 2 < memory(slow)
     assert match(np.ones(40), 0, np.ones(40), 0, 1.0, 5.0, 8).memory == 40.0
+    assert match(np.empty(0), 0, np.ones(3), 0, 1.0, 5.0, 8).memory == 1.0
     one = np.array([NAN, 1.0, NAN, 2.0])
     assert match(one, 0, one, 0, 1.0, 5.0, 1).memory == 4.0
 
@@ -95,6 +96,7 @@ def test_the_best_is_the_strongest_and_a_rival_lies_further_away():
 def test_the_top_lies_between_samples_by_a_parabola():
     assert made([0.2, 0.6, 0.4]).top_s() == pytest.approx(2.0 + (0.4 - 0.2) / (2 * (1.2 - 0.6)) * 2.0)
     assert made([0.4, 0.6, 0.4]).top_s() == 2.0
+    assert made([-0.2, 0.6, -0.4]).top_s() == pytest.approx(2.0 + 0.2 / (2 * -1.8) * 2.0)
 
 
 def test_at_the_ends_and_beside_what_is_too_short_the_top_is_a_sample():

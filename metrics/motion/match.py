@@ -66,7 +66,7 @@ def match(
     first_start_s, second_start_s : time of their first samples, each on its own clock  [s]
     least : pairs that an offset must leave
     """
-    size = 1 << int(len(first) + len(second) - 1).bit_length()
+    size = 1 << (len(first) + len(second)).bit_length()
     (one, one_square, one_known), (other, other_square, other_known) = (
         _spectra(each, size) for each in (first, second)
     )
@@ -74,13 +74,13 @@ def match(
     def slid(left: NDArray[np.complex128], right: NDArray[np.complex128]) -> Floats:
         return np.fft.irfft(left * np.conj(right), size)
 
-    pairs = np.maximum(slid(one_known, other_known), 1.0)
+    pairs = np.maximum(np.rint(slid(one_known, other_known)), 1.0)
     mean_one, mean_other = slid(one, other_known) / pairs, slid(one_known, other) / pairs
     spread_one = np.maximum(slid(one_square, other_known) / pairs - mean_one**2, 0.0)
     spread_other = np.maximum(slid(one_known, other_square) / pairs - mean_other**2, 0.0)
     shared = slid(one, other) / pairs - mean_one * mean_other
     whole = np.sqrt(spread_one * spread_other)
-    good = (pairs >= least - 0.5) & (whole > 1e-9)
+    good = (pairs >= least) & (whole > 1e-9)
     r = np.where(good, shared / np.maximum(whole, _TINY), -1.0)
     lags = np.arange(-len(second) + 1, len(first))
     offset: Floats = np.asarray(first_start_s - second_start_s + lags * step_s, dtype=np.float64)
@@ -102,9 +102,9 @@ def _memory(series: Floats) -> float:
     """Sum of the squared autocorrelation, both ways, in samples: by how much neighbours are no news."""
     known = np.isfinite(series)
     if np.count_nonzero(known) < 3:
-        return float(len(series) or 1)
+        return float(len(series))
     filled = np.where(known, series - series[known].mean(), 0.0)
-    size = 1 << int(2 * len(series) - 1).bit_length()
+    size = 1 << (2 * len(series)).bit_length()
     power = np.fft.irfft(np.abs(np.fft.rfft(filled, size)) ** 2, size)[: len(series) // 3 + 1]
     if power[0] <= 0:
         return float(len(series))

@@ -57,7 +57,7 @@ BESIDE = {
     "metrics/motion/calibrate.py": ("tests/test_motion_gravity.py",),
     "metrics/motion/cycles.py": _RHYTHM,
     "metrics/motion/halves.py": ("tests/test_motion_likeness.py",),
-    "metrics/motion/moving.py": _MOVING,
+    "metrics/motion/moving.py": ("tests/test_motion_rule.py",),
     "metrics/motion/moving_words.py": (*_MOVING, *_MOVEMENT),
     "metrics/motion/onset.py": ("tests/test_motion_alignment.py",),
     "metrics/motion/rhythm.py": _RHYTHM,
