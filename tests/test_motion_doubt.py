@@ -285,6 +285,7 @@ def test_where_the_quietest_two_seconds_tell_little_longer_windows_tell_the_usua
     # 115.8, and three spreads of 0.0669 and 15 % above: 159.9.
     assert hides(30.0, 159.0, quiet_mg=20.0) == []
     assert len(hides(30.0, 160.8, quiet_mg=20.0)) == 1
+    assert len(hides(30.0, 160.8, quiet_mg=20.0, missing=[(95.0, 100.0)])) == 1
 
 
 def test_the_quietest_is_at_most_half_as_loud_as_the_usual_by_luck():
