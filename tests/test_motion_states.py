@@ -20,6 +20,7 @@ def test_the_level_is_looked_at_every_tenth_of_a_second():
     assert sparse(0.1) == level.tolist()
     assert sparse(0.2) == level.tolist()
     assert sparse(0.05) == level[::2].tolist()
+    assert sparse(0.055) == level.tolist()
     assert sparse(0.04) == level[::2].tolist()
     assert sparse(0.03) == level[::3].tolist()
 

@@ -55,7 +55,6 @@ BESIDE = {
     ),
     "metrics/motion/alignment.py": ("tests/test_placing.py",),
     "metrics/motion/calibrate.py": ("tests/test_motion_gravity.py",),
-    "metrics/motion/cycles.py": _RHYTHM,
     "metrics/motion/halves.py": ("tests/test_motion_likeness.py",),
     "metrics/motion/moving.py": ("tests/test_motion_rule.py",),
     "metrics/motion/moving_words.py": (*_MOVING, *_MOVEMENT),
