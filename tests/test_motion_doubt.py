@@ -205,7 +205,7 @@ def noise(pieces, seed=0):
     level = loud * np.sqrt(power)
     means = Means(0.0, 0.04, np.zeros((3, len(level))), np.ones(len(level), bool))
     made = Look(NOISY, means, level, *quietest(level, means, QUIET_S, LEVEL_STEP_S))
-    return hidden(made, np.zeros(len(level), bool), 13.0, rhythmic=False)
+    return hidden(made, np.zeros(len(level), bool), 13.0, sure=False)
 
 
 def test_noise_that_is_equally_loud_throughout_hides_nothing():
@@ -229,14 +229,14 @@ def test_a_knock_in_noise_makes_little_doubtful():
         assert noise([(60, 10), (0.7, 60), (60, 10)], seed).sum() * 0.04 < 3
 
 
-@pytest.mark.parametrize(("rhythmic", "times"), [(True, 1.25), (False, 2.0)])
+@pytest.mark.parametrize(("sure_of_it", "times"), [(True, 1.25), (False, 2.0)])
 @pytest.mark.parametrize(("more", "share"), [(0.01, 0.0), (-0.01, 1.0)])
 def test_where_the_weakest_movement_is_hardly_above_the_threshold_all_stillness_is_doubtful(
-    rhythmic, times, more, share
+    sure_of_it, times, more, share
 ):
     level = parts((30, 10), (10, (times + more) * 13), (30, 10))
     going = np.arange(700) // 100 == 3
-    found = hidden(look(level, NOISY, quiet_mg=10.0), going, 13.0, rhythmic=rhythmic)
+    found = hidden(look(level, NOISY, quiet_mg=10.0), going, 13.0, sure=sure_of_it)
     assert found[~going].mean() == share
     assert not found[going].any()
 
@@ -244,9 +244,9 @@ def test_where_the_weakest_movement_is_hardly_above_the_threshold_all_stillness_
 def test_a_movement_too_short_to_judge_its_middle_does_not_count_as_the_weakest():
     # Its edges of 0.7 s (the window of the envelope in noise) are left out; three of them are the least.
     level = parts((30, 10), (2.1, 14), (30, 10))
-    assert not hidden(look(level, NOISY, quiet_mg=10.0), (level == 14), 13.0, rhythmic=True).any()
+    assert not hidden(look(level, NOISY, quiet_mg=10.0), (level == 14), 13.0, sure=True).any()
     level = parts((30, 10), (2.2, 14), (30, 10))
-    assert hidden(look(level, NOISY, quiet_mg=10.0), (level == 14), 13.0, rhythmic=True).sum() == 600
+    assert hidden(look(level, NOISY, quiet_mg=10.0), (level == 14), 13.0, sure=True).sum() == 600
 
 
 # The next ones are worked out for 100 s in tenths of a second, 30 independent values in each, of 10 mg but for one
@@ -264,7 +264,7 @@ def hides(seconds, power, *, quiet_mg=7.62, threshold=50.0, missing=(), going=()
     for begin, until in going:
         moves[round(begin / STEP_S) : round(until / STEP_S)] = True
         level[moves] = 500.0
-    found = hidden(look(level, PLAIN, quiet_mg=quiet_mg), moves, threshold, rhythmic=True)
+    found = hidden(look(level, PLAIN, quiet_mg=quiet_mg), moves, threshold, sure=True)
     assert not (found & moves).any()
     return stretches(found)
 
@@ -291,10 +291,10 @@ def test_where_the_quietest_two_seconds_tell_little_longer_windows_tell_the_usua
 def test_the_quietest_is_at_most_half_as_loud_as_the_usual_by_luck():
     # 8 s only: 6 mg of 4 stretches, luck 1.165: 36 / (1 - 1.165 · 0.1826) = 45.7; so all of the rest is louder.
     level = np.full(80, 10.0)
-    assert hidden(look(level, PLAIN, quiet_mg=6.0), np.zeros(80, bool), 50.0, rhythmic=True).all()
+    assert hidden(look(level, PLAIN, quiet_mg=6.0), np.zeros(80, bool), 50.0, sure=True).all()
     # 30 values a second over two seconds spread little; one value a second (a long running mean) spreads by 1.
     slow = replace(PLAIN, smooth_s=3.0)
-    assert not hidden(look(level, slow, quiet_mg=7.0), np.zeros(80, bool), 50.0, rhythmic=True).any()
+    assert not hidden(look(level, slow, quiet_mg=7.0), np.zeros(80, bool), 50.0, sure=True).any()
 
 
 def test_a_knock_counts_no_more_than_the_threshold():

@@ -138,6 +138,7 @@ def test_the_usual_step_is_the_mean_of_all_but_gaps():
     assert usual_step(np.array([0.0, 1.0, 2.2, 3.2])) == pytest.approx(3.2 / 3)
     assert usual_step(np.array([0.0, 1.0, 2.0, 4.5])) == pytest.approx(1.5)  # 2.5 medians are none yet
     assert usual_step(np.array([0.0, 1.0, 2.0, 4.51])) == pytest.approx(1.0)
+    assert usual_step(np.array([0.0, 0.75, 1.75, 2.75, 5.25])) == 1.3125  # nor where a shorter one makes it look so
     assert usual_step(np.array([0.0, 1.0, 1.0, 2.0])) == pytest.approx(1.0)  # a stamp that stands twice
     assert usual_step(np.array([0.0, 1.0, 0.5, 1.5])) == pytest.approx(1.0)
     assert usual_step(np.array([0.0, 1.0, 2.0])) == 1.0
@@ -183,6 +184,8 @@ def test_a_gap_is_empty_from_half_a_step_behind_the_last_to_half_a_step_before_t
     found = gridded(time, np.arange(8.0))
     # The step is 1; the gap lasts from 4 to 7.6: 5, 6 and 7 lie behind 4.5 and before 7.1.
     assert np.flatnonzero(np.isnan(found.values)).tolist() == [5, 6, 7]
+    found = gridded(np.concatenate((np.arange(5.0), [7.53, 8.53, 9.53])), np.arange(8.0))
+    assert np.flatnonzero(np.isnan(found.values)).tolist() == [5, 6, 7]  # 7.03
     found = gridded(np.concatenate((np.arange(5.0), [7.5, 8.5, 9.5])), np.arange(8.0))
     assert np.flatnonzero(np.isnan(found.values)).tolist() == [5, 6]  # at 7 the next is half a step away
     found = gridded(np.concatenate((np.arange(5.0), [6.4, 7.4])), np.arange(7.0))

@@ -67,6 +67,14 @@ def test_rolling_that_noise_may_hide_is_refused_rather_than_bounded_wrongly(case
     assert told_percent(seen) < LEAST_TOLD
 
 
+def test_a_power_chair_whose_hum_and_noise_are_below_a_gym_floor_is_given():
+    made = scene("power chair", 80014, "clear", noise=1.1).made
+    seen = see(made, "frame")
+    assert 6 < seen.floor_mg < 7
+    assert told_percent(seen) > 90
+    assert moving_time(seen).low <= made.truth.moving_s <= moving_time(seen).high
+
+
 def test_pushes_in_as_much_noise_are_given():
     # Pushes of 50 mg and more have a rhythm: all of them show, and none is far weaker than the others.
     made = scene("slow noisy push chair", 70004, "clear").made

@@ -131,6 +131,14 @@ def test_without_sides_the_zone_is_taken_and_noise_may_hide_what_is_weak():
     assert sum(b - a for a, b in told) > 70  # 35 is not twice 20, and has no rhythm
 
 
+@pytest.mark.parametrize(("threshold_mg", "all_of_it"), [(10.19, False), (10.21, True)])
+def test_noise_that_hides_less_than_a_gym_floors_10_mg_hides_no_rolling(threshold_mg, all_of_it):
+    # √(10.198² - 2²) = 10. The movement is 1.6 times the threshold: enough for what is sure, too little for rolling.
+    made = rule((40, 2), (20, 16.4), (40, 2), sides=None, noisy=True, threshold_mg=threshold_mg)
+    told = stretches(_doubt(Grid(0.0, 10.0, np.zeros((1000, 3))), made, _movements(made)))
+    assert bool(sum(b - a for a, b in told) > 70) is all_of_it
+
+
 # ---- noise and rhythm
 
 

@@ -98,7 +98,7 @@ def _lasting(found: Bools, least: int) -> Bools:
     return painted(each, each.state * (each.length >= least).astype(np.int8)) > 0
 
 
-def hidden(look: Look, going: Bools, threshold: float, *, rhythmic: bool) -> Bools:
+def hidden(look: Look, going: Bools, threshold: float, *, sure: bool) -> Bools:
     """Stretches that are louder than the sensor's own noise, though no moment of them is loud enough, shape (n,).
 
     Noise is as loud in every stretch, to within what chance makes of it: its mean power over n independent values
@@ -109,11 +109,11 @@ def hidden(look: Look, going: Bools, threshold: float, *, rhythmic: bool) -> Boo
     ----------
     going : what was found to move, shape (n,)
     threshold : of the level  [mg]
-    rhythmic : whether that has a rhythm
+    sure : whether it has a rhythm, or the noise is too weak to hide rolling
     """
     means, setting = look.means, look.setting
     level = np.nan_to_num(look.level)
-    clear = CLEAR if rhythmic else CLEAR_ROLLING
+    clear = CLEAR if sure else CLEAR_ROLLING
     if _weakest(level, going, means.steps(setting.window_s)) < clear * threshold:
         return np.isfinite(look.level) & ~going
     known = np.isfinite(look.level) & ~_near(going, means.steps(setting.window_s))

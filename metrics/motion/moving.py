@@ -36,6 +36,9 @@ NEAR = 1.5
 RHYTHMIC = 50.0
 """More than this share of a movement has a rhythm, or it is taken for rolling [%]. Made push chairs in noise show 79
 and more, power chairs 0."""
+WEAKEST_ROLL_MG = 10.0
+"""A gym floor under the wheels shakes a chair's frame by no less than this (see ``placements``). Where the noise hides
+only what is weaker, it hides no rolling."""
 NOTHING, RESTLESS, NOISE_HIDES = "nothing", "restless", "noise"
 
 
@@ -182,8 +185,9 @@ def _doubt(grid: Grid, rule: _Rule, found: _Found) -> Bools:
         sides = zone(rule.look, rule.threshold, rule.floor, going, restless=rule.found == RESTLESS)
         out = doubtful(rule.look, sides, found.state, found.onset, found.end)
         if rule.noisy:
-            spans = _where(rule.edges, going, np.inf)
-            out |= hidden(rule.look, going, rule.threshold, rhythmic=_rhythmic(grid, spans))
+            below = np.sqrt(max(rule.threshold**2 - rule.floor**2, 0.0))  # movement and noise add up by their squares
+            sure = below < WEAKEST_ROLL_MG or _rhythmic(grid, _where(rule.edges, going, np.inf))
+            out |= hidden(rule.look, going, rule.threshold, sure=sure)
     else:
         out = doubtful(rule.look, rule.sides, found.state, found.onset, found.end, SWAY_EDGE_S)
     return out | filled(found.onset.best[found.burst], found.end.best[found.burst], len(out))
