@@ -196,3 +196,15 @@ def test_one_reading_leaves_what_is_sure_and_too_weak():
     same = _one_reading(curve(1.0, half=-1.0)[None], LAG_S, lag, height, first, 0.4)
     assert same.tolist() == first.tolist()
     assert _one_reading(curve(1.0, half=-1.0)[None], LAG_S, lag, height, first, 1.5).tolist() == first.tolist()
+
+
+@pytest.mark.parametrize(("half", "length_s"), [(0.80, 1.6), (0.70, 1.6)])
+def test_a_half_that_stays_well_below_is_told_apart(half, length_s):
+    rows = found(*[curve(1.6, half=half)] * 3)
+    assert rows.length_s == pytest.approx(np.full(3, length_s), rel=0.01)
+
+
+@pytest.mark.parametrize(("height", "shortened"), [(0.29, False), (0.31, True)])
+def test_a_peak_of_three_tenths_sharpens(height, shortened):
+    row = height * curve(0.47)[None]
+    assert bool(_refined(row, LAG_S, np.array([0.46]))[0] != 0.46) is shortened

@@ -32,8 +32,8 @@ HIDDEN_S = (2.0, 5.0, 15.0)
 CLEAR, CLEAR_ROLLING = 1.25, 2.0
 """Noise hides no movement where the weakest that was found is this many times the threshold: pushes and strides, which
 have a rhythm, or rolling, which a smooth floor makes far weaker than a rough one does. Set on made trials: with the
-first for rolling too, the bounds missed in 16 of 66 power chairs with 10 to 22 mg of noise on each axis; with the second
-most are refused (``tests/bench/motion_accuracy.py``). In 85 push chairs they missed in none with the first."""
+first for rolling too, the bounds missed in 16 of 66 power chairs with 10 to 22 mg of noise on each axis; with the
+second most are refused (``tests/bench/motion_accuracy.py``). In 85 push chairs they missed in none with the first."""
 UNEVEN = 0.15
 """Resampling by straight lines takes some of a noise's power, by a little more or less as the two clocks shift."""
 SURE, LEAST_LUCK = 3.0, 0.5
