@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..ingest.flags import RULES
 from ..ingest.moments import clock_text
+from ..words.numbers import nearest
 from .inputs import add_input_options, hints_from, read_all
 from .terminal import say, say_json
 
@@ -92,7 +93,9 @@ def _text(page: dict[str, Any]) -> str:
             lines.append(f"    {rule.replace('_', ' ')}: {count} ({RULES[rule]})")
         longest = sorted(stream["gaps"], key=lambda gap: gap[0] - gap[1])[:5]
         for begin, end in sorted(longest):
-            lines.append(f"    without a usable value {clock_text(begin)} to {clock_text(end)} ({end - begin:.0f} s)")
+            lines.append(
+                f"    without a usable value {clock_text(begin)} to {clock_text(end)} ({nearest(end - begin)} s)"
+            )
         if len(stream["gaps"]) > len(longest):
             lines.append(f"    and shorter stretches: {len(stream['gaps']) - len(longest)}")
     for mark in page["marks"]:

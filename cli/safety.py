@@ -4,6 +4,7 @@ import argparse
 from collections.abc import Mapping
 from typing import Any
 
+from ..words.numbers import nearest, rounded
 from .inputs import whole_number
 from .logbook import add_logbook_option, opened
 from .pages import add_page_options, forms_of, write_safety
@@ -80,7 +81,7 @@ def run(args: argparse.Namespace) -> int:
         elif name == "recovery_60s":
             lines += wrapped(f"  {said(name)}: {figure.get('note') or 'not given'}", 4)
     lines += ["", "Not measured"]
-    lines += [f"  {clock_text(a)} to {clock_text(b)} ({b - a:.0f} s)" for a, b in found.unmeasured] or [
+    lines += [f"  {clock_text(a)} to {clock_text(b)} ({nearest(b - a)} s)" for a, b in found.unmeasured] or [
         "  heart rate: nothing was measured" if trial.sheet is None else "  nothing of the work is missing"
     ]
     for why in dict.fromkeys(why for _, why in found.invalid):
@@ -103,7 +104,7 @@ def _with_bounds(figure: Mapping[str, Any]) -> str:
     """A value with its unit, and its bounds where they say more."""
     unit = "" if figure["unit"] == "1" else f" {figure['unit']}"
     value, low, high = (
-        None if figure.get(each) is None else f"{figure[each]:.1f}" for each in ("value", "low", "high")
+        None if figure.get(each) is None else f"{rounded(figure[each], 1)}" for each in ("value", "low", "high")
     )
     bounds = "" if low is None or high is None or low == high == value else f" ({low} to {high}{unit})"
     return f"{value}{unit}{bounds}"

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from ..ingest.flags import RULES
 from ..ingest.moments import clock_text
 from ..metrics.glossary import CEILING_FIGURES, CHAIR, FIGURES, MOTION_FIGURES, NOT_ASKED, ON_CHAIR
+from ..words.numbers import nearest, rounded
 from ..words.render import Words
 
 if TYPE_CHECKING:
@@ -128,10 +129,12 @@ def _head(sheet: "EffortSheet") -> str:
         + _measured(sheet),
     ]
     lines += [f"{name.capitalize()} {_span(span)}." for name in ("rest", "recovery") if (span := _phase(sheet, name))]
-    basis = [f"rest {made.basis.rest_bpm:.1f} /min ({made.basis.rest_how})"] if made.basis.rest_bpm else ["no rest"]
+    basis = (
+        [f"rest {rounded(made.basis.rest_bpm, 1)} /min ({made.basis.rest_how})"] if made.basis.rest_bpm else ["no rest"]
+    )
     if made.basis.maximum_bpm:
         error = f", standard error {made.basis.maximum_see_bpm:g} /min" if made.basis.maximum_see_bpm else ""
-        basis.append(f"maximum {made.basis.maximum_bpm:.1f} /min ({made.basis.maximum_how}{error})")
+        basis.append(f"maximum {rounded(made.basis.maximum_bpm, 1)} /min ({made.basis.maximum_how}{error})")
     else:
         basis.append("no maximum")
     if made.basis.conditions:
@@ -149,7 +152,7 @@ def _measured(sheet: "EffortSheet") -> str:
     named = ", ".join(_span(gap) for gap in sorted(gaps[:3]))
     more = f" and shorter stretches ({len(gaps) - 3})" if len(gaps) > 3 else ""
     missing = f"; missing {named}{more}" if gaps else ""
-    return f"Heart rate measured {covered:.1f} % of it{missing}."
+    return f"Heart rate measured {rounded(covered, 1)} % of it{missing}."
 
 
 def _phase(sheet: "EffortSheet", name: str) -> tuple[float, float] | None:
@@ -201,7 +204,7 @@ def _possible(sheet: "EffortSheet") -> list[str]:
     lines = []
     for each in found[:_MOST_POSSIBLE]:
         why = words.listed([words.get(f"rule.{rule}") for rule in each.rules])
-        text = f"possibly {_span((each.from_s, each.until_s))}, up to {each.highest_bpm:.0f} /min: {why}"
+        text = f"possibly {_span((each.from_s, each.until_s))}, up to {nearest(each.highest_bpm)} /min: {why}"
         lines.append(textwrap.fill(text, _WIDTH, initial_indent="    ", subsequent_indent="      "))
     if len(found) > _MOST_POSSIBLE:
         lines.append(f"    and {len(found) - _MOST_POSSIBLE} stretches more")
@@ -223,8 +226,8 @@ def _value(figure: "Figure", number: float | None) -> str:
     if figure.unit == "s":
         return clock_text(number)
     if figure.unit == "/m" or figure.name == "training_impulse":
-        return f"{number:.2f}"
-    return f"{number:.0f}" if figure.unit in ("/min", "1") else f"{number:.1f}"
+        return f"{rounded(number, 2)}"
+    return f"{nearest(number)}" if figure.unit in ("/min", "1") else f"{rounded(number, 1)}"
 
 
 def _unit(figure: "Figure") -> str:

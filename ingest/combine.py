@@ -13,6 +13,7 @@ from datetime import UTC, datetime
 import numpy as np
 
 from ..errors import NotOneTrial
+from ..words.numbers import nearest
 from .recording import ASSUMED, CLOCK, FIRST, GIVEN, TIME_OF_DAY, Mark, Placing, Recording, Stream
 from .span import union
 
@@ -126,7 +127,7 @@ def _by_date(recordings: Sequence[Recording]) -> tuple[list[Placing], datetime |
         offset = _instant(start) - _instant(first)
         if offset > FURTHEST_S:
             raise NotOneTrial(
-                f"they start {offset / 3600:.0f} hours apart.",
+                f"they start {nearest(offset / 3600)} hours apart.",
                 where=f"{recordings[starts.index(first)].sources[0].path} and {path}",
                 mend="Give only the files of one trial in one call.",
             )
@@ -171,7 +172,7 @@ def _joined(streams: Sequence[Stream]) -> tuple[list[Stream], list[str]]:
                 kept.append(stream)
         notes += [
             f"{_words(name)}: figures use {kept[0].source}. {other.source} overlaps it, or lies more than "
-            f"{JOINED_GAP_S:.0f} s from it as another student's would, and is not used: give the files of one student."
+            f"{JOINED_GAP_S:g} s from it as another student's would, and is not used: give the files of one student."
             for other in kept[1:]
         ]
         result += kept

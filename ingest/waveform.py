@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ..words.numbers import nearest
 from .clean_rr import rr_flags
 from .flags import Flag
 from .recording import ECG, HEART_RATE, PULSE, RR_INTERVAL, UNITS, WAVEFORM, Recording, Stream
@@ -147,8 +148,9 @@ def _notes(beats: Beats) -> list[str]:
     if len(beats.rr_s):
         covered_s = float(beats.rr_s.sum())
         notes.append(
-            f"RR intervals are worked out from {called}, from beat to beat: {len(beats.rr_s)} in {covered_s:.0f} s of "
-            f"{beats.span_s:.0f} s."
+            f"RR intervals are worked out from {called}, from beat to beat: {len(beats.rr_s)} in {nearest(covered_s)} "
+            "s of "
+            f"{nearest(beats.span_s)} s."
         )
     else:
         notes.append(
@@ -160,7 +162,8 @@ def _notes(beats: Beats) -> list[str]:
         first = beats.gaps[0]
         count = f"{len(beats.gaps)} stretch{'es' if len(beats.gaps) > 1 else ''}"
         notes.append(
-            f"Beats of {count} of the waveform ({lost_s:.0f} s, the first from {first[0]:.0f} s to {first[1]:.0f} s) "
+            f"Beats of {count} of the waveform ({nearest(lost_s)} s, the first from {nearest(first[0])} s to "
+            f"{nearest(first[1])} s) "
             "could not be trusted and are gaps."
         )
     return notes

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..errors import BasisError
+from ..words.numbers import rounded
 from .conditions import (
     ARMS_ONLY_CAUTION,
     GENERAL_CAUTIONS,
@@ -156,7 +157,7 @@ def _predicted(
     note = prediction.note
     if not legs:
         note += " It comes from leg work; other work peaks lower by an unknown amount: these zones read too low."
-    how = f"predicted from age {age_years:.1f} by {chosen.told}"
+    how = f"predicted from age {rounded(age_years, 1)} by {chosen.told}"
     if not (chosen.per_year or chosen.per_down):
         how = f"predicted, whatever the age, by {chosen.told}"
     return Maximum(prediction.bpm, how, prediction.see_bpm, predicted=True, note=note), ""

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from ..ingest.flags import REJECTING, Flag
 from ..ingest.recording import HEART_RATE, Recording, Stream
+from ..words.numbers import nearest
 from . import bounds
 from .asked import Asked
 from .drafts import Drafts
@@ -127,7 +128,7 @@ def _where(possible: tuple[PossibleCrossing, ...]) -> str | None:
         return None
     count = "1 stretch" if len(possible) == 1 else f"{len(possible)} stretches"
     highest = max(each.highest_bpm for each in possible)
-    return f"in {count} of readings set aside, from {possible[0].from_s:.0f} s on, up to {highest:.0f} /min"
+    return f"in {count} of readings set aside, from {nearest(possible[0].from_s)} s on, up to {nearest(highest)} /min"
 
 
 def shown_percent(covered: float) -> int:

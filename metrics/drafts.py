@@ -1,5 +1,6 @@
 """Figures in the making: each is added with its bounds, or with the reason why it is not given."""
 
+from ..words.numbers import rounded
 from .basis import Basis
 from .bounds import Bounded
 from .figure import Figure
@@ -71,7 +72,7 @@ class Drafts:
     @property
     def rest_words(self) -> str:
         """Rest, for a figure's basis."""
-        return f"rest {self.rest_bpm:.1f} /min ({self.rest_how})" if self.rest_bpm is not None else ""
+        return f"rest {rounded(self.rest_bpm, 1)} /min ({self.rest_how})" if self.rest_bpm is not None else ""
 
     @property
     def reserve_words(self) -> str:
@@ -81,4 +82,4 @@ class Drafts:
             return self.rest_words
         error = "" if top.see_bpm is None else f", standard error {top.see_bpm:g} /min"
         rest = f"{self.rest_words}; " if self.rest_words else ""
-        return f"{rest}maximum {top.bpm:.1f} /min ({top.how}{error})"
+        return f"{rest}maximum {rounded(top.bpm, 1)} /min ({top.how}{error})"

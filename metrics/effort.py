@@ -6,6 +6,7 @@ from .. import __version__
 from ..errors import BasisError
 from ..ingest.flags import Flag
 from ..ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Recording, Stream
+from ..words.numbers import nearest
 from . import figure as shape
 from .asked import Asked
 from .basis import Basis
@@ -168,8 +169,9 @@ def _check_inside(work: tuple[float, float], recording: Recording, *, rated: boo
         zone = f" {start.tzname()}" if start and start.tzinfo else ""
         began = f"; second 0 is {start:%Y-%m-%d %H:%M:%S}{zone}" if start else ""
         raise BasisError(
-            f"the work phase, {work[0]:.0f} s to {work[1]:.0f} s, holds nothing of the recording, which runs from "
-            f"{first:.0f} s to {last:.0f} s{began}.",
+            f"the work phase, {nearest(work[0])} s to {nearest(work[1])} s, holds nothing of the recording, which runs "
+            "from "
+            f"{nearest(first)} s to {nearest(last)} s{began}.",
             mend="Look at the times with `ownmark look`.",
         )
 
@@ -193,10 +195,11 @@ def _rest(basis: Basis, phases: Phases, pulse: Stream | None, notes: list[str]) 
     notes += found.notes
     if basis.maximum is not None and found.bpm >= basis.maximum.bpm:
         raise BasisError(
-            f"the rest phase has a rate of {found.bpm:.0f} /min, not below the maximum of {basis.maximum.bpm:.0f}.",
+            f"the rest phase has a rate of {nearest(found.bpm)} /min, not below the maximum of "
+            f"{nearest(basis.maximum.bpm)}.",
             mend="Look at both: one of them is wrong.",
         )
-    return _Rest(found.bpm, f"mean of {found.from_s:.0f} s to {found.until_s:.0f} s of the rest phase")
+    return _Rest(found.bpm, f"mean of {nearest(found.from_s)} s to {nearest(found.until_s)} s of the rest phase")
 
 
 def _basis_used(basis: Basis, rest: _Rest | None) -> shape.BasisUsed:
@@ -264,7 +267,7 @@ def _sampling_note(found: Sampling, step_s: float, asked: Asked) -> str:
         )
     if found.whole_share < MOSTLY_WHOLE:
         return (
-            f"The recorder wrote heart rate every {step_s:.3g} s, and only {100 * found.whole_share:.0f} % of its "
+            f"The recorder wrote heart rate every {step_s:.3g} s, and only {nearest(100 * found.whole_share)} % of its "
             "values are followed by the next one in time: the seconds between count as not measured. If it writes only "
             f"now and then, let a value stand longer: --hold {EVENT_HOLD_S:g}."
         )

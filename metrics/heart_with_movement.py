@@ -6,6 +6,7 @@ import numpy as np
 
 from ..ingest.flags import Flag
 from ..ingest.recording import Stream
+from ..words.numbers import nearest
 from .asked import Asked
 from .drafts import Drafts
 from .figure import MovementUsed
@@ -63,7 +64,7 @@ def add_heart_with_movement(drafts: Drafts, held: Held | None, movement: Movemen
     if found.difference is None:
         drafts.withhold(name, found.note)
         return
-    note = f"{found.moving_bpm:.0f} while moving, {found.still_bpm:.0f} while still. {found.note}"
+    note = f"{nearest(found.moving_bpm)} while moving, {nearest(found.still_bpm)} while still. {found.note}"
     drafts.give(name, found.difference, note=note)
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from ..errors import BasisError
+from ..words.numbers import nearest, rounded
 from .conditions import CONDITIONS
 
 OLDEST_YEARS = 120.0
@@ -187,7 +188,7 @@ def why_not(equation: Equation, age_years: float, conditions: Collection[str], *
         shown = math.floor(10 * age_years + _ROUNDING) / 10  # cut: 6.99 years must not be told as 7.0
         return (
             f"{equation.told} holds for {equation.people} of {youngest:g} to {oldest:g} years,"
-            f" not at {shown:.1f} years."
+            f" not at {rounded(shown, 1)} years."
         )
     return ""
 
@@ -263,4 +264,6 @@ def prediction_note(equation: Equation, age_years: float, *, down: bool) -> str:
 
 def _spread(see_bpm: float | None) -> str:
     # Twice the standard error holds about 95 in 100 students.
-    return "" if see_bpm is None else f"One student can be {2 * see_bpm:.0f} /min away from it in either direction."
+    return (
+        "" if see_bpm is None else f"One student can be {nearest(2 * see_bpm)} /min away from it in either direction."
+    )

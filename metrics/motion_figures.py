@@ -6,6 +6,7 @@ A sensor on the chair's frame shows floor, speed and motor: its figures are word
 from dataclasses import dataclass, replace
 
 from ..ingest.recording import ACCELERATION, ANGULAR_RATE, Recording, Stream
+from ..words.numbers import nearest
 from .asked import Asked
 from .bounds import Bounded
 from .drafts import Drafts
@@ -93,7 +94,7 @@ def prepared(sensor: Stream) -> tuple[Grid | None, tuple[str, ...]]:
     if found.method != "none" and found.error_before_mg is not None and found.error_after_mg is not None:
         told.append(
             f"Calibrated by the still stretches ({found.postures} postures, by {found.method}): gravity was off by "
-            f"{found.error_before_mg:.0f} mg and is off by {found.error_after_mg:.0f} mg now."
+            f"{nearest(found.error_before_mg)} mg and is off by {nearest(found.error_after_mg)} mg now."
         )
         grid = replace(grid, values=found.apply(grid.values))
     return grid, tuple(told)
@@ -150,9 +151,9 @@ def _add_moving(drafts: Drafts, found: Movement, asked: Asked) -> None:
             drafts.withhold(name, why, refused=True)
         return
     helped = length(cut.left_out)
-    aside = f"{helped:.0f} s with physical assistance left out" if helped else ""
+    aside = f"{nearest(helped)} s with physical assistance left out" if helped else ""
     rules = {
-        "moving_time": (moving_time(cut), f"movement above {cut.threshold_mg:.0f} thousandths of gravity"),
+        "moving_time": (moving_time(cut), f"movement above {nearest(cut.threshold_mg)} thousandths of gravity"),
         "longest_moving": (longest_moving(cut, asked.pause_s), f"pauses of up to {asked.pause_s:g} s do not end it"),
         "stop_count": (stop_count(cut, asked.stop_s), f"still for at least {asked.stop_s:g} s between two movements"),
     }

@@ -21,6 +21,7 @@ from ..ingest.recording import (
     Recording,
     Stream,
 )
+from ..words.numbers import rounded
 from .timeline import hold, whole_span
 
 CLOCKS_OFF_S = 2.0
@@ -135,7 +136,7 @@ def _beside(first: _Seen, second: _Seen) -> Placing | str:
 def _told(path: str, other: str, found: Placing) -> str:
     """The sentence of an offset that was found."""
     good = f", good to {found.within_s:.2g} s" if found.within_s is not None else ""
-    sure = f" (confidence {found.confidence:.2f} of 1)" if found.confidence is not None else ""
+    sure = f" (confidence {rounded(found.confidence, 2)} of 1)" if found.confidence is not None else ""
     note = f" {found.note}" if found.note else ""
     return f"{path} is moved by {found.offset_s:+.2f} s onto the clock of {other}, by {found.how}{good}{sure}.{note}"
 

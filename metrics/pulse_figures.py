@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..ingest.recording import Stream
+from ..words.numbers import below, nearest, rounded
 from . import bounds
 from .above_rest import PAHR_FACTORS
 from .asked import Asked
@@ -79,8 +80,8 @@ def add_pulse_figures(
     _add_recovery(drafts, pulse, asked, phases, work)
     if covered < LEAST_COVERAGE:
         why = (
-            f"Not given: heart rate was measured for only {covered:.0f} % of the work phase; "
-            f"{LEAST_COVERAGE:.0f} % are needed."
+            f"Not given: heart rate was measured for only {below(covered, LEAST_COVERAGE)} % of the work phase; "
+            f"{nearest(LEAST_COVERAGE)} % are needed."
         )
         for name in _NEEDS_WHOLE:
             drafts.withhold(name, why, refused=True)
@@ -88,7 +89,8 @@ def add_pulse_figures(
         return
     if covered < GOOD_COVERAGE:
         drafts.cautions.append(
-            f"Heart rate was measured for {covered:.0f} % of the work phase only: read the figures with their bounds."
+            f"Heart rate was measured for {below(covered, GOOD_COVERAGE)} % of the work phase only: read the figures "
+            "with their bounds."
         )
     means = means_of(drafts, held, pulse)
     _add_levels(drafts, held, means, asked)
@@ -176,7 +178,7 @@ def _add_cost(drafts: Drafts, held: Held, means: Means, beats: Bounded, asked: A
         drafts.withhold("cost_index", _NO_REST)
         return
     minutes = held.span_s / 60.0
-    slope, note = minutes / metres, f"over {metres:g} m in {minutes:.2f} min"
+    slope, note = minutes / metres, f"over {metres:g} m in {rounded(minutes, 2)} min"
     means.give(drafts, "cost_index", slope=slope, offset=-drafts.rest_bpm * slope, basis=drafts.rest_words, note=note)
 
 
@@ -219,7 +221,8 @@ def _add_reserve(drafts: Drafts, held: Held, means: Means, asked: Asked) -> None
     over = bounds.longest_where(*bounds.above(held, top.bpm)).value
     if over is not None and over >= OVER_RESERVE_S:
         drafts.cautions.append(
-            f"Heart rate stood above the maximum given for {over:.0f} s: that maximum is too low or the signal wrong."
+            f"Heart rate stood above the maximum given for {nearest(over)} s: that maximum is too low or the signal "
+            "wrong."
         )
 
 
@@ -239,7 +242,9 @@ def _add_zones(drafts: Drafts, held: Held, rest: float | None, max_bpm: float, a
         note = span
         if len(shifts) == 2:
             lower, higher = (shift[name] for shift in shifts)
-            note += f"; {lower:.0f} s if the maximum is one standard error lower, {higher:.0f} s if it is higher"
+            note += (
+                f"; {nearest(lower)} s if the maximum is one standard error lower, {nearest(higher)} s if it is higher"
+            )
         if by == "maximum":
             note = f"zones by % of maximum; {note}"
         drafts.give(name, bounds.time_where(settled, place == index), basis=drafts.reserve_words, note=note)
@@ -248,8 +253,8 @@ def _add_zones(drafts: Drafts, held: Held, rest: float | None, max_bpm: float, a
 def _spans_in_words(edges: NDArray[np.float64]) -> list[str]:
     """The five zones in beats/min."""
     lows, highs = edges[:-1], edges[1:]
-    between = [f"{low:.1f} to below {high:.1f} /min" for low, high in zip(lows, highs, strict=True)]
-    return [f"below {edges[0]:.1f} /min", *between, f"{edges[-1]:.1f} /min and above"]
+    between = [f"{rounded(low, 1)} to below {rounded(high, 1)} /min" for low, high in zip(lows, highs, strict=True)]
+    return [f"below {rounded(edges[0], 1)} /min", *between, f"{rounded(edges[-1], 1)} /min and above"]
 
 
 def _add_impulse(drafts: Drafts, held: Held, rest: float, max_bpm: float) -> None:
@@ -281,7 +286,7 @@ def _add_target(drafts: Drafts, held: Held, asked: Asked) -> None:
             return
         edges = target_heart_rate([band.low, band.high], drafts.rest_bpm, drafts.basis.maximum.bpm)
         low, high, basis = float(edges[0]), float(edges[1]), drafts.reserve_words
-        words = f"{band.low:g} to {band.high:g} % of reserve ({low:.0f} to {high:.0f} /min)"
+        words = f"{band.low:g} to {band.high:g} % of reserve ({nearest(low)} to {nearest(high)} /min)"
     settled, inside = bounds.within(held, low - 1e-9, high + 1e-9)
     drafts.give(names[0], bounds.time_where(settled, inside), basis=basis, note=words)
     longest = bounds.longest_where(settled, inside, asked.dip_s)
@@ -307,9 +312,9 @@ def _add_recovery(drafts: Drafts, pulse: Stream, asked: Asked, phases: Phases, w
         drafts.withhold("recovery_60s", f"Not given: heart rate was not measured at {moment}.", refused=asked_for)
         return
     fall = Bounded(first.value - last.value, first.low - last.high, first.high - last.low)
-    how = f", means of {2 * AROUND_BEATS_S:.0f} s" if pulse.cover_s is not None else ""
-    note = f"from {first.value:.0f} to {last.value:.0f} /min{how}; compare only trials that end at a like rate"
-    drafts.give("recovery_60s", fall, note=note)
+    how = f", means of {nearest(2 * AROUND_BEATS_S)} s" if pulse.cover_s is not None else ""
+    at = f"from {nearest(first.value)} to {nearest(last.value)} /min"
+    drafts.give("recovery_60s", fall, note=f"{at}{how}; compare only trials that end at a like rate")
 
 
 def _level_at(after: Held, moment: float, *, beats: bool) -> Bounded:

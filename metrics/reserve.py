@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from ..errors import BasisError
 from ..ingest.clean_heart_rate import HIGHEST_BPM, LOWEST_BPM
+from ..words.numbers import rounded
 
 NARROW_RESERVE_BPM = 40.0
 """Below this a beat more or less moves %HRR by over 2.5 points. Common practice, no source."""
@@ -54,7 +55,7 @@ def narrow_reserve_note(rest_bpm: float, maximum_bpm: float) -> str | None:
     if reserve_bpm >= NARROW_RESERVE_BPM:
         return None
     points = 100.0 / reserve_bpm
-    return f"The reserve is only {reserve_bpm:g} /min wide: one beat moves percent of reserve by {points:.1f}."
+    return f"The reserve is only {reserve_bpm:g} /min wide: one beat moves percent of reserve by {rounded(points, 1)}."
 
 
 def too_narrow(rest_bpm: float, maximum_bpm: float) -> bool:
@@ -66,8 +67,9 @@ def too_narrow_reason(rest_bpm: float, maximum_bpm: float) -> str:
     """Why no figure of the reserve is given where ``too_narrow`` holds."""
     between = maximum_bpm - rest_bpm
     return (
-        f"Not given: the maximum of {maximum_bpm:.1f} /min lies only {between:.1f} /min above the rest of"
-        f" {rest_bpm:.1f} /min, too little to divide; {LEAST_RESERVE_BPM:g} are needed. Look at both."
+        f"Not given: the maximum of {rounded(maximum_bpm, 1)} /min lies only {rounded(between, 1)} /min above the "
+        "rest of"
+        f" {rounded(rest_bpm, 1)} /min, too little to divide; {LEAST_RESERVE_BPM:g} are needed. Look at both."
     )
 
 

@@ -7,13 +7,13 @@ the five lowest) give other numbers from the same recording, and in a study of c
 name, and it is the same for a baseline and its re-test.
 """
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ..errors import BasisError
+from ..words.numbers import below, nearest, rounded
 from .level_rate import Level, how_long
 
 DEFINITION = "time-weighted mean of the last 60 s of the rest phase"
@@ -151,29 +151,29 @@ def _check_enough(measured_s: float, coverage: float, level: Level | None) -> No
     mend = "Give a resting heart rate measured another way, or repeat the rest with the sensor checked."
     if measured_s < MINIMUM_MEASURED_S - ROUNDING:
         raise BasisError(
-            f"only {math.floor(measured_s)} s of heart rate were measured at the end of the rest phase;"
-            f" {MINIMUM_MEASURED_S:.0f} s are needed for a resting heart rate.",
+            f"only {below(measured_s, MINIMUM_MEASURED_S)} s of heart rate were measured at the end of the rest phase;"
+            f" {nearest(MINIMUM_MEASURED_S)} s are needed for a resting heart rate.",
             mend=mend,
         )
     if coverage < MINIMUM_COVERAGE - ROUNDING:
         raise BasisError(
-            f"heart rate was measured in only {math.floor(coverage)} % of the stretch at the end of the rest phase;"
-            f" {MINIMUM_COVERAGE:.0f} % are needed for a resting heart rate.",
+            f"heart rate was measured in only {below(coverage, MINIMUM_COVERAGE)} % of the stretch at the end of the"
+            f" rest phase; {MINIMUM_COVERAGE:g} % are needed for a resting heart rate.",
             mend=mend,
         )
 
 
 def _notes(bpm: float, phase_s: float, coverage: float, trend: float) -> tuple[str, ...]:
     found = (
-        (phase_s < LAST_S, f"The rest phase lasted only {phase_s:.0f} s, so all of it was averaged."),
+        (phase_s < LAST_S, f"The rest phase lasted only {nearest(phase_s)} s, so all of it was averaged."),
         (
             coverage < GOOD_COVERAGE - ROUNDING,
-            f"Heart rate was measured in only {math.floor(coverage)} % of the averaged rest.",
+            f"Heart rate was measured in only {below(coverage, GOOD_COVERAGE)} % of the averaged rest.",
         ),
         (
             trend < FALLING,
-            f"Heart rate was still falling at rest ({trend:.1f} /min each minute): rest may read high.",
+            f"Heart rate was still falling at rest ({rounded(trend, 1)} /min each minute): rest may read high.",
         ),
-        (bpm > HIGH_REST_BPM, f"A rest of {bpm:.0f} /min is high; excitement, pain or heat raise it."),
+        (bpm > HIGH_REST_BPM, f"A rest of {nearest(bpm)} /min is high; excitement, pain or heat raise it."),
     )
     return tuple(note for applies, note in found if applies)

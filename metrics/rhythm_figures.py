@@ -6,6 +6,7 @@ and half the number would pass for a change. What is counted stays on the sheet,
 are not compared.
 """
 
+from ..words.numbers import nearest
 from .bounds import Bounded
 from .drafts import Drafts
 from .figure import Counting
@@ -54,10 +55,10 @@ def add_rhythm(drafts: Drafts, beat: Rhythm, placement: str, covered: float | No
     on_trunk = placement == "trunk"
     what = steps_note(mean.value, beat.halves) if on_trunk else "whole cycles, not halves"
     more = () if on_trunk else halves_note(mean.value, beat.halves)
-    note = " ".join((f"{what}, over {beat.rhythmic_s:.0f} s with a rhythm.", *more, *beat.remarks))
+    note = " ".join((f"{what}, over {nearest(beat.rhythmic_s)} s with a rhythm.", *more, *beat.remarks))
     drafts.give(NAMES[0], mean, note=note, coverage=covered)
     drafts.give(NAMES[1], Bounded(spread, spread, spread), note="no direction is better", coverage=covered)
-    counted = f"{what}, in the {beat.rhythmic_s:.0f} s with a rhythm"
+    counted = f"{what}, in the {nearest(beat.rhythmic_s)} s with a rhythm"
     drafts.give(NAMES[2], count, note=counted, coverage=covered)
 
 
@@ -71,5 +72,5 @@ def _no_rhythm(beat: Rhythm, placement: str, *, power_chair: bool) -> str:
         return _POWER_CHAIR
     if beat.knocks_s > MOST_KNOCKS * beat.moving_s:
         share = 100.0 * beat.knocks_s / beat.moving_s
-        return f"Not given: knocks as from the joints of a floor fill {share:.0f} % of the movement."
+        return f"Not given: knocks as from the joints of a floor fill {nearest(share)} % of the movement."
     return ""

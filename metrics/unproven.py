@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from ..ingest.flags import Flag
 from ..ingest.recording import Stream
+from ..words.numbers import nearest
 from .timeline import Held
 
 if TYPE_CHECKING:
@@ -72,5 +73,6 @@ def unproven_caution(pulse: Stream, held: Held) -> str:
         return ""
     return (
         "Heart rate comes from a pulse wave, and steady movement makes the same wave: nothing vouches for "
-        f"{percent:.0f} % of it, which the bounds take for unmeasured. Record movement as well, or use a chest strap."
+        f"{nearest(percent)} % of it, which the bounds take for unmeasured. Record movement as well, or use a "
+        "chest strap."
     )

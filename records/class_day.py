@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Literal
 from .. import ledger
 from ..errors import AlreadyThere, IngestError, OwnmarkError, ReaderFault, UnreadableFile
 from ..ingest.files import Refused
+from ..words.numbers import nearest
 from ..words.plain import cell_text, printable
 from .class_table import Row
 from .entry import trial_of
@@ -121,7 +122,7 @@ def _told(kept: Kept) -> str:
     for name, word in (("coverage_heart_rate", "heart rate"), ("coverage_motion", "movement")):
         value = figures[name].value
         if value is not None:
-            parts.append(f"{word} measured {value:.0f} %")
+            parts.append(f"{word} measured {nearest(value)} %")
     lost = f"; files left out: {len(kept.refused)}" if kept.refused else ""
     shared = f". {kept.shared}" if kept.shared else ""
     return f"trial {kept.trial.id}, {', '.join(parts) or 'nothing measured at work'}{lost}{shared}"

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from ..ingest.moments import clock_text, on_the_wall
-from ..words.numbers import clock
+from ..words.numbers import clock, nearest
 from ..words.render import Words
 from .student import Student
 from .trial import Trial
@@ -40,7 +40,7 @@ class Crossing:
 
     def words(self) -> str:
         """The stretch for a person."""
-        length = f"{self.until_s - self.from_s:.0f} s, {self.above_s:.0f} s of it above"
+        length = f"{nearest(self.until_s - self.from_s)} s, {nearest(self.above_s)} s of it above"
         span = f"{clock_text(self.from_s)} to {clock_text(self.until_s)} ({length})"
         zone = " UTC" if self.utc else ""
         return span if self.from_clock is None else f"{self.from_clock} to {self.until_clock}{zone}, {span}"
@@ -60,7 +60,7 @@ class Possible:
     def words(self) -> str:
         """The stretch for a person."""
         told = _WORDS.listed([_WORDS.get(f"rule.{each}") for each in self.reasons])
-        return f"{self.where.words()}, read up to {self.highest_bpm:.0f} /min: {told}"
+        return f"{self.where.words()}, read up to {nearest(self.highest_bpm)} /min: {told}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +173,7 @@ def _lines(
     lines = []
     if crossings:
         times = "once" if len(crossings) == 1 else f"{len(crossings)} times"
-        dips = f" (dips of up to {DIP_S:.0f} s within)"
+        dips = f" (dips of up to {nearest(DIP_S)} s within)"
         lines.append(f"Above the ceiling {times}, {seconds_between(above)} in all{dips}:")
         lines += [f"  {crossing.words()}" for crossing in crossings]
     elif possible:
@@ -192,10 +192,10 @@ def seconds_between(figure: Mapping[str, Any]) -> str:
     value, low, high = (figure.get(each) for each in ("value", "low", "high"))
     if value is None:
         return "an unknown time"
-    text = f"{value:.0f} s"
-    if low is None or high is None or f"{low:.0f}" == f"{high:.0f}":
+    text = f"{nearest(value)} s"
+    if low is None or high is None or f"{nearest(low)}" == f"{nearest(high)}":
         return text
-    return f"{text} ({low:.0f} to {high:.0f} s with what was not measured)"
+    return f"{text} ({nearest(low)} to {nearest(high)} s with what was not measured)"
 
 
 def unmeasured_words(gaps: Sequence[tuple[float, float]], words: Words) -> str:

@@ -2,12 +2,25 @@
 
 from decimal import ROUND_HALF_UP, Decimal
 
+_MOST_DIGITS = 4
+
 
 def rounded(value: float, digits: int) -> str:
     """Round half up what the number's shortest decimal form says; never minus zero."""
     step = Decimal(1).scaleb(-digits)
     found = Decimal(repr(float(value))).quantize(step, rounding=ROUND_HALF_UP)
     return str(abs(found) if found == 0 else found)
+
+
+def nearest(value: float) -> str:
+    """Round half up to a whole number."""
+    return rounded(value, 0)
+
+
+def below(value: float, limit: float) -> str:
+    """A number that stays below a limit as it is shown: whole, or with the decimals that it takes (79.6 of 80)."""
+    found = (rounded(value, digits) for digits in range(_MOST_DIGITS))
+    return next((text for text in found if value >= limit or float(text) < limit), shortest(value))
 
 
 def shortest(value: float) -> str:

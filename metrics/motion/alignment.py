@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...ingest.recording import EVENTS, MOVEMENT, TAPS, Placing
+from ...words.numbers import nearest
 from .envelope import envelope, short_means
 from .grid import Grid
 from .match import Match, match
@@ -84,7 +85,7 @@ def _paired(moments: Sequence[tuple[float, float]], within_s: float, how: str) -
         (first_on, first_off), (last_on, last_off) = chosen[0], chosen[-1]
         drift = 1e6 * ((last_on - first_on) / (last_off - first_off) - 1.0)
         error = 1e6 * 2.0 * within_s / (last_off - first_off)
-        note = f"The clocks drift by {drift:.0f} millionths against each other, give or take {error:.0f}."
+        note = f"The clocks drift by {nearest(drift)} millionths against each other, give or take {nearest(error)}."
     if most == 1 and how == EVENTS:
         note = "It rests on a single press, which nothing confirms: see that both marks are of the same moment."
     sure = 0.97 if most > 1 else 0.6 if how == EVENTS else 0.9
@@ -133,7 +134,7 @@ def by_movement(first: Grid, second: Grid, most_s: float = MOST_S) -> Placing | 
     """Two accelerations of one trial, shape (n, 3) [g]: when they move and when they are still."""
     (start_one, one), (start_other, other) = activity(first), activity(second)
     if min(np.count_nonzero(np.isfinite(one)), np.count_nonzero(np.isfinite(other))) < LEAST_OVERLAP_S / _STEP_S:
-        return Refusal(f"Less than {LEAST_OVERLAP_S:.0f} s of movement were measured in one of the recordings.")
+        return Refusal(f"Less than {nearest(LEAST_OVERLAP_S)} s of movement were measured in one of the recordings.")
     found = match(one, start_one, other, start_other, _STEP_S, most_s, round(LEAST_OVERLAP_S / _STEP_S))
     return judged(found, _APART_S, MOVEMENT, 0.5, "The two movements")
 
@@ -154,7 +155,7 @@ def activity(grid: Grid, step_s: float = _STEP_S, window_s: float = _WINDOW_S) -
 def judged(found: Match, apart_s: float, how: str, within_s: float, subject: str) -> Placing | Refusal:
     """The best offset of a match, if it is strong and leads any other clearly."""
     if not len(found.r) or found.r.max() <= -1.0:
-        return Refusal(f"{subject} never overlap by {LEAST_OVERLAP_S:.0f} s, or do not change at all.")
+        return Refusal(f"{subject} never overlap by {nearest(LEAST_OVERLAP_S)} s, or do not change at all.")
     strength, rival = float(found.strength()[found.best()]), found.rival(apart_s)
     if strength < LEAST_STRENGTH:
         return Refusal(

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...ingest.recording import Stream
+from ...words.numbers import nearest, rounded
 from .grid import Grid, finite, to_grid
 
 WINDOW_S = 1.0
@@ -116,14 +117,15 @@ def _length_findings(grid: Grid, gravity: float | None) -> tuple[Finding, ...]:
             return (Finding("wrong_unit", f"{seen}: it {sentence}.", factor),)
     if usual < NO_GRAVITY_G:
         sentence = (
-            f"The acceleration is {usual:.2f} g at its quietest instead of 1 g: gravity was taken out of it, or its "
+            f"The acceleration is {rounded(usual, 2)} g at its quietest instead of 1 g: gravity was taken out of it, "
+            "or its "
             "unit is wrong. ENMO means nothing then; deviations (MAD) still count if the unit is right."
         )
         return (Finding("no_gravity", sentence),)
     if gravity is None:
         return (Finding("no_stillness", "No second of the recording is still, so gravity cannot be checked."),)
     if abs(gravity - 1) > OFF_G:
-        sentence = f"{seen}: the sensor is off by {1000 * abs(gravity - 1):.0f} mg."
+        sentence = f"{seen}: the sensor is off by {nearest(1000 * abs(gravity - 1))} mg."
         return (Finding("off_scale", sentence, gravity),)
     return ()
 
@@ -142,7 +144,8 @@ def _axis_findings(values: Floats, extremes: Extremes) -> tuple[Finding, ...]:
     flat = [highest == lowest for highest, lowest in extremes]
     found = [
         Finding(
-            "constant_axis", f"The {AXES[axis]} axis reads {values[0, axis]:.3f} g throughout: it measures nothing."
+            "constant_axis",
+            f"The {AXES[axis]} axis reads {rounded(values[0, axis], 3)} g throughout: it measures nothing.",
         )
         for axis in np.flatnonzero(flat)
     ]

@@ -29,6 +29,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ...words.numbers import nearest
 from .pulse import mean_around
 
 CLOSE_BPM = 3.0
@@ -230,13 +231,15 @@ def _note(spans: tuple[Span, ...], unsure: tuple[Span, ...], compared_s: float) 
     told = []
     if spans:
         told.append(
-            f"For {_length(spans):.0f} of {compared_s:.0f} s heart rate keeps to the rhythm of the movement, or to "
+            f"For {nearest(_length(spans))} of {nearest(compared_s)} s heart rate keeps to the rhythm of the movement, "
+            "or to "
             "twice it: there the sensor most likely counts movements, not heart beats. Look at these stretches before "
             "using a figure, and wear a chest electrode for rhythmic arm work."
         )
     if unsure:
         told.append(
-            f"For {_length(unsure):.0f} of {compared_s:.0f} s heart rate equals the rhythm of the movement, or twice "
+            f"For {nearest(_length(unsure))} of {nearest(compared_s)} s heart rate equals the rhythm of the movement, "
+            "or twice "
             "it, and neither changes enough to tell whether the sensor counts heart beats or movements. It is used. A "
             "chest electrode would tell."
         )

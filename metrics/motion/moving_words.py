@@ -1,5 +1,6 @@
 """What is said of moving and still time: every sentence in one place, made of values."""
 
+from ...words.numbers import below, nearest
 from ..glossary import ON_CHAIR
 from .moving import NOISE_HIDES, NOTHING, RESTLESS, Motion
 
@@ -8,17 +9,17 @@ _RESTLESS = (
     "No two seconds of this recording are quiet enough to be stillness, so all of it may be movement. "
     "Record 60 s at rest{power} in front of the trial."
 )
-_HIDDEN = "The sensor's own noise ({floor:.0f} mg) hides movement below {threshold:.0f} mg, which counts as still."
+_HIDDEN = "The sensor's own noise ({floor} mg) hides movement below {threshold} mg, which counts as still."
 _POWER = ", with the chair's power on,"
 _NO_MOVEMENT = "Not given: no movement was measured at work."
-_TOO_LITTLE = "Not given: movement was measured for only {share:.0f} % of the work phase; {least:.0f} % are needed."
-_ONLY = "movement can be told from stillness in only {share:.0f} % of the work phase; {least:.0f} % are needed."
+_TOO_LITTLE = "Not given: movement was measured for only {share} % of the work phase; {least:g} % are needed."
+_ONLY = "movement can be told from stillness in only {share} % of the work phase; {least:g} % are needed."
 _NOT_TOLD = {
     None: f"Not given: {_ONLY}",
     RESTLESS: f"Not given: {_ONLY} 60 s at rest in front of the trial would help.",
-    NOISE_HIDES: f"Not given: {_ONLY} The sensor's own noise is {{floor:.0f}} mg: use a quieter one.",
+    NOISE_HIDES: f"Not given: {_ONLY} The sensor's own noise is {{floor}} mg: use a quieter one.",
 }
-_DOUBTFUL = "moving or still cannot be told in {seconds:.0f} s, which the bounds allow for"
+_DOUBTFUL = "moving or still cannot be told in {seconds} s, which the bounds allow for"
 
 
 def note(motion: Motion, placement: str) -> str:
@@ -28,7 +29,7 @@ def note(motion: Motion, placement: str) -> str:
     if motion.found == RESTLESS:
         return _RESTLESS.format(power=_POWER if placement in ON_CHAIR else "")
     if motion.found == NOISE_HIDES:
-        return _HIDDEN.format(floor=motion.floor_mg, threshold=motion.threshold_mg)
+        return _HIDDEN.format(floor=_mg(motion.floor_mg), threshold=_mg(motion.threshold_mg))
     return ""
 
 
@@ -40,14 +41,21 @@ def no_movement(motion: Motion, placement: str) -> str:
 
 def too_little(share: float, least: float) -> str:
     """Why there is no figure where too little was measured [%]."""
-    return _TOO_LITTLE.format(share=share, least=least)
+    return _TOO_LITTLE.format(share=below(share, least), least=least)
 
 
 def not_told(motion: Motion, share: float, least: float) -> str:
     """Why there is no figure where too little is told apart [%], and what would mend it."""
-    return _NOT_TOLD.get(motion.found, _NOT_TOLD[None]).format(share=share, least=least, floor=motion.floor_mg)
+    return _NOT_TOLD.get(motion.found, _NOT_TOLD[None]).format(
+        share=below(share, least), least=least, floor=_mg(motion.floor_mg)
+    )
 
 
 def doubtful(seconds: float) -> str:
     """How much time is doubtful [s]."""
-    return _DOUBTFUL.format(seconds=seconds)
+    return _DOUBTFUL.format(seconds=nearest(seconds))
+
+
+def _mg(level: float | None) -> str:
+    """A level in whole thousandths of gravity; empty where it was not worked out."""
+    return "" if level is None else nearest(level)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ...ingest.recording import HEART_ONSET, Placing
+from ...words.numbers import nearest
 from .alignment import LEAST_OVERLAP_S, MOST_S, Refusal, activity, judged
 from .grid import Grid
 from .match import match
@@ -45,12 +46,12 @@ def by_heart_rate(
     begin, level = activity(grid, 1.0, 1.0)
     start = np.asarray(start_s, dtype=np.float64)
     if len(start) < 2 or np.count_nonzero(np.isfinite(level)) < LEAST_OVERLAP_S:
-        return Refusal(f"Less than {LEAST_OVERLAP_S:.0f} s of movement or of heart rate were measured.")
+        return Refusal(f"Less than {nearest(LEAST_OVERLAP_S)} s of movement or of heart rate were measured.")
     at = np.arange(start[0], start[-1] + 1.0)
     heart = mean_around(start_s, held_s, bpm, at, 1.0)
     known = heart[np.isfinite(heart)]
     if len(known) < LEAST_OVERLAP_S or np.diff(np.percentile(known, (10, 90)))[0] < LEAST_CHANGE_BPM:
-        return Refusal(f"Heart rate changes by less than {LEAST_CHANGE_BPM:.0f} /min: it shows no onset of work.")
+        return Refusal(f"Heart rate changes by less than {nearest(LEAST_CHANGE_BPM)} /min: it shows no onset of work.")
     if np.diff(np.nanpercentile(level, (10, 90)))[0] < np.log(_LEAST_RATIO):
         return Refusal("The movement neither begins nor ends: it shows no onset of work.")
     tried = [
@@ -67,7 +68,7 @@ def by_heart_rate(
         found.how,
         WITHIN_S,
         found.confidence,
-        note=f"From the heart's answer to work an offset is good to {WITHIN_S:.0f} s at best: figures that need heart "
+        note=f"From the heart's answer to work an offset is good to {WITHIN_S:g} s at best: figures that need heart "
         "rate and movement together within a few seconds are not to be had from it.",
     )
 

@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ...words.numbers import nearest
 from ..bounds import Bounded
 from .band import rhythm_band, slowed
 from .counting import (
@@ -147,7 +148,7 @@ def rhythm(
     slow = slowed(grid)
     band = rhythm_band(slow)
     if len(band.values) < WINDOW_S * band.rate_hz:
-        return _none(f"No rhythm is given: {WINDOW_S:.0f} s of movement have to be measured.")
+        return _none(f"No rhythm is given: {nearest(WINDOW_S)} s of movement have to be measured.")
     struck = knocks(slow, band)
     bouts = joined(moving, 60.0 / SLOWEST)
     like = likeness(_without(slow, struck, band), WINDOW_S, (0.5 * 60.0 / FASTEST, 60.0 / SLOWEST * 1.02), bouts)

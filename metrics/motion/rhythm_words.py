@@ -3,6 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from ...words.numbers import nearest, rounded
 from .counting import FASTEST, SLOWEST, Counted, Other
 
 SAMPLES_A_CYCLE = 8.0
@@ -37,28 +38,29 @@ def halves_note(mean: float, half: float | None) -> tuple[str, ...]:
         return ()
     return (
         "Each holds two halves that are alike, as steps are, or left and right arm in turn: "
-        f"{mean:.0f} cycles a minute are {2 * mean:.0f} halves.",
+        f"{nearest(mean)} cycles a minute are {nearest(2 * mean)} halves.",
     )
 
 
 def steps_note(mean: float, half: float | None) -> str:
     """Say what is counted on the trunk of somebody who may walk: steps are told only where both are sure."""
     if paired(half):
-        return f"strides, each of two steps that are alike: {2 * mean:.0f} steps a minute"
+        return f"strides, each of two steps that are alike: {nearest(2 * mean)} steps a minute"
     return "whole cycles; whether one of them is one step or two cannot be told"
 
 
 def resolution_note(rhythmic_s: float) -> str:
     """Say which change is too small to show."""
     return (
-        f"A change of cadence of less than {resolution(rhythmic_s):.1f} /min is below what {rhythmic_s:.0f} s can show."
+        f"A change of cadence of less than {rounded(resolution(rhythmic_s), 1)} /min is below what "
+        f"{nearest(rhythmic_s)} s can show."
     )
 
 
 def share_note(counted: Counted) -> str:
     """Say how much of the movement had the rhythm."""
     share = 100.0 * counted.rhythmic_s / counted.moving_s
-    return f"A rhythm was found in {share:.0f} % of the {counted.moving_s:.0f} s of movement."
+    return f"A rhythm was found in {nearest(share)} % of the {nearest(counted.moving_s)} s of movement."
 
 
 def others_note(apart: tuple[Other, ...]) -> str:
@@ -66,7 +68,8 @@ def others_note(apart: tuple[Other, ...]) -> str:
     if not apart:
         return ""
     first = max(apart, key=lambda other: other.until_s - other.from_s)
-    where = f"from {first.from_s:.0f} s to {first.until_s:.0f} s, near {first.per_minute:.0f} cycles a minute"
+    span = f"from {nearest(first.from_s)} s to {nearest(first.until_s)} s"
+    where = f"{span}, near {nearest(first.per_minute)} cycles a minute"
     if len(apart) == 1:
         return f"Movement of quite another rhythm is left out: {where}."
     return f"{len(apart)} bouts of quite another rhythm are left out, the longest {where}."
@@ -79,7 +82,7 @@ def turns_note(doubles: Floats, counted: Counted) -> str:
         return ""
     return (
         f"Every second cycle differs a little from the one between: if left and right move in turn, two of them are "
-        f"one, and {counted.cycle_count:.0f} are {counted.cycle_count / 2:.0f}."
+        f"one, and {nearest(counted.cycle_count)} are {nearest(counted.cycle_count / 2)}."
     )
 
 
@@ -87,14 +90,17 @@ def too_slow(rate_hz: float, fastest: float, up_to: float | None) -> str:
     """Say why a sensor's rate gives no rhythm at all."""
     wanted = up_to or 2 * SLOWEST
     return (
-        f"No rhythm is given: at {rate_hz:.3g} samples a second a cadence above {fastest:.0f} /min cannot be told. Set "
-        f"the sensor to at least {np.ceil(wanted * SAMPLES_A_CYCLE / 60.0):.0f} samples a second."
+        f"No rhythm is given: at {rate_hz:.3g} samples a second a cadence above {nearest(fastest)} /min cannot be "
+        "told. Set "
+        f"the sensor to at least {nearest(np.ceil(wanted * SAMPLES_A_CYCLE / 60.0))} samples a second."
     )
 
 
 def fast_note(rate_hz: float, fastest: float) -> str:
     """Say that some of the movement is too fast for the sensor's rate."""
     return (
-        f"Some of the movement seems faster than {fastest:.0f} /min, the most that {rate_hz:.3g} samples a second can "
-        f"show: no cadence is given there. Set the sensor to at least {np.ceil(FASTEST * SAMPLES_A_CYCLE / 60.0):.0f}."
+        f"Some of the movement seems faster than {nearest(fastest)} /min, the most that {rate_hz:.3g} samples a "
+        "second can "
+        "show: no cadence is given there. Set the sensor to at least "
+        f"{nearest(np.ceil(FASTEST * SAMPLES_A_CYCLE / 60.0))}."
     )

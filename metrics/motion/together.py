@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ...ingest.clean_heart_rate import HIGHEST_BPM, LOWEST_BPM
+from ...words.numbers import below, nearest
 from ..bounds import Bounded
 
 LEAST_S = 30.0
@@ -112,13 +113,14 @@ def rate_with_movement(
     (moving_s, moving_area, _), (still_s, still_area, _) = (pulse.over(spans) for spans in used)
     if min(moving_s, still_s) < LEAST_S:
         which = "moving" if moving_s < LEAST_S else "still"
-        why = f"Not given: only {min(moving_s, still_s):.0f} s of heart rate while {which}; {LEAST_S:.0f} s are needed."
+        least = below(min(moving_s, still_s), LEAST_S)
+        why = f"Not given: only {least} s of heart rate while {which}; {LEAST_S:g} s are needed."
         return Together(None, None, None, moving_s, still_s, why)
     mean_moving, mean_still = moving_area / moving_s, still_area / still_s
     note = (
-        f"The first {SETTLING_S:.0f} s after every change are left out, because the heart lags."
+        f"The first {nearest(SETTLING_S)} s after every change are left out, because the heart lags."
         if enough
-        else f"The stretches are too short to leave out the {SETTLING_S:.0f} s in which the heart settles: the true "
+        else f"The stretches are too short to leave out the {SETTLING_S:g} s in which the heart settles: the true "
         "difference is larger."
     )
     value = mean_moving - mean_still
@@ -171,8 +173,9 @@ def rise_note(rises: Sequence[Rise], rest_bpm: float) -> str:
     top = max(rises, key=lambda rise: rise.mean_bpm)
     times = "once" if len(rises) == 1 else f"{len(rises)} times"
     return (
-        f"Heart rate rose {times} without any movement that the sensor saw, most from {top.from_s:.0f} s to "
-        f"{top.until_s:.0f} s, {top.mean_bpm - rest_bpm:.0f} /min over rest. Excitement, a spasm, heat, pain, or being "
+        f"Heart rate rose {times} without any movement that the sensor saw, most from {nearest(top.from_s)} s to "
+        f"{nearest(top.until_s)} s, {nearest(top.mean_bpm - rest_bpm)} /min over rest. Excitement, a spasm, heat, "
+        "pain, or being "
         "driven can do that. Ask the student."
     )
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
+from ...words.numbers import nearest
 from ..protocol import Better, Protocol
 from .counting import counted_apart
 from .seen import TrialSeen
@@ -66,7 +67,7 @@ def load_changed(baselines: Sequence[TrialSeen], retests: Sequence[TrialSeen], f
     for words, unit, read in (("the distance covered", "m", _distance), *rhythm):
         before, after = _mean(baselines, read), _mean(retests, read)
         if before and after and abs(after - before) > LOAD_WITHIN * max(before, after):
-            return f"{words} changed from {before:.0f} to {after:.0f} {unit}"
+            return f"{words} changed from {nearest(before)} to {nearest(after)} {unit}"
     return ""
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from ...errors import NothingToCompare
+from ...words.numbers import nearest
 from .counting import Apart, counted_apart
 from .direction import load_changed
 from .seen import TrialSeen, different_bases
@@ -73,7 +74,7 @@ def _counting_reason(apart: Apart, name: str) -> str:
         )
     return (
         f"Not given: {in_words(name)} may count left and right together in one trial and each by itself in another"
-        f" ({apart.low:.0f} and {apart.high:.0f} /min)."
+        f" ({nearest(apart.low)} and {nearest(apart.high)} /min)."
     )
 
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from ...words.numbers import rounded
 from ..protocol import Protocol
 from ..trial import Trial
 
@@ -156,5 +157,5 @@ def _differ(rates: Sequence[float | None]) -> bool:
 
 
 def _listed(rates: Sequence[float | None]) -> str:
-    texts = dict.fromkeys("none" if rate is None else f"{rate:.1f}" for rate in rates)
+    texts = dict.fromkeys("none" if rate is None else f"{rounded(rate, 1)}" for rate in rates)
     return " and ".join(texts)

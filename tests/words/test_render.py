@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from ownmark.words import Message, Quoted, Words
 from ownmark.words import render as module
-from ownmark.words.numbers import clock, rounded, shortest
+from ownmark.words.numbers import below, clock, nearest, rounded, shortest
 from ownmark.words.pseudo import pseudo
 
 TEXTS = {
@@ -90,6 +90,25 @@ def test_a_missing_code_value_branch_or_form_raises_and_never_prints(words, mess
 )
 def test_rounding_is_half_up_of_the_shortest_decimal_form(value, digits, text):
     assert rounded(value, digits) == text
+    assert digits or nearest(value) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (66.5, "67"),  # as everywhere else, never cut
+        (66.4, "66"),
+        (79.4, "79"),
+        (79.5, "79.5"),  # 80 of 80 would be enough
+        (79.96, "79.96"),
+        (79.9996, "79.9996"),
+        (79.99996, "79.99996"),
+        (80.0, "80"),
+        (80.4, "80"),
+    ],
+)
+def test_what_is_below_a_limit_is_below_it_as_shown(value, text):
+    assert below(value, 80.0) == text
 
 
 @pytest.mark.parametrize(
