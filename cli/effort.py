@@ -79,7 +79,7 @@ def _add_trial(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--work", metavar="A-B", help="the work phase; without it the whole recording is work")
     group.add_argument("--recovery", metavar="A-B", help="the recovery phase")
     group.add_argument("--laps", metavar="NAMES", help="name the laps, as in rest,work,recovery; - leaves one out")
-    group.add_argument("--distance", type=number, metavar="M", help="metres covered at work")
+    group.add_argument("--distance", type=number, metavar="M", help="meters covered at work")
     group.add_argument(
         "--target",
         metavar="LOW-HIGH",

@@ -23,7 +23,7 @@ _LABELS = {
     "share_above_150_rest": "time above 1.50 × rest",
     "beats_total": "beats",
     "beats_above_rest": "beats above rest",
-    "beats_per_metre": "beats per metre",
+    "beats_per_metre": "beats per meter",
     "cost_index": "cost index",
     "recovery_60s": "recovery in 60 s",
     "reserve_mean": "mean",

@@ -56,7 +56,7 @@ def _add_facts(add: argparse.ArgumentParser) -> None:
     )
     what = add.add_argument_group("what happened")
     what.add_argument("--note", metavar="TEXT", help="anything else; no name")
-    what.add_argument("--distance", metavar="M", help="metres covered at work")
+    what.add_argument("--distance", metavar="M", help="meters covered at work")
     what.add_argument("--exertion", metavar="N", help="perceived exertion")
     what.add_argument("--scale", metavar="SCALE", help="its scale: 6-20, 0-10 or “pictures 0-10”")
     what.add_argument("--battery-start", metavar="PERCENT", help="charge of the chair's battery at the start")

@@ -87,7 +87,7 @@ class Asked:
 
     def __post_init__(self) -> None:
         if self.distance_m is not None and not 1 <= self.distance_m <= LONGEST_M:
-            raise BasisError(f"a distance of {self.distance_m:g} m is none.", mend="Give it in metres.")
+            raise BasisError(f"a distance of {self.distance_m:g} m is none.", mend="Give it in meters.")
         for what, seconds, least in (
             ("dip", self.dip_s, 0.0),
             ("hold", self.hold_s, 1.0),

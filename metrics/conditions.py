@@ -21,7 +21,7 @@ GENERAL_CAUTIONS = (
     "A measuring aid for teachers, not a medical device: it cannot say that exercise is safe.",
     "The student's physician, therapist and written plan decide; local policy and licensed practice come first.",
     "Stop when the student asks in any way, or with chest pain, faintness, confusion, unusual breathlessness, loss of"
-    " coordination or a colour change, or when a sensor fails that the plan requires.",
+    " coordination or a color change, or when a sensor fails that the plan requires.",
 )
 
 POWER_CHAIR_CAUTION = (
@@ -43,7 +43,7 @@ _HEAT_BELOW_INJURY = "Heat: sweating fails below the injury; note the room tempe
 _HEAT = "Heat: note the room temperature, offer a fan and water spray, and pause early."
 _SKIN = "Relieve pressure as the plan says, and look at the skin under straps and sensors afterwards."
 _SHUNT = (
-    "Shunt: no blows to the head; headache, vomiting, sleepiness or a change in sight or behaviour needs medical help"
+    "Shunt: no blows to the head; headache, vomiting, sleepiness or a change in sight or behavior needs medical help"
     " at once."
 )
 _NECK = "Neck: no forced bending, no rolls; stop for neck pain, a tilted head, weakness or a change in gait or hands."

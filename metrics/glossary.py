@@ -49,10 +49,10 @@ FIGURES = MappingProxyType(
             _COMMON,
         ),
         "beats_per_metre": Entry(
-            "heart beats for each metre", "/m", "total heart beat index: beats at work for each metre", "Hood 2002"
+            "heart beats for each meter", "/m", "total heart beat index: beats at work for each meter", "Hood 2002"
         ),
         "cost_index": Entry(
-            "cost index (rise over rest for each metre)",
+            "cost index (rise over rest for each meter)",
             "/m",
             "physiological cost index: rise over rest divided by speed",
             "MacGregor 1981, Butler 1984",

@@ -1,7 +1,7 @@
 """A class's day as a table: a row a student, with code, protocol, files, times and notes; and who wore which strap.
 
     code,protocol,files,work,notes
-    TH-11,slalom-gym,strap-3.fit; frame-1.csv,06:00-18:00,new tyres
+    TH-11,slalom-gym,strap-3.fit; frame-1.csv,06:00-18:00,new tires
 
 A list of straps says who wore which, where straps are handed round: ``strap,code,from,until`` (clock times; the last
 two may be missing). A row without files takes those whose name holds the strap's label.

@@ -246,7 +246,7 @@ FIELDS: Mapping[str, Rule] = MappingProxyType(
         "device_id": _must("which one of these devices", typed=True),
         "device_mass_kg": _must("mass of the device", "kg"),
         "wheel_size_cm": _must("wheel size", "cm"),
-        "tyre_pressure_kpa": _must("tyre pressure", "kPa"),
+        "tyre_pressure_kpa": _must("tire pressure", "kPa"),
         "camber_degrees": Rule(SHOULD, "camber of the wheels", "degrees"),
         "speed_setting": _must("speed setting", typed=True),
         "drive_mode": _must("drive mode", typed=True),

@@ -19,6 +19,9 @@ __all__ = ["FOLDER", "LANGUAGES", "Words", "pattern_of", "rounded"]
 
 _OPTION = re.compile(r"\s*\(--[^()]*\)")
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+_AMERICAN = {"colour": "color", "behaviour": "behavior", "metre": "meter", "metres": "meters", "tyre": "tire"}
+_BRITISH = re.compile(rf"\b(?:{'|'.join(_AMERICAN)})\b")
+"""Spellings of sheets and protocols that older versions kept."""
 _DAY = re.compile(r"(?<![\w./-])\d{4}-\d\d-\d\d(?![\w/-]|\.\w)")
 
 
@@ -60,6 +63,7 @@ class Words(Plain):
 
     def _sentence(self, plain: str) -> str | None:
         """A sentence that one of the patterns fits."""
+        plain = _BRITISH.sub(lambda found: _AMERICAN[found[0]], plain)
         for key, pattern in _patterns():
             found = pattern.fullmatch(plain)
             if found is None or f"said.{key}" not in self._texts:

@@ -39,9 +39,7 @@ def test_a_band_as_people_write_it(text, band):
 
 @pytest.mark.parametrize("text", ["", "40", "40-60-80", "x40-60%", "40-60%x", "-40-60", "40,5-60", "40-60 beats"])
 def test_what_is_no_band_is_refused(text):
-    refused(
-        lambda: Band.of(text), f"“{text}” is not a target band.", "Write --target 40-60% or --target 110-130bpm."
-    )
+    refused(lambda: Band.of(text), f"“{text}” is not a target band.", "Write --target 40-60% or --target 110-130bpm.")
 
 
 def test_a_band_rises_and_lies_where_there_are_rates():

@@ -137,7 +137,7 @@ def test_one_bad_file_is_told_and_the_others_go_on(run, table, tmp_path):
         (["effort", SLALOM, "--target", "hard"], "40-60%"),
         (["effort", SLALOM, "--column", "HR"], "heart_rate=HR"),
         (["effort", SLALOM, "--zone", "Mars"], "time zone"),
-        (["effort", SLALOM, "--distance", "0"], "metres"),
+        (["effort", SLALOM, "--distance", "0"], "meters"),
         (["effort", SLALOM, "--laps", "rest,work", "--work", "01:00-02:00"], "cannot be mixed"),
     ],
 )
@@ -371,6 +371,18 @@ def test_every_error_code_is_in_the_developers_list_and_none_else():
 
     listed = set(re.findall(r"^\| `([a-z_]+)` \|", (ROOT / "DEVELOPERS.md").read_text(), re.MULTILINE))
     assert listed == codes(errors.OwnmarkError)
+
+
+@pytest.mark.parametrize("command", ["student", "protocol", "trial"])
+def test_the_readme_and_the_overview_promise_the_parts_that_a_command_has(capsys, command):
+    with pytest.raises(SystemExit):
+        main([command, "--help"])
+    parts = re.search(r"\{([a-z,]+)\}", capsys.readouterr().out)[1].split(",")
+    row = next(
+        line for line in (ROOT / "README.md").read_text().splitlines() if line.startswith(f"| `ownmark {command}` |")
+    )
+    assert sorted(row.split("|")[2].replace(" ", "").split(",")) == sorted(parts)
+    assert sorted(COMMANDS[command][0].rpartition(": ")[2].split(", ")) == sorted(parts)
 
 
 def test_help_and_readme_name_every_condition():

@@ -367,7 +367,7 @@ def test_a_class_goes_in_row_by_row_and_again_without_doubling(school, tmp_path)
     table = day / "tuesday.csv"
     table.write_text(
         "code,protocol,files,work,notes,exertion,scale\n"
-        "TH-11,slalom-gym,strap-1.fit,06:00-14:00,new tyres,12,6-20\n"
+        "TH-11,slalom-gym,strap-1.fit,06:00-14:00,new tires,12,6-20\n"
         'TH-12,slalom-gym,strap-2.csv,,"slept badly, quiet",,\n'
         "TH-13,slalom-gym,strap-3.fit,,,,\n"
         "TH-99,slalom-gym,strap-2.csv,,,,\n"

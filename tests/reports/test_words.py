@@ -175,3 +175,17 @@ def test_spanish_joins_with_e_before_its_own_sound():
     assert made.ES.listed(["latidos por cada metro", "índice de coste"]).endswith(" e índice de coste")
     assert made.ES.listed(["padres", "hijos"]) == "padres e hijos"
     assert made.ES.listed(["nieve", "hielo"]) == "nieve y hielo"
+
+
+def test_sheets_kept_by_earlier_versions_are_said_again_in_their_own_spelling():
+    es = Words("es")
+    for then, now in (
+        ("Leave two metres free behind each turn.", "Leave two meters free behind each turn."),
+        (
+            "End with dizziness, a colour change or unusual breathlessness.",
+            "End with dizziness, a color change or unusual breathlessness.",
+        ),
+    ):
+        assert es.said(then) is not None
+        assert es.said(then) == es.said(now)
+    assert es.said("the wheel's colour") is None

@@ -112,7 +112,7 @@ def test_hand_results_stand_by_side_with_the_mean_of_the_attempts():
 
 def test_a_trial_without_any_result_says_so():
     found = plan_sentence(made.trial(), protocol())
-    assert "no result of it was kept" in found
+    assert "that trial gives no figure to tell a present level by." in found
 
 
 def test_figures_of_a_sensor_on_the_chair_are_never_called_the_students_effort():
