@@ -64,7 +64,8 @@ def add_heart_with_movement(drafts: Drafts, held: Held | None, movement: Movemen
     if found.difference is None:
         drafts.withhold(name, found.note)
         return
-    note = f"{nearest(found.moving_bpm)} while moving, {nearest(found.still_bpm)} while still. {found.note}"
+    moving, still = (nearest(rate or 0.0) for rate in (found.moving_bpm, found.still_bpm))
+    note = f"{moving} while moving, {still} while still. {found.note}"
     drafts.give(name, found.difference, note=note)
 
 

@@ -377,12 +377,12 @@ def test_every_error_code_is_in_the_developers_list_and_none_else():
 def test_the_readme_and_the_overview_promise_the_parts_that_a_command_has(capsys, command):
     with pytest.raises(SystemExit):
         main([command, "--help"])
-    parts = re.findall(r"^ {4}([a-z]+) ", capsys.readouterr().out, re.MULTILINE)
+    parts = re.findall(r"^ {4}([a-z]+)\b", capsys.readouterr().out, re.MULTILINE)
     row = next(
         line for line in (ROOT / "README.md").read_text().splitlines() if line.startswith(f"| `ownmark {command}` |")
     )
     assert sorted(row.split("|")[2].replace(" ", "").split(",")) == sorted(parts)
-    assert sorted(COMMANDS[command][0].rpartition(": ")[2].split(", ")) == sorted(parts)
+    assert sorted(COMMANDS[command].rpartition(": ")[2].split(", ")) == sorted(parts)
 
 
 def test_help_and_readme_name_every_condition():
