@@ -3,6 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ..words.numbers import rounded
 from .beat_patterns import neighbourhood
 from .table_units import MILLISECOND, SECOND, Unit
 
@@ -53,7 +54,7 @@ def told_of_lost(lasts_s: NDArray[np.float64], rr_s: NDArray[np.float64]) -> lis
         return []
     return [
         f"Entries without an interval: {count}. Each is taken to have lasted as long as those around it, in all "
-        f"{lasts_s[lost].sum():.1f} s that were not measured. If more was lost there, later times are early by it."
+        f"{rounded(lasts_s[lost].sum(), 1)} s that were not measured. If more was lost there, later times are early by it."
     ]
 
 

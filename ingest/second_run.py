@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import DamagedFile
+from ..words.numbers import nearest
 
 STEP_BACK_S = 10.0
 """A clock that steps back by no more is put in order: packets that come late do [common practice]."""
@@ -41,7 +42,7 @@ def refuse_second_run(time_s: Floats, values: Floats, read: Bools, where: str) -
         twice_s = _written_twice(time_s, values, int(cuts[place]), int(ends[place]))
         if twice_s > TWICE_S:
             raise DamagedFile(
-                f"its clock steps back by {depth_s[place]:.0f} s and runs over {twice_s} s again with other values: "
+                f"its clock steps back by {nearest(depth_s[place])} s and runs over {twice_s} s again with other values: "
                 "two recordings in one file, or a clock that was set anew on the way.",
                 where=where,
                 mend="Export each recording as a file of its own.",
