@@ -54,7 +54,8 @@ def told_of_lost(lasts_s: NDArray[np.float64], rr_s: NDArray[np.float64]) -> lis
         return []
     return [
         f"Entries without an interval: {count}. Each is taken to have lasted as long as those around it, in all "
-        f"{rounded(lasts_s[lost].sum(), 1)} s that were not measured. If more was lost there, later times are early by it."
+        f"{rounded(lasts_s[lost].sum(), 1)} s that were not measured. If more was lost there, later times are "
+        "early by it."
     ]
 
 
