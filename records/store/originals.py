@@ -2,7 +2,7 @@
 
 import hashlib
 import zlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, delete, exists, select
@@ -32,6 +32,25 @@ def packed(name: str, data: bytes) -> Original:
     small = zlib.compress(data, _PACKING)
     smaller = len(small) < len(data)
     return Original(name, hashlib.sha256(data).hexdigest(), len(data), smaller, small if smaller else bytes(data))
+
+
+def packed_piecewise(name: str, read: Callable[[], Iterator[bytes]]) -> Original:
+    """The same of a file that comes in pieces: what is held of it is its packed form, as long as that is smaller.
+
+    read : the file from its beginning; called again where packing makes it no smaller
+    """
+    digest, packer, size = hashlib.sha256(), zlib.compressobj(_PACKING), 0
+    parts: list[bytes] = []
+    for block in read():
+        digest.update(block)
+        size += len(block)
+        parts.append(packer.compress(block))
+    parts.append(packer.flush())
+    smaller = sum(map(len, parts)) < size
+    if not smaller:
+        parts.clear()  # before the file itself is held
+    data = b"".join(parts) if smaller else b"".join(read())
+    return Original(name, digest.hexdigest(), size, smaller, data)
 
 
 def unpacked(sha256: str, size: int, is_packed: bool, data: bytes) -> bytes:

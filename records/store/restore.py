@@ -7,6 +7,7 @@ if it were typed, and what follows from others (the rows of files and figures) i
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 from zipfile import ZipFile
@@ -27,7 +28,7 @@ from .adding import insert_trial_rows
 from .archive import TABLES, Manifest, blocks, checked, opened, refused
 from .bulk import batches, insert_rows
 from .logbook import Logbook
-from .originals import keep, packed
+from .originals import keep, packed_piecewise
 from .restored import counter_row, protocol_rows, student_rows, trials_of
 from .tables import counters, originals, protocols, students
 
@@ -87,7 +88,7 @@ def _put(
         insert_rows(connection, protocols, some)
     hashes = [name for name in manifest.members if name.startswith(f"{originals.name}/")]
     for done, name in enumerate(hashes, 1):
-        keep(connection, [packed(name, b"".join(blocks(archive, name, where)))])
+        keep(connection, [packed_piecewise(name, partial(blocks, archive, name, where))])
         progress(done, len(hashes))
     last = 0
     counts = dict.fromkeys(("trials", "details", "sheets", "files", "figures"), 0)

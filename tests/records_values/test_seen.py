@@ -93,7 +93,7 @@ def test_rates_are_the_same_to_five_thousandths():
     assert apart(on(70.0, 190.0), on(70.0, 190.0)) == ""
     assert apart(on(70.0, 190.0), on(70.0049, 190.0)) == ""
     assert apart(on(70.0, 190.0), on(70.0051, 190.0)) == "rest of 70.0 /min"
-    assert apart(on(70.0, 190.0), on(70.0, 191.25)) == "maximum of 190.0 and 191.2 /min"
+    assert apart(on(70.0, 190.0), on(70.0, 191.25)) == "maximum of 190.0 and 191.3 /min"
     assert apart(on(70.0, 190.0), on(71.0, 191.0)) == "rest of 70.0 and 71.0 /min"
     assert apart(on(70.0, 190.0), on(70.0, 190.0), on(71.0, 190.0)) == "rest of 70.0 and 71.0 /min"
     assert apart(on(71.0, 190.0), on(70.0, 190.0), on(70.0, 190.0)) == "rest of 71.0 and 70.0 /min"

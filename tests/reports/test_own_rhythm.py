@@ -38,7 +38,7 @@ def test_the_terminal_shows_both():
     stream = with_gap(100.0, 100.0, 10, left_s=100, right_s=90)
     sheet = effort(recording(stream), choose_basis(rest_bpm=70), Phases(work=(0.0, 200.0)))
     text = " ".join(sheet_text(sheet).split())
-    assert "mean 100 /min 96 to 106; own rhythm 97 to 103" in text
+    assert "mean 100 /min 97 to 107; own rhythm 97 to 103" in text
     assert text.count("Own rhythm: bounds of a mean if the heart kept its own rhythm in the gaps of up to 30 s.") == 1
 
 
