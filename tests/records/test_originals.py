@@ -1,4 +1,4 @@
-"""A file that comes in pieces is kept as one that comes whole, and never held whole where its packed form is smaller."""
+"""A file that comes in pieces is kept as one that comes whole, and not held whole where its packed form is smaller."""
 
 import random
 import tracemalloc
