@@ -170,8 +170,7 @@ def _check_inside(work: tuple[float, float], recording: Recording, *, rated: boo
         began = f"; second 0 is {start:%Y-%m-%d %H:%M:%S}{zone}" if start else ""
         raise BasisError(
             f"the work phase, {nearest(work[0])} s to {nearest(work[1])} s, holds nothing of the recording, which runs "
-            "from "
-            f"{nearest(first)} s to {nearest(last)} s{began}.",
+            f"from {nearest(first)} s to {nearest(last)} s{began}.",
             mend="Look at the times with `ownmark look`.",
         )
 

@@ -7,6 +7,10 @@ import pytest
 from jsonschema import Draft202012Validator
 from ownmark.errors import BasisError
 from ownmark.ingest.recording import ACCELERATION, Mark, Stream
+
+
+from ownmark.ingest.flags import Flag
+from ownmark.ingest.recording import ACCELERATION, RR_INTERVAL, Mark, Stream
 from ownmark.metrics import Asked, Band, EffortSheet, Phases, choose_basis, effort, from_laps
 from ownmark.metrics.glossary import FIGURES, ZONE_FIGURES
 
@@ -334,3 +338,54 @@ def test_movement_of_less_than_a_second_is_no_trial_and_a_heart_rate_is_told():
     rates = pulse([0.0, 0.5, 0.99], [80.0, 81, 82])
     assert effort(recording(movement(0.99), rates), None).figures["heart_rate_mean"].value == pytest.approx(81, abs=1)
     assert effort(recording(pulse([0.5], [80.0])), None, Phases(work=(0.0, 1.0)))
+
+
+def accelerations(seconds=120, rate=10):
+    """A sensor that lies still."""
+    time = np.arange(seconds * rate) / rate
+    values = np.tile([0.0, 0.0, 1.0], (len(time), 1)) + np.random.default_rng(1).normal(0, 1e-3, (len(time), 3))
+    return Stream.from_samples(ACCELERATION, time, values, flags=np.zeros(len(time), np.uint16), source="frame.csv")
+
+
+def test_heart_rate_is_refused_where_it_was_expected_and_not_beside_a_movement_sensor_alone():
+    beats = Stream.from_samples(RR_INTERVAL, np.arange(1.0, 61.0), np.full(60, 1.0), flags=np.zeros(60, np.uint16))
+    assert "heart_rate_mean" in effort(recording(beats)).provenance.refused
+    alone = effort(recording(accelerations()), asked=Asked(placement="wrist"))
+    assert value(alone, "heart_rate_mean") is None
+    assert "heart_rate_mean" not in alone.provenance.refused
+    assert alone.provenance.movement is not None
+
+
+def test_a_value_that_stands_longer_because_it_was_asked_for_is_noted():
+    said = "As asked, a value stands for up to 5 s where the next are missing."
+    assert said in effort(steps((60, 100), (60, 101)), asked=Asked(hold_s=5)).provenance.notes
+    assert effort(steps((60, 100), (60, 101))).provenance.notes == ()
+
+
+def test_possible_crossings_of_the_ceiling_are_in_the_provenance():
+    flags = np.zeros(120, np.uint16)
+    flags[60:70] = Flag.TOO_FAST
+    bpm = np.full(120, 100.0)
+    bpm[60:70] = 200.0
+    made = recording(pulse(np.arange(120.0), bpm, flags=flags))
+    found = effort(made, asked=Asked(ceiling_bpm=150)).provenance
+    assert [(each.from_s, each.highest_bpm) for each in found.possible_crossings] == [(60, 200)]
+    assert effort(made).provenance.possible_crossings == ()
+
+
+def test_beats_are_used_only_where_they_are_asked_for():
+    beats = Stream.from_samples(RR_INTERVAL, np.arange(1.0, 61.0), np.full(60, 1.0), flags=np.zeros(60, np.uint16))
+    both = recording(pulse(np.arange(60.0), np.full(60, 100.0)), beats)
+    assert effort(both).provenance.stream == "heart_rate"
+    assert effort(both, asked=Asked(pulse_from="rr_interval")).provenance.stream == "rr_interval"
+    alone = steps((60, 100))
+    assert effort(alone, asked=Asked(pulse_from="rr_interval")).provenance.stream == "heart_rate"
+
+
+def test_samples_of_one_moment_last_no_time():
+    for counts in ((2,), (3, 1), (1, 2)):
+        streams = [pulse(np.full(count, 5.0), np.full(count, 100.0)) for count in counts]
+        with pytest.raises(BasisError, match="every sample carries the same time, so nothing lasts"):
+            effort(recording(*streams))
+    with pytest.raises(BasisError, match="holds nothing of the recording, which runs from 5 s to 5 s"):
+        effort(recording(pulse([5.0], [100.0])))
