@@ -1,6 +1,7 @@
 """The sheet as a whole: which figures are given, on what basis, and which are refused with the reason."""
 
 import pickle
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,9 +11,10 @@ from ownmark.ingest.recording import ACCELERATION, Mark, Stream
 
 
 from ownmark.ingest.flags import Flag
-from ownmark.ingest.recording import ACCELERATION, RR_INTERVAL, Mark, Stream
+from ownmark.ingest.recording import ACCELERATION, RR_INTERVAL, Mark, Placing, Stream
 from ownmark.metrics import Asked, Band, EffortSheet, Phases, choose_basis, effort, from_laps
 from ownmark.metrics.glossary import FIGURES, ZONE_FIGURES
+from ownmark.metrics.placing import ASSUMED
 
 from tests.makers.recordings import every_second, pulse, recording
 
@@ -389,3 +391,35 @@ def test_samples_of_one_moment_last_no_time():
             effort(recording(*streams))
     with pytest.raises(BasisError, match="holds nothing of the recording, which runs from 5 s to 5 s"):
         effort(recording(pulse([5.0], [100.0])))
+
+
+def test_heart_rate_and_movement_go_together_only_on_one_clock():
+    rate = pulse(np.arange(120.0), 100.0 + np.arange(120) % 3)
+    asked = Asked(placement="wrist")
+    one = effort(recording(rate, replace(accelerations(), source="made.csv")), asked=asked)
+    assert one.figures["heart_rate_moving_rise"].note.startswith("Not given: only 0 s of heart rate while moving;")
+    assert not [note for note in one.provenance.notes if "clock" in note]
+    apart = replace(recording(rate, accelerations()), placings=(Placing("frame.csv", 0.0, ASSUMED),))
+    two = effort(apart, asked=asked)
+    assert two.figures["heart_rate_moving_rise"].note.startswith("Not given: nothing lays heart rate and movement on")
+    assert len([note for note in two.provenance.notes if "clock" in note]) == 1
+
+
+def test_work_that_only_touches_the_recording_is_refused():
+    made = steps((60, 100))  # from second 0 to 59
+    for work in ((59.0, 70.0), (-9.0, 0.0), (60.0, 70.0)):
+        with pytest.raises(BasisError, match="holds nothing of the recording, which runs from 0 s to 59 s"):
+            effort(made, phases=Phases(work=work))
+    assert effort(made, phases=Phases(work=(58.0, 70.0))).provenance.phases.work == (58.0, 70.0)
+
+
+def test_a_rest_phase_lies_below_the_maximum_and_is_told_with_it():
+    made, phases = steps((300, 100), (300, 130)), Phases(rest=(0, 300), work=(300, 600))
+    with pytest.raises(BasisError, match=r"the rest phase has a rate of 100 /min, not below the maximum of 100\."):
+        effort(made, choose_basis(measured_max_bpm=100), phases)
+    used = effort(made, choose_basis(measured_max_bpm=160, conditions=["pacemaker"]), phases).provenance.basis
+    assert (used.rest_bpm, used.maximum_bpm, used.maximum_how) == (100, None, None)
+    used = effort(made, choose_basis(measured_max_bpm=160), phases).provenance.basis
+    assert used.rest_how.startswith("mean of 240 s to 300 s of the rest phase")
+    assert (used.rest_bpm, used.maximum_bpm, used.maximum_how, used.maximum_see_bpm) == (100, 160, "measured", None)
+    assert used.conditions == ()
