@@ -7,9 +7,6 @@ import numpy as np
 import pytest
 from jsonschema import Draft202012Validator
 from ownmark.errors import BasisError
-from ownmark.ingest.recording import ACCELERATION, Mark, Stream
-
-
 from ownmark.ingest.flags import Flag
 from ownmark.ingest.recording import ACCELERATION, RR_INTERVAL, Mark, Placing, Stream
 from ownmark.metrics import Asked, Band, EffortSheet, Phases, choose_basis, effort, from_laps
