@@ -2,6 +2,7 @@
 
 import pickle
 from dataclasses import replace
+from datetime import UTC, datetime
 
 import numpy as np
 import pytest
@@ -420,3 +421,17 @@ def test_a_rest_phase_lies_below_the_maximum_and_is_told_with_it():
     assert used.rest_how.startswith("mean of 240 s to 300 s of the rest phase")
     assert (used.rest_bpm, used.maximum_bpm, used.maximum_how, used.maximum_see_bpm) == (100, 160, "measured", None)
     assert used.conditions == ()
+
+
+def test_a_start_is_told_with_its_zone_and_in_the_provenance():
+    began = datetime(2026, 5, 12, 9, 0, 5, tzinfo=UTC)
+    made = replace(steps((60, 100)), start=began)
+    assert effort(made).provenance.start == "2026-05-12T09:00:05+00:00"
+    for start, told in ((began, "; second 0 is 2026-05-12 09:00:05 UTC."), (began.replace(tzinfo=None), " 09:00:05.")):
+        with pytest.raises(BasisError) as refusal:
+            effort(replace(made, start=start), phases=Phases(work=(70, 80)))
+        assert refusal.value.what.endswith(told)
+
+
+def test_flags_are_counted_by_stream_and_a_lock_only_where_there_is_one():
+    assert effort(steps((60, 100))).flags == {"heart_rate": {}}

@@ -16,6 +16,7 @@ from ...records.change.shape import Comparison
 from ...records.protocol import HandMeasure, Protocol
 from ...records.rules import SHOULD
 from ...records.trial import Trial
+from ...words.numbers import rounded, shortest
 from ..figure_text import bounds_text, label, unit_words, value_text
 from ..set_up_words import difference_label, difference_text
 from ..verdict_words import verdict_sentence
@@ -96,7 +97,7 @@ def _by_hand(trial: Trial, measure: HandMeasure, words: Words, texts: Mapping[st
         if values:
             mean = math.fsum(values) / len(values)
             unit = unit_words(measure.name, measure.unit, words, family=False)
-            text = f"{words.decimal(f'{mean:.2f}'.rstrip('0').rstrip('.'))} {unit}".strip()
+            text = f"{words.decimal(shortest(float(rounded(mean, 2))))} {unit}".strip()
             text = texts["mean_of"].format(value=text, count=len(values)) if len(values) > 1 else text
             parts.append(texts["side"].format(side=words.get(f"value.{side}"), value=text) if side else text)
     return ", ".join(parts)
