@@ -67,10 +67,7 @@ def motion_flags(name: str, time_s: Floats, values: Floats) -> NDArray[np.uint16
 def frozen(name: str, time_s: Floats, axes: Floats) -> Bools:
     """All but the first sample of each stretch that stands still to the last bit for over a second, shape (n,)."""
     found = np.zeros(len(axes), bool)
-    same = _on_every_axis(lambda axis: axis[1:] == axis[:-1], axes)
-    if not same.any():
-        return found
-    first, stop = _stretches(same)
+    first, stop = _stretches(_on_every_axis(lambda axis: axis[1:] == axis[:-1], axes))
     still = time_s[stop - 1] - time_s[first] > FROZEN_S
     if not still.any():
         return found

@@ -11,7 +11,8 @@
 
 Extra, missed and premature beats (``beat_patterns``) are looked for among all intervals, whatever their length: cutting
 off implausible ones first would leave the other part of a beat that was cut in two, as a rate that never was. One
-interval may have several flags.
+interval may have several flags. What lies amid such intervals, or for up to a minute at a level that a heart enters and
+leaves by no steps of its own (``beat_levels``), may be pieces of beats or several, and is flagged as such too.
 
 ``varying`` does not reject: a young heart at rest varies by more than that from breath to breath, and a cleaner
 that cuts at 20 % destroys true beats. The limits of plausibility are common practice, with no source.
@@ -22,6 +23,7 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from .beat_levels import amid_false, other_levels
 from .beat_patterns import patterns
 from .clean_heart_rate import HIGHEST_BPM, LOWEST_BPM
 from .flags import Flag
@@ -56,8 +58,18 @@ def rr_flags(rr_s: Floats) -> NDArray[np.uint16]:
         (Flag.PREMATURE_BEAT, found.premature),
     ):
         flags[there[which]] |= np.uint16(flag)
+    _around(rr_s[there], flags, there)
     flags[kept[varying(rr_s[kept])]] |= np.uint16(Flag.VARYING)
     return flags
+
+
+def _around(rr_s: Floats, flags: NDArray[np.uint16], there: NDArray[np.intp]) -> None:
+    """Flag the intervals that nothing vouches for because of what lies around them."""
+    known, own = flags[there] != 0, (flags[there] & np.uint16(Flag.PREMATURE_BEAT)) == 0
+    level = np.zeros(len(there), np.int8)
+    level[own] = other_levels(rr_s[own])  # premature beats make no level of their own
+    doubted = amid_false(known, level) & ~known
+    flags[there[doubted]] |= np.where(level[doubted] > 0, np.uint16(Flag.MISSED_BEAT), np.uint16(Flag.EXTRA_BEAT))
 
 
 def varying(rr_s: ArrayLike, limit: float = VARYING) -> NDArray[np.bool_]:
@@ -90,11 +102,10 @@ def varying(rr_s: ArrayLike, limit: float = VARYING) -> NDArray[np.bool_]:
             continue
         if abs(interval - accepted) > allowed * accepted:
             found[place] = True
-            agrees = run > 0 and abs(interval - previous) <= allowed * previous
-            run = run + 1 if agrees else 1
+            run = run + 1 if abs(interval - previous) <= allowed * previous else 1  # 1 too behind an accepted one
             if run >= RESTART_RUN:
-                accepted, run = interval, 0
+                accepted = interval
         else:
-            accepted, run = interval, 0
+            accepted = interval
         previous = interval
     return found

@@ -57,7 +57,7 @@ def _another_rhythm(pulse: Stream, movement: "Movement") -> NDArray[np.bool_]:
         return np.zeros(len(pulse), bool)
     behind = np.minimum(np.searchsorted(time, pulse.time), len(time) - 1)
     before = np.maximum(behind - 1, 0)
-    at = np.where(np.abs(time[before] - pulse.time) <= np.abs(time[behind] - pulse.time), before, behind)
+    at = np.where(pulse.time - time[before] <= time[behind] - pulse.time, before, behind)
     apart = np.abs(time[at] - pulse.time) <= NEAR_S
     for multiple in MULTIPLES:
         apart &= np.abs(pulse.values / (multiple * cadence[at]) - 1) > APART

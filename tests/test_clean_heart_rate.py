@@ -5,8 +5,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from ownmark.ingest.clean_heart_rate import frozen, heart_rate_flags, reach_bpm, too_fast
+from ownmark.ingest.cleaning import clean
 from ownmark.ingest.flags import Flag
-from ownmark.ingest.recording import HEART_RATE, Stream
+from ownmark.ingest.recording import HEART_RATE, Recording, Stream
 
 
 def found(bpm, flag, time=None):
@@ -260,6 +261,14 @@ def test_values_that_are_none_are_passed_over_and_lie_in_no_piece():
         Flag.IMPLAUSIBLE,
         0,
     ]
+
+
+def test_a_value_without_contact_is_not_judged_and_stands_in_no_course():
+    flags = np.full(6, Flag.UNCHECKED, np.uint16)
+    flags[[2, 3]] |= np.uint16(Flag.NO_CONTACT)
+    stream = Stream.from_samples(HEART_RATE, np.arange(6.0), [90, 91, 0, 150, 90, 91], flags=flags)
+    (judged,) = clean(Recording(streams=(stream,))).streams
+    assert judged.flags.tolist() == [0, 0, Flag.NO_CONTACT, Flag.NO_CONTACT, 0, 0]
 
 
 def test_a_level_stretch_far_from_the_rest_is_frozen_and_no_excursion():

@@ -97,6 +97,14 @@ def test_a_lasting_change_of_rhythm_is_flagged_only_while_it_is_new():
     assert np.flatnonzero(found).tolist() == [20, 21, 22, 23, 24]
 
 
+def test_a_rhythm_is_new_after_five_intervals_that_each_agree_with_the_one_before():
+    assert varying([1.0, 0.75, 0.55, 0.42, 0.33, 0.26, 0.2]).tolist() == [False] + [True] * 6  # each a quarter shorter
+    assert varying([1.0, *[0.6, 0.74] * 4]).tolist() == [False] + [True] * 8  # 0.6 to 0.74 is too far, back is not
+    assert varying([1.0, 0.6, 0.6, 0.6, 0.6, 1.0, 0.6, 0.6, 0.6, 0.6, 0.6, 0.6]).tolist() == (
+        [False] + [True] * 4 + [False] + [True] * 5 + [False]
+    )
+
+
 def test_irregular_intervals_that_disagree_with_each_other_never_become_the_rhythm():
     # Short, long, short, long ...: premature beats and their pauses between accepted intervals of 0.8 s.
     found = varying([0.8] + [0.5, 1.1] * 20 + [0.8])

@@ -84,6 +84,41 @@ def test_beats_must_fill_four_fifths_of_the_stretch(count, vouch):
     assert frozen(heart_rate(LEVEL), beats(rr_s)) == (0 if vouch else 299)
 
 
+def test_beats_that_fill_four_fifths_or_lie_3_a_minute_off_to_the_digit_vouch():
+    level = np.concatenate((np.full(301, 60.0), wandering(600)))  # 300 s: 240 s are four fifths
+    assert frozen(heart_rate(level), beats(np.tile([0.9375, 1.0625], 120))) == 0
+    assert frozen(heart_rate(level), beats(np.append(np.tile([0.9375, 1.0625], 119), [0.9375, 1.03125]))) == 300
+    # 252 beats in 240 s: 63 /min.
+    assert frozen(heart_rate(LEVEL), beats(np.append(np.full(192, 0.9375), np.full(60, 1.0)))) == 0
+
+
+def test_a_stretch_is_filled_by_its_own_length_wherever_it_lies():
+    late = np.concatenate((wandering(500), LEVEL))
+    assert frozen(heart_rate(late), beats(np.tile([0.98, 1.02], 125), begin_s=510.0)) == 0
+
+
+def test_a_beat_at_the_very_end_of_a_stretch_is_none_of_it():
+    # The last value stands at 299 s. 238.97 s of beats before it are too few.
+    rr_s = np.append(np.tile([0.9375, 1.0625], 119), [0.96875])
+    time = np.append(np.cumsum(rr_s) - rr_s, 299.0)
+    rr_s = np.append(rr_s, 1.0)
+    assert frozen(heart_rate(LEVEL), Stream.from_samples(RR_INTERVAL, time, rr_s, source="strap.csv")) == 299
+
+
+def test_the_first_value_of_a_stretch_is_not_frozen_and_needs_no_contact():
+    raw = heart_rate(LEVEL, contact=True)
+    flags = raw.flags.copy()
+    flags[0] &= ~np.uint16(CONTACT)
+    assert frozen(Stream.from_samples(HEART_RATE, raw.time, raw.values, flags=flags, source="strap.csv")) == 0
+
+
+@pytest.mark.parametrize("flag", [Flag.DUPLICATE_STAMP, Flag.NO_CONTACT, Flag.DROPOUT, Flag.IMPLAUSIBLE])
+def test_a_value_that_is_not_judged_does_not_end_a_stretch(flag):
+    flags = np.full(9, Flag.FROZEN, np.uint16)
+    flags[[0, 1, 8]], flags[4] = 0, flag
+    assert level_runs(Stream.from_samples(HEART_RATE, np.arange(9.0), np.full(9, 60.0), flags=flags)) == [(1, 7)]
+
+
 def test_beats_that_the_rules_set_aside_do_not_vouch():
     rr_s = np.tile([0.98, 1.02], 150)
     rr_s[::4] = 2.5  # implausible, and every later beat comes late
@@ -123,6 +158,14 @@ def test_values_that_are_none_lie_within_a_level_stretch_and_do_not_end_it():
     judged = clean(recording(heart_rate(bpm)))[HEART_RATE]
     assert level_runs(judged) == [(200, 289)]
     assert vouched(judged, np.ones(len(judged), bool), None).usable.sum() == len(bpm) - 2
+
+
+def test_contact_vouches_for_a_heart_rate_and_not_for_movement():
+    still = np.full((300, 3), 0.5)
+    flags = np.full(300, Flag.UNCHECKED | CONTACT, np.uint16)
+    made = Stream.from_samples(ACCELERATION, np.arange(300) / 10, still, flags=flags, source="strap.csv")
+    (judged,) = clean(recording(made)).streams
+    assert judged.flag_counts() == {"frozen": 299}
 
 
 def test_a_recording_without_a_level_rate_has_none():

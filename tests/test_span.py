@@ -7,8 +7,8 @@ import pytest
 from ownmark.ingest.combine import combine
 from ownmark.ingest.files import finished
 from ownmark.ingest.formats import parse
-from ownmark.ingest.recording import HEART_RATE, Provenance, Recording, Source, Stream
-from ownmark.ingest.span import span_of, union, with_spans
+from ownmark.ingest.recording import HEART_RATE, RR_INTERVAL, Provenance, Recording, Source, Stream
+from ownmark.ingest.span import extent, span_of, union, with_spans
 from ownmark.metrics import Asked, Phases, effort
 from ownmark.metrics.timeline import own_span, whole_span
 
@@ -198,6 +198,24 @@ def test_entries_span_from_the_first_to_the_end_of_the_lasts_step():
     assert span_of([0.0, 0.0, 30.0]) == (0.0, 40.0)  # nothing stands for more than 10 s
     assert span_of([0.0, 2.0, 3.0, 6.0]) == (0.0, 7.0)  # of few steps the shortest
     assert span_of([*np.arange(100.0), 99.5]) == (0.0, 100.5)  # two of 100 are shorter than the usual one
+
+
+def test_the_step_is_that_which_one_in_twenty_is_shorter_than():
+    # Of 201 steps the eleventh shortest, of 200 the tenth (0.05 times 199 is 9.95).
+    for count, short, step_s in ((201, 10, 1.0), (201, 11, 0.5), (200, 9, 1.0), (200, 10, 0.5)):
+        entries = np.append(0.0, np.cumsum([0.5] * short + [1.0] * (count - short)))
+        assert span_of(entries) == (0.0, entries[-1] + step_s)
+        assert span_of(entries[::-1]) == (0.0, entries[-1] + step_s)
+        assert span_of(np.repeat(entries, 2)) == (0.0, entries[-1] + step_s)  # equal stamps are no step
+
+
+def test_a_stream_extends_to_the_end_of_its_last_step_or_interval():
+    time = [3.0, 4.0, 5.0]
+    assert extent(Stream.from_samples(HEART_RATE, time, [90, 91, 92])) == (3.0, 6.0)
+    assert extent(Stream.from_samples(HEART_RATE, time, [90, 91, 92], cover_s=[0.5, np.nan, 0.25])) == (3.5, 5.25)
+    assert extent(Stream.from_samples(RR_INTERVAL, time, [1, 1, 1])) == (3.0, 5.0)
+    assert extent(Stream.from_samples(RR_INTERVAL, time, [1, 1, 1], cover_s=[1, 1, 1])) == (4.0, 6.0)
+    assert extent(Stream.from_samples(HEART_RATE, [], [])) is None
 
 
 def test_moments_widen_a_span_by_a_day_at_the_most():

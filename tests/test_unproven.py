@@ -130,6 +130,26 @@ def test_a_rhythm_stands_for_four_seconds():
     assert proven(vouched(doubtful(), two)) == list(range(21, 28))
 
 
+def test_the_nearest_rhythm_counts_and_of_two_as_near_the_earlier():
+    moving = [(0.0, 60.0)]
+    own, other = 100.0, 40.0
+    assert proven(vouched(doubtful(), moved(moving=moving, rhythm=[(30.3, other)]))) == list(range(27, 35))
+    for rhythm, kept in (
+        ([(10.0, own), (20.0, other), (30.0, own)], list(range(16, 25))),
+        ([(18.0, own), (22.0, other)], list(range(21, 27))),
+        ([(18.0, other), (22.0, own)], list(range(14, 21))),
+        ([(4.0, own), (8.0, own), (50.0, other)], list(range(46, 55))),
+    ):
+        assert proven(vouched(doubtful(), moved(moving=moving, rhythm=rhythm))) == kept
+
+
+def test_values_without_a_length_and_those_that_were_proven_already():
+    flags = np.where(np.arange(60) < 30, UNPROVEN, np.uint16(0))
+    stream = pulse(np.arange(60.0), np.full(60, 100.0), flags=flags)
+    assert stream.cover_s is None
+    assert proven(vouched(stream, moved(moving=[(10.0, 20.0)]))) == [*range(11), *range(20, 60)]
+
+
 def test_other_streams_are_left_as_they_are():
     stream = pulse(np.arange(60.0), np.full(60, 90.0))
     assert vouched(stream, moved()) is stream
@@ -145,6 +165,14 @@ def test_the_caution_says_how_much_and_nothing_of_less_than_one_percent():
         stream = pulse(np.arange(200.0), np.full(200, 90.0), cover_s=np.ones(200), flags=flags)
         assert bool(unproven_caution(stream, hold(stream, 0, 200))) is told
     assert unproven_caution(stream, hold(stream, 300, 400)) == ""
+    assert unproven_caution(doubtful(), hold(doubtful(), 0, 1)) != ""  # a second is enough
+    for count, told in ((200, True), (201, False)):
+        flags = np.where(np.arange(count) < 2, UNPROVEN, np.uint16(0))
+        stream = pulse(np.arange(float(count)), np.full(count, 90.0), cover_s=np.ones(count), flags=flags)
+        assert bool(unproven_caution(stream, hold(stream, 0, count))) is told
+    # What a person lets stand longer is no pulse wave.
+    stream = pulse(np.delete(np.arange(60.0), np.arange(10, 13)), np.full(57, 90.0))
+    assert unproven_caution(stream, hold(stream, 0, 60, hold_s=9.0)) == ""
 
 
 def test_an_unproven_beat_is_used_and_certain_for_no_time():

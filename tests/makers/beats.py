@@ -67,3 +67,37 @@ def intervals(rr_s: Floats, *, judged: bool = False) -> Recording:
     flags = np.full(len(rr_s), 0 if judged else Flag.UNCHECKED, np.uint16)
     starts = np.append(0.0, np.cumsum(rr_s)[:-1])
     return recording(Stream.from_samples(RR_INTERVAL, starts, rr_s, cover_s=rr_s, flags=flags, source="made.csv"))
+
+
+STRETCHES = ("halved", "unevenly halved", "cut in three", "cut anywhere", "two as one", "some as one", "couplets")
+
+
+def in_stretches(rng: np.random.Generator, rr_s: Floats, how: str) -> Floats:
+    """What a recorder writes that goes wrong for 3 to 20 beats in a row, after 60 good ones about every 40.
+
+    T waves counted as beats cut each interval in two; noise cuts anywhere; a weak signal takes two beats, or up to
+    three, for one; couplets are two premature beats and their pause. ``how`` is one of ``STRETCHES``.
+    """
+    found, at = rr_s[:60].tolist(), 60
+    while at < len(rr_s):
+        count = int(rng.integers(3, 21)) if rng.random() < 1 / 40 else 0
+        found += _gone_wrong(rng, rr_s[at : at + count], how) if count else [float(rr_s[at])]
+        at += max(count, 1)
+    return np.array(found)
+
+
+def _gone_wrong(rng: np.random.Generator, rr_s: Floats, how: str) -> list[float]:
+    if how == "cut in three":
+        return np.repeat(rr_s / 3, 3).tolist()
+    if how in ("halved", "unevenly halved", "cut anywhere"):
+        usual, free = rng.uniform(0.35, 0.65, len(rr_s)), rng.uniform(0.02, 0.98, len(rr_s))
+        share = {"halved": np.full(len(rr_s), 0.5), "unevenly halved": usual, "cut anywhere": free}[how]
+        return np.column_stack((rr_s * share, rr_s * (1 - share))).ravel().tolist()
+    sizes = {"two as one": (2, 3), "some as one": (1, 4), "couplets": (3, 4)}[how]
+    found, at = [], 0
+    while at < len(rr_s):
+        part = rr_s[at : at + int(rng.integers(*sizes))]
+        at += len(part)
+        early = rng.uniform(0.45, 0.7, 2) * part[:2] if how == "couplets" and len(part) == 3 else []
+        found += [*early, float(part.sum() - sum(early))]
+    return found

@@ -11,7 +11,8 @@ AREAS = (
     *(
         "ingest/clean_*.py",
         "ingest/cleaning.py",
-        "ingest/beat_patterns.py",
+        "ingest/beat_*.py",
+        "ingest/level_rate.py",
         "ingest/span.py",
         "ingest/limits.py",
         "ingest/second_run.py",
@@ -28,10 +29,15 @@ _MOVING = ("tests/test_motion_moving.py", "tests/test_motion_bouts.py", "tests/t
 _CHANGE = ("tests/records_values/test_comparison.py", "tests/records_values/test_own_rhythm.py")
 
 BESIDE = {
-    "ingest/clean_motion.py": ("tests/test_clean_motion.py",),
-    "ingest/clean_rr.py": ("tests/test_clean_rr.py", "tests/test_beat_patterns.py"),
+    "ingest/clean_motion.py": ("tests/test_clean_motion_edges.py", "tests/test_clean_motion.py"),
+    "ingest/clean_rr.py": ("tests/test_clean_rr.py", "tests/test_beat_patterns.py", "tests/test_beat_levels.py"),
     "ingest/second_run.py": ("tests/test_contested_moments.py",),
-    "ingest/cleaning.py": ("tests/test_clean_heart_rate.py", "tests/test_clean_rr.py", "tests/test_clean_motion.py"),
+    "ingest/cleaning.py": (
+        "tests/test_level_rate.py",
+        "tests/test_clean_heart_rate.py",
+        "tests/test_clean_rr.py",
+        "tests/test_clean_motion.py",
+    ),
     "metrics/above_rest.py": ("tests/test_small_indices.py", "tests/test_effort.py"),
     "metrics/basis.py": ("tests/test_maximum.py", "tests/test_conditions.py", "tests/test_effort.py"),
     "metrics/bounds.py": ("tests/test_contested_moments.py", "tests/test_effort.py"),
