@@ -16,6 +16,7 @@ from .glossary import ZONE_FIGURES
 from .impulse import impulse_weight
 from .means import Means, means_of
 from .phases import Phases
+from .recovery import RECOVERY_S, recovery
 from .reserve import narrow_reserve_note, target_heart_rate, too_narrow, too_narrow_reason
 from .timeline import Held, hold
 from .zones import edges_bpm, maximum_edges_bpm, zone_index_by_maximum, zone_index_by_reserve
@@ -25,7 +26,6 @@ LEAST_COVERAGE = 80.0
 GOOD_COVERAGE = 90.0
 OVER_RESERVE_S = 15.0
 AROUND_BEATS_S = 5.0
-RECOVERY_S = 60.0
 _NO_REST = "Not given: no resting rate is known. Give it (--rest) or a rest phase (--rest-phase)."
 _NO_TARGET = "Not given: no target band is set (--target)."
 _NO_DISTANCE = "Not given: no distance is known (--distance)."
@@ -311,7 +311,7 @@ def _add_recovery(drafts: Drafts, pulse: Stream, asked: Asked, phases: Phases, w
         moment = "the end of work" if first.value is None else "60 s after work"
         drafts.withhold("recovery_60s", f"Not given: heart rate was not measured at {moment}.", refused=asked_for)
         return
-    fall = Bounded(first.value - last.value, first.low - last.high, first.high - last.low)
+    fall = Bounded(recovery(first.value, last.value), first.low - last.high, first.high - last.low)
     how = f", means of {nearest(2 * AROUND_BEATS_S)} s" if pulse.cover_s is not None else ""
     at = f"from {nearest(first.value)} to {nearest(last.value)} /min"
     drafts.give("recovery_60s", fall, note=f"{at}{how}; compare only trials that end at a like rate")

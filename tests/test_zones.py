@@ -137,7 +137,7 @@ def test_unmeasured_time_is_in_no_class_and_is_what_is_missing_from_the_sum():
 
 def test_nothing_recorded_is_zero_seconds_in_every_class():
     assert time_in_zones([], []).tolist() == [0, 0, 0, 0, 0]
-    assert zone_index_by_maximum(math.nan, 200) == NOT_MEASURED
+    assert zone_index_by_maximum(math.nan, 200) == NOT_MEASURED == -1
 
 
 def test_a_class_without_a_reserve_is_refused():
