@@ -81,11 +81,11 @@ def test_cost_index_takes_speed_in_metres_per_minute():
 
 @pytest.mark.parametrize("bad", [0, -1, math.nan, math.inf])
 def test_a_distance_or_time_that_is_none_is_refused(bad):
-    with pytest.raises(BasisError, match="distance"):
+    with pytest.raises(BasisError, match=rf"the distance is {bad:g} m\."):
         beats_per_metre(400, bad)
-    with pytest.raises(BasisError, match="distance"):
+    with pytest.raises(BasisError, match=rf"the distance is {bad:g} m\."):
         cost_index(120, 80, metres=bad, seconds=60)
-    with pytest.raises(BasisError, match="time"):
+    with pytest.raises(BasisError, match=rf"the time is {bad:g} s\."):
         cost_index(120, 80, metres=60, seconds=bad)
 
 
@@ -95,3 +95,8 @@ def test_a_rest_that_is_no_heart_rate_is_refused(rest):
         share_above([100], [60], rest, 1.25)
     with pytest.raises(BasisError, match="resting heart rate"):
         beats_above_rest([100], [60], rest)
+
+
+def test_half_a_second_has_a_share_and_nothing_has_none():
+    assert share_above([130.0, 90.0], [0.25, 0.25], 100.0, 1.25) == 50.0
+    assert math.isnan(share_above([130.0], [0.0], 100.0, 1.25))
