@@ -46,7 +46,6 @@ BESIDE = {
     "metrics/glossary.py": ("tests/test_effort.py", "tests/test_cli.py"),
     "metrics/means.py": ("tests/test_kinetics.py", "tests/test_effort.py"),
     "metrics/motion_figures.py": ("tests/test_motion_figures.py",),
-    "metrics/phases.py": (),
     "metrics/placing.py": ("tests/test_placing.py", "tests/test_combine.py"),
     "metrics/pulse_figures.py": (*_FIGURES, "tests/test_small_indices.py"),
     "metrics/recovery.py": ("tests/test_small_indices.py", "tests/test_effort.py"),
