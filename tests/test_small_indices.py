@@ -100,3 +100,7 @@ def test_a_rest_that_is_no_heart_rate_is_refused(rest):
 def test_half_a_second_has_a_share_and_nothing_has_none():
     assert share_above([130.0, 90.0], [0.25, 0.25], 100.0, 1.25) == 50.0
     assert math.isnan(share_above([130.0], [0.0], 100.0, 1.25))
+
+
+def test_half_a_metre_is_a_distance():
+    assert beats_per_metre(3.0, 0.5) == 6.0
