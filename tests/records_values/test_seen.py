@@ -116,3 +116,7 @@ def test_a_figure_hangs_only_on_what_it_rests_on():
     assert different_bases([on(70.0), on(80.0)], "heart_rate_mean") == ""
     # A trial of which only hand results are known has no basis.
     assert different_bases([on(70.0), seen_of(None)], "reserve_mean") == "rest of 70.0 and none /min"
+    # Where one of two sheets gives the figure with a maximum, both are held against it.
+    assert apart(on(70.0, 190.0), on(70.0, 195.0, needs=(True, False))) == "maximum of 190.0 and 195.0 /min"
+    assert apart(on(70.0, 190.0), on(80.0, 190.0, needs=(False, True))) == "rest of 70.0 and 80.0 /min"
+    assert BasisSeen().zones_by == "reserve"
