@@ -19,9 +19,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Write the card; a PDF where no form was asked for. Without a trial yet it shows the protocol as planned."""
     from ..errors import NothingToCompare
-    from ..records.judge import one_protocol
-    from ..records.repeat import checklist
-    from ..reports.set_up_card import set_up_card
+    from ..records.checklist import checklist
+    from ..records.judging import one_protocol
+    from ..reports.sheets.set_up_card import set_up_card
 
     forms = forms_of(args, otherwise=("pdf",))
     words, _ = words_of(args)

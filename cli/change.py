@@ -11,7 +11,7 @@ from .student import day
 from .terminal import complain, say, say_json
 
 if TYPE_CHECKING:
-    from ..records.change.shape import Comparison, FigureShown
+    from ..records.change.shapes import Comparison, FigureShown
 
 EXAMPLE = "ownmark change TH-11 --protocol slalom-gym"
 
@@ -55,7 +55,7 @@ def run(args: argparse.Namespace) -> int:
 
 def compared(args: argparse.Namespace) -> "Comparison":
     """The comparison that the options ask for."""
-    from ..records.judge import judge_student
+    from ..records.judging import judge_student
 
     since = day(args.retest_from, "--retest-from") if args.retest_from else None
     with opened(args) as logbook:
@@ -137,6 +137,6 @@ def _value(name: str, figure: "FigureShown | None") -> str:
 
 
 def _text(name: str, value: float, unit: str) -> str:
-    from ..reports.figure_text import digits
+    from ..reports.sheets.figure_text import digits
 
     return rounded(value, digits(name, unit))

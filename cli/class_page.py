@@ -21,8 +21,8 @@ def run_class_page(args: argparse.Namespace) -> int:
     from tqdm import tqdm
 
     from ..errors import NothingToCompare
-    from ..reports.class_page import class_page
-    from ..reports.gathering import class_lines, last_day
+    from ..reports.sheets.class_page import class_page
+    from ..reports.sheets.many_students import class_lines, last_day
 
     forms = forms_of(args, otherwise=("pdf",))
     words, _ = words_of(args)

@@ -20,8 +20,8 @@ def run(args: argparse.Namespace) -> int:
     """Write the table; a PDF where no form was asked for."""
     from tqdm import tqdm
 
-    from ..reports.district_table import district_table
-    from ..reports.gathering import district_rows
+    from ..reports.sheets.district_table import district_table
+    from ..reports.sheets.many_students import district_rows
 
     forms = forms_of(args, otherwise=("pdf",))
     words, _ = words_of(args)

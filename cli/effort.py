@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import BasisError, UsageError
-from ..ingest.moments import resolve_span, uses_clock
+from ..ingest.clock_times import resolve_span, uses_clock
 from .inputs import add_input_options, hints_from, number, read_all
 from .terminal import say, say_json
 
@@ -132,7 +132,8 @@ def sheet_from(
 ) -> "EffortSheet":
     """One sheet out of the recordings of one trial and the options."""
     from ..ingest.files import finished
-    from ..metrics import align, effort
+    from ..metrics import align
+    from ..metrics import effort
 
     aligned = align(recordings, offsets)
     recording = _assumed_day(args, finished(recordings, offsets, aligned)).with_notes(notes)

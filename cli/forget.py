@@ -19,7 +19,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Remove everything; backups that were made earlier still hold it."""
-    from ..records.store.person import forget
+    from ..records.store.forgetting import forget
 
     with opened(args) as logbook:
         student = logbook.student(args.code)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
-from ..ingest.moments import zone_from
+from ..ingest.clock_times import zone_from
 from .terminal import complain
 
 if TYPE_CHECKING:
@@ -65,7 +65,7 @@ def hints_from(args: argparse.Namespace) -> "Hints":
 
 def columns_from(args: argparse.Namespace) -> dict[str, str]:
     """Which column of a table holds what."""
-    from ..ingest.table_columns import PARTS
+    from ..ingest.table.columns import PARTS
 
     columns: dict[str, str] = {}
     for pair in args.column:

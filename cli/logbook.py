@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 from ..errors import UsageError
 
 if TYPE_CHECKING:
-    from ..records.store.glance import Outline
     from ..records.store.logbook import Logbook
+    from ..records.store.student_overview import Outline
 
 
 def add_logbook_option(parser: argparse.ArgumentParser) -> None:
@@ -43,7 +43,7 @@ def opened(args: argparse.Namespace, *, create: bool = False) -> "Logbook":
 
 def shown(args: argparse.Namespace) -> tuple[dict[str, Any], "tuple[Outline, ...]"]:
     """The fields of the student ``args.code`` as JSON has them, and the trials by day; a look costs no full opening."""
-    from ..records.store.glance import glance
+    from ..records.store.student_overview import glance
 
     found = glance(_place(args), args.code)
     if found is not None:
@@ -63,7 +63,7 @@ def _place(args: argparse.Namespace) -> str:
         and it stays in the history of the shell.
     """
     from ..records.store.address import states_password
-    from ..records.store.place import default_place
+    from ..records.store.location import default_place
 
     if args.logbook is not None and states_password(args.logbook):
         raise UsageError(

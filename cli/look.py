@@ -3,8 +3,8 @@
 import argparse
 from typing import TYPE_CHECKING, Any
 
+from ..ingest.clock_times import clock_text
 from ..ingest.flags import RULES
-from ..ingest.moments import clock_text
 from ..words.numbers import nearest
 from .inputs import add_input_options, hints_from, read_all
 from .terminal import say, say_json
@@ -22,7 +22,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Read, judge and describe each file."""
-    from ..ingest.cleaning import clean
+    from ..ingest.cleaning.judge import clean
 
     recordings, refused = read_all(args.files, hints_from(args))
     described = [_describe(clean(recording)) for recording in recordings]

@@ -10,7 +10,7 @@ from ..errors import UsageError
 from .terminal import say
 
 if TYPE_CHECKING:
-    from ..records.change.shape import Comparison
+    from ..records.change.shapes import Comparison
     from ..records.safety import Safety
     from ..records.store.logbook import Logbook
     from ..records.trial import Trial
@@ -78,8 +78,8 @@ def trial_stem(kind: str, trial: "Trial") -> str:
 
 def write_sheet(logbook: "Logbook", trial: "Trial", args: argparse.Namespace, forms: Sequence["Format"]) -> int:
     """Write the effort sheet of a trial, with its picture."""
-    from ..reports.drawn import trial_drawn
-    from ..reports.effort_sheet import effort_sheet
+    from ..reports.sheets.effort_sheet import effort_sheet
+    from ..reports.sheets.pictures_of import trial_drawn
 
     words, family = words_of(args)
     student = logbook.student(trial.code)
@@ -92,8 +92,8 @@ def write_sheet(logbook: "Logbook", trial: "Trial", args: argparse.Namespace, fo
 
 def write_change(logbook: "Logbook", found: "Comparison", args: argparse.Namespace, forms: Sequence["Format"]) -> int:
     """Write the change sheet of a comparison, with its pictures."""
-    from ..reports.change_sheet import change_sheet
-    from ..reports.drawn import pair_drawn
+    from ..reports.sheets.change_sheet import change_sheet
+    from ..reports.sheets.pictures_of import pair_drawn
 
     words, family = words_of(args)
     first = found.baselines[0]
@@ -106,8 +106,8 @@ def write_change(logbook: "Logbook", found: "Comparison", args: argparse.Namespa
 
 def write_safety(logbook: "Logbook", found: "Safety", args: argparse.Namespace, forms: Sequence["Format"]) -> int:
     """Write the safety sheet of a trial, with its picture."""
-    from ..reports.drawn import trial_drawn
-    from ..reports.safety_sheet import safety_sheet
+    from ..reports.sheets.pictures_of import trial_drawn
+    from ..reports.sheets.safety_sheet import safety_sheet
 
     words, _ = words_of(args)
     trial = found.trial

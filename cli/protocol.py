@@ -154,7 +154,7 @@ def shown(value: object) -> str:
 
 
 def _measure(each: object) -> str:
+    from ..records.checklist import measure_words
     from ..records.protocol import HandMeasure
-    from ..records.repeat import measure_words
 
     return measure_words(each) if isinstance(each, HandMeasure) else str(each)

@@ -8,7 +8,7 @@ from .parts import wrapped
 from .terminal import say, say_json
 
 if TYPE_CHECKING:
-    from ..records.repeat import Section
+    from ..records.checklist import Section
 
 EXAMPLE = "ownmark repeat TH-11 --protocol slalom-gym"
 
@@ -23,8 +23,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the checklist of the student's last trial."""
-    from ..records.judge import one_protocol
-    from ..records.repeat import checklist
+    from ..records.checklist import checklist
+    from ..records.judging import one_protocol
 
     with opened(args) as logbook:
         student = logbook.student(args.code)

@@ -25,8 +25,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print what was recorded of exertion; nothing is concluded from it."""
-    from ..ingest.moments import clock_text
-    from ..records.judge import one_trial
+    from ..ingest.clock_times import clock_text
+    from ..records.judging import one_trial
     from ..records.safety import safety_of
     from .sheet_text import said
 

@@ -19,7 +19,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the sheet; a PDF where no form was asked for."""
-    from ..records.judge import one_trial
+    from ..records.judging import one_trial
 
     forms = forms_of(args, otherwise=("pdf",))
     with opened(args) as logbook:

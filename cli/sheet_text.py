@@ -4,8 +4,8 @@ import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..ingest.clock_times import clock_text
 from ..ingest.flags import RULES
-from ..ingest.moments import clock_text
 from ..metrics.glossary import CEILING_FIGURES, CHAIR, FIGURES, MOTION_FIGURES, NOT_ASKED, ON_CHAIR
 from ..words.numbers import nearest, rounded
 from ..words.render import Words

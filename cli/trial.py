@@ -75,7 +75,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _add(args: argparse.Namespace) -> int:
-    from ..records.keep import keep
+    from ..records.adding import keep
     from ..records.trial import Trial
 
     with opened(args) as logbook:
@@ -94,8 +94,8 @@ def _add(args: argparse.Namespace) -> int:
 
 def _trial(args: argparse.Namespace, protocol: Any) -> "Trial":  # noqa: ANN401 loaded on use
     """The trial out of the options."""
+    from ..records.adding import recorded_day
     from ..records.entry import result_of, trial_of
-    from ..records.keep import recorded_day
 
     texts = {name: str(getattr(args, name)) for name in (*_TEXTS, *_MORE) if getattr(args, name) is not None}
     texts |= {"code": args.code, "stops": ";".join(args.stop), "assisted": ";".join(args.assisted)}

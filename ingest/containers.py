@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 from ..errors import DamagedFile, EmptyFile, IngestError, ReaderFault, TooLarge, UnknownFormat, UnreadableFile
 from .recording import Hints, Source
-from .strangers import describe_unknown, describe_zip
+from .unknown_formats import describe_unknown, describe_zip
 
 if TYPE_CHECKING:
     from zipfile import ZipFile, ZipInfo

@@ -6,7 +6,7 @@ from datetime import tzinfo
 from os import PathLike
 
 from ..errors import IngestError
-from .cleaning import clean, with_heart_rate
+from .cleaning.judge import clean, with_heart_rate
 from .combine import combine
 from .containers import Member, members, members_in
 from .formats import parse

@@ -8,10 +8,15 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from ..errors import IngestError, ReaderFault, UnknownFormat
-from . import edf, fit, gpx, packets, rr_list, table, tcx
+from . import rr_list
+from .edf import reader as edf
+from .fit import reader as fit
+from .packets import reader as packets
 from .recording import Mark, Provenance, Recording, Source
 from .span import with_spans
-from .strangers import describe_unknown
+from .table import reader as table
+from .unknown_formats import describe_unknown
+from .xml import gpx, tcx
 
 HEAD_BYTES = 4096
 

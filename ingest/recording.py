@@ -11,7 +11,7 @@ from datetime import datetime, tzinfo
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from .clean_heart_rate import NO_VALUE_BPM
+from .cleaning.heart_rate import NO_VALUE_BPM
 from .flags import REJECTING, Flag
 from .second_run import STEP_BACK_S, refuse_second_run
 

@@ -13,13 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import DamagedFile, UnclearColumns
-from . import packets
-from .intervals import LONGEST_S, lasting, starts_of, told_of_lost, unit_of_intervals
 from .limits import MOST_BEATS, MOST_SAMPLES, refuse_many, refuse_many_lines
+from .packets import reader as packets
 from .recording import RR_INTERVAL, WAVEFORM, Recording, Source, Stream
-from .table_columns import recognise
-from .table_units import Unit
-from .text_bytes import decode, each_line, head_lines
+from .rr_intervals import LONGEST_S, lasting, starts_of, told_of_lost, unit_of_intervals
+from .table.columns import recognise
+from .table.units import Unit
+from .text_encoding import decode, each_line, head_lines
 
 _NUMBER = re.compile(r"[-+]?(?:\d{1,9}(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d{1,2})?")
 _SHARE_OF_NUMBERS = 0.8

@@ -5,11 +5,11 @@ sheet = effort(recording, choose_basis(rest_bpm=72, measured_max_bpm=188), Phase
 sheet.figures["reserve_mean"].value
 """
 
-from .asked import Asked, Band
 from .basis import Basis, choose_basis
-from .effort import effort
+from .clock_alignment import align
+from .effort_sheet import effort
 from .figure import EffortSheet, Figure
 from .phases import Phases, from_laps
-from .placing import align
+from .settings import Asked, Band
 
 __all__ = ["Asked", "Band", "Basis", "EffortSheet", "Figure", "Phases", "align", "choose_basis", "effort", "from_laps"]

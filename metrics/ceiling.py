@@ -19,10 +19,10 @@ from ..ingest.flags import REJECTING, Flag
 from ..ingest.recording import HEART_RATE, Recording, Stream
 from ..words.numbers import nearest
 from . import bounds
-from .asked import Asked
-from .drafts import Drafts
 from .figure import PossibleCrossing
 from .glossary import CEILING_FIGURES as NAMES
+from .settings import Asked
+from .sheet_builder import Drafts
 from .timeline import Held, hold, whole_span
 
 OTHER_SENSOR, ALONE = "other_sensor", "alone"

@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ..ingest.clock_times import clock_text
 from ..ingest.flags import Flag
 from ..ingest.level_rate import level_runs
-from ..ingest.moments import clock_text
 from ..ingest.recording import HEART_RATE, Recording, Stream
 from .conditions import Condition
 from .timeline import own_span

@@ -5,8 +5,8 @@ from typing import NamedTuple
 from ..ingest.recording import Stream
 from . import bounds
 from .bounds import Bounded
-from .drafts import Drafts
 from .kinetics import mean_within_reach
+from .sheet_builder import Drafts
 from .timeline import Held
 
 

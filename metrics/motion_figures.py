@@ -7,21 +7,21 @@ from dataclasses import dataclass, replace
 
 from ..ingest.recording import ACCELERATION, ANGULAR_RATE, Recording, Stream
 from ..words.numbers import nearest
-from .asked import Asked
 from .bounds import Bounded
-from .drafts import Drafts
 from .figure import Counting
 from .glossary import CHAIR, MOTION_FIGURES, ON_CHAIR
-from .motion import moving_words as words
+from .motion import moving_notes as words
+from .motion.amplitude import measured_percent, motion_level
 from .motion.bouts import assisted, coverage, length, longest_moving, moving_time, stop_count, told_percent, within
-from .motion.calibrate import calibrate
+from .motion.calibration import calibrate
 from .motion.gravity import still_stretches, unit_check
 from .motion.grid import Grid, to_grid
-from .motion.level import measured_percent, motion_level
 from .motion.moving import Motion, moving, parked_floor
 from .motion.rhythm import Rhythm, rhythm
 from .motion.turns import Turn, turns
 from .rhythm_figures import add_rhythm, what_is_counted
+from .settings import Asked
+from .sheet_builder import Drafts
 
 LEAST_TOLD = 80.0
 """Under this share of the work phase (in %) that was measured, and told to be moving or still, times and counts say

@@ -9,15 +9,15 @@ from ..ingest.recording import Stream
 from ..words.numbers import below, nearest, rounded
 from . import bounds
 from .above_rest import PAHR_FACTORS
-from .asked import Asked
 from .bounds import Bounded
-from .drafts import Drafts
 from .glossary import ZONE_FIGURES
 from .impulse import impulse_weight
 from .means import Means, means_of
 from .phases import Phases
 from .recovery import RECOVERY_S, recovery
 from .reserve import narrow_reserve_note, target_heart_rate, too_narrow, too_narrow_reason
+from .settings import Asked
+from .sheet_builder import Drafts
 from .timeline import Held, hold
 from .zones import edges_bpm, maximum_edges_bpm, zone_index_by_maximum, zone_index_by_reserve
 

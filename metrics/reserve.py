@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ..errors import BasisError
-from ..ingest.clean_heart_rate import HIGHEST_BPM, LOWEST_BPM
+from ..ingest.cleaning.heart_rate import HIGHEST_BPM, LOWEST_BPM
 from ..words.numbers import rounded
 
 NARROW_RESERVE_BPM = 40.0

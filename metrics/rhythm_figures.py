@@ -8,11 +8,11 @@ are not compared.
 
 from ..words.numbers import nearest
 from .bounds import Bounded
-from .drafts import Drafts
 from .figure import Counting
 from .glossary import ON_CHAIR
 from .motion.rhythm import Rhythm
-from .motion.rhythm_words import halves_note, paired, steps_note
+from .motion.rhythm_notes import halves_note, paired, steps_note
+from .sheet_builder import Drafts
 
 MOST_KNOCKS = 0.25
 """With more of the movement of a chair's frame left out as knocks of the floor, what is left tells no rhythm: between

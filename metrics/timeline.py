@@ -19,7 +19,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from ..ingest.clean_heart_rate import HIGHEST_BPM, LOWEST_BPM
+from ..ingest.cleaning.heart_rate import HIGHEST_BPM, LOWEST_BPM
 from ..ingest.flags import Flag
 from ..ingest.recording import HEART_RATE, Stream
 from .sampling import Sampling, sampling

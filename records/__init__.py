@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     from .store.backup import back_up
     from .store.bulk import add_trials, figures_of
     from .store.disclose import disclose
+    from .store.forgetting import forget
+    from .store.location import default_place
     from .store.logbook import Logbook, open_logbook
-    from .store.person import forget
-    from .store.place import default_place
     from .store.restore import restore
     from .student import Ceiling, MeasuredRate, Student, check_code
     from .trial import HandResult, KeptFile, Stop, Trial
@@ -36,10 +36,10 @@ _HOME = {
     "add_trials": "store.bulk",
     "back_up": "store.backup",
     "check_code": "student",
-    "default_place": "store.place",
+    "default_place": "store.location",
     "disclose": "store.disclose",
     "figures_of": "store.bulk",
-    "forget": "store.person",
+    "forget": "store.forgetting",
     "open_logbook": "store.logbook",
     "restore": "store.restore",
     "verify": "store.archive",

@@ -19,9 +19,9 @@ from ..errors import AlreadyThere, IngestError, OwnmarkError, ReaderFault, Unrea
 from ..ingest.files import Refused
 from ..words.numbers import nearest
 from ..words.plain import cell_text, printable
+from .adding import Kept, keep, recorded_day
 from .class_table import Row
 from .entry import trial_of
-from .keep import Kept, keep, recorded_day
 from .store.parts import part_of
 
 if TYPE_CHECKING:

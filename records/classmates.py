@@ -4,14 +4,14 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
+from .change.observation import TrialSeen
 from .change.results import SIDES, by_day, sided
-from .change.seen import TrialSeen
 from .change.yardstick import mean
 from .pooling import OnBasis, alike, by_code
 
 if TYPE_CHECKING:
     from .protocol import Protocol
-    from .store.glance import Outline
+    from .store.student_overview import Outline
 
 MOST_OTHERS = 8
 """So many others on the same days, the first by code, are looked at: their sheets are read, some worked out anew."""

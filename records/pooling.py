@@ -13,14 +13,14 @@ from .change.borrowed import LEAST_STUDENTS, Spreads
 from .change.counting import counted_apart
 from .change.differences import alike as same_fact
 from .change.differences import differences
+from .change.observation import TrialSeen, different_bases
 from .change.occasions import occasions
 from .change.results import spreads
-from .change.seen import TrialSeen, different_bases
 from .protocol import FIELDS, Protocol
 from .rules import MUST
 
 if TYPE_CHECKING:
-    from .store.glance import Outline
+    from .store.student_overview import Outline
 
 MOST_STUDENTS = 200
 """Repeats of so many students, the first by code, are looked at: their error is known to 4 % and better then."""

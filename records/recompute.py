@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..errors import LogbookDamaged, OwnmarkError
-from .measure import measure
+from .measuring import measure
 from .store.logbook import Logbook
 from .trial import Trial
 

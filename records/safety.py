@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from ..ingest.moments import clock_text, on_the_wall
+from ..ingest.clock_times import clock_text, on_the_wall
 from ..words.numbers import clock, nearest
 from ..words.render import Words
 from .student import Student

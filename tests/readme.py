@@ -15,7 +15,7 @@ from ownmark.ingest.flags import RULES
 from ownmark.metrics.conditions import CONDITIONS
 from ownmark.metrics.glossary import FIGURES
 from ownmark.metrics.maximum import EQUATIONS, SET_APART, Equation
-from ownmark.records.store.place import VARIABLE
+from ownmark.records.store.location import VARIABLE
 from ownmark.sample_streams import FOLDER
 from ownmark.sample_streams.school_year import SET_UP
 

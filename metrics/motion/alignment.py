@@ -20,9 +20,9 @@ from numpy.typing import NDArray
 
 from ...ingest.recording import EVENTS, MOVEMENT, TAPS, Placing
 from ...words.numbers import nearest
+from .cross_correlation import Match, match
 from .envelope import envelope, short_means
 from .grid import Grid
-from .match import Match, match
 from .taps import Taps, find_taps
 
 MOST_S = 600.0

@@ -20,8 +20,9 @@ from numpy.typing import NDArray
 
 from ...words.numbers import nearest
 from ..bounds import Bounded
+from .autocorrelation import Likeness, likeness
 from .band import rhythm_band, slowed
-from .counting import (
+from .cycle_count import (
     FASTEST,
     SLOWEST,
     Counted,
@@ -36,12 +37,10 @@ from .counting import (
     through_pauses,
     variation,
 )
-from .cycles import Cycles, cycles
+from .cycle_length import Cycles, cycles
+from .floor_knocks import knocks
 from .grid import Grid
-from .halves import halves
-from .knocks import knocks
-from .likeness import Likeness, likeness
-from .rhythm_words import (
+from .rhythm_notes import (
     NO_RHYTHM,
     SAMPLES_A_CYCLE,
     cycles_note,
@@ -53,6 +52,7 @@ from .rhythm_words import (
     too_slow,
     turns_note,
 )
+from .symmetry import halves
 
 __all__ = ["FASTEST", "SLOWEST", "Rhythm", "cadence_of", "fastest_at", "resolution", "rhythm"]
 

@@ -18,10 +18,10 @@ from .notes import (
     standing_notes,
     why_not_given,
 )
+from .observation import BasisSeen, FigureSeen, TrialSeen, basis_of_baseline, seen
 from .results import by_day, resolution, sided, spreads, unit
-from .seen import BasisSeen, FigureSeen, TrialSeen, basis_of_baseline, seen
 from .sentence import Told, ask, error_from, for_the_better, in_words, sentence
-from .shape import Comparison, shown
+from .shapes import Comparison, shown
 from .shared_shift import shared_shift
 from .sides import SideGap, judge_sides, together
 from .verdict import CANNOT_BE_TOLD, NOT_COMPARABLE, NOT_GIVEN, Bounded, Judged, Verdict, judge

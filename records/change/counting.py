@@ -7,7 +7,7 @@ same in all trials, or not sure, a difference nearer to double than to nothing m
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from .seen import COUNTS, OLDER, TrialSeen
+from .observation import COUNTS, OLDER, TrialSeen
 
 FAR = 2**0.5
 

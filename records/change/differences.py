@@ -20,8 +20,8 @@ from ...metrics.glossary import MOTION_FIGURES
 from ..protocol import FIELDS, Protocol
 from ..rules import MUST, SHOULD, TOLD, Rule, Strictness
 from ..trial import TRIAL_FIELDS
-from .seen import TrialSeen
-from .wording import Likeness, likeness
+from .near_duplicates import Likeness, likeness
+from .observation import TrialSeen
 from .work_length import FIELD, length_rule
 
 UNKNOWN = "unknown"

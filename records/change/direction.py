@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from ...words.numbers import nearest
 from ..protocol import Better, Protocol
 from .counting import counted_apart
-from .seen import TrialSeen
+from .observation import TrialSeen
 
 LOAD_WITHIN = 0.10
 """Distances or rhythms that differ by more than this share are a different load. Common practice, no source."""

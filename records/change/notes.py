@@ -6,7 +6,7 @@ from ...errors import NothingToCompare
 from ...words.numbers import nearest
 from .counting import Apart, counted_apart
 from .direction import load_changed
-from .seen import TrialSeen, different_bases
+from .observation import TrialSeen, different_bases
 from .sentence import in_words, say
 from .shared_shift import Shift
 from .verdict import BEYOND, Judged

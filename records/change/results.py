@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from ..protocol import HandMeasure
 from .borrowed import Spread, Spreads
-from .seen import FigureSeen, TrialSeen
+from .observation import FigureSeen, TrialSeen
 from .yardstick import Bounded, squares
 
 RESOLUTION = MappingProxyType({"/min": 1.0, "s": 1.0, "%": 1.0, "1": 1.0, "mg": 1.0, "/m": 0.01})

@@ -6,8 +6,8 @@ from typing import ClassVar, Literal
 from pydantic import BaseModel, ConfigDict
 
 from .borrowed import Borrowed
+from .observation import TrialSeen
 from .results import SIDES, by_day, resolution
-from .seen import TrialSeen
 from .sentence import error_from
 from .verdict import NOT_GIVEN, Judged, Verdict, Withheld, judge
 

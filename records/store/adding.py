@@ -11,7 +11,7 @@ from ...errors import AlreadyThere, NotATrial, UnknownProtocol
 from ..student import Student
 from ..trial import KeptFile, Trial
 from .bulk import insert_rows
-from .finding import no_student
+from .not_found import no_student
 from .originals import Original, keep, kept, packed
 from .rows import TrialRows, same_as, student_from, trial_rows
 from .seals import damaged, sealed, unsealed

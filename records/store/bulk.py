@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Date, Table, select
 
-from .finding import whole
+from .not_found import whole
 from .rows import FigureRow
 from .seals import damaged, unsealed
 from .tables import figures, trials

@@ -13,10 +13,10 @@ from ...errors import AlreadyThere
 from ..protocol import Protocol
 from ..student import Student, check_code
 from ..trial import Trial
-from . import adding, finding, opening, originals
+from . import adding, opening, originals
+from . import not_found as finding
 from .bulk import batches, insert_rows
-from .glance import Outline, outline_of
-from .place import Place, place_of
+from .location import Place, place_of
 from .rows import (
     computed_by,
     figure_rows,
@@ -29,6 +29,7 @@ from .rows import (
     trial_row,
 )
 from .seals import damaged
+from .student_overview import Outline, outline_of
 from .tables import details, figures, files, of_student, protocols, sheets, students, trials
 
 _BATCH = 200

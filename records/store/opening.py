@@ -18,7 +18,7 @@ from ... import ledger
 from ...errors import LogbookNewer, NoLogbook
 from .failures import moved, told
 from .file import APPLICATION, another_program, keep_private, made, refuse_stranger, take_back
-from .place import Place, default_place, place_of
+from .location import Place, default_place, place_of
 from .seals import damaged
 from .tables import metadata
 from .version import SCHEMA, VERSION_TABLE

@@ -9,7 +9,7 @@ from sqlalchemy import Connection, delete, exists, select
 
 from ...errors import UnknownTrial
 from .bulk import batches
-from .finding import whole
+from .not_found import whole
 from .seals import damaged
 from .tables import files, originals
 

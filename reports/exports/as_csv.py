@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import IO
 
 from ...words.plain import cell_text
-from .asked import Asked
 from .columns import EXPLAINED, HAND, explained, trial_columns
 from .rows import Cell, Record, Row, hand_rows
+from .selection import Asked
 
 
 def files(path: Path) -> tuple[Path, ...]:

@@ -14,7 +14,6 @@ from typing import IO, Any
 
 from ...metrics.glossary import CEILING_FIGURES, MOTION_FIGURES
 from ...records.trial import HandResult
-from .asked import Asked
 from .fhir_codes import (
     CATEGORIES,
     OWN_HAND,
@@ -29,6 +28,7 @@ from .fhir_codes import (
     why_absent,
 )
 from .rows import Record, own_cautions, unit_of
+from .selection import Asked
 
 _WHOLE_RECORDING = frozenset({"recovery_60s", *CEILING_FIGURES})
 """Figures that are not of the work phase alone: they carry the day, not the span of the work."""

@@ -12,9 +12,9 @@ from typing import IO, Any
 
 from ... import __version__
 from ...metrics.conditions import GENERAL_CAUTIONS
-from .asked import Asked
 from .columns import ABOUT, BASIS, CHANGE, EXPLAINED, HAND, explained
 from .rows import Record, about_cells, basis_cells, hand_rows
+from .selection import Asked
 
 SCHEMA = "ownmark-export-1"
 _HAND = [each.name for each in HAND[6:]]

@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import IO, Any
 
 from ... import __version__
-from .asked import Asked
 from .columns import HAND, Column, trial_columns
 from .rows import Record, Row, hand_rows
+from .selection import Asked
 
 _AT_ONCE = 1000
 """Rows in a group: what is held in memory."""

@@ -12,9 +12,9 @@ from pathlib import Path
 from typing import IO, Any
 
 from ...errors import UsageError
-from .asked import Asked
 from .columns import EXPLAINED, HAND, Column, explained, trial_columns
 from .rows import Cell, Record, Row, hand_rows
+from .selection import Asked
 
 MOST_ROWS = 1_048_575
 """Rows that a sheet can hold under its header (limit of the format)."""

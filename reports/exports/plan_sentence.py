@@ -12,14 +12,14 @@ from functools import lru_cache
 from typing import Any
 
 from ...metrics.glossary import MOTION_FIGURES, ON_CHAIR
-from ...records.change.shape import Comparison
+from ...records.change.shapes import Comparison
 from ...records.protocol import HandMeasure, Protocol
 from ...records.rules import SHOULD
 from ...records.trial import Trial
 from ...words.numbers import rounded, shortest
-from ..figure_text import bounds_text, label, unit_words, value_text
-from ..set_up_words import difference_label, difference_text
-from ..verdict_words import verdict_sentence
+from ..sheets.figure_text import bounds_text, label, unit_words, value_text
+from ..sheets.set_up_words import difference_label, difference_text
+from ..sheets.verdict_words import verdict_sentence
 from ..words import FOLDER, Words
 
 Figures = Mapping[str, Mapping[str, Any]]

@@ -8,11 +8,11 @@ from ...errors import OwnmarkError
 from ...records.store.outputs import refuse_own
 from ...words.plain import printable_lines
 from ..words import Words
+from .atomic_files import whole_files
 from .plan_sentence import plan_sentence, plan_texts
-from .whole import whole_files
 
 if TYPE_CHECKING:
-    from ...records.change.shape import Comparison
+    from ...records.change.shapes import Comparison
     from ...records.store.logbook import Logbook
 
 
@@ -47,7 +47,7 @@ def write_plans(
 
 def plans(logbook: "Logbook", protocol: str | None = None, language: str = "en") -> Iterator[tuple[str, str]]:
     """Heading and paragraph for each protocol and student, by protocol and code."""
-    from ...records.judge import judge_all
+    from ...records.judging import judge_all
 
     words, texts = Words(language), plan_texts(language)
     for name in [protocol] if protocol else [each.name for each in logbook.protocols()]:

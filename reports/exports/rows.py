@@ -15,7 +15,7 @@ from ...records.protocol import Protocol
 from ...records.trial import Trial
 
 if TYPE_CHECKING:
-    from ...records.change.shape import Comparison
+    from ...records.change.shapes import Comparison
     from ...records.store.logbook import Logbook
 
 Cell: TypeAlias = str | int | float | bool | date | None
@@ -82,7 +82,7 @@ def rows(
 def changes(logbook: "Logbook", protocol: str | None) -> dict[int, Row]:
     """Cells of the comparison, by the number of the trial that they stand on: the last of each student and protocol."""
     from ...errors import OwnmarkError
-    from ...records.judge import judge_all
+    from ...records.judging import judge_all
 
     found: dict[int, Row] = {}
     for name in [protocol] if protocol else [each.name for each in logbook.protocols()]:

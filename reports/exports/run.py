@@ -12,9 +12,9 @@ from typing import IO, TYPE_CHECKING, Any, Protocol
 
 from ...errors import UsageError
 from ...records.store.outputs import refuse_own
-from .asked import Asked
+from .atomic_files import whole_files
 from .rows import Record, records
-from .whole import whole_files
+from .selection import Asked
 
 if TYPE_CHECKING:
     from ...records.store.logbook import Logbook

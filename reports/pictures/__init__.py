@@ -9,18 +9,18 @@ The drawing library is loaded only when something is drawn.
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from .drawn import Drawn as Drawn
     from .pair import pair_picture as pair_picture
-    from .reading import series_of as series_of
+    from .picture import Drawn as Drawn
     from .series import Series as Series
     from .sides import sides_picture as sides_picture
     from .trial import trial_picture as trial_picture
+    from .trial_series import series_of as series_of
 
 _PLACES = {
-    "Drawn": "drawn",
+    "Drawn": "picture",
     "Series": "series",
     "pair_picture": "pair",
-    "series_of": "reading",
+    "series_of": "trial_series",
     "sides_picture": "sides",
     "trial_picture": "trial",
 }

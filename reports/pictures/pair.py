@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 
 from ..palette import PAPER, PLUM, QUIET
 from ..words import Words
-from .around import DASH, KeyItem, draw_key, draw_notes, draw_time, key_rows, time_height
-from .beside import draw_names
+from .alt_text import said_of_pair, why_no_zones
+from .axes import DASH, KeyItem, draw_key, draw_notes, draw_time, key_rows, time_height
 from .board import HATCH, STILL, Board, Panel, wrapped
-from .drawn import Drawn, finished
+from .line_labels import draw_names
+from .picture import Drawn, finished
 from .pulse_panel import draw_bands, draw_line, draw_margin, draw_scale, margin_labels, margin_width, value_range
 from .series import Series, from_work
 from .sizes import SIZES, Sizes, Width
-from .telling import said_of_pair, why_no_zones
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

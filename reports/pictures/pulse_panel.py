@@ -8,10 +8,10 @@ import numpy as np
 from ..palette import INK, PAPER, QUIET, RAMP, contrast
 from ..words import Words
 from .board import HATCH, STRIPES, Board, Panel, text_width
+from .decimation import thinned
+from .label_spacing import free_place
 from .series import Floats, Series, Span
 from .sizes import Sizes
-from .spread import free_place
-from .thin import thinned
 from .ticks import value_ticks
 
 AIR_BPM = 6.0

@@ -5,12 +5,12 @@ import numpy as np
 from ...metrics.glossary import ON_CHAIR
 from ..palette import INK, PAPER, QUIET
 from ..words import Words
-from .around import KeyItem
+from .axes import KeyItem
 from .board import DOTS, STILL, Board, Panel
+from .decimation import thinned
 from .pulse_panel import draw_gaps, draw_scale
 from .series import Series, Span
 from .sizes import Sizes
-from .thin import thinned
 
 BREAK = 1.6
 """Values of cadence farther apart than so many of their usual steps are not joined."""

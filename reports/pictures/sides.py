@@ -4,20 +4,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ..figure_text import amount, capital, digits, label, unit_words
 from ..palette import HAIRLINE, INK, PAPER, PLUM, QUIET
+from ..sheets.figure_text import amount, capital, digits, label, unit_words
 from ..words import Words
-from .around import KeyItem, draw_key, key_rows
+from .axes import KeyItem, draw_key, key_rows
 from .board import STILL, Board, Panel, text_width
-from .drawn import Drawn, finished
+from .label_spacing import spread
+from .picture import Drawn, finished
 from .sizes import SIZES, Sizes, Width
-from .spread import spread
 from .ticks import value_ticks
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from ...records.change.shape import Comparison
+    from ...records.change.shapes import Comparison
     from ...records.change.sides import SideChange
 
 ROW = 3.5

@@ -5,9 +5,10 @@ from typing import TYPE_CHECKING
 
 from ..palette import PLUM
 from ..words import Words
-from .around import KeyItem, draw_key, draw_notes, draw_phases, draw_time, key_rows, time_height
+from .alt_text import said_of_trial, why_no_zones
+from .axes import KeyItem, draw_key, draw_notes, draw_phases, draw_time, key_rows, time_height
 from .board import Board, Panel, wrapped
-from .drawn import Drawn, finished
+from .picture import Drawn, finished
 from .pulse_panel import (
     draw_bands,
     draw_ceiling,
@@ -22,7 +23,6 @@ from .pulse_panel import (
 from .ribbon import cadence_range, draw_cadence, draw_ribbon, movement_key, movement_title
 from .series import PHASES, Series
 from .sizes import SIZES, Sizes, Width
-from .telling import said_of_trial, why_no_zones
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

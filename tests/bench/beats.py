@@ -4,8 +4,9 @@ python -m tests.bench.beats
 """
 
 import numpy as np
-from ownmark.ingest.cleaning import clean, with_heart_rate
-from ownmark.metrics import Asked, choose_basis, effort
+from ownmark.ingest.cleaning.judge import clean, with_heart_rate
+from ownmark.metrics import Asked, choose_basis
+from ownmark.metrics import effort
 
 from tests.makers.beats import heart, intervals, spoiled
 

@@ -153,7 +153,7 @@ def seconds_for_all(students: int = STUDENTS) -> float:
     """Time to compare as many students with one baseline and one re-test each, figures in memory [s]."""
     from ownmark.records.change.comparison import compare
 
-    from tests.records_values.makers import trial
+    from tests.records.makers import trial
 
     pairs = [([trial(0, 40.0 + number % 7)], [trial(60, 30.0)]) for number in range(students)]
     lent = Borrowed(ERROR, 4.0, 100)

@@ -11,7 +11,7 @@ from ownmark.records.store.bulk import add_trials
 from ownmark.reports.exports import FORMATS
 
 from tests.bench.logbook import _sheet
-from tests.records.made import protocol, student, trial
+from tests.records.store.made import protocol, student, trial
 
 TRIALS = 20_000
 DAYS = (date(2025, 10, 6), date(2026, 5, 11))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from ownmark.metrics.motion.lock import Lock, find_lock
+from ownmark.metrics.motion.cadence_lock import Lock, find_lock
 
 from tests.makers.pulse import Heart, cadence, heart, locked, seen, shown, spans_mask
 

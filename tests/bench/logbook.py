@@ -9,13 +9,13 @@ from datetime import date
 from pathlib import Path
 
 from ownmark.records import open_logbook
-from ownmark.records.change.shape import Comparison
-from ownmark.records.judge import judge_all
+from ownmark.records.change.shapes import Comparison
+from ownmark.records.judging import judge_all
 from ownmark.records.store.bulk import add_trials
 
 from tests.outside.database import programs
-from tests.records.made import protocol, sheet_text, student, trial
-from tests.records.server import Server
+from tests.records.store.made import protocol, sheet_text, student, trial
+from tests.records.store.server import Server
 
 STUDENTS = 10_000
 DAYS = (date(2025, 10, 6), date(2026, 5, 11))

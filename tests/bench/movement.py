@@ -10,7 +10,8 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 from ownmark.ingest import read
-from ownmark.metrics import Asked, effort
+from ownmark.metrics import Asked
+from ownmark.metrics import effort
 
 from tests.bench.clock import median, ratio, side_by_side
 

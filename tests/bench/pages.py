@@ -10,11 +10,11 @@ from pathlib import Path
 
 import numpy as np
 from ownmark.records import Student, Trial, open_logbook
+from ownmark.records.adding import keep
 from ownmark.records.catalogue import copy
-from ownmark.records.keep import keep
-from ownmark.reports.drawn import trial_drawn
-from ownmark.reports.effort_sheet import effort_sheet
 from ownmark.reports.render.pdf import to_pdf
+from ownmark.reports.sheets.effort_sheet import effort_sheet
+from ownmark.reports.sheets.pictures_of import trial_drawn
 from ownmark.reports.words import Words
 from ownmark.sample_streams.hearts import Effort, heart
 from ownmark.sample_streams.writers import fit

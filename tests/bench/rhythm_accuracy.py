@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ownmark.ingest.recording import Placing
 from ownmark.metrics.motion.alignment import Refusal, by_movement, by_taps
 from ownmark.metrics.motion.grid import Grid, to_grid
-from ownmark.metrics.motion.onset import by_heart_rate
+from ownmark.metrics.motion.onset_alignment import by_heart_rate
 from ownmark.metrics.motion.rhythm import Rhythm, rhythm
 
 from tests.bench.taps_accuracy import evenness

@@ -9,8 +9,7 @@ ROOT = Path(__file__).resolve().parents[2]
 AREAS = (
     *("metrics/**/*.py", "records/change/*.py", "records/pooling.py", "records/classmates.py"),
     *(
-        "ingest/clean_*.py",
-        "ingest/cleaning.py",
+        "ingest/cleaning/*.py",
         "ingest/beat_*.py",
         "ingest/level_rate.py",
         "ingest/span.py",
@@ -20,68 +19,89 @@ AREAS = (
 )
 
 _FIGURES = (
-    *("tests/test_effort.py", "tests/test_zones.py", "tests/test_impulse.py", "tests/test_bounds.py"),
-    "tests/test_contested_moments.py",
+    *(
+        "tests/metrics/test_effort.py",
+        "tests/metrics/test_zones.py",
+        "tests/metrics/test_impulse.py",
+        "tests/metrics/test_bounds.py",
+    ),
+    "tests/metrics/test_contested_moments.py",
 )
-_MOVEMENT = ("tests/test_effort_movement.py",)
-_RHYTHM = ("tests/test_motion_rhythm.py", "tests/test_motion_main_rhythm.py", "tests/test_motion_real_rhythm.py")
-_MOVING = ("tests/test_motion_moving.py", "tests/test_motion_bouts.py", "tests/test_motion_real_rhythm.py")
-_CHANGE = ("tests/records_values/test_comparison.py", "tests/records_values/test_own_rhythm.py")
+_MOVEMENT = ("tests/metrics/test_effort_movement.py",)
+_RHYTHM = (
+    "tests/metrics/motion/test_rhythm.py",
+    "tests/metrics/motion/test_main_rhythm.py",
+    "tests/metrics/motion/test_real_rhythm.py",
+)
+_MOVING = (
+    "tests/metrics/motion/test_moving.py",
+    "tests/metrics/motion/test_bouts.py",
+    "tests/metrics/motion/test_real_rhythm.py",
+)
+_CHANGE = ("tests/records/change/test_comparison.py", "tests/records/change/test_own_rhythm.py")
 
 BESIDE = {
-    "ingest/clean_motion.py": ("tests/test_clean_motion_edges.py", "tests/test_clean_motion.py"),
-    "ingest/clean_rr.py": ("tests/test_clean_rr.py", "tests/test_beat_patterns.py", "tests/test_beat_levels.py"),
-    "ingest/second_run.py": ("tests/test_contested_moments.py",),
-    "ingest/cleaning.py": (
-        "tests/test_level_rate.py",
-        "tests/test_clean_heart_rate.py",
-        "tests/test_clean_rr.py",
-        "tests/test_clean_motion.py",
+    "ingest/cleaning/motion.py": ("tests/ingest/cleaning/test_motion_edges.py", "tests/ingest/cleaning/test_motion.py"),
+    "ingest/cleaning/rr_interval.py": (
+        "tests/ingest/cleaning/test_rr_interval.py",
+        "tests/ingest/cleaning/test_beat_patterns.py",
+        "tests/ingest/cleaning/test_beat_levels.py",
     ),
-    "metrics/above_rest.py": ("tests/test_small_indices.py", "tests/test_effort.py"),
-    "metrics/basis.py": ("tests/test_maximum.py", "tests/test_conditions.py", "tests/test_effort.py"),
-    "metrics/bounds.py": ("tests/test_contested_moments.py", "tests/test_effort.py"),
-    "metrics/cost.py": ("tests/test_small_indices.py", "tests/test_effort.py"),
-    "metrics/effort.py": ("tests/test_effort.py", "tests/test_zones.py", *_MOVEMENT),
-    "metrics/glossary.py": ("tests/test_effort.py", "tests/test_cli.py"),
-    "metrics/means.py": ("tests/test_kinetics.py", "tests/test_effort.py"),
-    "metrics/motion_figures.py": ("tests/test_motion_figures.py",),
-    "metrics/placing.py": ("tests/test_placing.py", "tests/test_combine.py"),
-    "metrics/pulse_figures.py": (*_FIGURES, "tests/test_small_indices.py"),
-    "metrics/recovery.py": ("tests/test_small_indices.py", "tests/test_effort.py"),
-    "metrics/sampling.py": ("tests/test_bounds_under_loss.py",),
+    "ingest/second_run.py": ("tests/metrics/test_contested_moments.py",),
+    "ingest/cleaning/judge.py": (
+        "tests/metrics/test_level_rate.py",
+        "tests/ingest/cleaning/test_heart_rate.py",
+        "tests/ingest/cleaning/test_rr_interval.py",
+        "tests/ingest/cleaning/test_motion.py",
+    ),
+    "metrics/above_rest.py": ("tests/metrics/test_small_indices.py", "tests/metrics/test_effort.py"),
+    "metrics/basis.py": (
+        "tests/metrics/test_maximum.py",
+        "tests/metrics/test_conditions.py",
+        "tests/metrics/test_effort.py",
+    ),
+    "metrics/bounds.py": ("tests/metrics/test_contested_moments.py", "tests/metrics/test_effort.py"),
+    "metrics/cost.py": ("tests/metrics/test_small_indices.py", "tests/metrics/test_effort.py"),
+    "metrics/effort_sheet.py": ("tests/metrics/test_effort.py", "tests/metrics/test_zones.py", *_MOVEMENT),
+    "metrics/glossary.py": ("tests/metrics/test_effort.py", "tests/cli/test_cli.py"),
+    "metrics/means.py": ("tests/metrics/test_kinetics.py", "tests/metrics/test_effort.py"),
+    "metrics/motion_figures.py": ("tests/metrics/test_motion_figures.py",),
+    "metrics/clock_alignment.py": ("tests/metrics/test_clock_alignment.py", "tests/ingest/test_combine.py"),
+    "metrics/pulse_figures.py": (*_FIGURES, "tests/metrics/test_small_indices.py"),
+    "metrics/recovery.py": ("tests/metrics/test_small_indices.py", "tests/metrics/test_effort.py"),
+    "metrics/sampling.py": ("tests/metrics/test_bounds_under_loss.py",),
     "metrics/timeline.py": (
-        "tests/test_contested_moments.py",
-        "tests/test_span.py",
-        "tests/test_bounds.py",
+        "tests/metrics/test_contested_moments.py",
+        "tests/ingest/test_span.py",
+        "tests/metrics/test_bounds.py",
     ),
-    "metrics/motion/alignment.py": ("tests/test_placing.py",),
-    "metrics/motion/calibrate.py": ("tests/test_motion_gravity.py",),
-    "metrics/motion/halves.py": ("tests/test_motion_likeness.py",),
-    "metrics/motion/moving.py": ("tests/test_motion_rule.py",),
-    "metrics/motion/moving_words.py": (*_MOVING, *_MOVEMENT),
-    "metrics/motion/onset.py": ("tests/test_motion_alignment.py",),
+    "metrics/motion/alignment.py": ("tests/metrics/test_clock_alignment.py",),
+    "metrics/motion/calibration.py": ("tests/metrics/motion/test_gravity.py",),
+    "metrics/motion/symmetry.py": ("tests/metrics/motion/test_autocorrelation.py",),
+    "metrics/motion/moving.py": ("tests/metrics/motion/test_rule.py",),
+    "metrics/motion/moving_notes.py": (*_MOVING, *_MOVEMENT),
+    "metrics/motion/onset_alignment.py": ("tests/metrics/motion/test_alignment.py",),
     "metrics/motion/rhythm.py": _RHYTHM,
-    "metrics/motion/rhythm_words.py": (*_RHYTHM, *_MOVEMENT),
-    "metrics/motion/states.py": ("tests/test_motion_doubt.py", "tests/test_motion_placements.py"),
-    "records/change/borrowed.py": ("tests/records_values/test_verdict.py",),
+    "metrics/motion/rhythm_notes.py": (*_RHYTHM, *_MOVEMENT),
+    "metrics/motion/states.py": ("tests/metrics/motion/test_doubt.py", "tests/metrics/motion/test_placements.py"),
+    "records/change/borrowed.py": ("tests/records/change/test_verdict.py",),
     "records/change/comparison.py": _CHANGE,
     "records/change/detectable.py": (
-        "tests/records_values/test_typical_error.py",
-        "tests/records_values/test_verdict.py",
+        "tests/records/change/test_typical_error.py",
+        "tests/records/change/test_verdict.py",
     ),
-    "records/change/direction.py": ("tests/records_values/test_verdict.py", *_CHANGE),
-    "records/change/differences.py": ("tests/records_values/test_work_length.py",),
-    "records/change/notes.py": ("tests/records_values/test_differences.py", *_CHANGE),
-    "records/change/occasions.py": ("tests/records_use/test_occasions.py", *_CHANGE),
-    "records/change/results.py": (*_CHANGE, "tests/records_use/test_pooling.py"),
-    "records/change/seen.py": (*_CHANGE, "tests/reports_exports/test_plan.py"),
-    "records/change/sentence.py": (*_CHANGE, "tests/reports/test_builders.py"),
-    "records/change/shape.py": (*_CHANGE, "tests/reports_pictures/test_pair_and_sides.py"),
-    "records/change/sides.py": (*_CHANGE, "tests/reports_pictures/test_pair_and_sides.py"),
-    "records/change/trend.py": ("tests/records_values/test_verdict.py",),
-    "records/change/wording.py": ("tests/records_values/test_differences.py",),
-    "records/change/yardstick.py": ("tests/records_values/test_verdict.py",),
+    "records/change/direction.py": ("tests/records/change/test_verdict.py", *_CHANGE),
+    "records/change/differences.py": ("tests/records/change/test_work_length.py",),
+    "records/change/notes.py": ("tests/records/change/test_differences.py", *_CHANGE),
+    "records/change/occasions.py": ("tests/records/change/test_occasions.py", *_CHANGE),
+    "records/change/results.py": (*_CHANGE, "tests/records/test_pooling.py"),
+    "records/change/observation.py": (*_CHANGE, "tests/reports/exports/test_plan.py"),
+    "records/change/sentence.py": (*_CHANGE, "tests/reports/sheets/test_builders.py"),
+    "records/change/shapes.py": (*_CHANGE, "tests/reports/pictures/test_pair_and_sides.py"),
+    "records/change/sides.py": (*_CHANGE, "tests/reports/pictures/test_pair_and_sides.py"),
+    "records/change/trend.py": ("tests/records/change/test_verdict.py",),
+    "records/change/near_duplicates.py": ("tests/records/change/test_differences.py",),
+    "records/change/yardstick.py": ("tests/records/change/test_verdict.py",),
 }
 
 
@@ -92,9 +112,8 @@ def modules() -> list[str]:
 
 
 def files_beside(module: str) -> list[str]:
-    """The test files beside a module; those of its own name come first."""
-    words = Path(module).with_suffix("").parts
-    name = f"test_{'_'.join(words[1:]) if words[0] == 'metrics' else words[-1]}.py"
-    found = (each.relative_to(ROOT) for each in (ROOT / "tests").rglob(name))
-    own = sorted(each.as_posix() for each in found if "soak" not in each.parts)  # too slow to run for each change
-    return list(dict.fromkeys([*own, *BESIDE.get(module, ())]))
+    """The test files beside a module; the one that mirrors its place comes first."""
+    path = Path(module)
+    own = Path("tests") / path.parent / f"test_{path.name}"
+    found = [own.as_posix()] if (ROOT / own).is_file() else []
+    return list(dict.fromkeys([*found, *BESIDE.get(module, ())]))

@@ -15,7 +15,7 @@ import pytest
 from tests.conftest import LONGEST_S
 from tests.outside import __main__ as prepare
 from tests.outside import browser, database, parts, recordings, system
-from tests.records import server
+from tests.records.store import server
 
 ROOT = Path(__file__).resolve().parents[2]
 NEEDS = """

@@ -1,1 +1,1 @@
-"""Checks of the logbook, on SQLite and on a private PostgreSQL server."""
+"""The use of the logbook's values: entry, classes, occasions, checklist, safety."""

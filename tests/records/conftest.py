@@ -4,7 +4,7 @@ import pytest
 from ownmark.records import open_logbook
 
 from tests.outside.parts import POSTGRESQL
-from tests.records.server import Server
+from tests.records.store.server import Server
 
 
 @pytest.fixture(scope="session")

@@ -12,7 +12,7 @@ from ownmark.records import class_day
 from ownmark.records.class_day import REASONS, add_class, set_aside
 from ownmark.records.class_table import Row
 
-from tests.records.made import protocol, recording, student
+from tests.records.store.made import protocol, recording, student
 
 TODAY = date(2026, 11, 3)
 

@@ -8,19 +8,19 @@ from html.parser import HTMLParser
 from ownmark.records.catalogue import copy
 from ownmark.records.change.borrowed import Borrowed
 from ownmark.records.change.comparison import compare, seen
-from ownmark.records.measure import measured
+from ownmark.records.checklist import checklist
+from ownmark.records.measuring import measured
 from ownmark.records.protocol import Protocol
-from ownmark.records.repeat import checklist
 from ownmark.records.safety import safety_of
 from ownmark.records.student import Ceiling, MeasuredRate, Student
 from ownmark.records.trial import HandResult, KeptFile, Trial
-from ownmark.reports.change_sheet import change_sheet
-from ownmark.reports.class_page import ClassLine, DayTrial, class_page
-from ownmark.reports.district_table import DistrictRow, district_table
-from ownmark.reports.effort_sheet import effort_sheet
 from ownmark.reports.page import Picture
-from ownmark.reports.safety_sheet import safety_sheet
-from ownmark.reports.set_up_card import set_up_card
+from ownmark.reports.sheets.change_sheet import change_sheet
+from ownmark.reports.sheets.class_page import ClassLine, DayTrial, class_page
+from ownmark.reports.sheets.district_table import DistrictRow, district_table
+from ownmark.reports.sheets.effort_sheet import effort_sheet
+from ownmark.reports.sheets.safety_sheet import safety_sheet
+from ownmark.reports.sheets.set_up_card import set_up_card
 from ownmark.reports.words import Words
 from ownmark.sample_streams import FOLDER
 

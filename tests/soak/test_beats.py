@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
+from tests.ingest.cleaning.test_beat_patterns import assert_bounds_hold
 from tests.makers.beats import heart
-from tests.test_beat_patterns import assert_bounds_hold
 
 pytestmark = pytest.mark.soak
 

@@ -3,8 +3,8 @@
 import pytest
 
 from tests.makers.gap_events import OWN_RHYTHM
-from tests.test_bounds_under_loss import check
-from tests.test_kinetics import missed
+from tests.metrics.test_bounds_under_loss import check
+from tests.metrics.test_kinetics import missed
 
 pytestmark = pytest.mark.soak
 

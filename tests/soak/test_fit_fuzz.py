@@ -13,10 +13,10 @@ import fitparse
 import pytest
 from fitparse.processors import FitFileDataProcessor
 from ownmark.errors import IngestError
-from ownmark.ingest import fit
-from ownmark.ingest.fit_chain import parts
-from ownmark.ingest.fit_columns import Clock
-from ownmark.ingest.fit_heart import record_heart_rate
+from ownmark.ingest.fit import reader as fit
+from ownmark.ingest.fit.chain import parts
+from ownmark.ingest.fit.columns import Clock
+from ownmark.ingest.fit.heart_rate import record_heart_rate
 from ownmark.ingest.recording import Recording, Source
 
 from tests.makers import fit_files as make

@@ -11,10 +11,10 @@ from ownmark.errors import RecordsError
 from ownmark.records import open_logbook
 
 from tests.outside.parts import POSTGRESQL
-from tests.records import made
-from tests.records.server import Server
-from tests.records.whole import assert_whole, kill_at_random
-from tests.records.zygote import Zygote
+from tests.records.store import made
+from tests.records.store.server import Server
+from tests.records.store.whole import assert_whole, kill_at_random
+from tests.records.store.zygote import Zygote
 
 pytestmark = pytest.mark.soak
 
@@ -97,7 +97,7 @@ def test_a_server_that_is_killed_holds_only_whole_trials(own_server, zygote):
 
 
 def test_random_damage_at_many_places(tmp_path):
-    from tests.records.test_damage import all_of, check
+    from tests.records.store.test_damage import all_of, check
 
     with open_logbook(tmp_path / "whole.db") as logbook:
         made.filled(logbook)

@@ -1,0 +1,1 @@
+"""EDF and EDF+, the open format of recorders of waveforms."""

@@ -1,0 +1,1 @@
+"""Logs of Bluetooth SIG heart-rate packets."""

@@ -1,0 +1,1 @@
+"""Tables of text: layout, columns, units, times, streams."""

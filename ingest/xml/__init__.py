@@ -1,0 +1,1 @@
+"""The two XML formats of tracks: TCX and GPX."""

@@ -1,0 +1,161 @@
+"""Files of one trial that state no common clock: laid together by what both of them saw, or refused with the reason.
+
+In this order of trust: three taps on both sensors, movement seen by both, presses of a button (or one press beside
+three taps), and last the heart's answer to work. What a person states (``--offset``) and what clocks state goes before
+all of them; clocks that taps contradict are told of.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from ..ingest.cleaning.judge import clean, with_heart_rate
+from ..ingest.combine import distinct, placings
+from ..ingest.recording import (
+    ACCELERATION,
+    ASSUMED,
+    CLOCK,
+    HEART_ONSET,
+    HEART_RATE,
+    TIME_OF_DAY,
+    Placing,
+    Recording,
+    Stream,
+)
+from ..words.numbers import rounded
+from .timeline import hold, whole_span
+
+CLOCKS_OFF_S = 2.0
+"""Two clocks that taps show to differ by more are told of [s]. Common practice, no source."""
+ROUGH = frozenset({ASSUMED, HEART_ONSET})
+"""Ways of laying a file that are too rough for figures which need two streams at the same moment."""
+
+
+def align(recordings: Sequence[Recording], offsets_s: Mapping[str, float] | None = None) -> dict[str, Placing]:
+    """By path: how each file lies on the trial's clock that neither a clock nor a person places.
+
+    Parameters
+    ----------
+    recordings : the files of one trial as read, uncleaned
+    offsets_s : what a person stated, by path  [s]
+
+    Raises
+    ------
+    NotOneTrial
+        If two files start more than twelve hours apart.
+    """
+    kept, _ = distinct(recordings)
+    if len(kept) < 2:
+        return {}
+    found = placings(kept, offsets_s)[0]
+    adrift = [each for each in zip(kept, found, strict=True) if each[1].how == ASSUMED]
+    fixed = [each for each in zip(kept, found, strict=True) if each[1].how != ASSUMED]
+    if not fixed:
+        return {}
+    seen = [(_Seen.of(recording), placing) for recording, placing in fixed]
+    result = {placing.path: _laid(_Seen.of(recording), placing, seen) for recording, placing in adrift}
+    return result | _contradicted(seen)
+
+
+def on_one_clock(recording: Recording, *sources: str) -> bool:
+    """Tell whether streams of these files lie together to within a few seconds."""
+    rough = {placing.path for placing in recording.placings if placing.how in ROUGH}
+    parts = {part for source in sources for part in source.split(" + ")}
+    return len(parts) < 2 or not parts & rough
+
+
+class _Seen:
+    """What of a recording can be laid beside another: its grid, its taps' moments, its heart rate."""
+
+    def __init__(self, path: str, sensor: Stream | None, pulse: Stream | None, presses: tuple[float, ...]) -> None:
+        from .motion.grid import to_grid
+
+        self.path, self.pulse, self.presses = path, pulse, presses
+        self.grid = to_grid(sensor) if sensor is not None and len(sensor) else None
+
+    @classmethod
+    def of(cls, recording: Recording) -> "_Seen":
+        """Judge the recording by itself and take what is needed."""
+        judged = with_heart_rate(clean(recording))
+        return cls(
+            recording.sources[0].path,
+            next(iter(judged.all(ACCELERATION)), None),
+            next((stream for stream in judged.all(HEART_RATE) if len(stream)), None),
+            tuple(mark.time_s for mark in recording.marks if mark.kind == "button"),
+        )
+
+    def moments(self) -> tuple[float, ...]:
+        """Presses of the button, or else the first of each three taps [s]."""
+        if self.presses or self.grid is None:
+            return self.presses
+        from .motion.taps import find_taps
+
+        return tuple(taps.time_s[0] for taps in find_taps(self.grid))
+
+
+def _laid(adrift: _Seen, assumed: Placing, fixed: Sequence[tuple[_Seen, Placing]]) -> Placing:
+    """The adrift file beside the first of the others that can tell where it lies."""
+    reasons: list[str] = []
+    for other, placing in fixed:
+        found = _beside(other, adrift)
+        if isinstance(found, Placing):
+            return replace(
+                found,
+                path=adrift.path,
+                offset_s=found.offset_s + placing.offset_s,
+                note=_told(adrift.path, other.path, found),
+            )
+        reasons.append(found)
+    why = " ".join(dict.fromkeys(reason for reason in reasons if reason))
+    mend = f"If you know by how many seconds it starts after the trial, say so: --offset {adrift.path}=SECONDS."
+    return replace(assumed, note=" ".join(part for part in (assumed.note, why, mend) if part))
+
+
+def _beside(first: _Seen, second: _Seen) -> Placing | str:
+    """How the second lies beside the first, or why nobody can say; empty where they share nothing to go by."""
+    from .motion.alignment import by_events, by_movement, by_taps, choose
+    from .motion.onset_alignment import by_heart_rate
+
+    found = []
+    if first.grid is not None and second.grid is not None:
+        found += [by_taps(first.grid, second.grid), by_movement(first.grid, second.grid)]
+    if (first.presses or second.presses) and first.moments() and second.moments():
+        found.append(by_events(first.moments(), second.moments()))
+    if not found:
+        for mover, heart, turn in ((first, second, 1.0), (second, first, -1.0)):
+            if mover.grid is not None and heart.pulse is not None:
+                held = hold(heart.pulse, *whole_span(heart.pulse))
+                rough = by_heart_rate(mover.grid, held.start_s, held.held_s, held.bpm)
+                found.append(replace(rough, offset_s=turn * rough.offset_s) if isinstance(rough, Placing) else rough)
+                break
+    if not found:
+        return ""
+    best = choose(found)
+    return best if isinstance(best, Placing) else best.reason
+
+
+def _told(path: str, other: str, found: Placing) -> str:
+    """The sentence of an offset that was found."""
+    good = f", good to {found.within_s:.2g} s" if found.within_s is not None else ""
+    sure = f" (confidence {rounded(found.confidence, 2)} of 1)" if found.confidence is not None else ""
+    note = f" {found.note}" if found.note else ""
+    return f"{path} is moved by {found.offset_s:+.2f} s onto the clock of {other}, by {found.how}{good}{sure}.{note}"
+
+
+def _contradicted(fixed: Sequence[tuple[_Seen, Placing]]) -> dict[str, Placing]:
+    """Files placed by clocks whose taps say otherwise, with a note; the clocks' word stands."""
+    from .motion.alignment import by_taps
+
+    result = {}
+    (first, base), *others = fixed
+    for other, placing in others:
+        if placing.how not in (CLOCK, TIME_OF_DAY) or first.grid is None or other.grid is None:
+            continue
+        found = by_taps(first.grid, other.grid)
+        if isinstance(found, Placing) and abs(found.offset_s + base.offset_s - placing.offset_s) > CLOCKS_OFF_S:
+            apart = found.offset_s + base.offset_s - placing.offset_s
+            note = (
+                f"The clocks of {first.path} and {other.path} are used, but three taps on both say that they differ by "
+                f"{apart:+.1f} s: look at the devices' clocks, or place the file by --offset."
+            )
+            result[placing.path] = replace(placing, note=note)
+    return result

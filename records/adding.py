@@ -1,0 +1,134 @@
+"""Put a trial into the logbook: read its files, work out its sheet, keep both together in one transaction."""
+
+import os
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..errors import IngestError, NotATrial, OwnmarkError, UnreadableFile
+from ..ingest.files import Refused
+from ..words.plain import printable
+from .measuring import files_of, measured
+from .protocol import Protocol
+from .student import Student
+from .trial import Trial
+
+if TYPE_CHECKING:
+    from ..metrics import EffortSheet
+    from .store.logbook import Logbook
+
+MOST_BYTES = 512 * 1024 * 1024
+"""A larger file is no recording of a trial."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A trial that is in the logbook, its sheet, and the files that could not be read (they are not in it).
+
+    shared : a sentence where a file is one of another student's trial too; empty if none is
+    """
+
+    trial: Trial
+    sheet: "EffortSheet | None"
+    refused: tuple[Refused, ...]
+    shared: str = ""
+
+
+def keep(logbook: "Logbook", trial: Trial, files: Sequence[Path], *, again: bool = False) -> Kept:
+    """Add a trial with its files.
+
+    A file that cannot be read is left out and told, and the trial goes in with the others; where none can be read and
+    nothing was entered by hand, there is no trial.
+
+    Raises
+    ------
+    OwnmarkError
+        If nothing can be kept, it is there already, or what was written down contradicts itself.
+    """
+    student, protocol = logbook.student(trial.code), logbook.protocol(trial.protocol, trial.protocol_version)
+    unopened, originals = _opened(files)
+    good, refused = _readable(trial, originals)
+    refused = (*unopened, *refused)
+    if files and not good and not trial.hand_results:
+        raise refused[0].reason
+    if not good and not trial.hand_results and trial.distance_m is None:
+        raise NotATrial("a trial needs a recording, or a result entered by hand.", mend="Give a file or --result.")
+    sheet = _sheet(trial, student, protocol, good) if good else None
+    page = None if sheet is None else sheet.model_dump(mode="json", by_alias=True)
+    added = logbook.add_trial(trial.model_copy(update={"sheet": page}), good, again=again)
+    return Kept(added, sheet, refused, _shared(logbook, added))
+
+
+def _sheet(
+    trial: Trial, student: Student, protocol: Protocol, originals: Sequence[tuple[str, bytes]]
+) -> "EffortSheet | None":
+    """The sheet. Whoever gave the files reads their own names in a refusal."""
+    try:
+        return measured(trial, student, protocol, originals)[0]
+    except OwnmarkError as reason:
+        given = files_of(trial, originals).given
+        reason.where = re.sub(r"[\w-]+", lambda found: given.get(found[0], found[0]), reason.where)
+        raise
+
+
+def _shared(logbook: "Logbook", trial: Trial) -> str:
+    """Say which files are kept for other students too: handed round, or mixed up."""
+    found = [
+        f"{file.path} is a file of {code} too (trial {number})"
+        for file in trial.files
+        for number, code in logbook.holders(file.sha256)
+        if code != trial.code
+    ]
+    return f"{'; '.join(found)}: see that it is the right one" if found else ""
+
+
+def recorded_day(files: Sequence[Path], columns: Mapping[str, str], rate_hz: float | None = None) -> date | None:
+    """The day that the first file with a date states."""
+    from ..ingest.files import read_each
+    from ..ingest.recording import Hints, Recording
+
+    for found in read_each(files, Hints(columns, rate_hz)):
+        if isinstance(found, Recording) and found.start is not None:
+            return found.start.date()
+    return None
+
+
+def _opened(files: Sequence[Path]) -> tuple[list[Refused], list[tuple[str, bytes]]]:
+    """The bytes of each file under its bare name: folders can carry a name."""
+    refused, originals = [], []
+    for path in files:
+        try:
+            if path.stat().st_size > MOST_BYTES:
+                raise UnreadableFile("the file is too large for a recording.", where=str(path), mend="Look at it.")
+            originals.append((printable(path.name), path.read_bytes()))
+        except (OSError, ValueError) as failure:
+            why = "there is no such file" if isinstance(failure, FileNotFoundError) else "it cannot be opened"
+            if os.path.isdir(path):  # noqa: PTH112 as a path, a name that is too long raises
+                why = "this is a folder"
+            reason = UnreadableFile(f"{why}.", where=str(path), mend="Look at the name and the folder.")
+            refused.append(Refused(str(path), reason))
+        except IngestError as reason:
+            refused.append(Refused(str(path), reason))
+    return refused, originals
+
+
+def _readable(
+    trial: Trial, originals: Sequence[tuple[str, bytes]]
+) -> tuple[list[tuple[str, bytes]], tuple[Refused, ...]]:
+    """The files of which at least one recording can be read, and what is refused."""
+    from ..ingest.clock_times import zone_from
+    from ..ingest.files import parse_each
+    from ..ingest.recording import Hints
+
+    hints = Hints(trial.columns, trial.rate_hz, zone_from(trial.zone))
+    good, refused = [], []
+    for name, data in originals:
+        found = list(parse_each([(name, data)], hints))
+        bad = [each for each in found if isinstance(each, Refused)]
+        if len(bad) < len(found):
+            good.append((name, data))
+        refused += [replace(each, path=name) for each in bad]
+    return good, tuple(refused)

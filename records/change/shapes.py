@@ -1,0 +1,131 @@
+"""The shape of a comparison, for JSON, tables and pages."""
+
+from typing import ClassVar, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from ..protocol import Better
+from .detectable import PERCENT
+from .differences import Difference
+from .observation import TrialSeen
+from .shared_shift import Shift
+from .sides import SideChange, SideGap
+from .verdict import ErrorSource, Verdict, Withheld
+
+SCHEMA = "ownmark-comparison-1"
+
+
+class _Frozen(BaseModel):
+    model_config: ClassVar[ConfigDict] = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+
+
+class FigureShown(_Frozen):
+    """A figure as it stands on the sheet of one trial."""
+
+    value: float | None
+    unit: str
+    low: float | None = None
+    high: float | None = None
+    note: str | None = None
+
+
+class HandShown(_Frozen):
+    """An attempt as it was entered."""
+
+    name: str
+    value: float
+    unit: str
+    side: Literal["left", "right"] | None
+    attempt: int
+
+
+class TrialShown(_Frozen):
+    """One trial of the comparison."""
+
+    trial: int | None
+    on: str
+    protocol: str
+    protocol_version: int
+    figures: dict[str, FigureShown]
+    hand_results: tuple[HandShown, ...]
+
+
+class Comparison(_Frozen):
+    """A verdict on change, with everything that it rests on. Numbers are in ``unit``."""
+
+    code: str
+    protocol: str
+    comparable: bool = Field(description="false where something that must match did not")
+    differences: tuple[Difference, ...]
+    verdict: Verdict
+    sentence: str
+    primary_figure: str
+    unit: str
+    better: Better = Field(description="as the protocol states it, or “no direction” where nobody may say so")
+    for_the_better: bool | None = Field(default=None, description="null without a direction or a change shown")
+    baseline_value: float | None = None
+    retest_value: float | None = None
+    change: float | None = None
+    change_low: float | None = Field(default=None, description="least change that unmeasured stretches allow")
+    change_high: float | None = Field(default=None, description="greatest change that unmeasured stretches allow")
+    interval_low: float | None = Field(
+        default=None, description="lower end of the interval of the change, at ``percent``"
+    )
+    interval_high: float | None = Field(default=None, description="upper end of it")
+    detectable_change: float | None = None
+    typical_error: float | None = None
+    degrees_of_freedom: float | None = None
+    error_from: str | None = None
+    error_source: ErrorSource | None = Field(default=None, description="whose repeats: the student's own, or borrowed")
+    error_students: int | None = Field(default=None, description="other students from whom it is borrowed")
+    percent: float = Field(default=PERCENT, description="level of the verdict: higher with a borrowed error")
+    baseline_drift: float | None = Field(default=None, description="from one baseline to the next, of four or more")
+    own_rhythm: bool = Field(
+        default=False,
+        description="the verdict holds if the heart kept its own rhythm in short gaps, else none could be told",
+    )
+    withheld: Withheld | None = Field(default=None, description="why a change beyond variation is not called one")
+    shared_shift: Shift | None = Field(default=None, description="how those moved who were tested on the same days")
+    others_same_days: int | None = Field(default=None, description="how many of them were looked at")
+    chance_of_a_change_that_matters: float | None = Field(
+        default=None, description="chance, 0 to 1, that the true change is better by more than the protocol's smallest"
+    )
+    sides: tuple[SideChange, ...] = ()
+    side_gaps: tuple[SideGap, ...] = Field(default=(), description="left minus right")
+    baselines: tuple[TrialShown, ...]
+    retests: tuple[TrialShown, ...]
+    damaged: tuple[int, ...] = Field(
+        default=(), description="trials of which a kept recording has changed on the disk; their sheets have not"
+    )
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+    schema_: str = Field(default=SCHEMA, alias="schema")
+
+    def to_json(self) -> str:
+        """The comparison as JSON text."""
+        return self.model_dump_json(by_alias=True, indent=2)
+
+
+def shown(each: TrialSeen) -> TrialShown:
+    """A trial side by side with the others."""
+    trial = each.trial
+    return TrialShown(
+        trial=trial.id,
+        on=trial.on.isoformat(),
+        protocol=each.protocol.name,
+        protocol_version=each.protocol.version,
+        figures={
+            name: FigureShown(value=one.value, unit=one.unit, low=one.low, high=one.high, note=one.note)
+            for name, one in each.figures.items()
+        },
+        hand_results=tuple(
+            HandShown(
+                name=one.name,
+                value=one.value,
+                unit=measure.unit if (measure := each.protocol.hand_measure(one.name)) else "",
+                side=one.side,
+                attempt=one.attempt,
+            )
+            for one in trial.hand_results
+        ),
+    )

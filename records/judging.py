@@ -1,0 +1,282 @@
+"""From the logbook to a comparison: which trials, on one basis, with the error that the logbook knows."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
+from datetime import date
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from ..errors import LogbookDamaged, NothingToCompare, OwnmarkError, UnknownTrial, UsageError
+from .change.borrowed import Borrowed, Spreads
+from .change.comparison import Comparison, compare, with_shared_shift
+from .change.observation import TrialSeen, basis_of_baseline, different_bases, seen
+from .change.occasions import occasions
+from .change.results import resolution
+from .change.verdict import BEYOND
+from .classmates import Classmates
+from .pooling import by_code, same_set_up, spreads_of
+from .protocol import Protocol
+from .trial import Trial
+
+if TYPE_CHECKING:
+    from .store.logbook import Logbook
+    from .store.student_overview import Outline
+
+_AT_A_TIME = 100
+
+
+def one_protocol(logbook: "Logbook", code: str, protocol: str | None) -> list[Trial]:
+    """The student's trials of one protocol, in order, without sheets; practice trials among them.
+
+    Raises
+    ------
+    NothingToCompare
+        If there is no trial.
+    UsageError
+        If there are trials of several protocols and none was named.
+    """
+    found = list(logbook.trials(code, protocol, with_sheets=False))
+    names = list(dict.fromkeys(each.protocol for each in found))
+    if not found:
+        of = f" of {protocol}" if protocol else ""
+        raise NothingToCompare(f"{code} has no trial{of} in the logbook.", mend="Add one with `ownmark trial add`.")
+    if len(names) > 1:
+        raise UsageError(
+            f"{code} has trials of several protocols: {', '.join(names)}.", mend="Say which: --protocol NAME."
+        )
+    return found
+
+
+def one_trial(logbook: "Logbook", code: str, number: int | None) -> Trial:
+    """A student's trial by its number, or the last one, with its sheet.
+
+    Raises
+    ------
+    UnknownTrial
+        If the student has none, or not this one.
+    """
+    found = list(logbook.trials(code, with_sheets=False))
+    if not found:
+        raise UnknownTrial(f"{code} has no trial in the logbook.", mend="Add one with `ownmark trial add`.")
+    numbers = [each.id for each in found]
+    if number is None:
+        return logbook.trial(found[-1].id or 0)
+    if number not in numbers:
+        mend = f"{code} has trial {', '.join(str(each) for each in numbers)}."
+        raise UnknownTrial(f"trial {number} is not one of {code}.", mend=mend)
+    return logbook.trial(number)
+
+
+def judge_student(
+    logbook: "Logbook", code: str, *, protocol: str | None = None, retest_from: date | None = None
+) -> Comparison:
+    """Whether anything changed for one student on one protocol.
+
+    Raises
+    ------
+    OwnmarkError
+        If there are not two occasions, or several protocols and none named.
+    """
+    student = logbook.student(code)
+    trials = one_protocol(logbook, student.code, protocol)
+    before, after, notes = occasions(trials, retest_from)
+    wanted = {each.id for each in (*before, *after)}
+    whole = {each.id: each for each in logbook.trials(student.code, trials[0].protocol) if each.id in wanted}
+    versions = _Versions(logbook)
+    sides = [[_seen(whole[each.id], versions) for each in side] for side in (before, after)]
+    chosen = {student.code: [each.id or 0 for each in before if not each.practice]}
+    others = _Others(logbook, versions, sides[0][0].protocol, logbook.outline(trials[0].protocol), chosen)
+    found = _compared(logbook, sides[0], sides[1], others, notes, every=True)
+    return _with_damage(found, logbook, [whole[each.id] for each in (*before, *after)])
+
+
+def _with_damage(found: Comparison, logbook: "Logbook", trials: Sequence[Trial]) -> Comparison:
+    """The comparison with the trials of which a kept recording is no longer what it was: nobody else may look."""
+    bad = [each for each in trials if any(_changed(logbook, file.sha256) for file in each.files)]
+    if not bad:
+        return found
+    told = [
+        f"A recording of the trial of {each.on.isoformat()} has changed on the disk, so nothing can be worked out from "
+        "it again: restore the latest backup."
+        for each in bad
+    ]
+    return found.model_copy(
+        update={"damaged": tuple(each.id or 0 for each in bad), "notes": (*dict.fromkeys(told), *found.notes)}
+    )
+
+
+def _changed(logbook: "Logbook", sha256: str) -> bool:
+    """Whether a kept file does not agree with its hash."""
+    try:
+        logbook.original(sha256)
+    except LogbookDamaged:
+        return True
+    return False
+
+
+def judge_all(logbook: "Logbook", protocol: str) -> Iterator[tuple[str, Comparison | OwnmarkError]]:
+    """Each student's comparison on a protocol, or why there is none, by code.
+
+    Sheets are put on the baseline's basis only where the primary figure rests on one; other figures that rest on
+    different ones are named in the notes. ``judge_student`` does it for every figure. Some students' sheets are held at
+    a time, however many there are.
+    """
+    from .store.bulk import batches
+
+    versions = _Versions(logbook)
+    others: dict[int, _Others] = {}
+    outlines = logbook.outline(protocol)
+    for some in batches(by_code(outlines).items(), _AT_A_TIME):
+        wanted = {code: _occasions(rows) for code, rows in some}
+        numbers = [row.id for each in wanted.values() if isinstance(each, tuple) for row in (*each[0], *each[1])]
+        whole = {each.id: each for each in _still_there(logbook, numbers)}
+        for code, found in wanted.items():
+            if not isinstance(found, tuple):
+                yield code, found
+                continue
+            if not all(row.id in whole for row in (*found[0], *found[1])):
+                continue  # forgotten while this went on
+            try:
+                sides = [[_seen(whole[row.id], versions) for row in side] for side in found[:2]]
+                version = sides[0][0].protocol
+                if version.version not in others:
+                    others[version.version] = _Others(logbook, versions, version, outlines, {})
+                yield code, _compared(logbook, sides[0], sides[1], others[version.version], found[2])
+            except OwnmarkError as reason:
+                yield code, reason
+
+
+def _still_there(logbook: "Logbook", numbers: Sequence[int]) -> Iterator[Trial]:
+    """The trials of these numbers, without those of a student who was forgotten in between."""
+    try:
+        yield from logbook.trials_numbered(numbers)
+    except UnknownTrial:
+        for number in numbers:
+            with suppress(UnknownTrial):
+                yield logbook.trial(number)
+
+
+def _occasions(
+    rows: "Sequence[Outline]",
+) -> "tuple[tuple[Outline, ...], tuple[Outline, ...], tuple[str, ...]] | OwnmarkError":
+    """A student's two occasions, or why there are not two."""
+    try:
+        return occasions(rows)
+    except OwnmarkError as reason:
+        return reason
+
+
+class _Others:
+    """What the other students on a protocol version tell of one: how much they vary, and how they moved.
+
+    Both are looked up once, however many students are judged. A student who is forgotten in between is left out.
+    """
+
+    def __init__(
+        self,
+        logbook: "Logbook",
+        versions: "_Versions",
+        protocol: Protocol,
+        rows: "Sequence[Outline]",
+        chosen: Mapping[str, Sequence[int]],
+    ) -> None:
+        self._logbook, self._versions, self._protocol = logbook, versions, protocol
+        self._rows, self._chosen = rows, chosen
+        self._fits = {each.version: same_set_up(each, protocol) for each in logbook.versions_of(protocol.name)}
+        self._mates = self._classmates()
+
+    @cached_property
+    def _spreads(self) -> Spreads | None:
+        try:
+            return self._looked_up(self._rows)
+        except UnknownTrial:  # a student was forgotten in between: once more, without
+            return self._looked_up(self._logbook.outline(self._protocol.name))
+
+    def borrowed_for(self, code: str) -> Borrowed | None:
+        """What one student may borrow of the others' day-to-day variation."""
+        return None if self._spreads is None else self._spreads.borrowed_for(code)
+
+    def changes(self, before: Sequence[TrialSeen], after: Sequence[TrialSeen]) -> list[float]:
+        """How others changed who were tested on the same days."""
+        code = before[0].trial.code
+        try:
+            return self._mates.changes(code, before, after)
+        except UnknownTrial:
+            self._rows = self._logbook.outline(self._protocol.name)
+            self._mates = self._classmates()
+            return self._mates.changes(code, before, after)
+
+    def _looked_up(self, rows: "Sequence[Outline]") -> Spreads | None:
+        return spreads_of(rows, self._protocol, self._fits, self._load, self._on_basis, self._chosen)
+
+    def _classmates(self) -> Classmates:
+        return Classmates(self._rows, self._protocol, self._fits, self._load, self._on_basis)
+
+    def _load(self, numbers: Sequence[int]) -> list[TrialSeen]:
+        return [_seen(each, self._versions) for each in self._logbook.trials_numbered(numbers)]
+
+    def _on_basis(self, first: TrialSeen, other: TrialSeen) -> TrialSeen:
+        return _on_basis_of(first, other, self._logbook, [])
+
+
+def _compared(
+    logbook: "Logbook",
+    before: Sequence[TrialSeen],
+    after: Sequence[TrialSeen],
+    others: _Others,
+    notes: Sequence[str],
+    *,
+    every: bool = False,
+) -> Comparison:
+    """Compare on the baseline's basis. ``every``: all figures, not only the primary one."""
+    first, *rest = [*before, *after]
+    told = list(notes)
+    name = first.protocol.primary_figure
+    names = list(first.figures) if every else [name]
+    if first.trial.sheet is not None and any(different_bases([first, *rest], each) for each in names):
+        redone = [_on_basis_of(first, each, logbook, told) for each in rest]
+        before, after = [first, *redone[: len(before) - 1]], redone[len(before) - 1 :]
+    found = compare(before, after, others.borrowed_for(first.trial.code))
+    if found.verdict in BEYOND and found.change is not None:
+        found = with_shared_shift(found, others.changes(before, after), resolution([*before, *after], name))
+    return found.model_copy(update={"notes": (*told, *found.notes)}) if told else found
+
+
+def _on_basis_of(first: TrialSeen, other: TrialSeen, logbook: "Logbook", told: list[str]) -> TrialSeen:
+    """The other trial's sheet, worked out again with the first one's rest and maximum."""
+    if other.trial.sheet is None or first.trial.sheet is None:
+        return other
+    from .measuring import measure
+
+    trial = other.trial
+    try:
+        student = logbook.student(trial.code)
+        originals = {file.sha256: logbook.original(file.sha256) for file in trial.files}
+        basis = basis_of_baseline(first.trial.sheet)
+        sheet = measure(trial, student, other.protocol, originals, basis=basis).model_dump(mode="json", by_alias=True)
+    except OwnmarkError as reason:
+        told.append(f"The trial of {trial.on.isoformat()} could not be put on the baseline's basis: {reason}")
+        return other
+    told.append(f"The trial of {trial.on.isoformat()} is measured with the baseline's rest and maximum.")
+    return seen(trial.model_copy(update={"sheet": sheet}), other.protocol)
+
+
+class _Versions:
+    """Protocol versions, each read once."""
+
+    def __init__(self, logbook: "Logbook") -> None:
+        self._logbook = logbook
+        self._known: dict[tuple[str, int | None], Protocol] = {}
+
+    def of(self, trial: Trial) -> Protocol:
+        """The version that a trial was done by."""
+        return self._read(trial.protocol, trial.protocol_version)
+
+    def _read(self, name: str, version: int | None) -> Protocol:
+        if (name, version) not in self._known:
+            self._known[name, version] = self._logbook.protocol(name, version)
+        return self._known[name, version]
+
+
+def _seen(trial: Trial, versions: _Versions) -> TrialSeen:
+    return seen(trial, versions.of(trial))

@@ -1,0 +1,218 @@
+"""A trial's kept files to its sheet: the same path for a first look, a logbook, and the day when all is done anew.
+
+Nothing is opened here: bytes come in, a sheet goes out.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from ..errors import BasisError, NotATrial, NothingMeasured, OwnmarkError
+from ..ingest.clock_times import resolve_span, zone_from
+from ..ingest.files import Refused, finished
+from ..ingest.recording import Hints, Recording
+from ..metrics import Asked, Band, Basis, EffortSheet, Phases, align, choose_basis
+from ..metrics import effort
+from ..metrics.basis import why_forbidden
+from ..metrics.settings import DIP_S, PAUSE_S, STOP_S
+from .opened import Opened, opened
+from .protocol import Protocol
+from .student import Student
+from .trial import Trial
+
+if TYPE_CHECKING:
+    from .change.observation import BasisSeen
+
+OFTEN_ARMS = frozenset({"arms"})
+CARRIED = frozenset({"gait-trainer-walk"})
+"""Entries of the catalogue in which a device carries the body."""
+_NO_MAXIMUM = "Not given: the baseline has no maximum."
+
+
+def measured(
+    trial: Trial,
+    student: Student,
+    protocol: Protocol,
+    originals: Sequence[tuple[str, bytes]],
+    *,
+    basis: "BasisSeen | None" = None,
+) -> tuple[EffortSheet | None, tuple[Refused, ...]]:
+    """The sheet of a trial, and the files that could not be read.
+
+    Parameters
+    ----------
+    trial : what was written down of it; its phases are times as typed
+    student : as known on the trial's day (``Student.as_of`` is called here)
+    protocol : the version by which it was done
+    originals : name and bytes of each file; None is given back where there is none, or none can be read
+    basis : rest and maximum to use instead of the student's own, so that a re-test is held against its baseline
+
+    Raises
+    ------
+    OwnmarkError
+        If times, rates or files contradict each other; the sentence names the trial's student.
+    """
+    files = files_of(trial, originals)
+    if not files.recordings:
+        return None, files.refused
+    where = f"{student.code}, {trial.on.isoformat()}"
+    try:
+        return _sheet(trial, student.as_of(trial.on), protocol, files, basis), files.refused
+    except OwnmarkError as reason:
+        if reason.where:
+            raise
+        raise type(reason)(reason.what, where=where, mend=reason.mend) from None
+
+
+def measure(
+    trial: Trial,
+    student: Student,
+    protocol: Protocol,
+    originals: Mapping[str, bytes],
+    *,
+    basis: "BasisSeen | None" = None,
+) -> EffortSheet:
+    """The sheet of a trial that names its files; ``originals`` holds their bytes by hash.
+
+    Raises
+    ------
+    OwnmarkError
+        As ``measured``; the first file's refusal where none can be read.
+    """
+    named = [(file.path, originals[file.sha256]) for file in trial.files]
+    sheet, refused = measured(trial, student, protocol, named, basis=basis)
+    if sheet is not None:
+        return sheet
+    if refused:
+        raise refused[0].reason
+    raise NothingMeasured("the trial has no file.", where=f"{student.code}, {trial.on.isoformat()}")
+
+
+def recording_of(trial: Trial, originals: Sequence[tuple[str, bytes]]) -> Recording:
+    """A trial's kept files as one cleaned recording, by the same steps as its sheet.
+
+    Raises
+    ------
+    OwnmarkError
+        The first file's refusal where none can be read; if the trial has no file.
+    """
+    files = files_of(trial, originals)
+    if files.recordings:
+        return finished(files.recordings, files.offsets, align(files.recordings, files.offsets))
+    if files.refused:
+        raise files.refused[0].reason
+    raise NothingMeasured("the trial has no file.", where=f"{trial.code}, {trial.on.isoformat()}")
+
+
+def asked_of(trial: Trial, student: Student, protocol: Protocol, recording: Recording) -> Asked:
+    """What protocol, trial and plan state, as on the trial's sheet."""
+    return _asked(trial, student.as_of(trial.on), protocol, recording, _hints(trial), None)
+
+
+def files_of(trial: Trial, originals: Sequence[tuple[str, bytes]]) -> Opened:
+    """What a trial's files hold, under names that say nothing of a person."""
+    return opened(originals, _hints(trial), trial.offsets)
+
+
+def _hints(trial: Trial) -> Hints:
+    return Hints(trial.columns, trial.rate_hz, zone_from(trial.zone))
+
+
+def _sheet(
+    trial: Trial,
+    student: Student,
+    protocol: Protocol,
+    files: Opened,
+    basis: "BasisSeen | None",
+) -> EffortSheet:
+    """Files on one clock, phases in seconds, the basis, the figures."""
+    hints = _hints(trial)
+    recording = finished(files.recordings, files.offsets, align(files.recordings, files.offsets))
+    notes = [f"Not read: {each.reason}" for each in files.refused]
+    if recording.start is not None and abs((recording.start.date() - trial.on).days) > 1:
+        notes.append(
+            f"The recording states {recording.start.date().isoformat()}, the trial was written down for "
+            f"{trial.on.isoformat()}: see that the file is of this trial."
+        )
+    chosen = _basis(student, protocol, trial) if basis is None else _borrowed(student, protocol, trial, basis)
+    return effort(
+        recording.with_notes(notes),
+        chosen,
+        _phases(trial, recording, hints),
+        _asked(trial, student, protocol, recording, hints, basis),
+    )
+
+
+def _basis(student: Student, protocol: Protocol, trial: Trial) -> Basis:
+    """Rest and maximum by the rules of the trade, from what is on record."""
+    highest = student.maximum(protocol.work_mode)
+    return choose_basis(
+        rest_bpm=None if trial.rest_phase or student.rest is None else student.rest.bpm,
+        measured_max_bpm=None if highest is None else highest.bpm,
+        age_years=student.age_on(trial.on),
+        equation=protocol.equation,
+        **_person(student, protocol),
+    )
+
+
+def _person(student: Student, protocol: Protocol) -> dict[str, Any]:
+    return {
+        "conditions": student.conditions,
+        "arms_only": protocol.work_mode in OFTEN_ARMS,
+        "power_chair": protocol.work_mode == "power chair",
+        "walking": protocol.work_mode == "legs" and not _carried(protocol),
+        "sex": student.sex,
+    }
+
+
+def _carried(protocol: Protocol) -> bool:
+    """Whether a device carries the body or a part of it, so that walking is not what it is on one's own feet."""
+    return protocol.from_catalogue in CARRIED or (protocol.body_weight_support_percent or 0) > 0
+
+
+def _borrowed(student: Student, protocol: Protocol, trial: Trial, basis: "BasisSeen") -> Basis:
+    """The baseline's rest and maximum; the student's conditions still decide what they may be used for."""
+    own, top = _basis(student, protocol, trial), basis.maximum()
+    if top is None:
+        return replace(own, rest_bpm=basis.rest_bpm, maximum=None, no_reserve=own.no_reserve or _NO_MAXIMUM)
+    legs = not (own.arms_only or own.power_chair)
+    blocked = why_forbidden(own.conditions, predicted=top.predicted, legs=legs)
+    return replace(own, rest_bpm=basis.rest_bpm, maximum=None if blocked else top, no_reserve=blocked)
+
+
+def _phases(trial: Trial, recording: Recording, hints: Hints) -> Phases:
+    """Phases as typed, in seconds."""
+    spans = {
+        name: resolve_span(text, recording, hints.zone) if text else None
+        for name, text in (("rest", trial.rest_phase), ("work", trial.work), ("recovery", trial.recovery))
+    }
+    return Phases(spans["rest"], spans["work"], spans["recovery"])
+
+
+def _asked(
+    trial: Trial,
+    student: Student,
+    protocol: Protocol,
+    recording: Recording,
+    hints: Hints,
+    basis: "BasisSeen | None",
+) -> Asked:
+    """What protocol, trial and plan state."""
+    ceiling = student.ceiling
+    floor = resolve_span(trial.floor, recording, hints.zone) if trial.floor else None
+    try:
+        return Asked(
+            distance_m=trial.distance_m,
+            target=Band.of(protocol.target) if protocol.target else None,
+            ceiling_bpm=None if ceiling is None else ceiling.bpm,
+            zones_by="maximum" if basis is not None and basis.zones_by == "maximum" else "reserve",
+            placement=protocol.placement,
+            floor_span=floor,
+            assisted=tuple(resolve_span(text, recording, hints.zone) for text in trial.assisted),
+            pulse_sensor=protocol.pulse_sensor,
+            pause_s=PAUSE_S if protocol.pause_s is None else protocol.pause_s,
+            stop_s=STOP_S if protocol.stop_s is None else protocol.stop_s,
+            dip_s=DIP_S if protocol.dip_s is None else protocol.dip_s,
+        )
+    except BasisError as wrong:
+        raise NotATrial(wrong.what, mend=wrong.mend) from None

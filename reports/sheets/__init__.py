@@ -1,0 +1,1 @@
+"""The builders: from the values of the logbook to pages."""

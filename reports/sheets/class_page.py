@@ -1,0 +1,177 @@
+"""The class page for the teacher: a line for each student, what went wrong with a sensor, and the next step.
+
+Rows stand by code. No figure of effort is on it, so there is nothing by which children could be ranked.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from ...metrics.pulse_figures import GOOD_COVERAGE, LEAST_COVERAGE
+from ...records.trial import Trial
+from ..page import Page, Paragraph, Table
+from ..words import Words
+from .cautions import cautions_of
+from .figure_text import clock, duration
+
+NEARLY_ALL = 99.5
+"""Coverage from which nothing is said of a sensor [%]."""
+_UNREAD = "Not read:"
+_NO_CLOCK = "nothing lays heart rate and movement on one clock"
+
+
+PRESSING = (
+    *(
+        "next_do",
+        "next_ceiling",
+        "next_possible",
+        "next_again",
+        "next_practice",
+        "next_bounds",
+        "next_movement",
+        "next_clocks",
+    ),
+    *("next_baseline", "next_retest"),
+)
+"""Next steps, the most pressing first."""
+
+
+@dataclass(frozen=True, slots=True)
+class DayTrial:
+    """A trial of the day, its protocol's title, and on how many days the student has a trial of it that counts."""
+
+    trial: Trial
+    title: str
+    days: int
+
+
+@dataclass(frozen=True, slots=True)
+class ClassLine:
+    """What is told of one student: the day's trials, none if the student did none, and the last day before it."""
+
+    code: str
+    trials: tuple[DayTrial, ...] = ()
+    last: date | None = None
+
+
+def class_page(lines: Sequence[ClassLine], day: date, words: Words) -> Page:
+    """The page of a class's day, sorted by code."""
+    ordered = sorted(lines, key=lambda line: line.code)
+    count = "class.subtitle_one" if len(ordered) == 1 else "class.subtitle"
+    head = tuple(words.get(f"class.{key}") for key in ("code", "done", "wrong", "next"))
+    rows = tuple(class_row(line, words) for line in ordered)
+    body = (
+        Table(words.get("class.table"), head, rows, shares=(10, 26, 32, 32))
+        if rows
+        else Paragraph(words.get("class.empty"))
+    )
+    return Page(
+        title=words.get("class.title"),
+        language=words.language,
+        subtitle=words.get(count, date=words.date(day), count=len(ordered)),
+        blocks=(Paragraph(words.get("class.lead"), "lead"), body, *cautions_of((), (), words)),
+        running=words.get("class.running", date=words.date(day)),
+        sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
+    )
+
+
+def class_row(line: ClassLine, words: Words) -> tuple[str, str, str, str]:
+    """Code, whether it is done, what went wrong, the most pressing next step."""
+    if not line.trials and line.last is not None:
+        done = words.get("class.not_done_last", date=words.date(line.last))
+        return line.code, done, words.get("class.wrong_unknown"), words.get("class.next_due")
+    if not line.trials:
+        return line.code, words.get("class.not_done"), words.get("class.wrong_unknown"), words.get("class.next_do")
+    done = [_done(each, words) for each in line.trials]
+    wrong = list(dict.fromkeys(text for each in line.trials for text in went_wrong(each.trial, words)))
+    step = min((next_step(each.trial, each.days) for each in line.trials), key=PRESSING.index)
+    return (
+        line.code,
+        "; ".join(dict.fromkeys(done)),
+        "; ".join(wrong) or words.get("class.wrong_none"),
+        words.get(f"class.{step}"),
+    )
+
+
+def _done(each: DayTrial, words: Words) -> str:
+    key = "done_practice" if each.trial.practice else "done_trial" if each.trial.sheet else "done_hand"
+    return words.get(f"class.{key}", protocol=words.typed(each.title))
+
+
+def went_wrong(trial: Trial, words: Words) -> list[str]:
+    """What a sensor or a file did, in words."""
+    sheet: Mapping[str, Any] = trial.sheet or {}
+    if not sheet:
+        return [] if trial.hand_results else [words.get("class.wrong_no_file")]
+    figures, made = sheet["figures"], sheet["provenance"]
+    begin, end = made["phases"]["work"]
+    found = []
+    covered = _value(figures, "coverage_heart_rate")
+    if covered is None:
+        found.append(words.get("class.wrong_no_heart"))
+    elif covered < NEARLY_ALL and made["unmeasured"]:
+        longest = max(made["unmeasured"], key=lambda gap: gap[1] - gap[0])
+        missing = sum(until - since for since, until in made["unmeasured"])
+        found.append(
+            words.get(
+                "class.wrong_gap",
+                missing=duration(missing, words),
+                work=duration(end - begin, words),
+                begin=clock(longest[0]),
+                until=clock(longest[1]),
+            )
+        )
+    found += _movement(figures, made, end - begin, words)
+    if any(note.startswith(_UNREAD) for note in made["notes"]):
+        found.append(words.get("class.wrong_file"))
+    return found
+
+
+def _movement(figures: Mapping[str, Any], made: Mapping[str, Any], work_s: float, words: Words) -> list[str]:
+    """What the movement sensor did, where there was one."""
+    if made.get("movement") is None:
+        return []
+    found = []
+    covered = _value(figures, "coverage_motion")
+    if covered is None:
+        found.append(words.get("class.wrong_no_movement"))
+    elif covered < NEARLY_ALL:
+        missing = work_s * (100 - covered) / 100
+        found.append(
+            words.get("class.wrong_movement_gap", missing=duration(missing, words), work=duration(work_s, words))
+        )
+    if _unclocked(figures):
+        found.append(words.get("class.wrong_clocks"))
+    return found
+
+
+def next_step(trial: Trial, days: int) -> str:
+    """The key of the next step: the most pressing one."""
+    if trial.practice:
+        return "next_practice"
+    if trial.sheet is None:
+        return ("next_baseline" if days < 2 else "next_retest") if trial.hand_results else "next_do"
+    figures = trial.sheet["figures"]
+    if (_value(figures, "time_above_ceiling") or 0) > 0:
+        return "next_ceiling"
+    if trial.sheet["provenance"].get("possible_crossings"):
+        return "next_possible"
+    covered, moved = _value(figures, "coverage_heart_rate"), _value(figures, "coverage_motion")
+    if (covered is None and moved is None) or (covered is not None and covered < LEAST_COVERAGE):
+        return "next_again"
+    if covered is None or covered < GOOD_COVERAGE:
+        return "next_bounds"
+    if trial.sheet["provenance"].get("movement") is not None and (moved is None or moved < GOOD_COVERAGE):
+        return "next_movement"
+    if _unclocked(figures):
+        return "next_clocks"
+    return "next_baseline" if days < 2 else "next_retest"
+
+
+def _unclocked(figures: Mapping[str, Any]) -> bool:
+    return _NO_CLOCK in str(figures.get("heart_rate_moving_rise", {}).get("note") or "")
+
+
+def _value(figures: Mapping[str, Any], name: str) -> float | None:
+    return figures.get(name, {}).get("value")

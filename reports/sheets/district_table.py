@@ -1,0 +1,123 @@
+"""The district table for the coordinator: a row for each student and protocol, and counts by protocol.
+
+Groups of fewer than ten are not counted in the summary (common practice, no source), nor is a count from which such a
+group could be worked out by subtraction. Rows stand by code: there is no rank and no mean over students.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from ...records.change.sentence import say
+from ...records.change.shapes import Comparison
+from ...records.change.shown_numbers import shown_change, shown_sides
+from ..page import Block, Heading, Page, Paragraph, Table
+from ..words import Words
+from .cautions import cautions_of
+from .figure_text import capital, label, unit_words
+from .verdict_words import verdict_title
+
+LEAST_GROUP = 10
+SHARES = (6, 12, 5, 8, 17, 11, 11, 11, 19)
+_SHOWN = {"baseline": "before", "retest": "after", "change": "difference"}
+
+
+@dataclass(frozen=True, slots=True)
+class DistrictRow:
+    """One student on one protocol. ``found`` is None where there are not two occasions; ``why`` says so."""
+
+    code: str
+    protocol: str
+    trials: int
+    figure: str
+    found: Comparison | None
+    why: str = ""
+
+
+def district_table(
+    rows: Iterable[DistrictRow], words: Words, *, since: date | None = None, until: date | None = None
+) -> Page:
+    """The table over the trials of a span of days."""
+    ordered = sorted(rows, key=lambda row: (row.code, row.protocol))
+    blocks: list[Block] = [Paragraph(words.get("district.lead"), "lead")]
+    if ordered:
+        blocks += [Heading(words.get("district.summary")), *_summary(ordered, words)]
+        blocks += [Heading(words.get("district.table")), _table(ordered, words)]
+    else:
+        blocks.append(Paragraph(words.get("district.empty")))
+    blocks += cautions_of((), (), words)
+    subtitle = words.get("district.subtitle_all")
+    if since is not None and until is not None:
+        subtitle = words.get("district.subtitle", since=words.date(since), until=words.date(until))
+    return Page(
+        title=words.get("district.title"),
+        language=words.language,
+        subtitle=subtitle,
+        blocks=tuple(blocks),
+        footer=(words.get("change.own"), words.get("change.rounding")),
+        running=words.get("district.running"),
+        sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
+    )
+
+
+def counted(count: int, of: int, words: Words) -> str:
+    """A count; words where it is a group too small to be told, a dash where what it leaves of ``of`` is one."""
+    if 0 < count < LEAST_GROUP:
+        return words.get("district.few", least=LEAST_GROUP)
+    return words.get("form.dash") if 0 < of - count < LEAST_GROUP else str(count)
+
+
+def _summary(rows: Sequence[DistrictRow], words: Words) -> Iterator[Block]:
+    """Students, pairs and comparable pairs of each protocol; a sentence where every group is too small."""
+    groups: dict[str, list[DistrictRow]] = {}
+    for row in rows:
+        groups.setdefault(row.protocol, []).append(row)
+    if max(map(len, groups.values())) < LEAST_GROUP:
+        yield Paragraph(words.get("district.summary_none", least=LEAST_GROUP))
+        return
+    head = tuple(words.get(f"district.{key}") for key in ("protocol", "students", "pairs", "pairs_comparable"))
+    cells = []
+    for name in sorted(groups):
+        students = len(groups[name])
+        pairs = sum(row.found is not None for row in groups[name])
+        comparable = sum(row.found is not None and row.found.comparable for row in groups[name])
+        told = [counted(students, students, words), counted(pairs, students, words), counted(comparable, pairs, words)]
+        cells.append((name, told[0], *(told[1:] if students >= LEAST_GROUP else [words.get("form.dash")] * 2)))
+    yield Table(words.get("district.summary"), head, tuple(cells), shares=(40, 20, 20, 20))
+    yield Paragraph(words.get("district.summary_text", least=LEAST_GROUP), "small")
+
+
+def _table(rows: Sequence[DistrictRow], words: Words) -> Table:
+    keys = ("code", "protocol", "trials", "comparable", "figure", "baseline", "retest", "change", "verdict")
+    head = tuple(words.get(f"district.{key}") for key in keys)
+    return Table(words.get("district.table"), head, tuple(_row(row, words) for row in rows), shares=SHARES)
+
+
+def _row(row: DistrictRow, words: Words) -> tuple[str, ...]:
+    """A student and protocol; what there is no number for is a dash."""
+    dash, found = words.get("form.dash"), row.found
+    unit = unit_words(row.figure, found.unit, words, family=False) if found else ""
+    name = capital(label(row.figure, words)) + (f" ({unit})" if unit else "")
+    if found is None:
+        return row.code, row.protocol, str(row.trials), dash, name, dash, dash, dash, words.get("district.no_pair")
+    yes = words.get("form.yes" if found.comparable else "form.no")
+    values = (_side_by_side(found, key, words) for key in ("baseline", "retest", "change"))
+    return row.code, row.protocol, str(row.trials), yes, name, *values, verdict_title(found, words)
+
+
+def _side_by_side(found: Comparison, key: str, words: Words) -> str:
+    """A number, or one for each side; a change is the difference of the two beside it."""
+    if found.sides:
+        cells = []
+        for side, shown in shown_sides(found.sides).items():
+            told = say(getattr(shown, _SHOWN[key]), places=shown.places)
+            cells.append(f"{words.get(f'value.{side}')} {words.decimal(told)}")
+        return "; ".join(cells)
+    ends = (found.change_low, found.change_high)
+    if key == "change" and None not in ends and ends[0] != ends[1]:
+        low, high = (words.decimal(say(end)) for end in ends if end is not None)
+        return words.get("form.range", low=low, high=high)
+    if found.baseline_value is None or found.retest_value is None:
+        return words.get("form.dash")
+    shown = shown_change(found.baseline_value, found.retest_value, found.detectable_change)
+    return words.decimal(say(getattr(shown, _SHOWN[key]), places=shown.places))

@@ -1,0 +1,160 @@
+"""A figure of a sheet as a reader sees it: label, value with unit, bounds, note. Sheets are rounded here only.
+
+Figures come as a sheet's JSON object has them, so that a page shows what the logbook holds.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from ...metrics.glossary import CHAIR
+from ..words import Words, rounded
+
+LONG_S = 90.0
+"""Times above this are shown in minutes, with the seconds beside [s]."""
+DIGITS = {"/min": 0, "1": 0, "s": 0, "%": 1, "mg": 1, "/m": 2}
+TWO_DECIMALS = frozenset({"training_impulse"})
+RHYTHM = frozenset({"cadence_mean"})
+GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    (
+        "heart",
+        (
+            *("heart_rate_mean", "heart_rate_peak", "heart_rate_rise", "share_above_125_rest", "share_above_150_rest"),
+            *("beats_total", "beats_above_rest", "beats_per_metre", "cost_index", "recovery_60s"),
+        ),
+    ),
+    ("reserve", ("reserve_mean", "reserve_peak", "training_impulse")),
+    ("zones", ("time_very_light", "time_light", "time_moderate", "time_vigorous", "time_near_maximal")),
+    (
+        "movement",
+        (
+            *("moving_time", "longest_moving", "stop_count", "cadence_mean", "cadence_variation", "cycle_count"),
+            *("motion_level", "turns_left", "turns_right", "heart_rate_moving_rise"),
+        ),
+    ),
+    ("target", ("time_on_target", "longest_on_target")),
+    ("ceiling", ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling", "possible_above_ceiling")),
+)
+"""Small groups in the order of the page; a test holds them against the glossary."""
+_SHIFT = " s if the maximum is one standard error"
+
+
+def label(name: str, words: Words) -> str:
+    """A figure's or a hand measure's name; one that no list knows stays as people wrote it."""
+    if name.startswith("time_") and words.known(f"figure.{name}") and name in GROUPS[2][1]:
+        return words.get("zone.label", zone=words.get(f"figure.{name}"))
+    for section in ("figure", "hand"):
+        if words.known(f"{section}.{name}"):
+            return words.get(f"{section}.{name}")
+    return words.typed(name.replace("_", " "))
+
+
+def capital(text: str) -> str:
+    """The text with a capital at its start."""
+    return text[:1].upper() + text[1:]
+
+
+def digits(name: str, unit: str) -> int:
+    """Decimal places of a figure on paper."""
+    return 2 if name in TWO_DECIMALS else DIGITS.get(unit, 1)
+
+
+def clock(seconds: float) -> str:
+    """Seconds, rounded to whole ones, as M:SS or H:MM:SS."""
+    whole = int(rounded(abs(seconds), 0))
+    hours, rest = divmod(whole, 3600)
+    minutes, left = divmod(rest, 60)
+    text = f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
+    return f"−{text}" if seconds < 0 and whole else text
+
+
+def duration(seconds: float, words: Words) -> str:
+    """A length of time: 48 s, or 5:52 min (352 s)."""
+    shown = words.number(seconds)
+    if abs(seconds) <= LONG_S:
+        return f"{shown} {words.get('unit.seconds')}"
+    return words.get("unit.minutes", clock=clock(seconds), seconds=shown)
+
+
+def span(begin: float, until: float, words: Words) -> str:
+    """A stretch by its clock on the recording."""
+    return words.get("form.range", low=clock(begin), high=clock(until))
+
+
+def unit_words(name: str, unit: str, words: Words, *, family: bool) -> str:
+    """The unit behind a number; empty for a plain one. A family reads “beats a minute”."""
+    if unit == "/min":
+        kind = "rhythm" if name in RHYTHM else "beats"
+        return words.get(f"unit.{kind}_family" if family else f"unit.{kind}")
+    if unit in ("1", ""):
+        return ""
+    known = {"/m": "unit.per_metre", "%": "unit.percent", "mg": "unit.mg", "s": "unit.seconds"}
+    if unit in known:
+        return words.get(known[unit])
+    return words.get(f"hand_unit.{unit}") if words.known(f"hand_unit.{unit}") else words.typed(unit)
+
+
+def amount(name: str, value: float, unit: str, words: Words, *, family: bool = False) -> str:
+    """A number with its unit."""
+    if unit == "s":
+        if name == "first_above_ceiling":
+            return words.get("unit.at_clock", clock=clock(value), seconds=words.number(value))
+        return duration(value, words)
+    return _with_unit(words.number(value, digits(name, unit)), name, unit, words, family=family)
+
+
+def _with_unit(text: str, name: str, unit: str, words: Words, *, family: bool) -> str:
+    behind = unit_words(name, unit, words, family=family)
+    return f"{text} {behind}" if behind else text
+
+
+def value_text(name: str, figure: Mapping[str, Any], words: Words, *, family: bool = False) -> str:
+    """A figure's value with its unit; a dash where it is not given."""
+    if figure.get("value") is None:
+        return words.get("form.dash")
+    return amount(name, figure["value"], figure["unit"], words, family=family)
+
+
+def bounds_text(name: str, figure: Mapping[str, Any], words: Words, *, family: bool = False) -> str:
+    """The bounds where they say more than the value, else empty."""
+    low, high, value, unit = (figure.get(each) for each in ("low", "high", "value", "unit"))
+    if low is None or high is None or value is None or unit is None:
+        return ""
+    places = digits(name, unit)
+    shown = {rounded(each, places) for each in (low, high, value)}
+    if len(shown) == 1:
+        return ""
+    if unit == "s":
+        ends = {"from_s": words.number(low), "until_s": words.number(high)}
+        clocks = {"from_clock": clock(low), "until_clock": clock(high)}
+        if name == "first_above_ceiling":
+            return words.get("unit.at_range", **ends, **clocks)
+        if max(abs(low), abs(high)) > LONG_S:
+            return words.get("unit.range_minutes", **ends, **clocks)
+    both = words.get("form.range", low=words.number(low, places), high=words.number(high, places))
+    return _with_unit(both, name, unit, words, family=family)
+
+
+def own_rhythm_text(name: str, figure: Mapping[str, Any], words: Words, *, family: bool = False) -> str:
+    """The narrower bounds of a mean and what they hang on; empty where they say no more."""
+    low, high = figure.get("own_rhythm_low"), figure.get("own_rhythm_high")
+    if low is None or high is None or figure.get("unit") is None:
+        return ""
+    narrow = bounds_text(name, {**figure, "low": low, "high": high}, words, family=family)
+    if narrow == bounds_text(name, figure, words, family=family):
+        return ""
+    return words.get("effort.own_rhythm", bounds=narrow or value_text(name, figure, words, family=family))
+
+
+def note_text(name: str, figure: Mapping[str, Any], words: Words, *, family: bool = False) -> str:
+    """A figure's note, without what the page says once for all; empty where it cannot be said in this language."""
+    if name.startswith("reserve_"):
+        return ""
+    parts = [
+        part for part in str(figure.get("note") or "").split("; ") if part and _SHIFT not in part and part != CHAIR
+    ]
+    return plain_units(words.said("; ".join(parts)) or "", words, family=family) if parts else ""
+
+
+def plain_units(text: str, words: Words, *, family: bool) -> str:
+    """A sentence with its rates in words, for a family."""
+    return text.replace(" /min", f" {words.get('unit.beats_family')}") if family else text

@@ -1,0 +1,71 @@
+"""What a page of many students needs, read from the logbook in few passes."""
+
+from collections.abc import Iterator
+from datetime import date
+from typing import TYPE_CHECKING
+
+from ...errors import OwnmarkError
+from ...records.trial import Trial
+from .class_page import ClassLine, DayTrial
+from .district_table import DistrictRow
+
+if TYPE_CHECKING:
+    from ...records.store.logbook import Logbook
+
+
+def last_day(logbook: "Logbook") -> date | None:
+    """The day of the last trial in the logbook; None if there is none."""
+    return max((each.on for each in logbook.trials(with_sheets=False)), default=None)
+
+
+def class_lines(logbook: "Logbook", day: date, protocol: str | None = None) -> list[ClassLine]:
+    """A line for each student of the logbook, with the trials of that day, of one protocol or of all."""
+    days: dict[tuple[str, str], set[date]] = {}
+    for each in logbook.trials(protocol=protocol, until=day, with_sheets=False):
+        if not each.practice:
+            days.setdefault((each.code, each.protocol), set()).add(each.on)
+    today: dict[str, list[Trial]] = {}
+    for each in logbook.trials(protocol=protocol, since=day, until=day):
+        today.setdefault(each.code, []).append(each)
+    titles: dict[tuple[str, int], str] = {}
+    for each in (trial for trials in today.values() for trial in trials):
+        key = (each.protocol, each.protocol_version)
+        if key not in titles:
+            titles[key] = logbook.protocol(*key).title
+    return [
+        ClassLine(
+            student.code,
+            tuple(
+                DayTrial(
+                    each,
+                    titles[each.protocol, each.protocol_version],
+                    len(days.get((each.code, each.protocol), ())),
+                )
+                for each in today.get(student.code, ())
+            ),
+            max((last for (code, _), found in days.items() if code == student.code for last in found), default=None),
+        )
+        for student in logbook.students()
+    ]
+
+
+def district_rows(logbook: "Logbook", protocol: str | None = None) -> Iterator[DistrictRow]:
+    """A row for each student and protocol, by protocol: one pass over its trials."""
+    from ...records.judging import judge_all
+
+    counts: dict[tuple[str, str], int] = {}
+    for each in logbook.trials(protocol=protocol, with_sheets=False):
+        key = (each.protocol, each.code)
+        counts[key] = counts.get(key, 0) + (not each.practice)
+    for name in sorted({name for name, _ in counts}):
+        figure = logbook.protocol(name).primary_figure
+        for code, found in judge_all(logbook, name):
+            missing = isinstance(found, OwnmarkError)
+            yield DistrictRow(
+                code,
+                name,
+                counts.get((name, code), 0),
+                figure if isinstance(found, OwnmarkError) else found.primary_figure,
+                None if isinstance(found, OwnmarkError) else found,
+                str(found) if missing else "",
+            )

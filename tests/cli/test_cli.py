@@ -1,0 +1,433 @@
+"""The command line as a person meets it: exit codes, sentences, JSON by name, and nothing lost."""
+
+import gzip
+import json
+import re
+import subprocess
+import sys
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+from ownmark import errors
+from ownmark.cli.main import COMMANDS, MODULES, main
+from ownmark.ingest.flags import RULES, Flag
+from ownmark.metrics.glossary import FIGURES
+from ownmark.sample_streams import FOLDER
+
+ROOT = Path(__file__).resolve().parents[2]
+SLALOM = str(FOLDER / "TH-11-power-chair-slalom.fit")
+PICTURE = b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR" + bytes(200)
+
+
+@pytest.fixture
+def run(capsys):
+    def call(*words):
+        code = main(list(words))
+        out, err = capsys.readouterr()
+        assert "Traceback" not in out + err
+        return code, out, err
+
+    return call
+
+
+@pytest.fixture
+def table(tmp_path):
+    def write(rows, name="strap.csv", header="Seconds,Heart Rate (bpm)"):
+        path = tmp_path / name
+        path.write_text("\n".join([header, *(",".join(map(str, row)) for row in rows)]) + "\n")
+        return str(path)
+
+    return write
+
+
+def wander(seconds, around=120):
+    return [(second, around + (second * 7 % 5) - (second // 9 % 3)) for second in range(seconds)]
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_has_help_an_example_and_a_place_in_the_readme(run, command):
+    with pytest.raises(SystemExit) as stop:
+        main([command, "--help"])
+    assert stop.value.code == 0
+    module = import_module(f"ownmark.cli.{MODULES.get(command, command)}")
+    assert module.EXAMPLE.startswith(f"ownmark {command}")
+    assert f"ownmark {command}" in (ROOT / "README.md").read_text()
+
+
+@pytest.mark.parametrize("words", [["--help"], ["effort", "--help"], ["look", "--help"]])
+def test_help_loads_no_numerical_library(words):
+    code = (
+        "import sys\nfrom ownmark.cli.main import main\n"
+        f"try: main({words!r})\nexcept SystemExit: pass\n"
+        "sys.exit(bool({'numpy', 'pandas', 'pydantic', 'fitparse'} & set(sys.modules)))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], stdout=subprocess.DEVNULL, check=False).returncode == 0
+
+
+def test_one_fit_file_to_a_sheet_loads_neither_pandas_nor_scipy_nor_a_parser_of_xml():
+    code = (
+        "import sys\nfrom ownmark.cli.main import main\n"
+        f"main(['effort', {SLALOM!r}, '--rest', '80', '--max', '190'])\n"
+        "sys.exit(bool({'pandas', 'scipy', 'defusedxml', 'matplotlib'} & set(sys.modules)))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], stdout=subprocess.DEVNULL, check=False).returncode == 0
+
+
+def test_a_sheet_in_json_has_exactly_the_published_names(run):
+    code, out, _ = run("effort", SLALOM, "--rest", "84", "--max", "190", "--json")
+    sheet = json.loads(out)
+    assert code == 0
+    assert set(sheet) == {"figures", "cautions", "flags", "provenance", "schema"}
+    assert list(sheet["figures"]) == list(FIGURES)
+    for name, figure in sheet["figures"].items():
+        bounds = {"low", "high", "own_rhythm_low", "own_rhythm_high"}
+        assert set(figure) == {"name", "value", "unit", "coverage", "basis", "source", "note"} | bounds
+        assert figure["name"] == name
+    _, schema, _ = run("schema")
+    Draft202012Validator(json.loads(schema)).validate(sheet)
+
+
+def test_look_in_json_has_exactly_the_published_names_and_counts_every_sample(run, table):
+    rows = wander(300)
+    rows[100:110] = [(second, 0) for second in range(100, 110)]
+    del rows[200:240]
+    code, out, _ = run("look", table(rows), "--json")
+    page = json.loads(out)
+    assert code == 0
+    (found,) = page["files"]
+    assert set(found) == {"path", "format", "sha256", "start", "streams", "marks", "notes"}
+    stream = found["streams"]["heart_rate"]
+    assert set(stream) == {"samples", "start_s", "span_s", "rate_hz", "gaps", "flags"}
+    assert stream["samples"] == 260
+    assert (stream["start_s"], stream["span_s"], stream["rate_hz"]) == (0, 299, 1)
+    assert stream["gaps"] == [[100, 110], [200, 240]]
+    assert stream["flags"] == {"dropout": 10}
+
+
+def test_one_bad_file_is_told_and_the_others_go_on(run, table, tmp_path):
+    bad = tmp_path / "photo.fit"
+    bad.write_bytes(PICTURE)
+    code, out, err = run("look", str(bad), table(wander(60)), str(tmp_path / "absent.fit"))
+    assert code == 1
+    assert "strap.csv: table" in out
+    assert "photo.fit" in err
+    assert "PNG" in err
+    assert "absent.fit" in err
+    code, out, err = run("effort", str(bad), table(wander(60)))
+    assert code == 1
+    assert "mean" in out
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ([], ""),
+        (["run"], "no command"),
+        (["effort"], "FILE"),
+        (["effort", SLALOM, "--rest", "many"], "--rest"),
+        (["effort", SLALOM, "--work", "18:00-06:00"], "ends before it begins"),
+        (["effort", SLALOM, "--work", "lunch"], "not a stretch of time"),
+        (["effort", SLALOM, "--work", "06:75-18:00"], "60 or more"),
+        (["effort", SLALOM, "--condition", "pacemakr"], "pacemaker"),
+        (["effort", SLALOM, "--equation", "guess", "--born", "2012-01"], "tanaka"),
+        (["effort", SLALOM, "--rest", "190", "--max", "180"], "not below the maximum"),
+        (["effort", SLALOM, "--born", "May 2012"], "YYYY-MM"),
+        (["effort", SLALOM, "--target", "hard"], "40-60%"),
+        (["effort", SLALOM, "--column", "HR"], "heart_rate=HR"),
+        (["effort", SLALOM, "--zone", "Mars"], "time zone"),
+        (["effort", SLALOM, "--distance", "0"], "meters"),
+        (["effort", SLALOM, "--laps", "rest,work", "--work", "01:00-02:00"], "cannot be mixed"),
+    ],
+)
+def test_wrong_usage_is_a_sentence_and_exit_code_2(run, words, says):
+    code, out, err = run(*words)
+    assert code == 2
+    assert says in out + err
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["--work", "4-14"],
+        ["--dip", "nan"],
+        ["--max", "1e308"],
+        ["--target", "5000-6000bpm"],
+        ["--zone", "+02:99"],
+        ["--column", "pulse=HR"],
+        ["--equation", "nonsense", "--max", "190"],
+    ],
+)
+def test_numbers_that_a_teacher_may_mistype_are_questioned_and_not_used(run, words):
+    assert run("effort", SLALOM, *words)[0] == 2
+
+
+@pytest.mark.parametrize("written", [("--laps", "-,work,-"), ("--laps", "- ,work, -"), ("--laps=-,work,-",)])
+def test_a_first_lap_that_is_left_out_is_a_value_and_no_option(run, written):
+    code, out, err = run("effort", SLALOM, "--json", *written)
+    assert (code, err) == (0, "")
+    phases = json.loads(out)["provenance"]["phases"]
+    assert (phases["rest"], phases["work"], phases["recovery"]) == (None, [300.0, 1020.0], None)
+
+
+def test_behind_laps_another_option_is_still_one(run):
+    code, _, err = run("effort", SLALOM, "--laps", "--json")
+    assert code == 2
+    assert "--laps" in err
+
+
+def test_a_gait_trainer_takes_the_value_of_those_who_walk_and_run_away(run):
+    words = ("effort", SLALOM, "--rest", "80", "--born", "2014-02", "--condition", "cerebral-palsy", "--json")
+    for more, maximum, code in (((), 194, 0), (("--gait-trainer",), None, 1)):
+        found, out, _ = run(*words, *more)
+        assert found == code
+        assert json.loads(out)["provenance"]["basis"]["maximum_bpm"] == maximum
+
+
+def test_a_reading_above_the_ceiling_that_was_set_aside_is_told_beside_the_ceilings_figures(run, table):
+    rows = wander(600, 90)
+    rows[300:360] = [(second, 240) for second in range(300, 360)]
+    code, out, _ = run("effort", table(rows), "--ceiling", "150")
+    assert code == 0
+    told = " ".join(out.split())
+    assert "time above it 0:00 0:00 to 1:00;" in told
+    assert "possibly above it 1:00 in 1 stretch of readings set aside, from 300 s on, up to 240 /min" in told
+    assert "possibly 5:00 to 6:00, up to 240 /min: faster or slower than a student's heart" in told
+    assert "first time above the ceiling: no crossing is certain" in told
+    for place in range(8):
+        at = 20 + 60 * place
+        rows[at : at + 3] = [(second, 240) for second in range(at, at + 3)]
+    lines = run("effort", table(rows), "--ceiling", "150")[1].splitlines()
+    assert sum(line.startswith("    possibly ") for line in lines) == 6
+    assert "    and 2 stretches more" in lines  # eight, for one of those lies within the minute
+
+
+def test_a_decimal_comma_is_a_number(run):
+    assert run("effort", SLALOM, "--rest", "72,5", "--max", "190")[0] == 0
+
+
+def test_clock_times_in_a_file_that_states_utc_are_said_to_be_utc(run):
+    crank = str(FOLDER / "TH-12-arm-crank.tcx")
+    assert "clock times taken; --zone says another" in " ".join(
+        run("effort", crank, "--work", "@14:50-@15:02")[1].split()
+    )
+    zoned = run("effort", crank, "--work", "@08:50-@09:02", "--zone", "-06:00")[1]
+    assert "--zone says another" not in zoned
+    assert "Work 5:00 to 17:00" in zoned
+
+
+def test_a_refused_file_is_named_in_the_sheet_too(run, table, tmp_path):
+    bad = tmp_path / "photo.fit"
+    bad.write_bytes(PICTURE)
+    notes = json.loads(run("effort", str(bad), table(wander(60)), "--json")[1])["provenance"]["notes"]
+    assert any("photo.fit" in note for note in notes)
+
+
+def test_what_is_refused_is_exit_code_1_with_the_reason(run, table):
+    words = [table(wander(120)), "--rest", "80", "--born", "2011-05", "--condition", "beta-blocker"]
+    code, out, _ = run("effort", *words)
+    assert code == 1
+    assert "holds heart rate down" in out
+    code, out, _ = run("effort", *words[:3])  # nothing was asked for that is not given
+    assert code == 0
+
+
+def test_a_gap_is_told_with_its_place_and_its_share(run, table):
+    rows = wander(720)
+    del rows[200:300]
+    code, out, _ = run("effort", table(rows), "--rest", "80", "--max", "190")
+    assert code == 0
+    assert "missing 3:20 to 5:00" in out
+    rows = wander(720)
+    del rows[200:455]
+    code, out, _ = run("effort", table(rows), "--rest", "80", "--max", "190")
+    assert code == 1
+    assert "measured for only 65 % of the work phase" in " ".join(out.split())
+
+
+def test_clock_times_are_understood_where_the_recording_states_a_clock(run, tmp_path):
+    path = tmp_path / "clock.csv"
+    rows = [f"2026-05-12 09:{14 + second // 60:02d}:{second % 60:02d},{rate}" for second, rate in wander(1200)]
+    path.write_text("\n".join(["time,heart rate", *rows]))
+    by_clock = json.loads(run("effort", str(path), "--work", "09:16:00-09:26:00", "--json")[1])
+    from_start = json.loads(run("effort", str(path), "--work", "02:00-12:00", "--json")[1])
+    marked = json.loads(run("effort", str(path), "--work", "@09:16-@09:26", "--json")[1])
+    assert by_clock["provenance"]["phases"]["work"] == [120, 720]
+    assert by_clock["figures"] == from_start["figures"] == marked["figures"]
+
+
+def test_a_time_that_could_be_both_is_not_guessed(run, tmp_path):
+    path = tmp_path / "long.csv"
+    path.write_text(
+        "\n".join(
+            ["time,heart rate", *(f"2026-05-12 00:{n // 60:02d}:{n % 60:02d},{100 + n % 7}" for n in range(3000))]
+        )
+    )
+    code, _, err = run("effort", str(path), "--work", "00:10:00-00:20:00")
+    assert code == 0 or "could be counted from the start" in err  # start at midnight: both mean the same
+    path.write_text(
+        "\n".join(
+            ["time,heart rate", *(f"2026-05-12 00:{10 + n // 60:02d}:{n % 60:02d},{100 + n % 7}" for n in range(3000))]
+        )
+    )
+    code, _, err = run("effort", str(path), "--work", "00:12:00-00:20:00")
+    assert code == 2
+    assert "could be counted from the start or be a clock time" in err
+
+
+@pytest.mark.parametrize(
+    "trial", json.loads((FOLDER / "scenario.json").read_text())["trials"], ids=lambda t: t["files"][0]
+)
+def test_the_demo_sheets_hold_the_truth_within_their_bounds(run, trial):
+    paths = [FOLDER / name for name in trial["files"]]
+    path = paths[0]
+    true = json.loads(path.with_name(path.name + ".truth.json").read_text())
+    _, out, _ = run("effort", *map(str, paths), *trial["options"], "--json")
+    figures = json.loads(out)["figures"]
+    from_beats = "packets" in path.name or "-rr" in path.name
+    for name, value in true.items():
+        figure = figures[name]
+        if figure["value"] is None:
+            assert "Not given" in figure["note"]
+            continue
+        # Files that are written from beats carry the beats' own variation on top of the true rate.
+        slack = {"s": 12.0, "%": 2.5, "/min": 3.0, "1": 8.0, "/m": 0.05}[figure["unit"]] if from_beats else 1e-6
+        slack *= 2 if name == "recovery_60s" else 1  # the difference of two single readings
+        assert figure["low"] - slack <= value <= figure["high"] + slack, (name, figure, value)
+
+
+@pytest.mark.parametrize(
+    "trial",
+    [trial for trial in json.loads((FOLDER / "scenario.json").read_text())["trials"] if len(trial["files"]) > 1],
+    ids=lambda t: t["files"][1],
+)
+def test_the_demo_movement_agrees_with_its_truth(run, trial):
+    paths = [FOLDER / name for name in trial["files"]]
+    true = json.loads(paths[1].with_name(paths[1].name + ".truth.json").read_text())
+    figures = json.loads(run("effort", *map(str, paths), *trial["options"], "--json")[1])["figures"]
+    near = {
+        "moving_time": max(2.0, 0.02 * true["moving_time"]),
+        "longest_moving": 3.0,
+        "cadence_mean": 0.02 * true.get("cadence_mean", 0),
+        "cycle_count": 0.03 * true.get("cycle_count", 0),
+    }
+    for name, value in true.items():
+        assert figures[name]["value"] == pytest.approx(value, abs=near.get(name, 1e-9)), name
+    chair = "--placement frame" in " ".join(trial["options"])
+    assert ("the chair moving" in figures["moving_time"]["note"]) is chair
+
+
+def test_the_demo_runs_shows_a_refusal_with_its_reason_and_writes_every_kind_of_page(run, tmp_path):
+    code, out, err = run("demo", "--out", str(tmp_path / "pages"))
+    assert code == 0, err
+    assert str(tmp_path / "pages") in out
+    names = [path.name for path in (tmp_path / "pages").iterdir()]
+    for kind, count in (("effort", 16), ("change", 12), ("card", 2), ("safety", 4), ("class", 2), ("district", 2)):
+        assert sum(kind in name and name.endswith((".pdf", ".html")) for name in names) == count, kind
+    assert out.count("$ ownmark effort") == 7
+    assert "spinal cord injury at T6 or above" in out
+    assert "TH-16" in out
+
+
+def test_the_school_year_is_what_its_generator_makes(tmp_path):
+    from ownmark.sample_streams.school_year import YEAR, main
+
+    main(tmp_path)
+    made = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    assert made == {path.name: path.read_bytes() for path in YEAR.iterdir()}
+
+
+def test_the_sample_files_are_what_their_generator_makes(tmp_path):
+    from ownmark.sample_streams.generate import main as generate
+
+    generate(tmp_path)
+    made = sorted(path.name for path in tmp_path.iterdir())
+    kept = sorted(path.name for path in FOLDER.iterdir() if path.suffix not in {".py", ""})
+    assert made == kept
+    for name in made:
+        fresh, held = (tmp_path / name).read_bytes(), (FOLDER / name).read_bytes()
+        if name.endswith(".gz"):  # how bytes are packed is the packer's business, and differs between versions
+            fresh, held = gzip.decompress(fresh), gzip.decompress(held)
+        assert fresh == held, name
+
+
+def test_a_fault_of_ownmark_is_told_as_one(run, monkeypatch):
+    monkeypatch.delenv("OWNMARK_TRACEBACK", raising=False)
+    import ownmark.cli.formats as command
+
+    def fail(_):
+        raise RuntimeError("boom")
+
+    monkeypatch.setattr(command, "run", fail)
+    code, _, err = run("formats")
+    assert code == 1
+    assert "ownmark itself failed (RuntimeError: boom)" in err
+
+
+def test_every_error_code_is_in_the_developers_list_and_none_else():
+    def codes(kind):
+        return {kind.code}.union(*(codes(sub) for sub in kind.__subclasses__()))
+
+    listed = set(re.findall(r"^\| `([a-z_]+)` \|", (ROOT / "DEVELOPERS.md").read_text(), re.MULTILINE))
+    assert listed == codes(errors.OwnmarkError)
+
+
+@pytest.mark.parametrize("command", ["student", "protocol", "trial"])
+def test_the_readme_and_the_overview_promise_the_parts_that_a_command_has(capsys, command):
+    with pytest.raises(SystemExit):
+        main([command, "--help"])
+    parts = re.findall(r"^ {4}([a-z]+)\b", capsys.readouterr().out, re.MULTILINE)
+    row = next(
+        line for line in (ROOT / "README.md").read_text().splitlines() if line.startswith(f"| `ownmark {command}` |")
+    )
+    assert sorted(row.split("|")[2].replace(" ", "").split(",")) == sorted(parts)
+    assert sorted(COMMANDS[command].rpartition(": ")[2].split(", ")) == sorted(parts)
+
+
+def test_help_and_readme_name_every_condition():
+    from ownmark.cli.effort import CONDITION_NAMES
+    from ownmark.metrics.conditions import CONDITIONS
+
+    assert set(CONDITION_NAMES) == set(CONDITIONS)
+    page = (ROOT / "README.md").read_text()
+    for condition in CONDITIONS.values():
+        assert f"| `{condition.name}` | {condition.title} |" in page
+
+
+def test_every_cleaning_rule_is_explained_and_in_the_readme():
+    page = (ROOT / "README.md").read_text()
+    assert set(RULES) == {str(flag.name).lower() for flag in Flag}
+    for rule, finds in RULES.items():
+        assert rule == "unchecked" or f"| {rule.replace('_', ' ')} | {finds} |" in page
+
+
+def test_every_figure_is_in_the_readme_with_its_unit():
+    page = (ROOT / "README.md").read_text()
+    for name, entry in FIGURES.items():
+        assert re.search(
+            rf"^\| `{name}` \| {re.escape(entry.unit)} \| {re.escape(entry.meaning)} \|", page, re.MULTILINE
+        ), name
+
+
+def test_the_readme_shows_what_the_commands_print():
+    from tests.readme import README, examples, written
+
+    page = README.read_text(encoding="utf-8")
+    new = written(page)
+    for (command, old), (_, now) in zip(examples(page), examples(new), strict=True):
+        assert old == now, command
+    assert len(list(examples(page))) >= 8
+    assert new == page
+
+
+def test_a_demo_folder_of_an_interrupted_demo_is_kept_aside_and_made_anew(run, tmp_path):
+    from ownmark.records import Student, open_logbook
+
+    with open_logbook(tmp_path / "logbook.db") as logbook:
+        logbook.add_student(Student(code="ZZ-01"))
+    code, out, _ = run("demo", "--out", str(tmp_path))
+    assert code == 0
+    assert "logbook-before-1.db" in out
+    with open_logbook(tmp_path / "logbook-before-1.db", create=False) as logbook:
+        assert [each.code for each in logbook.students()] == ["ZZ-01"]

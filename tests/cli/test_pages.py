@@ -1,0 +1,155 @@
+"""``ownmark sheet`` and ``ownmark card``: from a logbook to files, and what is refused."""
+
+import re
+import shutil
+from pathlib import Path
+
+import pypdf
+import pytest
+from ownmark.cli.main import main
+from ownmark.records.store.logbook import open_logbook
+from ownmark.reports.page import Table
+from ownmark.reports.sheets.class_page import class_page
+from ownmark.reports.sheets.district_table import district_table
+from ownmark.reports.sheets.many_students import class_lines, district_rows, last_day
+from ownmark.reports.words import Words
+from ownmark.sample_streams import FOLDER
+
+EN = Words("en")
+
+
+@pytest.fixture(scope="module")
+def kept(tmp_path_factory):
+    """A logbook with a trial of TH-11, a pair by hand of TH-14, and TH-17 without any."""
+    place = str(tmp_path_factory.mktemp("book") / "book.db")
+    told = [
+        ["student", "add", "TH-11", "--ceiling", "120", "--set-by", "therapist"],
+        ["student", "add", "TH-14"],
+        ["student", "add", "TH-17"],
+        ["protocol", "copy", "power-chair-slalom", "slalom-gym"],
+        ["protocol", "copy", "seated-forward-reach", "reach"],
+        [
+            *("trial", "add", "TH-11", "slalom-gym", str(FOLDER / "TH-11-power-chair-slalom.fit")),
+            *("--rest-phase", "00:00-05:00", "--work", "06:00-16:00"),
+        ],
+    ]
+    for day, reach in (("2026-05-12", 21), ("2026-05-13", 22), ("2026-10-13", 60)):
+        results = ["--result", f"forward reach left={reach}", "--result", "forward reach right=20"]
+        told.append(["trial", "add", "TH-14", "reach", "--date", day, *results])
+    for words in told:
+        assert main([*words, "--logbook", place]) == 0, words
+    return place
+
+
+@pytest.fixture
+def book(kept, tmp_path, monkeypatch):
+    """The same logbook for one test, which works in a folder of its own."""
+    place = tmp_path / "book.db"
+    shutil.copy(kept, place)
+    monkeypatch.setenv("OWNMARK_LOGBOOK", str(place))
+    monkeypatch.chdir(tmp_path)
+    return place
+
+
+def test_a_sheet_is_a_pdf_in_the_current_folder_unless_told_otherwise(book, capsys):
+    assert main(["sheet", "TH-11"]) == 0
+    path = Path(capsys.readouterr().out.strip())
+    assert re.fullmatch(r"TH-11-effort-\d{4}-\d\d-\d\d-trial-1\.pdf", str(path))
+    assert "Effort sheet: TH-11" in pypdf.PdfReader(path).pages[0].extract_text()
+
+
+def test_a_familys_copy_in_spanish_says_so_in_its_name_and_holds_the_picture(book, capsys):
+    assert main(["sheet", "TH-11", "--trial", "1", "--lang", "es", "--html", "--out", "pages/may"]) == 0
+    path = Path(capsys.readouterr().out.strip())
+    assert path.parent == Path("pages/may")
+    assert path.name.endswith("-trial-1-es.html")
+    html = path.read_text(encoding="utf-8")
+    assert '<html lang="es">' in html
+    assert html.count('role="img"') == 2
+    assert "latidos por minuto" in html
+
+
+def test_a_trial_entered_by_hand_has_a_sheet_in_every_form(book, capsys):
+    assert main(["sheet", "TH-14", "--pdf", "--html", "--png"]) == 0
+    names = [Path(line).suffix for line in capsys.readouterr().out.split()]
+    assert names == [".pdf", ".html", ".png"]
+
+
+def test_a_card_is_made_of_the_last_trial_or_of_the_plan_alone(book, capsys):
+    assert main(["card", "TH-11", "--html"]) == 0
+    assert "must match" in Path("TH-11-card-slalom-gym.html").read_text(encoding="utf-8")
+    assert main(["card", "TH-17", "--protocol", "reach", "--html"]) == 0
+    assert "not done yet" in Path("TH-17-card-reach.html").read_text(encoding="utf-8")
+    capsys.readouterr()
+    assert main(["card", "TH-17"]) == 1
+    assert "has no trial" in capsys.readouterr().err
+
+
+def test_a_student_without_a_trial_and_a_folder_that_is_none_are_sentences(book, capsys):
+    assert main(["sheet", "TH-17"]) == 1
+    assert "TH-17 has no trial" in capsys.readouterr().err
+    Path("file").write_text("in the way", encoding="utf-8")
+    assert main(["sheet", "TH-14", "--out", "file"]) == 1
+    told = capsys.readouterr().err
+    assert "Choose another folder: --out FOLDER." in told
+    assert "Traceback" not in told
+
+
+def test_the_class_page_of_a_day_has_a_line_for_every_student(book):
+    with open_logbook(str(book)) as logbook:
+        day = last_day(logbook)
+        page = class_page(class_lines(logbook, day), day, EN)
+    rows = next(one for one in page.blocks if isinstance(one, Table)).rows
+    assert [row[0] for row in rows] == ["TH-11", "TH-14", "TH-17"]
+    last = "not on this day; last on 12 May 2026"
+    assert [row[1] for row in rows] == [last, "by hand: Forward reach from a seat", "no"]
+    assert rows[0][3] == "Give the test again if it is due."
+    assert rows[1][3].startswith("Nothing now")
+
+
+def test_the_district_table_has_a_row_for_each_student_and_protocol_with_its_count(book):
+    with open_logbook(str(book)) as logbook:
+        table = next(
+            one
+            for one in district_table(district_rows(logbook), EN).blocks
+            if isinstance(one, Table) and one.caption == EN.get("district.table")
+        )
+    assert [row[:3] for row in table.rows] == [("TH-11", "slalom-gym", "1"), ("TH-14", "reach", "3")]
+    assert table.rows[0][-1] == "No pair yet"
+    assert table.rows[1][5] == "left 21.5; right 20"
+
+
+def test_change_and_safety_are_text_unless_a_page_is_asked_for(book, capsys):
+    assert main(["change", "TH-14"]) == 0
+    assert "Verdict" in capsys.readouterr().out
+    assert main(["change", "TH-14", "--lang", "es", "--pdf", "--out", "pages"]) == 0
+    path = Path(capsys.readouterr().out.strip())
+    assert path == Path("pages/TH-14-change-reach-2026-10-13-es.pdf")
+    assert "Izquierda menos derecha" in pypdf.PdfReader(path).pages[0].extract_text()
+    assert main(["safety", "TH-11", "--html"]) == 0
+    html = Path(capsys.readouterr().out.strip()).read_text(encoding="utf-8")
+    assert "Ceiling 120 /min, set by the therapist." in html.replace("\u00a0", " ")
+    assert html.count('role="img"') == 2
+
+
+def test_a_folder_or_a_language_without_a_page_is_wrong_usage(book, capsys):
+    assert main(["change", "TH-14", "--lang", "es"]) == 2
+    assert main(["safety", "TH-11", "--out", "pages"]) == 2
+    assert capsys.readouterr().err.count("Add --pdf, --html or --png.") == 2
+    assert not Path("pages").exists()
+
+
+def test_a_class_page_can_bring_the_days_sheets_and_the_district_has_its_table(book, capsys):
+    assert main(["class", "page", "--sheets", "--html", "--date", "2026-10-13"]) == 0
+    names = capsys.readouterr().out.split()
+    assert names == ["class-2026-10-13.html", "TH-14-effort-2026-10-13-trial-4.html"]
+    assert main(["district", "--html"]) == 0
+    assert capsys.readouterr().out.split() == ["district.html"]
+    assert "left 21.5; right 20" in Path("district.html").read_text(encoding="utf-8")
+
+
+def test_a_class_page_of_an_empty_logbook_is_a_sentence(tmp_path, capsys, monkeypatch):
+    monkeypatch.setenv("OWNMARK_LOGBOOK", str(tmp_path / "new.db"))
+    assert main(["student", "add", "TH-1"]) == 0
+    assert main(["class", "page"]) == 1
+    assert "no trial in the logbook" in capsys.readouterr().err

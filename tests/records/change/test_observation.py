@@ -1,0 +1,123 @@
+"""What a comparison sees of a kept sheet, and when two of them rest on the same rest and maximum."""
+
+import json
+from functools import cache
+
+import numpy as np
+import pytest
+from ownmark.metrics import choose_basis
+from ownmark.metrics import effort
+from ownmark.records.change.comparison import BasisSeen, FigureSeen, basis_of_baseline, seen
+from ownmark.records.change.observation import different_bases
+
+from tests.makers.recordings import every_second
+from tests.records.makers import CRANK, trial
+
+RISE = "heart_rate_rise"
+
+
+@cache
+def text():
+    return effort(every_second(np.full(600, 130.0)), choose_basis(rest_bpm=70, measured_max_bpm=190)).to_json()
+
+
+def sheet(movement=None, **figure):
+    """A sheet that ownmark worked out, with the fields of one figure put in."""
+    made = json.loads(text())
+    made["figures"][RISE] |= figure
+    if movement is not None:
+        made["provenance"]["movement"] = movement
+    return made
+
+
+def seen_of(kept):
+    return seen(trial(0).trial.model_copy(update={"sheet": kept}), CRANK)
+
+
+def test_a_trial_without_a_sheet_shows_what_was_entered_alone():
+    found = seen_of(None)
+    assert (found.figures, found.basis, found.work_s, found.conditions, found.cautions) == ({}, None, None, (), ())
+
+
+def test_a_figure_is_seen_with_value_bounds_unit_note_and_what_it_rests_on():
+    found = seen_of(sheet(low=58.5, high=61.0, note="Something.")).figures
+    assert found[RISE] == FigureSeen(
+        pytest.approx(60), 58.5, 61.0, "/min", "Something.", needs_rest=True, needs_maximum=False
+    )
+    assert (found["reserve_mean"].needs_rest, found["reserve_mean"].needs_maximum) == (True, True)
+    assert (found["heart_rate_mean"].needs_rest, found["heart_rate_mean"].needs_maximum) == (False, False)
+    assert found["beats_total"].unit == "1"
+
+
+@pytest.mark.parametrize(
+    ("movement", "counts"),
+    [
+        ({"counted": "pair", "placement": "trunk"}, "pair"),
+        ({"counted": None, "placement": "trunk"}, None),
+        ({"placement": "trunk"}, "by an older rule"),
+        ({"placement": "wrist"}, "cycle"),
+        ({}, "cycle"),
+    ],
+)
+def test_what_is_counted_stands_on_cadence_and_cycles_alone(movement, counts):
+    found = seen_of(sheet(movement)).figures
+    assert found["cadence_mean"].counts == found["cycle_count"].counts == counts
+    assert {each.counts for name, each in found.items() if name not in ("cadence_mean", "cycle_count")} == {None}
+
+
+def test_the_basis_is_that_of_the_sheet():
+    assert basis_of_baseline(sheet()) == BasisSeen(70, 190, "measured", None, "reserve")
+
+
+def test_a_maximum_is_taken_over_as_what_it_was():
+    assert BasisSeen().maximum() is None
+    plain = BasisSeen(maximum_bpm=190.0).maximum()
+    assert plain is not None
+    assert (plain.bpm, plain.how, plain.see_bpm, plain.predicted, plain.note) == (190, "measured", None, False, "")
+    predicted = BasisSeen(maximum_bpm=198.6, maximum_how="predicted from age", maximum_see_bpm=10.0).maximum()
+    assert predicted is not None
+    assert (predicted.bpm, predicted.see_bpm, predicted.predicted) == (198.6, 10, True)
+    assert predicted.note == "The maximum is predicted, not measured, and is that of the baseline."
+
+
+def on(rest=None, maximum=None, zones_by="reserve", *, needs=(True, True)):
+    figures = {"reserve_mean": FigureSeen(40, unit="%", needs_rest=needs[0], needs_maximum=needs[1])}
+    basis = BasisSeen(rest_bpm=rest, maximum_bpm=maximum, zones_by=zones_by)
+    return trial(0, figures=figures, basis=basis)
+
+
+def apart(*trials):
+    return different_bases(trials, "reserve_mean")
+
+
+def test_rates_are_the_same_to_five_thousandths():
+    assert apart(on(70.0, 190.0), on(70.0, 190.0)) == ""
+    assert apart(on(70.0, 190.0), on(70.0049, 190.0)) == ""
+    assert apart(on(70.0, 190.0), on(70.0051, 190.0)) == "rest of 70.0 /min"
+    assert apart(on(70.0, 190.0), on(70.0, 191.25)) == "maximum of 190.0 and 191.3 /min"
+    assert apart(on(70.0, 190.0), on(71.0, 191.0)) == "rest of 70.0 and 71.0 /min"
+    assert apart(on(70.0, 190.0), on(70.0, 190.0), on(71.0, 190.0)) == "rest of 70.0 and 71.0 /min"
+    assert apart(on(71.0, 190.0), on(70.0, 190.0), on(70.0, 190.0)) == "rest of 71.0 and 70.0 /min"
+
+
+def test_an_unknown_rate_is_not_a_rate_of_nothing():
+    assert apart(on(70.0), on(None)) == "rest of 70.0 and none /min"
+    assert apart(on(None), on(70.0)) == "rest of none and 70.0 /min"
+    assert apart(on(None), on(None)) == ""
+    assert apart(on(70.0, 190.0), on(70.0)) == "maximum of 190.0 and none /min"
+    assert apart(on(None, 190.0), on(None, 190.0)) == ""
+
+
+def test_a_figure_hangs_only_on_what_it_rests_on():
+    assert apart(on(70.0, 190.0, needs=(False, True)), on(80.0, 190.0, needs=(False, True))) == ""
+    assert apart(on(70.0, 190.0, needs=(True, False)), on(70.0, 195.0, needs=(True, False))) == ""
+    assert apart(on(70.0, 190.0), on(70.0, 190.0, "maximum")) == "zones by reserve in one and by maximum in another"
+    rest_only = (True, False)
+    assert apart(on(70.0, 190.0, needs=rest_only), on(70.0, 190.0, "maximum", needs=rest_only)) == ""
+    assert different_bases([on(70.0), on(80.0)], "heart_rate_mean") == ""
+    # A trial of which only hand results are known has no basis.
+    assert different_bases([on(70.0), seen_of(None)], "reserve_mean") == "rest of 70.0 and none /min"
+    # Where one of two sheets gives the figure with a maximum, both are held against it.
+    assert apart(on(70.0, 190.0), on(70.0, 195.0, needs=(True, False))) == "maximum of 190.0 and 195.0 /min"
+    assert apart(on(70.0, 190.0), on(80.0, 190.0, needs=(False, True))) == "rest of 70.0 and 80.0 /min"
+    assert BasisSeen().zones_by == "reserve"

@@ -1,0 +1,1 @@
+"""Checks of the logbook, on SQLite and on a private PostgreSQL server."""

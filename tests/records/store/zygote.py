@@ -1,0 +1,165 @@
+"""A process that has everything imported and forks one writer for each line it reads: so a hundred kills are cheap.
+
+A line is ``WHAT PLACE START COUNT``. The writer's number is told, then what it has kept; then "ended". A line that is
+told ends with a mark: a writer that is killed in the middle of one leaves half a line, and that is not read.
+"""
+
+import os
+import queue
+import signal
+import subprocess
+import sys
+import threading
+import traceback
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+MARK = "."
+LONGEST_S = 120  # how long one line may be waited for
+
+
+def say(*words):
+    """Tell a line in one piece; it begins on a line of its own, whatever a killed writer left."""
+    os.write(1, "\n{} {}\n".format(" ".join(map(str, words)), MARK).encode())
+
+
+def add(place, start, count):
+    """Add trials with a file and a sheet each, until killed or done, and print each number after it is kept."""
+    from ownmark.errors import OwnmarkError
+    from ownmark.records import open_logbook
+
+    from tests.records.store import made
+
+    with open_logbook(place) as logbook:
+        for thing in (lambda: logbook.add_protocol(made.protocol()), lambda: logbook.add_student(made.student())):
+            try:
+                thing()
+            except OwnmarkError as refusal:
+                if refusal.code != "already_there":
+                    raise
+        for turn in range(start, start + count):
+            trial = made.trial(notes=f"turn {turn}", sheet=made.sheet(turn % 3))
+            try:
+                added = logbook.add_trial(trial, [("strap.csv", b"%d " % turn + made.recording(turn))])
+            except OwnmarkError as refusal:
+                say("refused", refusal.code)
+                return
+            say("kept", added.id, turn)
+
+
+def forget_one(place, start, count):
+    """Add trials of a second student and forget them again, over and over."""
+    from ownmark.records import forget, open_logbook
+
+    from tests.records.store import made
+
+    with open_logbook(place) as logbook:
+        for turn in range(start, start + count):
+            if "BF-07" in {student.code for student in logbook.students()}:
+                forget(logbook, "BF-07")  # what a writer that was killed had left
+            logbook.add_student(made.student("BF-07"))
+            for more in (0, 1):
+                at = made.trial("BF-07", notes=f"{turn}", time_of_day=f"10:0{more}", sheet=made.sheet(more))
+                logbook.add_trial(at, [("strap.csv", b"%d %d" % (turn, more) + made.recording())], again=True)
+            forget(logbook, "BF-07")
+
+
+def half_a_line(place, start, count):
+    """End as a writer does that is killed in the middle of its line."""
+    say("kept", 1, start)
+    os.write(1, b"\nkept 2")
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+WRITERS = {"add": add, "forget": forget_one, "half": half_a_line}
+
+
+def serve():
+    """Fork a writer for each line."""
+    import psycopg  # noqa: F401
+    from ownmark.records import open_logbook
+
+    from tests.records.store import made
+
+    with TemporaryDirectory() as folder, open_logbook(f"{folder}/first.db") as logbook:
+        made.filled(logbook)
+    say("ready")
+    for line in sys.stdin:
+        what, place, start, count = line.split()
+        child = os.fork()
+        if child == 0:
+            try:
+                WRITERS[what](place, int(start), int(count))
+            except BaseException:  # noqa: BLE001 whatever it is, it is told
+                traceback.print_exc()  # or nobody would learn why the writer ended by itself
+            finally:
+                os._exit(0)
+        say("pid", child)
+        os.waitpid(child, 0)
+        say("ended")
+
+
+class Zygote:
+    """The parent's side."""
+
+    def __init__(self):
+        self.early = []
+        self.lines = queue.SimpleQueue()
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "tests.records.store.store.zygote"],
+            cwd=Path(__file__).parents[3],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        threading.Thread(target=self._listen, daemon=True).start()
+        self.ready = False  # two of them can get ready at the same time
+
+    def _listen(self):
+        for line in self.process.stdout:
+            words = line.split()
+            if words and words[-1] == MARK:
+                self.lines.put(words[:-1])
+        self.lines.put(None)
+
+    def read(self):
+        """The next whole line, in words."""
+        words = self.lines.get(timeout=LONGEST_S)
+        if words is None:
+            raise EOFError("the process that forks writers has ended")
+        return words
+
+    def begin(self, what, place, start=0, count=1000):
+        """Fork a writer and give its number."""
+        if not self.ready:
+            self.ready = self.read() == ["ready"]
+        self.process.stdin.write(f"{what} {place} {start} {count}\n")
+        self.process.stdin.flush()
+        words = self.read()
+        while words[0] != "pid":  # the writer may be faster than its own number
+            self.early.append(words)
+            words = self.read()
+        return int(words[1])
+
+    def wait_for_one(self):
+        """Wait until the writer says that it has kept one, or has ended."""
+        if not self.early:
+            self.early.append(self.read())
+
+    def rest(self):
+        """All that the writer said, to its end."""
+        found = self.early[:]
+        self.early.clear()
+        while found[-1:] != [["ended"]]:
+            found.append(self.read())
+        return found[:-1]
+
+    def stop(self):
+        """End it: it ends when it is told nothing more, and with it its line."""
+        self.process.stdin.close()
+        self.process.wait(30)
+        self.process.stdout.close()
+
+
+if __name__ == "__main__":
+    serve()

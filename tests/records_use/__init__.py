@@ -1,1 +1,0 @@
-"""The use of the logbook's values: entry, classes, occasions, checklist, safety."""

@@ -1,0 +1,170 @@
+"""Sentences for education plans: level, how measured, against the own baseline; never a norm."""
+
+import copy
+import re
+from datetime import date
+
+import pytest
+from ownmark.records import HandMeasure, HandResult, open_logbook
+from ownmark.records.change.comparison import compare
+from ownmark.records.change.observation import seen
+from ownmark.reports.exports.plan_sentence import plan_sentence, plan_texts
+from ownmark.reports.exports.plans import last_trials, plans, write_plans
+
+from tests.records.store import made
+
+REACH = HandMeasure(
+    name="reach", unit="cm", kind="range by ruler", sides=True, attempts=2, how="From the fingertips.", resolution=0.5
+)
+JUDGEMENT = re.compile(
+    r"\b(normal|average|percentile|norms?|rank\w*|fit|unfit|poor|good|weak|strong|below|safe|pass|fail)\b",
+    re.IGNORECASE,
+)
+"""Words of a judgement against others, which no sentence may hold (trade rule on wording)."""
+
+
+def protocol(**more):
+    fields = {"device": "own manual chair", "assistance": "gesture", "better": "lower"}
+    return made.protocol(**{**fields, **more})
+
+
+def trial(day, shift=0.0, **more):
+    """A trial whose mean heart rate is moved by ``shift``."""
+    page = copy.deepcopy(made.sheet(0))
+    for part in ("value", "low", "high"):
+        page["figures"]["heart_rate_mean"][part] = 120.0 + shift
+    return made.trial(on=day, sheet=page, **more)
+
+
+def compared(trials, planned):
+    before = [seen(each, planned) for each in trials[:-1]]
+    return compare(before, [seen(trials[-1], planned)], None)
+
+
+DAYS = (date(2026, 5, 5), date(2026, 5, 12), date(2026, 10, 6))
+
+
+def test_a_sentence_holds_level_set_up_share_measured_own_baseline_and_variation_with_units():
+    trials = [trial(day, shift) for day, shift in zip(DAYS, (0, 1, -40), strict=True)]
+    planned = protocol()
+    found = plan_sentence(trials[-1], planned, compared(trials, planned))
+    assert found.startswith(
+        "On 6 October 2026, in the protocol “Slalom” (own manual chair; assistance: gesture), TH-11 reached: "
+        "mean heart rate 80 /min; 2:20 min (140 s) at moderate effort or more, by the student's own heart-rate reserve."
+    )
+    assert "Heart rate was measured for 100.0 % of the work phase." in found
+    assert "Compared with the own baseline of 5 May 2026 and 12 May 2026: Mean heart rate fell from 120.5 /min" in found
+    assert "day-to-day variation" in found
+    assert not JUDGEMENT.search(found)
+
+
+def test_time_at_moderate_effort_adds_up_the_classes_and_counts_what_was_not_measured_once():
+    one = trial(DAYS[0])
+    zones = {"time_moderate": (100, 100, 130), "time_vigorous": (50, 50, 80), "time_near_maximal": (0, 0, 30)}
+    for name, (value, low, high) in zones.items():
+        one.sheet["figures"][name] |= {"value": value, "low": low, "high": high}
+    found = plan_sentence(one, protocol())
+    # 30 s were not measured: they were at moderate effort or more for all of the 30 s, or for none.
+    assert "2:30 min (150 s), with what was not measured 2:30 to 3:00 min (150 to 180 s) at moderate effort" in found
+
+
+def test_one_trial_only_is_the_present_level_and_nothing_is_compared():
+    found = plan_sentence(trial(DAYS[0]), protocol())
+    assert "no second trial" in found
+    assert "day-to-day" not in found
+
+
+def test_a_pair_that_cannot_be_compared_says_what_differed_and_scores_nothing():
+    planned = protocol()
+    trials = [trial(DAYS[0], device_used="chair 1"), trial(DAYS[2], -30, device_used="chair 2")]
+    found = plan_sentence(trials[-1], planned, compared(trials, planned))
+    assert "chair 1" in found
+    assert "chair 2" in found
+    assert "No change is scored" in found
+    assert "fell" not in found
+
+
+def test_a_difference_that_should_not_be_is_said_beside_the_verdict():
+    planned = protocol()
+    trials = [trial(day, temperature_c=t) for day, t in zip(DAYS, (20.0, 20.0, 29.0), strict=True)]
+    found = plan_sentence(trials[-1], planned, compared(trials, planned))
+    assert "Also different this time: room temperature" in found
+
+
+def test_a_figure_that_is_missing_is_named_with_its_reason_and_no_number_is_made_up():
+    planned = protocol(primary_figure="moving_time", better="higher")
+    found = plan_sentence(trial(DAYS[0]), planned)
+    assert "it is not given: moving time." in found
+    assert "no movement sensor" in found
+    assert "moving time 0" not in found
+
+
+def test_hand_results_stand_by_side_with_the_mean_of_the_attempts():
+    planned = protocol(
+        component="flexibility", hand_measures=(REACH,), primary_figure="reach", better="higher", cautions=()
+    )
+    values = (("left", 1, 20.0), ("left", 2, 21.0), ("right", 1, -1.5))
+    results = tuple(HandResult(name="reach", value=v, side=side, attempt=turn) for side, turn, v in values)
+    found = plan_sentence(made.trial(hand_results=results), planned)
+    assert "reach left 20.5 cm (mean of 2 attempts), right -1.5 cm" in found
+    assert "Measured by hand: From the fingertips." in found
+
+
+def test_a_trial_without_any_result_says_so():
+    found = plan_sentence(made.trial(), protocol())
+    assert "that trial gives no figure to tell a present level by." in found
+
+
+def test_figures_of_a_sensor_on_the_chair_are_never_called_the_students_effort():
+    one = trial(DAYS[0])
+    one.sheet["provenance"]["movement"] = {"placement": "frame"}
+    one.sheet["figures"]["longest_moving"] |= {"value": 300.0, "low": 300.0, "high": 300.0}
+    found = plan_sentence(one, protocol(primary_figure="longest_moving", better="no direction"))
+    assert "not the student's effort" in found
+    found = plan_sentence(one, protocol())
+    assert "moving without a break" not in found
+
+
+def test_both_languages_have_the_same_texts_and_numbers_are_written_in_the_language():
+    english, spanish = plan_texts("en"), plan_texts("es")
+    assert english.keys() == spanish.keys()
+    holes = re.compile(r"\{[a-z_]+\}")
+    for key, text in english.items():
+        assert sorted(holes.findall(text)) == sorted(holes.findall(spanish[key])), key
+        assert not JUDGEMENT.search(text), key
+    trials = [trial(day, shift) for day, shift in zip(DAYS, (0, 1, -40), strict=True)]
+    found = plan_sentence(trials[-1], protocol(), compared(trials, protocol()), language="es")
+    assert found.startswith("El 6 de octubre de 2026, en el protocolo")
+    assert "100,0 %" in found
+    assert "{" not in found
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_a_file_has_a_paragraph_for_each_student_and_protocol(tmp_path, language):
+    with open_logbook(tmp_path / "logbook.db") as logbook:
+        logbook.add_protocol(protocol())
+        for code in ("BF-07", "TH-11", "CK-03"):
+            logbook.add_student(made.student(code))
+        for number, day in enumerate(DAYS):
+            for code in ("TH-11", "BF-07"):
+                logbook.add_trial(trial(day, number, code=code))
+        logbook.add_trial(trial(date(2026, 10, 13), 5, code="BF-07", practice=True))
+        logbook.add_trial(trial(DAYS[0], code="CK-03"))
+        assert {code: count for code, (_, count) in last_trials(logbook, "slalom-gym").items()} == {
+            "TH-11": 3,
+            "BF-07": 3,
+            "CK-03": 1,
+        }
+        told = []
+        count = write_plans(
+            logbook, tmp_path / "plan.txt", language=language, progress=lambda done, of: told.append((done, of))
+        )
+        whole = (tmp_path / "plan.txt").read_text(encoding="utf-8")
+        assert (count, told[-1]) == (3, (3, 3))
+        paragraphs = whole.strip().split("\n\n")
+        assert [each.split(" ")[0] for each in paragraphs] == ["BF-07", "CK-03", "TH-11"]
+        assert [heading for heading, _ in plans(logbook, "slalom-gym", language)] == [
+            each.split("\n")[0] for each in paragraphs
+        ]
+    assert "13 October" not in whole
+    assert "13 de octubre" not in whole

@@ -1,0 +1,191 @@
+"""Texts in two languages: nothing is missing, nothing is left in the other, and both say the same numbers."""
+
+import re
+import tomllib
+from datetime import date
+
+import pytest
+from ownmark.metrics.conditions import ARMS_ONLY_CAUTION, CONDITIONS, GENERAL_CAUTIONS, POWER_CHAIR_CAUTION
+from ownmark.metrics.glossary import CHAIR, FIGURES
+from ownmark.records.catalogue import catalogue
+from ownmark.records.protocol import FIELDS
+from ownmark.records.trial import TRIAL_FIELDS
+from ownmark.reports.sheets.figure_text import GROUPS
+from ownmark.reports.words import FOLDER, Words, pattern_of, rounded
+from ownmark.words.render import MissingWords, texts
+
+from .. import pages_made as made
+
+EN, ES = made.EN, made.ES
+FUNCTION_WORDS = frozenset(
+    "the of and is are was were with from not at for to by in on it its this that be been or as an which than "
+    "while who what when where both only each given measured student heart rate trial above below".split()
+)
+"""English words that Spanish does not have."""
+
+
+def patterns_of_old_sheets():
+    return tomllib.loads((FOLDER / "said.toml").read_text(encoding="utf-8"))
+
+
+def spanish_sayings():
+    return {key.removeprefix("said."): text for key, text in texts("es").items() if key.startswith("said.")}
+
+
+def braces(text):
+    return set(re.findall(r"\{(\w+)\}", text))
+
+
+def test_both_languages_hold_the_same_keys_with_the_same_values_in_them():
+    english, spanish = texts("en"), texts("es")
+    said = {key for key in spanish if key.startswith("said.")}
+    assert set(english) == set(spanish) - said
+    assert [key for key in english if braces(english[key]) != braces(spanish[key])] == []
+
+
+def test_every_sentence_that_can_be_said_again_is_said_in_spanish_with_no_value_of_its_own():
+    patterns, spanish = patterns_of_old_sheets(), spanish_sayings()
+    assert set(patterns) == set(spanish)
+    assert [key for key, text in patterns.items() if not braces(spanish[key]) <= braces(text)] == []
+
+
+def test_no_two_patterns_fit_the_same_sentence_so_that_each_is_translated_as_itself():
+    patterns = patterns_of_old_sheets()
+    for key, text in patterns.items():
+        plain = re.sub(r"\{n_\w+\}", "7", re.sub(r"\{(?!n_)\w+\}", "Something", text))
+        wide = {"no_band_of_reserve", "error_both_sides", "note_band_dips", "no_clock"}  # begin with a whole sentence
+        fits = [other for other, each in patterns.items() if pattern_of(each).fullmatch(plain) and other not in wide]
+        assert fits in ([key], []) if key in wide else fits == [key], text
+
+
+def cautions_of_the_trade():
+    found = [*GENERAL_CAUTIONS, POWER_CHAIR_CAUTION, ARMS_ONLY_CAUTION]
+    for condition in CONDITIONS.values():
+        found += [*condition.cautions, *([condition.reason] if condition.reason else [])]
+    for protocol in catalogue().values():
+        found += protocol.cautions
+    return dict.fromkeys(found)
+
+
+@pytest.mark.parametrize("caution", cautions_of_the_trade())
+def test_every_caution_is_said_in_both_languages_and_unchanged_in_english(caution):
+    assert EN.said(caution) == caution
+    assert ES.said(caution) not in (None, caution)
+
+
+def test_every_condition_figure_title_and_fact_has_a_word_in_both_languages():
+    for words in (EN, ES):
+        assert all(words.known(f"condition.{name}") for name in CONDITIONS)
+        assert all(words.known(f"figure.{name}") for name in FIGURES)
+        assert all(words.known(f"title.{name}") for name in catalogue())
+        assert all(words.known(f"field.{name}") for name in (*FIELDS, *TRIAL_FIELDS))
+        measures = [one for protocol in catalogue().values() for one in protocol.hand_measures]
+        assert all(words.known(f"hand.{one.name}") and words.known(f"hand_unit.{one.unit}") for one in measures)
+
+
+def test_english_words_are_those_of_the_trades_own_lists():
+    assert [name for name, one in CONDITIONS.items() if EN.get(f"condition.{name}") != one.title] == []
+    assert [name for name, one in catalogue().items() if EN.get(f"title.{name}") != one.title] == []
+    rules = {**FIELDS, **TRIAL_FIELDS}
+    apart = [name for name, rule in rules.items() if EN.get(f"field.{name}") != rule.label.partition(", as ")[0]]
+    assert apart == []
+
+
+def test_every_figure_stands_in_one_group_of_the_sheet_or_in_its_first_sentence():
+    grouped = [name for _, names in GROUPS for name in names]
+    assert sorted([*grouped, "coverage_heart_rate", "coverage_motion"]) == sorted(FIGURES)
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "text"),
+    [(0.5, 0, "1"), (2.5, 0, "3"), (-2.5, 0, "-3"), (1.005, 2, "1.01"), (-0.4, 0, "0"), (0, 1, "0.0"), (59.5, 0, "60")],
+)
+def test_numbers_are_rounded_half_up_from_what_the_json_says(value, digits, text):
+    # Source: the rule itself, by hand; Python's own rounding gives 0, 2, -2, 1.0 here.
+    assert rounded(value, digits) == text
+
+
+def test_days_and_decimals_are_written_as_the_language_writes_them():
+    # Source: the usual forms of both languages, from memory.
+    assert EN.date(date(2026, 5, 2)) == "2 May 2026"
+    assert ES.date(date(2026, 5, 2)) == "2 de mayo de 2026"
+    assert (EN.number(0.25, 1), ES.number(0.25, 1), ES.number(-4)) == ("0.3", "0,3", "−4")
+
+
+def test_a_sentence_keeps_its_numbers_and_hands_known_words_on():
+    why = "Not given: heart rate was measured for only 71 % of the work phase; 80 % are needed."
+    assert made.numbers(ES.said(why)) == ["71", "80"]
+    blocked = CONDITIONS["pacemaker"]
+    said = ES.said(f"Not given: {blocked.title}. {blocked.reason} The cardiology plan decides.")
+    assert said.startswith("No se da: marcapasos. Con un marcapasos")
+    assert ES.said(f"{CHAIR}; still for at least 3 s between two movements").count(";") == 1
+    assert ES.said("The trial of 2026-05-12 is measured with the baseline's rest and maximum.").count("12 de mayo") == 1
+
+
+def test_what_no_pattern_fits_stays_in_english_and_is_not_guessed_in_spanish():
+    assert EN.said("Wires came  loose (--offset FILE=S).") == "Wires came loose."
+    assert ES.said("Wires came loose.") is None
+    assert ES.said("still for at least 3 s between two movements; wires came loose") is None
+
+
+def test_words_that_people_chose_from_a_list_are_translated_and_their_own_are_quoted():
+    assert ES.typed("partial physical") == "ayuda física parcial"
+    assert ES.typed("Own  power chair") == "silla eléctrica propia"
+    assert (ES.typed("blue mat"), EN.typed("blue mat")) == ("«blue mat»", "blue mat")
+
+
+def test_an_unknown_language_is_refused():
+    with pytest.raises(MissingWords, match="no language"):
+        Words("xx")
+
+
+def spoken(page):
+    """A page's text without quotations, file names and what is the same in every language."""
+    text = made.page_text(page)
+    text = re.sub(r"«[^»]*»|[\w-]+\.(?:fit|tcx|csv\.gz|csv|gpx)|SHA-256 [0-9a-f]+", " ", text)
+    return set(re.findall(r"[^\W\d_]+", text.lower()))
+
+
+@pytest.mark.parametrize("which", made.TRIALS)
+def test_no_english_word_is_left_in_the_familys_effort_sheet(which):
+    page = made.effort(which, ES, family=True, picture=None, notes="It was the loudest day of all.")
+    assert spoken(page) & FUNCTION_WORDS == set()
+
+
+@pytest.mark.parametrize("kind", made.VERDICTS)
+def test_no_english_word_is_left_in_the_familys_change_sheet(kind):
+    assert spoken(made.change(kind, ES, family=True, pictures=False)) & FUNCTION_WORDS == set()
+
+
+def test_the_check_for_english_words_finds_them_where_they_are():
+    assert len(spoken(made.effort("crank", picture=None)) & FUNCTION_WORDS) > 15
+
+
+def test_no_page_holds_an_option_of_the_command_line_or_a_word_that_ranks_or_promises():
+    for name, page in made.every_page().items():
+        text = made.page_text(page)
+        assert re.findall(r"\s--[a-z]", text) == [], name
+        assert re.findall(r"(?i)\b(?:percentiles?|norms?|rank\w*|scores?|grade[ds]?|average child)\b", text) == [], name
+        assert re.findall(r"(?i)\bzone \d", text) == [], name
+        told = text.replace(GENERAL_CAUTIONS[0], "").replace("Safety sheet", "")
+        assert re.findall(r"(?i)\bsafe\w*\b", told) == [], name
+
+
+def test_spanish_joins_with_e_before_its_own_sound():
+    assert made.ES.listed(["latidos por cada metro", "índice de coste"]).endswith(" e índice de coste")
+    assert made.ES.listed(["padres", "hijos"]) == "padres e hijos"
+    assert made.ES.listed(["nieve", "hielo"]) == "nieve y hielo"
+
+
+def test_sheets_kept_by_earlier_versions_are_said_again_in_their_own_spelling():
+    es = Words("es")
+    for then, now in (
+        ("Leave two metres free behind each turn.", "Leave two meters free behind each turn."),
+        (
+            "End with dizziness, a colour change or unusual breathlessness.",
+            "End with dizziness, a color change or unusual breathlessness.",
+        ),
+    ):
+        assert es.said(then) is not None
+        assert es.said(then) == es.said(now)
+    assert es.said("the wheel's colour") is None
