@@ -132,8 +132,7 @@ def sheet_from(
 ) -> "EffortSheet":
     """One sheet out of the recordings of one trial and the options."""
     from ..ingest.files import finished
-    from ..metrics import align
-    from ..metrics import effort
+    from ..metrics import align, effort
 
     aligned = align(recordings, offsets)
     recording = _assumed_day(args, finished(recordings, offsets, aligned)).with_notes(notes)

@@ -1,15 +1,18 @@
 """``ownmark safety``: ceiling, time above it, recovery, what was not measured, conditions and cautions of a trial."""
 
 import argparse
-from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ..words.numbers import nearest, rounded
+from ..words.render import english
 from .inputs import whole_number
 from .logbook import add_logbook_option, opened
 from .pages import add_page_options, forms_of, write_safety
 from .parts import wrapped
 from .terminal import say, say_json
+
+if TYPE_CHECKING:
+    from ..metrics import Figure
 
 EXAMPLE = "ownmark safety TH-11"
 
@@ -60,13 +63,13 @@ def run(args: argparse.Namespace) -> int:
                     }
                     for each in found.possible
                 ],
-                "figures": found.figures,
+                "figures": {name: each.model_dump(mode="json") for name, each in found.figures.items()},
                 "unmeasured": found.unmeasured,
                 "recording_unmeasured": found.recording_unmeasured,
-                "not_valid": dict(found.invalid),
+                "not_valid": {name: english(why) for name, why in found.invalid},
                 "conditions": list(student.conditions),
                 "lines": list(found.lines),
-                "cautions": list(found.cautions),
+                "cautions": [english(each) for each in found.cautions],
             }
         )
         return 0
@@ -76,17 +79,17 @@ def run(args: argparse.Namespace) -> int:
     lines += ["", "Recorded"]
     width = 2 + max(map(len, map(said, found.figures)), default=0)
     for name, figure in found.figures.items():
-        if figure.get("value") is not None:
+        if figure.value is not None:
             lines.append(f"  {said(name):<{width}}{_with_bounds(figure)}")
         elif name == "recovery_60s":
-            lines += wrapped(f"  {said(name)}: {figure.get('note') or 'not given'}", 4)
+            lines += wrapped(f"  {said(name)}: {figure.note or 'not given'}", 4)
     lines += ["", "Not measured"]
     lines += [f"  {clock_text(a)} to {clock_text(b)} ({nearest(b - a)} s)" for a, b in found.unmeasured] or [
         "  heart rate: nothing was measured" if trial.sheet is None else "  nothing of the work is missing"
     ]
     for why in dict.fromkeys(why for _, why in found.invalid):
         names = ", ".join(said(name) for name, one in found.invalid if one == why)
-        lines += wrapped(f"  {names}: {why.removeprefix('Not given: ')}", 4)
+        lines += wrapped(f"  {names}: {english(why).removeprefix('Not given: ')}", 4)
     lines += [
         "",
         "Conditions",
@@ -94,17 +97,15 @@ def run(args: argparse.Namespace) -> int:
         "",
         "Cautions",
     ]
-    for text in found.cautions:
-        lines += wrapped(f"- {text}", 2)
+    for each in found.cautions:
+        lines += wrapped(f"- {english(each)}", 2)
     say("\n".join(lines))
     return 0
 
 
-def _with_bounds(figure: Mapping[str, Any]) -> str:
+def _with_bounds(figure: "Figure") -> str:
     """A value with its unit, and its bounds where they say more."""
-    unit = "" if figure["unit"] == "1" else f" {figure['unit']}"
-    value, low, high = (
-        None if figure.get(each) is None else f"{rounded(figure[each], 1)}" for each in ("value", "low", "high")
-    )
+    unit = "" if figure.unit == "1" else f" {figure.unit}"
+    value, low, high = (None if each is None else rounded(each, 1) for each in (figure.value, figure.low, figure.high))
     bounds = "" if low is None or high is None or low == high == value else f" ({low} to {high}{unit})"
     return f"{value}{unit}{bounds}"

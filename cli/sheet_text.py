@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 from ..ingest.clock_times import clock_text
 from ..ingest.flags import RULES
 from ..metrics.glossary import CEILING_FIGURES, CHAIR, FIGURES, MOTION_FIGURES, NOT_ASKED, ON_CHAIR
+from ..words.message import Message
 from ..words.numbers import nearest, rounded
-from ..words.render import Words
+from ..words.render import Words, english
 
 if TYPE_CHECKING:
     from ..metrics import EffortSheet, Figure
@@ -104,7 +105,7 @@ def sheet_text(sheet: "EffortSheet") -> str:
         for part in (_own_rhythm_meant(sheet), _shift(sheet), _missing(sheet), _notes(sheet), _sources(sheet))
         if part
     ]
-    parts.append("\n".join(["Cautions", *(_wrapped(f"- {caution}") for caution in sheet.cautions)]))
+    parts.append("\n".join(["Cautions", *(_wrapped(f"- {english(caution)}") for caution in sheet.cautions)]))
     return "\n\n".join(parts)
 
 
@@ -252,12 +253,13 @@ def _shift(sheet: "EffortSheet") -> str:
 
 def _missing(sheet: "EffortSheet") -> str:
     """Figures that are not given, grouped by the reason; what was merely not asked for in one line."""
-    reasons: dict[str, list[str]] = {}
+    reasons: dict[Message, list[str]] = {}
     for figure in sheet.figures.values():
-        if figure.value is None and figure.note:
-            reasons.setdefault(figure.note, []).append(figure.name)
+        if figure.reason is not None:
+            reasons.setdefault(figure.reason, []).append(figure.name)
     lines = []
-    for why, names in reasons.items():
+    for reason, names in reasons.items():
+        why = english(reason)
         if any(mark in why for mark in NOT_ASKED):
             continue
         none = why.endswith("no heart rate in the recording.")
@@ -268,7 +270,7 @@ def _missing(sheet: "EffortSheet") -> str:
 
 def _notes(sheet: "EffortSheet") -> str:
     """What the reader and the rules found."""
-    lines = [_wrapped(f"- {note}") for note in sheet.provenance.notes]
+    lines = [_wrapped(f"- {english(note)}") for note in sheet.provenance.notes]
     for stream, rules in sheet.flags.items():
         if rules:
             lines.append(f"- Samples flagged in {stream.replace('_', ' ')}:")

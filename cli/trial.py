@@ -3,7 +3,7 @@
 import argparse
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..errors import UsageError
 from ..ingest.containers import printable
@@ -14,6 +14,7 @@ from .protocol import fields_of
 from .terminal import complain, say, say_json
 
 if TYPE_CHECKING:
+    from ..records.protocol import Protocol
     from ..records.trial import Trial
 
 EXAMPLE = "ownmark trial add TH-11 slalom-gym strap.fit frame.csv --work 06:00-18:00"
@@ -92,7 +93,7 @@ def _add(args: argparse.Namespace) -> int:
     return 1 if kept.refused else 0
 
 
-def _trial(args: argparse.Namespace, protocol: Any) -> "Trial":  # noqa: ANN401 loaded on use
+def _trial(args: argparse.Namespace, protocol: "Protocol") -> "Trial":
     """The trial out of the options."""
     from ..records.adding import recorded_day
     from ..records.entry import result_of, trial_of
@@ -133,7 +134,7 @@ def _show(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         trial = logbook.trial(args.number)
     if args.json:
-        say_json(trial.model_dump(mode="json"))
+        say_json(trial.model_dump(mode="json", by_alias=True))
     else:
         say("\n".join(trial_lines(trial)))
     return 0
@@ -163,7 +164,6 @@ def _list(args: argparse.Namespace) -> int:
 
 def trial_lines(trial: "Trial") -> list[str]:
     """A trial for a person: how it was done, and its sheet."""
-    from ..metrics import EffortSheet
     from .sheet_text import sheet_text
 
     lines = [
@@ -188,12 +188,12 @@ def trial_lines(trial: "Trial") -> list[str]:
     for each in trial.hand_results:
         side = f", {each.side}" if each.side else ""
         lines.append(f"  {each.name.replace('_', ' ')}{side}, attempt {each.attempt}: {each.value:g}")
-    named = {each["sha256"]: each["path"] for each in (trial.sheet or {}).get("provenance", {}).get("files", ())}
+    named = {} if trial.sheet is None else {each.sha256: each.path for each in trial.sheet.provenance.files}
     for each in trial.files:
         shown = f"; on pages: {named[each.sha256]}" if each.sha256 in named else ""
         lines.append(f"  kept: {each.path} ({each.size} bytes, sha256 {each.sha256[:12]}…{shown})")
     if trial.sheet is not None:
-        lines += ["", sheet_text(EffortSheet.model_validate(trial.sheet))]
+        lines += ["", sheet_text(trial.sheet)]
     return lines
 
 

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..errors import BasisError
-from ..words.numbers import rounded
+from ..words.message import Message
+from . import messages as say
 from .conditions import (
     ARMS_ONLY_CAUTION,
     GENERAL_CAUTIONS,
@@ -26,10 +27,10 @@ class Maximum:
     """A maximum heart rate.  ``bpm`` [beats/min]; ``see_bpm`` is None for a measured one or an unpublished error."""
 
     bpm: float
-    how: str
+    how: Message
     see_bpm: float | None = None
     predicted: bool = False
-    note: str = ""
+    notes: tuple[Message, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,16 +43,16 @@ class Basis:
 
     rest_bpm: float | None = None
     maximum: Maximum | None = None
-    no_reserve: str = ""
+    no_reserve: Message | None = None
     asked: bool = False
     conditions: tuple[Condition, ...] = ()
     arms_only: bool = False
     power_chair: bool = False
     sex: str | None = None
 
-    def cautions(self) -> tuple[str, ...]:
+    def cautions(self) -> tuple[Message, ...]:
         """Every caution that the sheet must carry, each once."""
-        found: list[str] = list(GENERAL_CAUTIONS)
+        found = list(GENERAL_CAUTIONS)
         if self.arms_only and (self.maximum is None or self.maximum.predicted):
             found.append(ARMS_ONLY_CAUTION)
         if self.power_chair:
@@ -99,7 +100,7 @@ def choose_basis(
     wanted = None if equation is None else known_equation(equation)
     legs = not (arms_only or power_chair)
     asked = measured_max_bpm is not None or age_years is not None or wanted is not None
-    measured = None if measured_max_bpm is None else Maximum(measured_max_bpm, "measured")
+    measured = None if measured_max_bpm is None else Maximum(measured_max_bpm, say.BASIS_MAXIMUM_MEASURED)
     maximum, why = measured, why_forbidden(known, predicted=measured is None, legs=legs)
     if measured is None and not why:
         maximum, why = _predicted(age_years, wanted, known, legs=legs, walking=walking and legs)
@@ -121,43 +122,38 @@ def choose_basis(
     )
 
 
-def why_forbidden(conditions: Sequence[Condition], *, predicted: bool, legs: bool) -> str:
-    """Why a condition forbids every figure of the reserve, or those by a predicted maximum; empty if none does.
+def why_forbidden(conditions: Sequence[Condition], *, predicted: bool, legs: bool) -> Message | None:
+    """Why a condition forbids every figure of the reserve, or those by a predicted maximum; None if none does.
 
     legs : the legs do the work
     """
     for each in conditions:
-        if each.blocks_reserve:
-            return f"Not given: {each.title}. {each.reason} The cardiology plan decides."
+        if each.blocks_reserve and each.reason:
+            return say.why_no_reserve(each.name, each.reason)
     for each in conditions:
-        if predicted and (each.blocks_prediction or (each.blocks_in_arms and not legs)):
-            return (
-                f"Not given: {each.title}. {each.reason} "
-                "A maximum measured in the same kind of exercise (--max) would allow it."
-            )
-    return ""
+        if predicted and each.reason and (each.blocks_prediction or (each.blocks_in_arms and not legs)):
+            return say.why_no_prediction(each.name, each.reason)
+    return None
 
 
 def _predicted(
     age_years: float | None, wanted: Equation | None, conditions: Sequence[Condition], *, legs: bool, walking: bool
-) -> tuple[Maximum | None, str]:
+) -> tuple[Maximum | None, Message | None]:
     """A maximum from age by the equation asked for, or the one for people like the student; else the reason.
 
     legs : the legs do the work, as in the trials that the equations come from
     """
     if age_years is None:
-        return None, "Not given: no maximum is known. Give a measured one (--max) or the month of birth (--born)."
+        return None, say.WHY_NO_MAXIMUM
     check_age(age_years)
     names = [condition.name for condition in conditions]
     chosen = wanted or EQUATIONS[equation_for(names)]
     wrong = why_not(chosen, age_years, names, walking=walking)
     if wrong:
-        return None, f"Not given: {wrong} Give a maximum measured in the same kind of exercise (--max)."
+        return None, say.why_no_equation(wrong)
     prediction = predicted_maximum(chosen.name, age_years, conditions=names, walking=walking)
-    note = prediction.note
-    if not legs:
-        note += " It comes from leg work; other work peaks lower by an unknown amount: these zones read too low."
-    how = f"predicted from age {rounded(age_years, 1)} by {chosen.told}"
+    notes = prediction.notes if legs else (*prediction.notes, say.NOTE_LEG_WORK)
+    how = say.basis_maximum_predicted(age_years, chosen.name)
     if not (chosen.per_year or chosen.per_down):
-        how = f"predicted, whatever the age, by {chosen.told}"
-    return Maximum(prediction.bpm, how, prediction.see_bpm, predicted=True, note=note), ""
+        how = say.basis_maximum_taken(chosen.name)
+    return Maximum(prediction.bpm, how, prediction.see_bpm, predicted=True, notes=notes), None

@@ -30,10 +30,10 @@ class Bounded(NamedTuple):
     low: float
     high: float
 
-    def through(self, slope: float, offset: float = 0.0) -> "Bounded":
-        """The same after a straight line with a positive slope, value · slope + offset."""
-        value = None if self.value is None else self.value * slope + offset
-        return Bounded(value, self.low * slope + offset, self.high * slope + offset)
+    def through(self, formula: Callable[[float], float]) -> "Bounded":
+        """The same after a formula that rises with its value."""
+        value = None if self.value is None else float(formula(self.value))
+        return Bounded(value, float(formula(self.low)), float(formula(self.high)))
 
 
 def mean(held: Held) -> Bounded:

@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 
 from ..ingest.flags import REJECTING, Flag
 from ..ingest.recording import HEART_RATE, Recording, Stream
-from ..words.numbers import nearest
+from ..words.message import Message
 from . import bounds
+from . import messages as say
 from .figure import PossibleCrossing
 from .glossary import CEILING_FIGURES as NAMES
 from .settings import Asked
@@ -92,43 +93,37 @@ def add_ceiling_figures(drafts: Drafts, above: Above | None) -> None:
     """Add the ceiling's figures, given or withheld. ``above`` is None where no ceiling is set."""
     if above is None:
         for name in NAMES:
-            drafts.withhold(name, "Not given: no ceiling is set (--ceiling).")
+            drafts.withhold(name, say.WHY_NO_CEILING)
         return
     whole, inside, covered = above.held, above.inside, above.held.coverage_percent
     share = shown_percent(covered)
-    words = f"above {above.ceiling_bpm:g} /min, over the whole recording, {share} % of which was measured"
+    counted = say.note_above(above.ceiling_bpm, share)
     if whole.measured_s > 0:
-        drafts.give(NAMES[0], bounds.time_where(whole, inside), note=words, coverage=covered)
-        drafts.give(NAMES[1], bounds.longest_where(whole, inside), note=words, coverage=covered)
+        drafts.give(NAMES[0], bounds.time_where(whole, inside), note=counted, coverage=covered)
+        drafts.give(NAMES[1], bounds.longest_where(whole, inside), note=counted, coverage=covered)
     else:
         for name in NAMES[:2]:
-            drafts.withhold(name, _NEVER, refused=True)
+            drafts.withhold(name, say.WHY_NEVER_MEASURED, refused=True)
     first = bounds.first_where(whole, inside)
     if first is not None:
-        drafts.give(NAMES[2], first.through(1.0, whole.from_s), note=words, coverage=covered)
+        drafts.give(NAMES[2], first.through(lambda after_s: whole.from_s + after_s), note=counted, coverage=covered)
     else:
         drafts.withhold(NAMES[2], _why_no_first(above, share))
     drafts.state(NAMES[3], above.possible_s, note=_where(above.possible), coverage=covered)
 
 
-_NEVER = "Not given: heart rate was not measured at any moment of the recording."
-
-
-def _why_no_first(above: Above, share: int) -> str:
+def _why_no_first(above: Above, share: int) -> Message:
     """What can be said where no usable reading was above the ceiling."""
-    measured = f"Heart rate was measured for {share} % of the recording."
     if above.possible:
-        return f"Not given: no crossing is certain, but readings above the ceiling were set aside. {measured}"
-    return f"No crossing of the ceiling was recorded. {measured}" if above.held.measured_s > 0 else _NEVER
+        return say.why_no_certain_crossing(share)
+    return say.why_no_crossing(share) if above.held.measured_s > 0 else say.WHY_NEVER_MEASURED
 
 
-def _where(possible: tuple[PossibleCrossing, ...]) -> str | None:
+def _where(possible: tuple[PossibleCrossing, ...]) -> Message | None:
     """How many there are, when the first was and how high they go."""
     if not possible:
         return None
-    count = "1 stretch" if len(possible) == 1 else f"{len(possible)} stretches"
-    highest = max(each.highest_bpm for each in possible)
-    return f"in {count} of readings set aside, from {nearest(possible[0].from_s)} s on, up to {nearest(highest)} /min"
+    return say.note_possible(len(possible), possible[0].from_s, max(each.highest_bpm for each in possible))
 
 
 def shown_percent(covered: float) -> int:

@@ -16,50 +16,19 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from ..errors import BasisError
+from ..words.message import Message
+from ..words.render import Words
+from . import messages as say
 
-GENERAL_CAUTIONS = (
-    "A measuring aid for teachers, not a medical device: it cannot say that exercise is safe.",
-    "The student's physician, therapist and written plan decide; local policy and licensed practice come first.",
-    "Stop when the student asks in any way, or with chest pain, faintness, confusion, unusual breathlessness, loss of"
-    " coordination or a color change, or when a sensor fails that the plan requires.",
-)
-
-POWER_CHAIR_CAUTION = (
-    "Power chair: charged battery, the agreed speed setting, belt fastened, a clear course and a spotter."
-)
-
-ARMS_ONLY_CAUTION = (
-    "Arm work peaks lower than leg work by an unknown amount, so zones drawn for the legs read too low here: look"
-    " first at the rise over rest, beats above rest and movement."
-)
-
-_DYSREFLEXIA = (
-    "A pounding headache, flushing or sweating above the injury, a slow pulse or very high blood pressure can be"
-    " autonomic dysreflexia, a medical emergency: sit the student up and never flat, loosen anything tight, look at"
-    " bladder, bowel and skin, call for help as the plan says. A sudden fall in heart rate is an alarm too, and the"
-    " recording cannot rule it out."
-)
-_HEAT_BELOW_INJURY = "Heat: sweating fails below the injury; note the room temperature, offer a fan and water spray."
-_HEAT = "Heat: note the room temperature, offer a fan and water spray, and pause early."
-_SKIN = "Relieve pressure as the plan says, and look at the skin under straps and sensors afterwards."
-_SHUNT = (
-    "Shunt: no blows to the head; headache, vomiting, sleepiness or a change in sight or behavior needs medical help"
-    " at once."
-)
-_NECK = "Neck: no forced bending, no rolls; stop for neck pain, a tilted head, weakness or a change in gait or hands."
-_SAME_MEDICINE = "Compare only trials with the same medicine, dose and time since the dose."
-_LATEX = "Latex: none in bands, balls, tape, gloves or sensor straps."
-_CARDIOLOGY = "Follow the cardiology plan; an upper limit for heart rate comes from it and from nowhere else."
-_HIGH_INJURY = (
-    "After a spinal cord injury at T6 or above heart rate may not follow effort, and its peak can be far lower than"
-    " age predicts"
-)
+GENERAL_CAUTIONS = (say.CAUTION_DEVICE, say.CAUTION_DECIDE, say.CAUTION_STOP)
+POWER_CHAIR_CAUTION = say.CAUTION_POWER_CHAIR
+ARMS_ONLY_CAUTION = say.CAUTION_ARMS
 _HIGH_INJURY_CAUTIONS = (
-    _DYSREFLEXIA,
-    _HEAT_BELOW_INJURY,
-    "Blood pressure can drop after hard work: end it gradually and stay for ten minutes.",
-    "Even with a measured peak, zones can understate effort after an injury of the neck.",
-    _SKIN,
+    say.CAUTION_DYSREFLEXIA,
+    say.CAUTION_HEAT_BELOW,
+    say.CAUTION_PRESSURE_DROP,
+    say.CAUTION_NECK_INJURY_ZONES,
+    say.CAUTION_SKIN,
 )
 
 
@@ -71,162 +40,143 @@ class Condition:
     blocks_in_arms : none may be predicted for work of the arms or in a power chair
     blocks_reserve : no figure of the reserve is given, even with a measured maximum
     sets_rate : a device sets the rate, so that one which stands still to the beat is no fault of a sensor
-    reason : sentence on what it does to a heart-rate figure, empty if nothing
-    cautions : short sentences that every output carries
+    reason : what it does to a heart-rate figure, None if nothing
+    cautions : what every output carries
     """
 
     name: str
-    title: str
     blocks_prediction: bool = False
     blocks_in_arms: bool = False
     blocks_reserve: bool = False
     sets_rate: bool = False
-    reason: str = ""
-    cautions: tuple[str, ...] = ()
+    reason: Message | None = None
+    cautions: tuple[Message, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """Its name in English words."""
+        return Words("en").get(f"condition.{self.name}")
 
 
 _BLOCKING = (
     Condition(
         "spinal-injury-t6-or-above",
-        "spinal cord injury at T6 or above",
         blocks_prediction=True,
-        reason=f"{_HIGH_INJURY}.",
+        reason=say.REASON_HIGH_INJURY,
         cautions=_HIGH_INJURY_CAUTIONS,
     ),
     Condition(
         "spinal-injury-level-unknown",
-        "spinal cord injury, level unknown",
         blocks_prediction=True,
-        reason=f"{_HIGH_INJURY}; an injury of unknown level is treated as one of these.",
+        reason=say.REASON_UNKNOWN_INJURY,
         cautions=_HIGH_INJURY_CAUTIONS,
     ),
     Condition(
         "rate-limiting-medicine",
-        "beta-blocker or another medicine that limits heart rate",
         blocks_prediction=True,
-        reason="The medicine holds heart rate down, so age does not tell the maximum.",
-        cautions=(_SAME_MEDICINE,),
+        reason=say.REASON_MEDICINE,
+        cautions=(say.CAUTION_SAME_MEDICINE,),
     ),
     Condition(
         "rate-raising-medicine",
-        "stimulant or another medicine that raises heart rate",
         blocks_prediction=True,
         # Mahon 2008, 14 boys on and off a stimulant: 8 to 13 /min higher at the same work, oxygen uptake and perceived
         # exertion, and a higher peak. That is as much of a reserve as the class "light" is wide, and no equation was
         # made from people who take one.
-        reason="The medicine raises heart rate, at the same effort and at the peak, so age does not tell the maximum.",
+        reason=say.REASON_RAISING,
         cautions=(
-            _SAME_MEDICINE,
-            "Measure rest and maximum with the medicine as in the trial: a stimulant raised heart rate by 8 to 13"
-            " beats a minute at the same work.",
+            say.CAUTION_SAME_MEDICINE,
+            say.CAUTION_RAISING,
         ),
     ),
     Condition(
         "pacemaker",
-        "pacemaker",
         blocks_prediction=True,
         blocks_reserve=True,
         sets_rate=True,
-        reason="With a pacemaker the device sets the heart rate, which then does not follow effort.",
-        cautions=(_CARDIOLOGY,),
+        reason=say.REASON_PACEMAKER,
+        cautions=(say.CAUTION_CARDIOLOGY,),
     ),
     Condition(
         "heart-transplant",
-        "heart transplant",
         blocks_prediction=True,
         blocks_reserve=True,
-        reason="A transplanted heart lags behind effort and its peak is not told by age.",
-        cautions=(_CARDIOLOGY,),
+        reason=say.REASON_TRANSPLANT,
+        cautions=(say.CAUTION_CARDIOLOGY,),
     ),
     Condition(
         "heart-rhythm-disorder",
-        "heart rhythm disorder",
         blocks_prediction=True,
         blocks_reserve=True,
-        reason="With a rhythm disorder heart rate can rise and fall without a change in effort.",
-        cautions=(_CARDIOLOGY,),
+        reason=say.REASON_RHYTHM,
+        cautions=(say.CAUTION_CARDIOLOGY,),
     ),
     Condition(
         "heart-condition",
-        "heart disease",
         blocks_prediction=True,
         blocks_reserve=True,
-        reason="With heart disease age does not tell the maximum.",
-        cautions=(_CARDIOLOGY,),
+        reason=say.REASON_HEART_DISEASE,
+        cautions=(say.CAUTION_CARDIOLOGY,),
     ),
     Condition(
         "autonomic-disorder",
-        "autonomic disorder",
         blocks_prediction=True,
-        reason="With an autonomic disorder heart rate may not follow effort, and age does not tell the maximum.",
-        cautions=("Watch for faintness, above all when the student sits up or stops.",),  # common practice
+        reason=say.REASON_AUTONOMIC,
+        cautions=(say.CAUTION_FAINT,),  # common practice
     ),
     Condition(
         "muscular-dystrophy",
-        "muscular dystrophy",
         blocks_prediction=True,
         # Bartels 2015: a cardiomyopathy in about 90 %, in Duchenne's in 59 % by the age of ten. Thomas 2012, 55 boys: a
         # higher rate at rest, which does not fall with age as in others.
-        reason="In muscular dystrophy the heart is often affected and its peak with it, so age does not tell the"
-        " maximum.",
-        cautions=("The heart can be affected: ask whether the plan limits heart rate or effort.",),
+        reason=say.REASON_MUSCLE,
+        cautions=(say.CAUTION_HEART_MUSCLE,),
     ),
 )
 
 _OTHERS = (
     Condition(
         "spinal-injury-below-t6",
-        "spinal cord injury below T6",
-        reason="After an injury at T7 or below heart rate follows effort nearly as usual.",
-        cautions=(_HEAT_BELOW_INJURY, _SKIN),
+        reason=say.REASON_LOW_INJURY,
+        cautions=(say.CAUTION_HEAT_BELOW, say.CAUTION_SKIN),
     ),
     Condition(
         "cerebral-palsy",
-        "cerebral palsy",
-        reason="In youth with cerebral palsy age did not tell the maximum; spasm and excitement raise heart rate.",
+        reason=say.REASON_CEREBRAL_PALSY,
     ),
     Condition(
         "down-syndrome",
-        "Down syndrome",
-        reason="The maximum is lower than the usual equations say.",
-        cautions=(_NECK,),
+        reason=say.REASON_LOWER_MAXIMUM,
+        cautions=(say.CAUTION_NECK,),
     ),
     Condition(
         "intellectual-disability",
-        "intellectual disability",
-        reason="The maximum is lower than the usual equations say.",
+        reason=say.REASON_LOWER_MAXIMUM,
     ),
     Condition(
         "spina-bifida",
-        "spina bifida",
         blocks_in_arms=True,
         # Bloemen 2015: young wheelchair users, 165 /min in wheelchair propulsion and 150 in arm cranking.
-        reason="In arm work the peak of young people with spina bifida lay at 150 to 165 beats a minute and changed"
-        " with the task, so age does not tell it: take rest and maximum in the same task.",
+        reason=say.REASON_SPINA_BIFIDA,
         cautions=(
-            _LATEX,
-            _SHUNT,
-            _SKIN,
-            "Ask whether the plan names autonomic dysreflexia: it can occur with a high lesion.",
+            say.CAUTION_LATEX,
+            say.CAUTION_SHUNT,
+            say.CAUTION_SKIN,
+            say.CAUTION_LESION,
         ),
     ),
     Condition(
         "epilepsy",
-        "epilepsy",
-        cautions=(
-            "Seizure: stay, stop and brake the chair, protect the head, time it, put nothing in the mouth; call for"
-            " help as the plan says, at the latest after 5 minutes.",
-        ),
+        cautions=(say.CAUTION_SEIZURE,),
     ),
-    Condition("shunt", "shunt", cautions=(_SHUNT,)),
-    Condition("neck-instability", "neck instability", cautions=(_NECK,)),
+    Condition("shunt", cautions=(say.CAUTION_SHUNT,)),
+    Condition("neck-instability", cautions=(say.CAUTION_NECK,)),
     Condition(
         "brittle-bones",
-        "brittle bones",
-        cautions=("Brittle bones: no pulling by the hand, no sudden stops; the therapist approves any resistance.",),
+        cautions=(say.CAUTION_BONES,),
     ),
-    Condition("latex-allergy", "latex allergy", cautions=(_LATEX,)),
-    Condition("heat-sensitive", "sensitive to heat", cautions=(_HEAT,)),
+    Condition("latex-allergy", cautions=(say.CAUTION_LATEX,)),
+    Condition("heat-sensitive", cautions=(say.CAUTION_HEAT,)),
 )
 
 CONDITIONS: Mapping[str, Condition] = MappingProxyType({each.name: each for each in (*_BLOCKING, *_OTHERS)})

@@ -9,22 +9,24 @@ means anything: the motor sets the speed.
 import math
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from ..errors import BasisError
 
 
-def beats_total(bpm: ArrayLike, held_s: ArrayLike) -> float:
-    """Heart beats in a stretch of work, Σ HR · Δt / 60.
+def beats_per_second(bpm: ArrayLike) -> NDArray[np.float64]:
+    """Heart beats in a second, HR / 60; summed over time, the beats of a stretch of work.
 
     Parameters
     ----------
-    bpm : array_like, shape (n,)
-        [/min]; a NaN makes the sum NaN: leave out what was not measured
-    held_s : array_like, shape (n,) or float
-        [s]; how long each heart rate stands
+    bpm : array_like, any shape
+        [/min]; NaN stays NaN
+
+    Returns
+    -------
+    ndarray, same shape  [1/s]
     """
-    return float(np.sum(np.asarray(bpm, dtype=np.float64) * np.asarray(held_s, dtype=np.float64)) / 60.0)
+    return np.asarray(bpm, dtype=np.float64) / 60.0
 
 
 def beats_per_metre(beats: float, metres: float) -> float:

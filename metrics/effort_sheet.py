@@ -6,8 +6,10 @@ from .. import __version__
 from ..errors import BasisError
 from ..ingest.flags import Flag
 from ..ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Recording, Stream
+from ..words.message import Message
 from ..words.numbers import nearest
 from . import figure as shape
+from . import messages as say
 from .basis import Basis
 from .ceiling import add_ceiling_figures, look_above
 from .clock_alignment import on_one_clock
@@ -64,7 +66,7 @@ def effort(
     notes += _sampling_notes(found, asked, with_rr=RR_INTERVAL in recording)
     return shape.EffortSheet(
         figures=drafts.figures(),
-        cautions=basis.cautions() + tuple(drafts.cautions),
+        cautions=shape.as_messages((*basis.cautions(), *drafts.cautions)),
         flags=_flags(recording, pulse),
         provenance=shape.Provenance(
             ownmark=__version__,
@@ -88,7 +90,7 @@ def effort(
             ceiling_bpm=asked.ceiling_bpm,
             refused=tuple(drafts.refused),
             movement=moved,
-            notes=recording.notes + tuple(notes),
+            notes=shape.as_messages((*recording.notes, *notes)),
         ),
     )
 
@@ -109,7 +111,7 @@ def _add_movement(
     pulse: Stream | None,
     asked: Asked,
     work: tuple[float, float],
-    notes: list[str],
+    notes: list[str | Message],
 ) -> tuple[shape.MovementUsed | None, Stream | None]:
     """Add the movement figures; give back what they rest on, and heart rate with locked stretches flagged.
 
@@ -184,13 +186,13 @@ def _check_inside(work: tuple[float, float], recording: Recording, *, rated: boo
 @dataclass(frozen=True, slots=True)
 class _Rest:
     bpm: float
-    how: str
+    how: Message
 
 
-def _rest(basis: Basis, phases: Phases, pulse: Stream | None, notes: list[str]) -> _Rest | None:
+def _rest(basis: Basis, phases: Phases, pulse: Stream | None, notes: list[str | Message]) -> _Rest | None:
     """Rest as entered, or from the rest phase."""
     if basis.rest_bpm is not None:
-        return _Rest(basis.rest_bpm, "entered")
+        return _Rest(basis.rest_bpm, say.BASIS_REST_ENTERED)
     if phases.rest is None or pulse is None or not len(pulse):
         return None
     held = hold(pulse, *phases.rest)
@@ -204,7 +206,7 @@ def _rest(basis: Basis, phases: Phases, pulse: Stream | None, notes: list[str]) 
             f"{nearest(basis.maximum.bpm)}.",
             mend="Look at both: one of them is wrong.",
         )
-    return _Rest(found.bpm, f"mean of {nearest(found.from_s)} s to {nearest(found.until_s)} s of the rest phase")
+    return _Rest(found.bpm, say.basis_rest_mean(found.from_s, found.until_s))
 
 
 def _basis_used(basis: Basis, rest: _Rest | None) -> shape.BasisUsed:
@@ -212,9 +214,9 @@ def _basis_used(basis: Basis, rest: _Rest | None) -> shape.BasisUsed:
     top = basis.maximum
     return shape.BasisUsed(
         rest_bpm=None if rest is None else rest.bpm,
-        rest_how=None if rest is None else rest.how,
+        rest_from=None if rest is None else rest.how,
         maximum_bpm=None if top is None else top.bpm,
-        maximum_how=None if top is None else top.how,
+        maximum_from=None if top is None else top.how,
         maximum_see_bpm=None if top is None else top.see_bpm,
         conditions=tuple(condition.name for condition in basis.conditions),
     )
@@ -245,35 +247,24 @@ def _sampling_used(found: Sampling | None, asked: Asked) -> shape.SamplingFound 
     )
 
 
-def _sampling_notes(found: Sampling | None, asked: Asked, *, with_rr: bool) -> list[str]:
+def _sampling_notes(found: Sampling | None, asked: Asked, *, with_rr: bool) -> list[Message]:
     """Say what was assumed of the time between values."""
     if found is None or found.step_s is None:
         return []
     notes = [note] if (note := _sampling_note(found, found.step_s, asked)) else []
     if note and with_rr:
-        notes.append("The file also holds RR intervals: --pulse-from rr_interval uses every beat.")
+        notes.append(say.FOUND_ALSO_RR)
     if asked.hold_s is not None and not found.held_on:
-        notes.append(f"As asked, a value stands for up to {asked.hold_s:g} s where the next are missing.")
+        notes.append(say.found_hold_asked(asked.hold_s))
     return notes
 
 
-def _sampling_note(found: Sampling, step_s: float, asked: Asked) -> str:
-    """What the recorder did other than write every value in its turn; empty if nothing."""
+def _sampling_note(found: Sampling, step_s: float, asked: Asked) -> Message | None:
+    """What the recorder did other than write every value in its turn; None if nothing."""
     if found.held_on:
-        return (
-            "The recorder wrote heart rate only now and then. A value is taken to stand until the next, for at most "
-            f"{asked.hold_s or EVENT_HOLD_S:g} s; the bounds take it for {found.vouches_s:.3g} s only. Set the "
-            "recorder to write every second."
-        )
+        return say.found_on_change(asked.hold_s or EVENT_HOLD_S, found.vouches_s)
     if found.kind == "unclear":
-        return (
-            "The values of heart rate that are left do not show how often the recorder wrote: each is assumed to stand "
-            f"for {step_s:.3g} s. If it wrote more often than that, the lower bounds may be too high."
-        )
+        return say.found_unclear_step(step_s)
     if found.whole_share < MOSTLY_WHOLE:
-        return (
-            f"The recorder wrote heart rate every {step_s:.3g} s, and only {nearest(100 * found.whole_share)} % of its "
-            "values are followed by the next one in time: the seconds between count as not measured. If it writes only "
-            f"now and then, let a value stand longer: --hold {EVENT_HOLD_S:g}."
-        )
-    return ""
+        return say.found_lost_seconds(step_s, 100 * found.whole_share, EVENT_HOLD_S)
+    return None

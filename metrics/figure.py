@@ -1,23 +1,29 @@
 """The shapes that leave the metrics: ``Figure`` and ``EffortSheet``. ``ownmark schema`` prints them as JSON Schema."""
 
+from collections.abc import Sequence
 from typing import Literal, TypeAlias
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, computed_field, field_validator, model_validator
 
-SCHEMA = "ownmark-effort-sheet-1"
+from ..words.message import Message
+from ..words.render import english, joined
+
+SCHEMA = "ownmark-effort-sheet-2"
+OLDER = "ownmark-effort-sheet-1"
+"""Sheets with sentences for messages; they are read as ``legacy.english``."""
 PhaseSpan: TypeAlias = tuple[float, float]
 Counting: TypeAlias = Literal["cycle", "pair", "cycle or half"]
 
 
 class _Frozen(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, allow_inf_nan=False, defer_build=True)
 
 
 class Figure(_Frozen):
     """One number a person sees, with its bounds, basis and source, or the reason why there is none."""
 
     name: str
-    value: float | None = Field(description="null: not given, and the note says why")
+    value: float | None = Field(description="null: not given, and the reason says why")
     unit: str = Field(description="UCUM")
     low: float | None = Field(
         default=None, description="what the same recorder would have given without a loss is not below this"
@@ -31,9 +37,46 @@ class Figure(_Frozen):
     )
     own_rhythm_high: float | None = Field(default=None, description="high, likewise")
     coverage: float | None = Field(default=None, description="share of the phase that was measured, in %")
-    basis: str | None = Field(default=None, description="rest and maximum used, and their error")
+    rests_on: tuple[Message, ...] = Field(default=(), description="rest and maximum used, and their error")
     source: str = Field(description="where the formula comes from")
-    note: str | None = None
+    reason: Message | None = Field(default=None, description="why the figure is not given")
+    notes: tuple[Message, ...] = Field(default=(), description="remarks on a figure that is given")
+
+    @computed_field(description="rest and maximum used, in English")
+    @property
+    def basis(self) -> str | None:
+        """Rest and maximum used, and their error, in English."""
+        return joined(map(english, self.rests_on)) or None
+
+    @computed_field(description="the reason or the remarks, in English")
+    @property
+    def note(self) -> str | None:
+        """The reason or the remarks, in English."""
+        return joined(map(english, self.notes if self.reason is None else (self.reason,))) or None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _of_sentences(cls, found: object) -> object:
+        """English beside the messages is not read back; an older sheet has nothing else."""
+        if not isinstance(found, dict) or not ("note" in found or "basis" in found):
+            return found
+        plain = {name: value for name, value in found.items() if name not in ("note", "basis")}
+        note, basis = found.get("note"), found.get("basis")
+        if not isinstance(note, str | None) or not isinstance(basis, str | None):
+            raise ValueError("a note and a basis are sentences")
+        if basis and "rests_on" not in plain:
+            plain["rests_on"] = (Message.english(basis),)
+        if note and "reason" not in plain and "notes" not in plain:
+            plain |= {"reason": Message.english(note)} if plain.get("value") is None else {"notes": as_messages(note)}
+        return plain
+
+
+def as_messages(found: "str | Message | Sequence[str | Message] | None") -> tuple[Message, ...]:
+    """Messages; a sentence that has no code yet as one."""
+    if not found:
+        return ()
+    several = (found,) if isinstance(found, str | Message) else found
+    return tuple(Message.english(each) if isinstance(each, str) else each for each in several)
 
 
 class FileRead(_Frozen):
@@ -86,11 +129,38 @@ class BasisUsed(_Frozen):
     """Rest and maximum behind the figures."""
 
     rest_bpm: float | None
-    rest_how: str | None
+    rest_from: Message | None = None
     maximum_bpm: float | None
-    maximum_how: str | None
+    maximum_from: Message | None = None
     maximum_see_bpm: float | None
     conditions: tuple[str, ...]
+
+    @computed_field(description="where rest comes from, in English")
+    @property
+    def rest_how(self) -> str | None:
+        """Where rest comes from, in English."""
+        return self.rest_from and english(self.rest_from)
+
+    @computed_field(description="where the maximum comes from, in English")
+    @property
+    def maximum_how(self) -> str | None:
+        """Where the maximum comes from, in English."""
+        return self.maximum_from and english(self.maximum_from)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _of_sentences(cls, found: object) -> object:
+        """English beside the messages is not read back; an older sheet has nothing else."""
+        if not isinstance(found, dict):
+            return found
+        plain = {name: value for name, value in found.items() if name not in ("rest_how", "maximum_how")}
+        for what in ("rest", "maximum"):
+            how = found.get(f"{what}_how")
+            if not isinstance(how, str | None):
+                raise ValueError("where a rate comes from is a sentence")
+            if how and f"{what}_from" not in plain:
+                plain[f"{what}_from"] = Message.english(how)
+        return plain
 
 
 class ZoneShift(_Frozen):
@@ -161,18 +231,50 @@ class Provenance(_Frozen):
     ceiling_bpm: float | None = None
     refused: tuple[str, ...] = Field(description="figures that were asked for and are not given")
     movement: MovementUsed | None = None
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
+
+    @field_validator("notes", mode="before")
+    @classmethod
+    def _notes(cls, found: object) -> object:
+        return _of_texts(found)
 
 
 class EffortSheet(_Frozen):
     """All figures of one trial, with the cautions that go with them."""
 
     figures: dict[str, Figure]
-    cautions: tuple[str, ...]
+    cautions: tuple[Message, ...]
     flags: dict[str, dict[str, int]] = Field(description="samples that each cleaning rule flagged, by stream")
     provenance: Provenance
-    schema_: str = Field(default=SCHEMA, alias="schema")
+    schema_: Literal["ownmark-effort-sheet-2"] = Field(default=SCHEMA, alias="schema")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _of_older(cls, found: object) -> object:
+        """An older sheet is of this schema once its sentences are messages. Every sheet states its schema."""
+        if isinstance(found, dict) and "schema_" not in found and found.get("schema", OLDER) == OLDER:
+            return {**found, "schema": SCHEMA}
+        return found
+
+    @field_validator("cautions", mode="before")
+    @classmethod
+    def _cautions(cls, found: object) -> object:
+        return _of_texts(found)
+
+    @field_validator("figures")
+    @classmethod
+    def _by_name(cls, found: dict[str, Figure]) -> dict[str, Figure]:
+        if any(name != figure.name for name, figure in found.items()):
+            raise ValueError("a figure stands under another name")
+        return found
 
     def to_json(self) -> str:
         """The sheet as JSON text."""
         return self.model_dump_json(by_alias=True, indent=2)
+
+
+def _of_texts(found: object) -> object:
+    """Sentences of older sheets, and those that have no code yet, as messages."""
+    if not isinstance(found, list | tuple):
+        return found
+    return tuple(Message.english(each) if isinstance(each, str) else each for each in found)

@@ -6,6 +6,7 @@ import numpy as np
 
 from ..ingest.flags import Flag
 from ..ingest.recording import Stream
+from ..words.message import Message
 from ..words.numbers import nearest
 from .figure import MovementUsed
 from .motion import moving_notes as words
@@ -18,7 +19,7 @@ from .sheet_builder import Drafts
 from .timeline import Held, hold, whole_span
 
 
-def unlocked(pulse: Stream | None, movement: Movement, asked: Asked, notes: list[str]) -> Stream | None:
+def unlocked(pulse: Stream | None, movement: Movement, asked: Asked, notes: list[str | Message]) -> Stream | None:
     """Heart rate with the stretches flagged in which it follows the movement's rhythm instead of the pulse.
 
     An electrode on the chest cannot follow a movement: there the test is not made.
@@ -81,7 +82,9 @@ def withhold_for_clocks(drafts: Drafts) -> str:
     )
 
 
-def add_rises(drafts: Drafts, pulse: Stream | None, movement: Movement, asked: Asked, notes: list[str]) -> None:
+def add_rises(
+    drafts: Drafts, pulse: Stream | None, movement: Movement, asked: Asked, notes: list[str | Message]
+) -> None:
     """Say of a heart rate that rose while nothing moved: the student is asked, nothing is concluded."""
     if pulse is None or not len(pulse) or drafts.rest_bpm is None:
         return

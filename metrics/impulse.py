@@ -20,7 +20,9 @@ WEIGHTS: Mapping[str, tuple[float, float]] = {"male": (0.64, 1.92), "female": (0
 
 
 def impulse_weight(fraction_of_reserve: ArrayLike, sex: str | None) -> NDArray[np.float64]:
-    """Impulse that one minute adds, x · factor · e^(exponent · x).
+    """Impulse that one minute adds, x · factor · e^(exponent · x); summed over the minutes, the training impulse.
+
+    Summed sample by sample: the weight bends upward, so that the impulse of a mean is too small.
 
     Parameters
     ----------
@@ -41,28 +43,6 @@ def impulse_weight(fraction_of_reserve: ArrayLike, sex: str | None) -> NDArray[n
     factor, exponent = _constants(sex)
     x = np.maximum(np.asarray(fraction_of_reserve, dtype=np.float64), 0.0)
     return x * factor * np.exp(exponent * x)
-
-
-def training_impulse(fraction_of_reserve: ArrayLike, minutes: ArrayLike, sex: str | None) -> float:
-    """Training impulse, Σ minutes · x · factor · e^(exponent · x) [1].
-
-    Summed sample by sample: the weight bends upward, so that the impulse of a mean is too small.
-
-    Parameters
-    ----------
-    fraction_of_reserve : array_like, shape (n,)
-        [1]; a NaN makes the sum NaN: leave out what was not measured
-    minutes : array_like, shape (n,) or float
-        [min]; how long each share stands
-    sex : str or None
-        "male" or "female"; None where it was not recorded
-
-    Raises
-    ------
-    BasisError
-        If the sex is not recorded or is none of the two that constants were published for.
-    """
-    return float(np.sum(np.asarray(minutes, dtype=np.float64) * impulse_weight(fraction_of_reserve, sex)))
 
 
 def _constants(sex: str | None) -> tuple[float, float]:

@@ -13,6 +13,7 @@ from ..ingest.clock_times import clock_text
 from ..ingest.flags import Flag
 from ..ingest.level_rate import level_runs
 from ..ingest.recording import HEART_RATE, Recording, Stream
+from ..words.message import Message
 from .conditions import Condition
 from .timeline import own_span
 
@@ -62,7 +63,7 @@ def level_stretches(pulse: Stream) -> tuple[Level, ...]:
     )
 
 
-def settled(recording: Recording, conditions: Sequence[Condition]) -> tuple[Recording, list[str]]:
+def settled(recording: Recording, conditions: Sequence[Condition]) -> tuple[Recording, list[str | Message]]:
     """The recording with level heart rates in use where a condition sets the rate, and what is to be said of them."""
     sets = next((each for each in conditions if each.sets_rate), None)
     first = next(iter(recording.all(HEART_RATE)), None)

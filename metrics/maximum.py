@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from ..errors import BasisError
-from ..words.numbers import nearest, rounded
-from .conditions import CONDITIONS
+from ..words.message import Message
+from . import messages as say
 
 OLDEST_YEARS = 120.0
 ADULT_YEARS = 18.0
@@ -33,17 +33,16 @@ equation that was made from people with it, and a student with two of them one t
 class Equation:
     """Maximum = ``constant`` − ``per_year`` · age − ``per_down`` · code [/min].
 
-    name, told : for options, and for sentences
+    name : for options, and for its words in ``words``
     see_bpm : standard error of the estimate [/min], None where the source used here does not give it
-    people : of whom it was made, or in whom it was tested
+    people : of whom it was made, or in whom it was tested, as in ``words``
     ages : youngest and oldest of them [completed years]
     made_with : conditions of ``SET_APART`` that they had; a student needs one of these, and may have no other
     walking : it comes from walking and running alone, and nothing shows that it holds in other work
-    caveat, in_youth : sentences that go with every prediction, and with one for a student under 18
+    caveat, in_youth : what goes with every prediction, and with one for a student under 18
     """
 
     name: str
-    told: str
     formula: str
     constant: float
     per_year: float
@@ -54,8 +53,8 @@ class Equation:
     made_with: frozenset[str] = frozenset()
     walking: bool = False
     source: str
-    caveat: str = ""
-    in_youth: str = ""
+    caveat: Message | None = None
+    in_youth: Message | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,27 +64,24 @@ class Prediction:
     bpm: float
     see_bpm: float | None
     equation: str
-    note: str
+    notes: tuple[Message, ...]
 
 
 _ALL = (
     Equation(
         name="tanaka",
-        told="Tanaka 2001",
         formula="208 − 0.7 · age",
         constant=208.0,
         per_year=0.7,
         see_bpm=10.0,  # "about 10": from memory
-        people="healthy people",
+        people="healthy",
         ages=(7.0, 81.0),
         source="Tanaka 2001, adults to 81 years and an error of about 10 /min, both from memory; tested in youth of 7"
         " to 17 years by Mahon 2010",
-        in_youth="It was made from adults. In healthy youth it read 2.7 /min low on average (meta-analysis of 2019); a"
-        " later one found it the closest of the age equations for children.",
+        in_youth=say.NOTE_TANAKA_YOUTH,
     ),
     Equation(
         name="fox",
-        told="220 − age",
         formula="220 − age",
         constant=220.0,
         per_year=1.0,
@@ -93,66 +89,57 @@ _ALL = (
         people="adults",
         ages=(18.0, 55.0),  # "all male, most were under age 55": Gellish 2007, introduction
         source="attributed to Fox 1971; error 10–12 /min by Gellish 2007 (7–11 by Robergs 2002)",
-        caveat="It was not derived from one study, all of its people were men, and it is shown for comparison only.",
+        caveat=say.NOTE_FOX,
     ),
     Equation(
         name="gellish",
-        told="Gellish 2007",
         formula="207 − 0.7 · age",
         constant=207.0,
         per_year=0.7,
         see_bpm=None,
-        people="healthy adults",
+        people="healthy_adults",
         ages=(27.0, 78.0),  # as told by Zhu 2010
         source="Gellish 2007 (132 adults, 908 tests)",
-        caveat="Its error is not published in the source used here, so no range can be given.",
+        caveat=say.NOTE_GELLISH,
     ),
     Equation(
         name="fernhall",
-        told="Fernhall 2001",
         formula="205 − 0.64 · age",
         constant=205.0,
         per_year=0.64,
         see_bpm=9.9,
-        people="people without intellectual disability",
+        people="without_disability",
         ages=(9.0, 46.0),
         source="Fernhall 2001 (n = 296)",
     ),
     Equation(
         name="fernhall-id",
-        told="Fernhall 2001 for intellectual disability",
         formula="210 − 0.56 · age − 15.5 · (1 without, 2 with Down syndrome)",
         constant=210.0,
         per_year=0.56,
         per_down=15.5,
         see_bpm=11.8,
-        people="people with an intellectual disability",
+        people="with_disability",
         ages=(9.0, 46.0),
         made_with=frozenset({DOWN, DISABILITY}),
         source="Fernhall 2001 (n = 276, 97 of them with Down syndrome)",
     ),
     Equation(
         name="verschuren-cp",
-        told="Verschuren 2011 for cerebral palsy",
         formula="194, whatever the age",
         constant=194.0,
         per_year=0.0,
         see_bpm=9.9,  # a standard deviation: with no slope the two are the same thing
-        people="youth with cerebral palsy",
+        people="palsy",
         ages=(6.0, 19.0),
         made_with=frozenset({PALSY}),
         walking=True,
         source="Verschuren 2011 (n = 362 who walk or run, 95 % within 174–214)",
-        caveat="It holds for walking and running only, not for arm work.",
+        caveat=say.NOTE_VERSCHUREN,
     ),
 )
 
 EQUATIONS: Mapping[str, Equation] = MappingProxyType({equation.name: equation for equation in _ALL})
-
-_DOWN_SYNDROME_NOTE = (
-    "In 36 adults with Down syndrome the measured maximum was 4.7 /min higher on average,"
-    " between 17.4 lower and 26.7 higher (Boer 2017)."
-)
 
 
 def equation_for(conditions: Collection[str]) -> str:
@@ -165,8 +152,10 @@ def equation_for(conditions: Collection[str]) -> str:
     return "verschuren-cp" if PALSY in conditions else "tanaka"
 
 
-def why_not(equation: Equation, age_years: float, conditions: Collection[str], *, walking: bool = True) -> str:
-    """Why an equation does not hold for a student, in a sentence; empty if it does.
+def why_not(
+    equation: Equation, age_years: float, conditions: Collection[str], *, walking: bool = True
+) -> Message | None:
+    """Why an equation does not hold for a student; None if it does.
 
     Parameters
     ----------
@@ -178,19 +167,16 @@ def why_not(equation: Equation, age_years: float, conditions: Collection[str], *
     apart = SET_APART & set(conditions)
     strange = sorted(apart - equation.made_with)
     if strange:
-        return f"{equation.told} holds for {equation.people}; {CONDITIONS[strange[0]].title} lies outside."
+        return say.equation_people(equation.name, equation.people, strange[0])
     if equation.made_with and not apart:
-        return f"{equation.told} holds for {equation.people}; no such condition is written down."
+        return say.equation_needs(equation.name, equation.people)
     if equation.walking and not walking:
-        return f"{equation.told} holds for walking and running, not for other work or where a device carries the body."
+        return say.equation_walking(equation.name)
     youngest, oldest = equation.ages
     if not youngest <= math.floor(age_years) <= oldest:
         shown = math.floor(10 * age_years + _ROUNDING) / 10  # cut: 6.99 years must not be told as 7.0
-        return (
-            f"{equation.told} holds for {equation.people} of {youngest:g} to {oldest:g} years,"
-            f" not at {rounded(shown, 1)} years."
-        )
-    return ""
+        return say.equation_age(equation.name, equation.people, youngest, oldest, shown)
+    return None
 
 
 def predicted_maximum(
@@ -208,7 +194,7 @@ def predicted_maximum(
 
     Returns
     -------
-    Prediction, whose note says that it is one, and how far a student can be from it
+    Prediction, whose notes say that it is one, and how far a student can be from it
 
     Raises
     ------
@@ -223,7 +209,7 @@ def predicted_maximum(
         raise BasisError(wrong, mend=mend)
     down = DOWN in conditions
     bpm = chosen.constant - chosen.per_year * age_years - chosen.per_down * DOWN_SYNDROME_CODE[down]
-    return Prediction(bpm, chosen.see_bpm, equation, prediction_note(chosen, age_years, down=down))
+    return Prediction(bpm, chosen.see_bpm, equation, prediction_notes(chosen, age_years, down=down))
 
 
 def check_age(age_years: float) -> None:
@@ -253,17 +239,13 @@ def known_equation(name: str) -> Equation:
     return found
 
 
-def prediction_note(equation: Equation, age_years: float, *, down: bool) -> str:
+def prediction_notes(equation: Equation, age_years: float, *, down: bool) -> tuple[Message, ...]:
     """What must be said with a prediction. ``down``: the student has Down syndrome."""
-    parts = [f"The maximum is predicted ({equation.formula}), not measured.", _spread(equation.see_bpm)]
-    parts.append(equation.caveat)
-    parts.append(_DOWN_SYNDROME_NOTE if down else "")
-    parts.append(equation.in_youth if age_years < ADULT_YEARS else "")
-    return " ".join(part for part in parts if part)
-
-
-def _spread(see_bpm: float | None) -> str:
-    # Twice the standard error holds about 95 in 100 students.
-    return (
-        "" if see_bpm is None else f"One student can be {nearest(2 * see_bpm)} /min away from it in either direction."
+    found = (
+        say.note_predicted(equation.formula),
+        None if equation.see_bpm is None else say.note_spread(2 * equation.see_bpm),
+        equation.caveat,
+        say.NOTE_DOWN_MEASURED if down else None,
+        equation.in_youth if age_years < ADULT_YEARS else None,
     )
+    return tuple(note for note in found if note is not None)

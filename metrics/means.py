@@ -1,8 +1,10 @@
-"""Figures that are a straight line of the mean heart rate, each with both kinds of bounds."""
+"""Figures that rise with the mean heart rate, each with both kinds of bounds."""
 
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from ..ingest.recording import Stream
+from ..words.message import Message
 from . import bounds
 from .bounds import Bounded
 from .kinetics import mean_within_reach
@@ -20,15 +22,14 @@ class Means(NamedTuple):
         self,
         drafts: Drafts,
         name: str,
+        formula: Callable[[float], float] = float,
         *,
-        slope: float = 1.0,
-        offset: float = 0.0,
-        basis: str | None = None,
-        note: str | None = None,
+        basis: Sequence[Message] = (),
+        note: Message | Sequence[Message] | None = None,
     ) -> None:
-        """Add a figure that is the mean times ``slope`` plus ``offset``."""
-        own = None if self.own_rhythm is None else self.own_rhythm.through(slope, offset)
-        drafts.give(name, self.any_heart.through(slope, offset), basis=basis, note=note, own_rhythm=own)
+        """Add a figure that is a formula of the mean [/min], which rises with it; the mean itself without one."""
+        own = None if self.own_rhythm is None else self.own_rhythm.through(formula)
+        drafts.give(name, self.any_heart.through(formula), basis=basis, note=note, own_rhythm=own)
 
 
 def means_of(drafts: Drafts, held: Held, pulse: Stream) -> Means:

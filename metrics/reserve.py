@@ -8,7 +8,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from ..errors import BasisError
 from ..ingest.cleaning.heart_rate import HIGHEST_BPM, LOWEST_BPM
-from ..words.numbers import rounded
+from ..words.message import Message
+from . import messages as say
 
 NARROW_RESERVE_BPM = 40.0
 """Below this a beat more or less moves %HRR by over 2.5 points. Common practice, no source."""
@@ -48,14 +49,13 @@ def check_rate(bpm: float, name: str) -> None:
         raise BasisError(f"{name} of {bpm:g} /min is no heart rate.", mend=mend)
 
 
-def narrow_reserve_note(rest_bpm: float, maximum_bpm: float) -> str | None:
+def narrow_reserve_note(rest_bpm: float, maximum_bpm: float) -> Message | None:
     """Say that a reserve is so narrow that percent of reserve jumps with every beat; None if it is not."""
     check_basis(rest_bpm, maximum_bpm)
     reserve_bpm = maximum_bpm - rest_bpm
     if reserve_bpm >= NARROW_RESERVE_BPM:
         return None
-    points = 100.0 / reserve_bpm
-    return f"The reserve is only {reserve_bpm:g} /min wide: one beat moves percent of reserve by {rounded(points, 1)}."
+    return say.caution_narrow(reserve_bpm, 100.0 / reserve_bpm)
 
 
 def too_narrow(rest_bpm: float, maximum_bpm: float) -> bool:
@@ -63,14 +63,9 @@ def too_narrow(rest_bpm: float, maximum_bpm: float) -> bool:
     return maximum_bpm - rest_bpm < LEAST_RESERVE_BPM
 
 
-def too_narrow_reason(rest_bpm: float, maximum_bpm: float) -> str:
+def too_narrow_reason(rest_bpm: float, maximum_bpm: float) -> Message:
     """Why no figure of the reserve is given where ``too_narrow`` holds."""
-    between = maximum_bpm - rest_bpm
-    return (
-        f"Not given: the maximum of {rounded(maximum_bpm, 1)} /min lies only {rounded(between, 1)} /min above the "
-        "rest of"
-        f" {rounded(rest_bpm, 1)} /min, too little to divide; {LEAST_RESERVE_BPM:g} are needed. Look at both."
-    )
+    return say.why_no_division(maximum_bpm, maximum_bpm - rest_bpm, rest_bpm, LEAST_RESERVE_BPM)
 
 
 def percent_reserve(heart_rate: ArrayLike, rest_bpm: float, maximum_bpm: float) -> NDArray[np.float64]:
@@ -120,26 +115,3 @@ def target_heart_rate(percent: ArrayLike, rest_bpm: float, maximum_bpm: float) -
     """
     check_basis(rest_bpm, maximum_bpm)
     return rest_bpm + np.asarray(percent, dtype=np.float64) * (maximum_bpm - rest_bpm) / 100.0
-
-
-def percent_maximum(heart_rate: ArrayLike, maximum_bpm: float) -> NDArray[np.float64]:
-    """Share of the maximum heart rate, 100 HR / maximum. Not the same scale as percent of reserve.
-
-    Parameters
-    ----------
-    heart_rate : array_like, any shape
-        [/min]; NaN stays NaN
-    maximum_bpm : float
-        [/min]
-
-    Returns
-    -------
-    ndarray, same shape  [%], not clipped
-
-    Raises
-    ------
-    BasisError
-        If the maximum is not a positive number.
-    """
-    check_rate(maximum_bpm, "the maximum heart rate")
-    return 100.0 * np.asarray(heart_rate, dtype=np.float64) / maximum_bpm

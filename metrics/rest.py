@@ -13,7 +13,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ..errors import BasisError
-from ..words.numbers import below, nearest, rounded
+from ..words.message import Message
+from ..words.numbers import below, nearest
+from . import messages as say
 from .level_rate import Level, how_long
 
 DEFINITION = "time-weighted mean of the last 60 s of the rest phase"
@@ -53,7 +55,7 @@ class RestRate:
     from_s: float
     until_s: float
     coverage_percent: float
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,17 +165,11 @@ def _check_enough(measured_s: float, coverage: float, level: Level | None) -> No
         )
 
 
-def _notes(bpm: float, phase_s: float, coverage: float, trend: float) -> tuple[str, ...]:
+def _notes(bpm: float, phase_s: float, coverage: float, trend: float) -> tuple[Message, ...]:
     found = (
-        (phase_s < LAST_S, f"The rest phase lasted only {nearest(phase_s)} s, so all of it was averaged."),
-        (
-            coverage < GOOD_COVERAGE - ROUNDING,
-            f"Heart rate was measured in only {below(coverage, GOOD_COVERAGE)} % of the averaged rest.",
-        ),
-        (
-            trend < FALLING,
-            f"Heart rate was still falling at rest ({rounded(trend, 1)} /min each minute): rest may read high.",
-        ),
-        (bpm > HIGH_REST_BPM, f"A rest of {nearest(bpm)} /min is high; excitement, pain or heat raise it."),
+        (phase_s < LAST_S, say.found_short_rest(phase_s)),
+        (coverage < GOOD_COVERAGE - ROUNDING, say.found_rest_gaps(coverage, GOOD_COVERAGE)),
+        (trend < FALLING, say.found_rest_falling(trend)),
+        (bpm > HIGH_REST_BPM, say.found_rest_high(bpm)),
     )
     return tuple(note for applies, note in found if applies)

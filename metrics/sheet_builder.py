@@ -1,22 +1,25 @@
 """Figures in the making: each is added with its bounds, or with the reason why it is not given."""
 
-from ..words.numbers import rounded
+from collections.abc import Sequence
+
+from ..words.message import Message
+from . import messages as say
 from .basis import Basis
 from .bounds import Bounded
-from .figure import Figure
+from .figure import Figure, as_messages
 from .glossary import FIGURES
 
 
 class Drafts:
     """Collects figures in the order of the glossary. The one mutable thing of a sheet; it never leaves ``effort``."""
 
-    def __init__(self, basis: Basis, rest_bpm: float | None, rest_how: str | None) -> None:
+    def __init__(self, basis: Basis, rest_bpm: float | None, rest_how: Message | None) -> None:
         self.basis = basis
         self.rest_bpm = rest_bpm
         self.rest_how = rest_how
         self.coverage: float | None = None
         self.refused: list[str] = []
-        self.cautions: list[str] = []
+        self.cautions: list[str | Message] = []
         self._done: dict[str, Figure] = {}
 
     def give(
@@ -24,8 +27,8 @@ class Drafts:
         name: str,
         bounded: Bounded,
         *,
-        basis: str | None = None,
-        note: str | None = None,
+        basis: str | Message | Sequence[Message] | None = None,
+        note: str | Message | Sequence[Message] | None = None,
         coverage: float | None = None,
         own_rhythm: Bounded | None = None,
     ) -> None:
@@ -40,23 +43,28 @@ class Drafts:
             own_rhythm_low=None if own_rhythm is None else own_rhythm.low,
             own_rhythm_high=None if own_rhythm is None else own_rhythm.high,
             coverage=self.coverage if coverage is None else coverage,
-            basis=basis,
+            rests_on=as_messages(basis),
             source=entry.source,
-            note=note,
+            notes=as_messages(note),
         )
 
-    def state(self, name: str, value: float, *, note: str | None, coverage: float | None) -> None:
+    def state(self, name: str, value: float, *, note: str | Message | None, coverage: float | None) -> None:
         """Add what was found in the recording as it is, of which nobody can say what a loss took: without bounds."""
         entry = FIGURES[name]
         self._done[name] = Figure(
-            name=name, value=value, unit=entry.unit, coverage=coverage, source=entry.source, note=note
+            name=name, value=value, unit=entry.unit, coverage=coverage, source=entry.source, notes=as_messages(note)
         )
 
-    def withhold(self, name: str, why: str, *, refused: bool = False) -> None:
+    def withhold(self, name: str, why: str | Message | None, *, refused: bool = False) -> None:
         """Add a figure that is not given, and why. ``refused``: it was asked for."""
         entry = FIGURES[name]
         self._done[name] = Figure(
-            name=name, value=None, unit=entry.unit, coverage=self.coverage, source=entry.source, note=why
+            name=name,
+            value=None,
+            unit=entry.unit,
+            coverage=self.coverage,
+            source=entry.source,
+            reason=as_messages(why)[0],
         )
         if refused:
             self.refused.append(name)
@@ -70,16 +78,18 @@ class Drafts:
         return {name: self._done[name] for name in FIGURES if name in self._done}
 
     @property
-    def rest_words(self) -> str:
+    def rest_basis(self) -> tuple[Message, ...]:
         """Rest, for a figure's basis."""
-        return f"rest {rounded(self.rest_bpm, 1)} /min ({self.rest_how})" if self.rest_bpm is not None else ""
+        if self.rest_bpm is None or self.rest_how is None:
+            return ()
+        return (say.basis_rest(self.rest_bpm, self.rest_how),)
 
     @property
-    def reserve_words(self) -> str:
+    def reserve_basis(self) -> tuple[Message, ...]:
         """Rest and maximum with its error, for a figure's basis."""
         top = self.basis.maximum
         if top is None:
-            return self.rest_words
-        error = "" if top.see_bpm is None else f", standard error {top.see_bpm:g} /min"
-        rest = f"{self.rest_words}; " if self.rest_words else ""
-        return f"{rest}maximum {rounded(top.bpm, 1)} /min ({top.how}{error})"
+            return self.rest_basis
+        if top.see_bpm is None:
+            return (*self.rest_basis, say.basis_maximum(top.bpm, top.how))
+        return (*self.rest_basis, say.basis_maximum_see(top.bpm, top.how, top.see_bpm))

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from ..ingest.flags import Flag
 from ..ingest.recording import Stream
-from ..words.numbers import nearest
+from ..words.message import Message
+from .messages import caution_unproven
 from .timeline import Held
 
 if TYPE_CHECKING:
@@ -64,15 +65,11 @@ def _another_rhythm(pulse: Stream, movement: "Movement") -> NDArray[np.bool_]:
     return apart
 
 
-def unproven_caution(pulse: Stream, held: Held) -> str:
-    """What the sheet says of a pulse wave's beats for which nothing vouches; empty where there are hardly any."""
+def unproven_caution(pulse: Stream, held: Held) -> Message | None:
+    """What the sheet says of a pulse wave's beats for which nothing vouches; None where there are hardly any."""
     if not (pulse.flags & _UNPROVEN).any() or held.measured_s <= 0:
-        return ""
+        return None
     percent = 100.0 * float((held.held_s - held.certain_s).sum()) / held.measured_s
     if percent < LEAST_TOLD_PERCENT:
-        return ""
-    return (
-        "Heart rate comes from a pulse wave, and steady movement makes the same wave: nothing vouches for "
-        f"{nearest(percent)} % of it, which the bounds take for unmeasured. Record movement as well, or use a "
-        "chest strap."
-    )
+        return None
+    return caution_unproven(percent)

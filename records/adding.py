@@ -57,8 +57,7 @@ def keep(logbook: "Logbook", trial: Trial, files: Sequence[Path], *, again: bool
     if not good and not trial.hand_results and trial.distance_m is None:
         raise NotATrial("a trial needs a recording, or a result entered by hand.", mend="Give a file or --result.")
     sheet = _sheet(trial, student, protocol, good) if good else None
-    page = None if sheet is None else sheet.model_dump(mode="json", by_alias=True)
-    added = logbook.add_trial(trial.model_copy(update={"sheet": page}), good, again=again)
+    added = logbook.add_trial(trial.model_copy(update={"sheet": sheet}), good, again=again)
     return Kept(added, sheet, refused, _shared(logbook, added))
 
 

@@ -4,19 +4,21 @@ A file is often named for the student. The name as given stays beside the file's
 and with it every page, picture, export and disclosure, holds names like ``fit-0914-strap-4``.
 """
 
+import json
 import re
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Any
 
+from ..metrics.figure import EffortSheet
+from ..words.message import Json
 from .trial import KeptFile, Trial
 
 UNREAD = "file"
 """What a file is called whose kind is not known."""
 _STRAP = re.compile(r"(?<![a-z0-9])(?:strap|belt|sensor|s)[-_ ]?0*(\d{1,3})(?![a-z0-9])", re.IGNORECASE)
 """How schools number their straps in file names: strap-4, S4, belt 04."""
-_NAMED, _TOLD = frozenset({"path", "file"}), frozenset({"note", "notes"})
-"""Where a sheet names a file, and where it tells of one."""
+_NAMED, _TOLD = frozenset({"path", "file"}), frozenset({"note", "notes", "reason"})
+"""Where a sheet names a file, and where it tells of one, in a sentence or in the values of a message."""
 _LEAST = 3
 """A shorter name, or one without a letter, is replaced only where it is all of a text: else it would take numbers."""
 
@@ -41,8 +43,8 @@ def free(name: str, taken: Mapping[str, object]) -> str:
 
 def names_of(trial: Trial) -> dict[str, str]:
     """Neutral names of a trial's kept files by their hashes: as its sheet has them, else of no kind."""
-    read = ((trial.sheet or {}).get("provenance") or {}).get("files") or []
-    by_hash = {each["sha256"]: each["path"] for each in read}
+    read = () if trial.sheet is None else trial.sheet.provenance.files
+    by_hash = {each.sha256: each.path for each in read}
     found: dict[str, str] = {}
     for file in trial.files:
         name = by_hash.get(file.sha256) or neutral_name(UNREAD, None, None, file.path)
@@ -50,27 +52,27 @@ def names_of(trial: Trial) -> dict[str, str]:
     return found
 
 
-def without_names(sheet: Mapping[str, Any], files: Sequence[KeptFile]) -> Mapping[str, Any]:
+def without_names(sheet: EffortSheet, files: Sequence[KeptFile]) -> EffortSheet:
     """A sheet of before names were neutral, with neutral ones in every text; any other sheet as it is."""
     found = _neutral_of(sheet, files)
     if not found:
         return sheet
     long = [name for name in found if len(name) >= _LEAST and any(map(str.isalpha, name))]
-    return _replaced(sheet, "", re.compile("|".join(map(_pattern, long)) or "(?!)"), found)
+    stated = json.loads(sheet.model_dump_json(by_alias=True, exclude_unset=True))  # what it does not say stays unsaid
+    return EffortSheet.model_validate(_replaced(stated, "", re.compile("|".join(map(_pattern, long)) or "(?!)"), found))
 
 
-def _neutral_of(sheet: Mapping[str, Any], files: Sequence[KeptFile]) -> dict[str, str]:
+def _neutral_of(sheet: EffortSheet, files: Sequence[KeptFile]) -> dict[str, str]:
     """Neutral names by those that stand in the sheet, the longest first; empty where it holds none as given."""
-    made = sheet.get("provenance") or {}
-    read, start = made.get("files") or [], made.get("start")
+    read, start = sheet.provenance.files, sheet.provenance.start
     at = datetime.fromisoformat(start) if start and len(read) == 1 else None
     found: dict[str, str] = {}
     taken: dict[str, object] = {}
     for each in read:
-        given = next((file.path for file in files if each["path"].partition("/")[0] == file.path), None)
+        given = next((file.path for file in files if each.path.partition("/")[0] == file.path), None)
         if given is not None:
-            found[each["path"]] = free(neutral_name(each["format"], at, None, given), taken)
-            taken[found[each["path"]]] = given
+            found[each.path] = free(neutral_name(each.format, at, None, given), taken)
+            taken[found[each.path]] = given
     for place, file in enumerate(files, start=1):
         if found and file.path not in found:  # an archive: its name stands before those of its files
             found[file.path] = free(f"{UNREAD}-{place}", taken)
@@ -82,14 +84,15 @@ def _pattern(name: str) -> str:
     return rf"(?<![\w./-]){re.escape(name)}(?![\w/-])"
 
 
-def _replaced(value: Any, key: str, pattern: re.Pattern[str], names: Mapping[str, str]) -> Any:  # noqa: ANN401 JSON
+def _replaced(value: Json, key: str, pattern: re.Pattern[str], names: Mapping[str, str]) -> Json:
     """The value with every name replaced, where files are named and where it is told of them."""
     if isinstance(value, str):
         if key in _NAMED:
             return names.get(value) or pattern.sub(lambda found: names[found[0]], value)
         return pattern.sub(lambda found: names[found[0]], value) if key in _TOLD else value
-    if isinstance(value, Mapping):
-        return {name: _replaced(each, name, pattern, names) for name, each in value.items()}
-    if isinstance(value, list | tuple):
+    if isinstance(value, dict):
+        inner = {name: key if key in _TOLD and name != "code" else name for name in value}
+        return {name: _replaced(each, inner[name], pattern, names) for name, each in value.items()}
+    if isinstance(value, list):
         return [_replaced(each, key, pattern, names) for each in value]
     return value

@@ -253,7 +253,7 @@ def _on_basis_of(first: TrialSeen, other: TrialSeen, logbook: "Logbook", told: l
         student = logbook.student(trial.code)
         originals = {file.sha256: logbook.original(file.sha256) for file in trial.files}
         basis = basis_of_baseline(first.trial.sheet)
-        sheet = measure(trial, student, other.protocol, originals, basis=basis).model_dump(mode="json", by_alias=True)
+        sheet = measure(trial, student, other.protocol, originals, basis=basis)
     except OwnmarkError as reason:
         told.append(f"The trial of {trial.on.isoformat()} could not be put on the baseline's basis: {reason}")
         return other

@@ -11,8 +11,7 @@ from ..errors import BasisError, NotATrial, NothingMeasured, OwnmarkError
 from ..ingest.clock_times import resolve_span, zone_from
 from ..ingest.files import Refused, finished
 from ..ingest.recording import Hints, Recording
-from ..metrics import Asked, Band, Basis, EffortSheet, Phases, align, choose_basis
-from ..metrics import effort
+from ..metrics import Asked, Band, Basis, EffortSheet, Phases, align, choose_basis, effort
 from ..metrics.basis import why_forbidden
 from ..metrics.settings import DIP_S, PAUSE_S, STOP_S
 from .opened import Opened, opened

@@ -1,18 +1,16 @@
 """Work out every sheet again from the original files, and tell what changed."""
 
-import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 from ..errors import LogbookDamaged, OwnmarkError
+from ..metrics.figure import EffortSheet, Figure
 from .measuring import measure
 from .store.logbook import Logbook
 from .trial import Trial
 
 _SAME = 1e-9
 """Two values closer than this share of themselves are the same: sums differ in their last digits between machines."""
-_SHOWN = ("value", "low", "high", "unit")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +67,8 @@ def _again(logbook: Logbook, trial: Trial, *, store: bool) -> Recomputed:
     return Recomputed(number, trial.code, changed, stored=store and differs)
 
 
-def new_sheet(logbook: Logbook, trial: Trial) -> dict[str, Any]:
-    """The sheet of a kept trial, worked out from its original files, as a JSON object.
+def new_sheet(logbook: Logbook, trial: Trial) -> EffortSheet:
+    """The sheet of a kept trial, worked out from its original files.
 
     Raises
     ------
@@ -84,25 +82,28 @@ def new_sheet(logbook: Logbook, trial: Trial) -> dict[str, Any]:
         except LogbookDamaged as damage:
             raise LogbookDamaged(f"{file.path}: {damage.what}", where=damage.where, mend=damage.mend) from damage
     student, protocol = logbook.student(trial.code), logbook.protocol(trial.protocol, trial.protocol_version)
-    return json.loads(measure(trial, student, protocol, originals).to_json())
+    return measure(trial, student, protocol, originals)
 
 
-def differences(before: Mapping[str, Any] | None, after: Mapping[str, Any]) -> tuple[FigureChange, ...]:
+def differences(before: EffortSheet | None, after: EffortSheet) -> tuple[FigureChange, ...]:
     """The figures of two sheets that are not the same."""
-    old, new = (before or {}).get("figures", {}), after["figures"]
-    names = dict.fromkeys((*old, *new))
-    return tuple(
-        FigureChange(name, (old.get(name) or {}).get("value"), (new.get(name) or {}).get("value"))
-        for name in names
-        if not _same(old.get(name) or {}, new.get(name) or {})
-    )
+    old, new = {} if before is None else before.figures, after.figures
+    changed = []
+    for name in dict.fromkeys((*old, *new)):
+        one, other = old.get(name), new.get(name)
+        if not _same(one, other):
+            changed.append(FigureChange(name, one and one.value, other and other.value))
+    return tuple(changed)
 
 
-def _same(old: Mapping[str, Any], new: Mapping[str, Any]) -> bool:
-    return all(_equal(old.get(key), new.get(key)) for key in _SHOWN)
+def _same(old: Figure | None, new: Figure | None) -> bool:
+    if old is None or new is None:
+        return old is new
+    pairs = ((old.value, new.value), (old.low, new.low), (old.high, new.high))
+    return old.unit == new.unit and all(_equal(one, other) for one, other in pairs)
 
 
-def _equal(one: Any, other: Any) -> bool:  # noqa: ANN401 a number, a text or None
-    if isinstance(one, float | int) and isinstance(other, float | int):
-        return abs(one - other) <= _SAME * max(abs(one), abs(other), 1.0)
-    return one == other
+def _equal(one: float | None, other: float | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    return abs(one - other) <= _SAME * max(abs(one), abs(other), 1.0)

@@ -6,9 +6,10 @@ It tells what was recorded and never that exercise is safe: a recording cannot k
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any
 
 from ..ingest.clock_times import clock_text, on_the_wall
+from ..metrics.figure import Figure, PossibleCrossing, as_messages
+from ..words.message import Message
 from ..words.numbers import clock, nearest
 from ..words.render import Words
 from .student import Student
@@ -78,17 +79,17 @@ class Safety:
     changed: str
     crossings: tuple[Crossing, ...]
     possible: tuple[Possible, ...]
-    figures: Mapping[str, Mapping[str, Any]]
+    figures: Mapping[str, Figure]
     unmeasured: tuple[tuple[float, float], ...]
     recording_unmeasured: tuple[tuple[float, float], ...]
-    invalid: tuple[tuple[str, str], ...]
-    cautions: tuple[str, ...]
+    invalid: tuple[tuple[str, Message], ...]
+    cautions: tuple[Message, ...]
     lines: tuple[str, ...]
 
     @property
     def measured(self) -> bool:
         """Whether heart rate was measured at all, so that something can be said about the ceiling."""
-        return self.figures.get("time_above_ceiling", {}).get("value") is not None or bool(self.possible)
+        return _value(self.figures, "time_above_ceiling") is not None or bool(self.possible)
 
 
 _WORDS = Words("en", terminal=True)
@@ -96,24 +97,22 @@ _WORDS = Words("en", terminal=True)
 
 def safety_of(student: Student, trial: Trial) -> Safety:
     """What a trial's sheet says about exertion; ``lines`` are the main sentences."""
-    sheet: Mapping[str, Any] = trial.sheet or {}
     from ..metrics import choose_basis
 
-    known = choose_basis(conditions=student.conditions).cautions()
-    figures, provenance = sheet.get("figures", {}), sheet.get("provenance", {})
-    used = provenance.get("ceiling_bpm")
-    above = provenance.get("above_ceiling", ())
-    start = provenance.get("start")
-    start = on_the_wall(datetime.fromisoformat(start), trial.zone) if start else None
+    known = as_messages(choose_basis(conditions=student.conditions).cautions())
+    figures: Mapping[str, Figure] = {} if trial.sheet is None else trial.sheet.figures
+    made = None if trial.sheet is None else trial.sheet.provenance
+    used = made and made.ceiling_bpm
+    above = () if made is None else made.above_ceiling
+    start = on_the_wall(datetime.fromisoformat(made.start), trial.zone) if made and made.start else None
     crossings = tuple(_crossing(span, start, above) for span in _joined(above))
-    possible = _possible(provenance.get("possible_crossings", ()), start)
+    possible = _possible(() if made is None else made.possible_crossings, start)
+    refused = () if made is None else made.refused
     invalid = tuple(
-        (name, str(figure.get("note") or "Not given."))
-        for name, figure in figures.items()
-        if figure.get("value") is None and name in provenance.get("refused", ())
+        (name, figure.reason) for name, figure in figures.items() if figure.reason is not None and name in refused
     )
     changed = _changed(used, student)
-    gaps = _spans(provenance.get("recording_unmeasured", ()))
+    gaps = () if made is None else made.recording_unmeasured
     return Safety(
         student=student,
         trial=trial,
@@ -122,16 +121,12 @@ def safety_of(student: Student, trial: Trial) -> Safety:
         crossings=crossings,
         possible=possible,
         figures={name: figures[name] for name in (*SHOWN, *CEILING) if name in figures},
-        unmeasured=_spans(provenance.get("unmeasured", ())),
+        unmeasured=() if made is None else made.unmeasured,
         recording_unmeasured=gaps,
         invalid=invalid,
-        cautions=tuple(dict.fromkeys((*known, *sheet.get("cautions", ())))),
+        cautions=tuple(dict.fromkeys((*known, *(() if trial.sheet is None else trial.sheet.cautions)))),
         lines=(*_about_ceiling(student, changed), *_lines(used, crossings, possible, figures, gaps)),
     )
-
-
-def _spans(found: Sequence[Sequence[float]]) -> tuple[tuple[float, float], ...]:
-    return tuple((float(begin), float(end)) for begin, end in found)
 
 
 def _changed(used: float | None, student: Student) -> str:
@@ -160,12 +155,12 @@ def _lines(
     used: float | None,
     crossings: Sequence[Crossing],
     possible: Sequence[Possible],
-    figures: Mapping[str, Mapping[str, Any]],
+    figures: Mapping[str, Figure],
     gaps: Sequence[tuple[float, float]],
 ) -> list[str]:
     """The crossings in sentences, certain ones first, and what was not measured beside them."""
-    above = figures.get("time_above_ceiling", {})
-    nothing = above.get("value") is None if used is not None else _value(figures, "coverage_heart_rate") is None
+    above = figures.get("time_above_ceiling")
+    nothing = _value(figures, "coverage_heart_rate" if used is None else "time_above_ceiling") is None
     if nothing and not possible:
         return [_WORDS.get("safety.not_measured")]
     if used is None:
@@ -179,21 +174,21 @@ def _lines(
     elif possible:
         lines.append(_WORDS.get("safety.no_certain"))
     else:
-        note = figures.get("first_above_ceiling", {}).get("note")
-        lines.append(str(note or _WORDS.get("safety.no_crossing")))
+        first = figures.get("first_above_ceiling")
+        lines.append((first and first.note) or _WORDS.get("safety.no_crossing"))
     if possible:
         lines.append(f"{_WORDS.get('safety.possible')}, in readings that are in no figure:")
         lines += [f"  {each.words()}" for each in possible]
     return [*lines, *([unmeasured_words(gaps, _WORDS)] if gaps else [])]
 
 
-def seconds_between(figure: Mapping[str, Any]) -> str:
+def seconds_between(figure: Figure | None) -> str:
     """A length of time with its bounds where they say more [s]."""
-    value, low, high = (figure.get(each) for each in ("value", "low", "high"))
-    if value is None:
+    if figure is None or figure.value is None:
         return "an unknown time"
+    value, low, high = figure.value, figure.low, figure.high
     text = f"{nearest(value)} s"
-    if low is None or high is None or f"{nearest(low)}" == f"{nearest(high)}":
+    if low is None or high is None or nearest(low) == nearest(high):
         return text
     return f"{text} ({nearest(low)} to {nearest(high)} s with what was not measured)"
 
@@ -206,8 +201,8 @@ def unmeasured_words(gaps: Sequence[tuple[float, float]], words: Words) -> str:
     return words.get(key, length=words.duration(sum(b - a for a, b in gaps)), spans=spans)
 
 
-def _value(figures: Mapping[str, Mapping[str, Any]], name: str) -> float | None:
-    return figures.get(name, {}).get("value")
+def _value(figures: Mapping[str, Figure], name: str) -> float | None:
+    return figures[name].value if name in figures else None
 
 
 def _joined(spans: Sequence[Sequence[float]], dip_s: float = DIP_S) -> list[tuple[float, float]]:
@@ -221,14 +216,14 @@ def _joined(spans: Sequence[Sequence[float]], dip_s: float = DIP_S) -> list[tupl
     return joined
 
 
-def _possible(found: Sequence[Mapping[str, Any]], start: datetime | None) -> tuple[Possible, ...]:
+def _possible(found: Sequence[PossibleCrossing], start: datetime | None) -> tuple[Possible, ...]:
     """Possible crossings, those close together as one with every reason."""
-    spans = [(float(each["from_s"]), float(each["until_s"])) for each in found]
+    spans = [(each.from_s, each.until_s) for each in found]
     read, made = _joined(spans, 0.0), []  # two sensors may tell of the same moment
     for begin, end in _joined(spans):
-        inside = [each for each in found if begin <= each["from_s"] and each["until_s"] <= end]
-        reasons = tuple(dict.fromkeys(rule for each in inside for rule in each["rules"]))
-        highest = max(float(each["highest_bpm"]) for each in inside)
+        inside = [each for each in found if begin <= each.from_s and each.until_s <= end]
+        reasons = tuple(dict.fromkeys(rule for each in inside for rule in each.rules))
+        highest = max(each.highest_bpm for each in inside)
         made.append(Possible(_crossing((begin, end), start, read), highest, reasons))
     return tuple(made)
 

@@ -4,11 +4,12 @@ import re
 from collections.abc import Mapping
 from datetime import date
 from types import MappingProxyType
-from typing import Any, ClassVar, Literal
+from typing import ClassVar, Literal
 
 from pydantic import Field, field_validator
 
 from ..errors import NotATrial, OwnmarkError
+from ..metrics.figure import EffortSheet
 from .protocol import Assistance
 from .rules import MUST, SHOULD, TOLD, Rule
 from .student import check_code, check_note, check_tester
@@ -64,7 +65,7 @@ class Stop(_OfTrial):
 
 
 class Trial(_OfTrial):
-    """One trial. Times of phases are kept as the person typed them; ``sheet`` is the computed sheet as a JSON object.
+    """One trial. Times of phases are kept as the person typed them; ``sheet`` is the computed sheet, of any schema.
 
     Empty text means not written down; where there is nothing to write, the person writes "none".
     """
@@ -72,7 +73,7 @@ class Trial(_OfTrial):
     longer: ClassVar[Mapping[str, int]] = dict.fromkeys(
         ("notes", "health", "medicines", "footwear_orthoses", "device_used", "device_settings"), TEXT
     )
-    most: ClassVar[Mapping[str, int]] = {"files": 1000, "hand_results": 1000, "sheet": 1000}
+    most: ClassVar[Mapping[str, int]] = {"files": 1000, "hand_results": 1000}
     id: int | None = None
     code: str
     protocol: str
@@ -114,7 +115,7 @@ class Trial(_OfTrial):
     health: str = ""
 
     hand_results: tuple[HandResult, ...] = ()
-    sheet: dict[str, Any] | None = None
+    sheet: EffortSheet | None = None
     computed_by: str | None = None
     practice: bool = False
 

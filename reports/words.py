@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from datetime import date
 from functools import lru_cache
 
+from ..words.message import ENGLISH, Message, Quoted
 from ..words.numbers import rounded
 from ..words.render import FOLDER, LANGUAGES, texts
 from ..words.render import Words as Plain
@@ -39,6 +40,19 @@ class Words(Plain):
             return self.date(date.fromisoformat(text))
         except ValueError:
             return text
+
+    def told(self, message: Message) -> str | None:
+        """A message of a sheet in this language; None for an English sentence that no pattern fits.
+
+        Raises
+        ------
+        MissingWords
+            If a code, a branch or a value is missing.
+        """
+        if message.code != ENGLISH:
+            return self.message(message)
+        text = message["text"]
+        return self.said(text.text if isinstance(text, Quoted) else self.value(text))
 
     def said(self, text: str) -> str | None:
         """A sentence of metrics or records in this language; None if no pattern fits (in English: the sentence).

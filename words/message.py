@@ -5,19 +5,25 @@ or a file wrote (``Quoted``), another message, or a tuple of these. As JSON a me
 
     {"code": "figure.too_little_measured", "values": {"share": 61.2, "needed": 80}}
 
-with dates as ``{"date": "2026-05-12"}``, quoted text as ``{"text": "…"}`` and messages as themselves.
+with dates as ``{"date": "2026-05-12"}``, quoted text as ``{"text": "…"}`` and messages as themselves. In a sheet each
+message carries its English text beside, as ``"text"``: for people who read the JSON, never read back.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, TypeAlias, Union
 
 if TYPE_CHECKING:
     from pydantic_core import CoreSchema
+    from pydantic_core.core_schema import SerializationInfo
 
 Json: TypeAlias = Union[bool, int, float, str, "list[Json]", "dict[str, Json]", None]
 Value: TypeAlias = Union[float, int, str, date, "Quoted", "Message", "tuple[Value, ...]"]
+
+
+ENGLISH = "legacy.english"
+"""The code of a sentence that was kept in English before messages had codes, or that has none yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +59,26 @@ class Message:
         """
         return dict(self.values)[name]
 
+    @classmethod
+    def english(cls, text: str) -> "Message":
+        """A sentence that is kept in English as it is."""
+        return cls(ENGLISH, (("text", Quoted(text)),))
+
     def to_json(self) -> dict[str, Json]:
         """The message as plain JSON values."""
         return {"code": self.code, "values": {name: _plain(value) for name, value in self.values}}
+
+    def with_text(self) -> dict[str, Json]:
+        """The message as plain JSON values, with its English text beside.
+
+        Raises
+        ------
+        MissingWords
+            If English has no such code or value.
+        """
+        from .render import english
+
+        return {**self.to_json(), "text": english(self)}
 
     @classmethod
     def from_json(cls, found: Mapping[str, object]) -> "Message":
@@ -67,24 +90,30 @@ class Message:
             If it is not of that shape.
         """
         code, values = found.get("code"), found.get("values", {})
-        if not isinstance(code, str) or not isinstance(values, Mapping):
+        if not isinstance(code, str) or not isinstance(values, dict):
             raise ValueError("a message has a code and values")
-        return cls(code, tuple((str(name), _value(value)) for name, value in _items(values)))
+        return cls(code, tuple([(str(name), _value(value)) for name, value in _items(values)]))
 
     @classmethod
     def __get_pydantic_core_schema__(cls, source: object, handler: object) -> "CoreSchema":
-        """Let pydantic models hold messages; imported only by those who use pydantic already."""
+        """Let pydantic models hold messages; imported only by those who use pydantic already.
+
+        The English text stands beside, but where the model is written for reading back (``round_trip``).
+        """
         from pydantic_core import core_schema
 
         def read(found: object) -> Message:
             if isinstance(found, Message):
                 return found
-            if not isinstance(found, Mapping):
+            if not isinstance(found, dict):
                 raise ValueError("a message has a code and values")
             return cls.from_json(found)
 
+        def written(message: Message, info: "SerializationInfo") -> dict[str, Json]:
+            return message.to_json() if info.round_trip else message.with_text()
+
         return core_schema.no_info_plain_validator_function(
-            read, serialization=core_schema.plain_serializer_function_ser_schema(cls.to_json)
+            read, serialization=core_schema.plain_serializer_function_ser_schema(written, info_arg=True)
         )
 
     @classmethod
@@ -93,10 +122,16 @@ class Message:
         return {
             "type": "object",
             "title": "Message",
-            "properties": {"code": {"type": "string"}, "values": {"type": "object"}},
+            "properties": {"code": {"type": "string"}, "values": {"type": "object"}, "text": {"type": "string"}},
             "required": ["code", "values"],
             "additionalProperties": False,
         }
+
+
+def english_of_older(message: Message) -> str:
+    """The sentence of a message that an older sheet kept in English; empty for every message with a code of its own."""
+    text = message["text"] if message.code == ENGLISH else None
+    return text.text if isinstance(text, Quoted) else ""
 
 
 def _plain(value: Value) -> Json:
@@ -111,21 +146,21 @@ def _plain(value: Value) -> Json:
     return value
 
 
-def _items(found: Mapping[object, object]) -> tuple[tuple[object, object], ...]:
-    return tuple(found.items())
+def _items(found: dict[object, object]) -> Iterable[tuple[object, object]]:
+    return found.items()
 
 
 def _value(found: object) -> Value:
-    if isinstance(found, Mapping):
+    if isinstance(found, (str, int, float)):
+        return found
+    if isinstance(found, dict):
         if "code" in found:
             return Message.from_json(found)
-        if isinstance(found.get("date"), str):
-            return date.fromisoformat(found["date"])
-        if isinstance(found.get("text"), str):
-            return Quoted(found["text"])
-        raise ValueError("a value of a message is a number, a key, a date, a text, a message or a list of these")
-    if isinstance(found, list | tuple):
-        return tuple(_value(each) for each in found)
-    if isinstance(found, str | int | float):
-        return found
+        text, day = found.get("text"), found.get("date")
+        if isinstance(day, str):
+            return date.fromisoformat(day)
+        if isinstance(text, str):
+            return Quoted(text)
+    if isinstance(found, (list, tuple)):
+        return tuple([_value(each) for each in found])
     raise ValueError("a value of a message is a number, a key, a date, a text, a message or a list of these")

@@ -3,12 +3,13 @@
 A text names its values in braces, with how each is written:
 
     {share:0}         a number with so many decimals, half up, the language's decimal sign
-    {step:g}          a number in its shortest form
+    {step:g}          a number in its shortest form; {step:g3} with three digits at most
+    {share:below-needed}  a number that stays below the value "needed" as it is shown
     {count}           a whole number
     {rate:beats0}     a rate with its unit: /min for staff, "beats a minute" for a family
     {at:clock}        seconds as M:SS; {length:duration} 48 s, or 5:52 min (352 s)
     {name:condition}  a key of the vocabulary, from the section [condition]; a tuple becomes a list with "and"
-    {rest:option}     " (--rest)" on the terminal, nothing on a page
+    {--rest}          "(--rest)" on the terminal; nothing on a page, and no space before it
     {on} {why} {file} a date, a message, a quotation: by their type
 
 A text of several branches is a table: ``one`` and ``other`` by the value ``count``, or any names by the value that
@@ -17,20 +18,21 @@ A text of several branches is a table: ``one`` and ``other`` by the value ``coun
 
 import re
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
 
 from . import pseudo
-from .message import Message, Quoted, Value
-from .numbers import clock, rounded, shortest
+from .message import ENGLISH, Message, Quoted, Value
+from .numbers import below, clock, rounded, shortest
 
 FOLDER = Path(__file__).parent
 LANGUAGES = ("en", "es")
 LONG_S = 90.0
 """Times above this are shown in minutes, with the seconds beside [s]."""
 _HOLE = re.compile(r"\{([a-z_0-9]+)(?::([a-z_0-9-]+))?\}")
+_OPTION = re.compile(r" ?\{(--[a-z-]+(?: [^{}]+)?)\}")
 _BEATS = re.compile(r"beats(\d)")
 
 
@@ -59,6 +61,8 @@ class Words:
         MissingWords
             If its code, a branch or a value is missing.
         """
+        if message.code == ENGLISH and self.language == "en":
+            return self.value(message["text"])
         return self._filled(message.code, dict(message.values))
 
     def get(self, key: str, /, **values: Value) -> str:
@@ -107,6 +111,7 @@ class Words:
             text = self._texts.get(f"{key}.{self._branch(key, values)}")
         if text is None:
             raise MissingWords(f"{self.language}: no text for {key!r}")
+        text = _OPTION.sub(lambda option: f" ({option[1]})" if self.terminal else "", text)
         return _HOLE.sub(lambda hole: self._value(key, hole[1], hole[2] or "", values), text)
 
     def _branch(self, key: str, values: Mapping[str, Value]) -> str:
@@ -120,7 +125,14 @@ class Words:
     def _value(self, key: str, name: str, form: str, values: Mapping[str, Value]) -> str:
         if name not in values:
             raise MissingWords(f"{self.language}: {key!r} has no value {name!r}")
+        if form.startswith("below-"):
+            return self._below(values[name], values.get(form.removeprefix("below-")))
         return self.value(values[name], form)
+
+    def _below(self, value: Value, limit: Value | None) -> str:
+        if not isinstance(value, float | int) or not isinstance(limit, float | int):
+            raise MissingWords(f"{self.language}: what stays below what is not a number")
+        return self._signs(below(value, limit))
 
     def value(self, value: Value, form: str = "") -> str:
         """One value, written in a form of the table above.
@@ -143,8 +155,6 @@ class Words:
         return self._amount(value, form)
 
     def _key(self, value: str, form: str) -> str:
-        if form == "option":
-            return f" (--{value})" if self.terminal else ""
         found = self._texts.get(f"{form}.{value}") if form else None
         if found is None:
             raise MissingWords(f"{self.language}: no word for {form or '?'}.{value}")
@@ -155,6 +165,8 @@ class Words:
             return self.number(value, int(form))
         if form == "g" or (not form and isinstance(value, int)):
             return self.shortest(value)
+        if form == "g3":
+            return self._signs(f"{value:.3g}")
         if form == "clock":
             return clock(value)
         if form == "duration":
@@ -163,6 +175,22 @@ class Words:
         if beats:
             return self.beats(value, int(beats[1]))
         raise MissingWords(f"{self.language}: a number is not written as {form!r}")
+
+
+@lru_cache(1)
+def _of_terminal() -> Words:
+    return Words("en", terminal=True)
+
+
+def english(message: Message) -> str:
+    """A message in English, with the options of the terminal that it names.
+
+    Raises
+    ------
+    MissingWords
+        If English has no such code or value.
+    """
+    return _of_terminal().message(message)
 
 
 @lru_cache
@@ -188,9 +216,19 @@ def texts(language: str) -> Mapping[str, str]:
     return found
 
 
+def joined(parts: Iterable[str]) -> str:
+    """Remarks in a row: a semicolon between them, nothing but a space behind a whole sentence."""
+    text = ""
+    for part in parts:
+        text += f"{' ' if text.endswith('.') else '; ' if text else ''}{part}"
+    return text
+
+
 def holes(text: str) -> frozenset[str]:
     """The names of the values that a text needs."""
-    return frozenset(hole[1] for hole in _HOLE.finditer(text))
+    found = list(_HOLE.finditer(text))
+    limits = {hole[2].removeprefix("below-") for hole in found if (hole[2] or "").startswith("below-")}
+    return frozenset(hole[1] for hole in found) | limits
 
 
 def _flat(table: Mapping[str, object], before: str = "") -> dict[str, str]:

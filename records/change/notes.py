@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from ...errors import NothingToCompare
 from ...words.numbers import nearest
+from ...words.render import english
 from .counting import Apart, counted_apart
 from .direction import load_changed
 from .observation import TrialSeen, different_bases
@@ -157,7 +158,7 @@ def cautions(trials: Sequence[TrialSeen]) -> tuple[str, ...]:
     """Every caution of the sheets and the protocols, each once; the general ones always."""
     from ...metrics.conditions import GENERAL_CAUTIONS
 
-    found = [*GENERAL_CAUTIONS]
+    found = [*map(english, GENERAL_CAUTIONS)]
     for each in trials:
-        found += [*each.cautions, *each.protocol.cautions]
+        found += [*map(english, each.cautions), *each.protocol.cautions]
     return tuple(dict.fromkeys(found))

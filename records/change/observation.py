@@ -2,8 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from ...metrics.figure import EffortSheet, Figure, MovementUsed
+from ...metrics.messages import BASIS_MAXIMUM_MEASURED, BASIS_MAXIMUM_OF_BASELINE, MAXIMUM_PREDICTED
+from ...words.message import Message, english_of_older
 from ...words.numbers import rounded
 from ..protocol import Protocol
 from ..trial import Trial
@@ -46,7 +49,7 @@ class BasisSeen:
 
     rest_bpm: float | None = None
     maximum_bpm: float | None = None
-    maximum_how: str | None = None
+    maximum_from: Message | None = None
     maximum_see_bpm: float | None = None
     zones_by: str = "reserve"
 
@@ -56,14 +59,14 @@ class BasisSeen:
             return None
         from ...metrics.basis import Maximum
 
-        how = self.maximum_how or "measured"
-        predicted = how.startswith("predicted")
+        how = self.maximum_from or BASIS_MAXIMUM_MEASURED
+        predicted = how.code in MAXIMUM_PREDICTED or english_of_older(how).startswith("predicted")
         return Maximum(
             self.maximum_bpm,
             how,
             self.maximum_see_bpm,
             predicted=predicted,
-            note="The maximum is predicted, not measured, and is that of the baseline." if predicted else "",
+            notes=(BASIS_MAXIMUM_OF_BASELINE,) if predicted else (),
         )
 
 
@@ -77,7 +80,7 @@ class TrialSeen:
     basis: BasisSeen | None = None
     work_s: float | None = None
     conditions: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = ()
+    cautions: tuple[Message, ...] = ()
 
 
 def seen(trial: Trial, protocol: Protocol) -> TrialSeen:
@@ -85,33 +88,33 @@ def seen(trial: Trial, protocol: Protocol) -> TrialSeen:
     sheet = trial.sheet
     if sheet is None:
         return TrialSeen(trial, protocol)
-    provenance = sheet["provenance"]
-    begin, end = provenance["phases"]["work"]
-    counted = _counted(provenance.get("movement") or {})
+    provenance = sheet.provenance
+    begin, end = provenance.phases.work
+    counted = _counted(provenance.movement)
     return TrialSeen(
         trial=trial,
         protocol=protocol,
-        figures={name: _figure(each, counted if name in COUNTS else None) for name, each in sheet["figures"].items()},
+        figures={name: _figure(each, counted if name in COUNTS else None) for name, each in sheet.figures.items()},
         basis=basis_of_baseline(sheet),
         work_s=end - begin,
-        conditions=tuple(provenance["basis"]["conditions"]),
-        cautions=tuple(sheet["cautions"]),
+        conditions=provenance.basis.conditions,
+        cautions=sheet.cautions,
     )
 
 
-def basis_of_baseline(sheet: Mapping[str, Any]) -> BasisSeen:
+def basis_of_baseline(sheet: EffortSheet) -> BasisSeen:
     """The rest, maximum and kind of zones that a re-test's sheet must be computed with to be compared with ``sheet``.
 
     Rest and maximum of the baseline are kept as numbers: neither a birthday nor a new resting pulse may change a
     result that the student did not change.
     """
-    basis = sheet["provenance"]["basis"]
+    basis = sheet.provenance.basis
     return BasisSeen(
-        rest_bpm=basis["rest_bpm"],
-        maximum_bpm=basis["maximum_bpm"],
-        maximum_how=basis["maximum_how"],
-        maximum_see_bpm=basis["maximum_see_bpm"],
-        zones_by=sheet["provenance"]["zones_by"],
+        rest_bpm=basis.rest_bpm,
+        maximum_bpm=basis.maximum_bpm,
+        maximum_from=basis.maximum_from,
+        maximum_see_bpm=basis.maximum_see_bpm,
+        zones_by=sheet.provenance.zones_by,
     )
 
 
@@ -130,24 +133,27 @@ def different_bases(trials: Sequence[TrialSeen], name: str) -> str:
     return ""
 
 
-def _counted(movement: Mapping[str, Any]) -> str | None:
+def _counted(movement: MovementUsed | None) -> str | None:
     """What the cadence counts; sheets that do not say it counted whole cycles but on the trunk."""
-    return movement.get("counted", OLDER if movement.get("placement") == "trunk" else "cycle")
+    if movement is not None and "counted" in movement.model_fields_set:
+        return movement.counted
+    return OLDER if movement is not None and movement.placement == "trunk" else "cycle"
 
 
-def _figure(figure: Mapping[str, Any], counts: str | None) -> FigureSeen:
-    basis = figure.get("basis") or ""
+def _figure(figure: Figure, counts: str | None) -> FigureSeen:
+    older = "; ".join(map(english_of_older, figure.rests_on))
+    rests_on = {each.code for each in figure.rests_on}
     return FigureSeen(
-        value=figure["value"],
-        low=figure.get("low"),
-        high=figure.get("high"),
-        unit=figure.get("unit", ""),
-        note=figure.get("note"),
-        needs_rest="rest " in basis,
-        needs_maximum="maximum " in basis,
+        value=figure.value,
+        low=figure.low,
+        high=figure.high,
+        unit=figure.unit,
+        note=figure.note,
+        needs_rest="basis.rest" in rests_on or "rest " in older,
+        needs_maximum=bool({"basis.maximum", "basis.maximum_see"} & rests_on) or "maximum " in older,
         counts=counts,
-        own_rhythm_low=figure.get("own_rhythm_low"),
-        own_rhythm_high=figure.get("own_rhythm_high"),
+        own_rhythm_low=figure.own_rhythm_low,
+        own_rhythm_high=figure.own_rhythm_high,
     )
 
 

@@ -21,7 +21,6 @@ from sqlalchemy import Connection, Table, func, select
 
 from ... import __version__, ledger
 from ...errors import AlreadyThere, TooLarge
-from ..file_names import without_names
 from ..trial import Trial
 from ..value import KEPT
 from .archive import FOLDER, FORMAT, LIST, MOST_PARTS, TABLES, Manifest, verify
@@ -30,6 +29,7 @@ from .logbook import Logbook
 from .originals import unpacked
 from .outputs import refuse_own
 from .parts import part_of
+from .rows import kept_sheet, sheet_text
 from .seals import damaged, unsealed
 from .tables import details, files, originals, sheets, trials
 from .version import SCHEMA
@@ -162,7 +162,7 @@ def _without_originals(
         elif table is sheets:
             found = connection.execute(select(details).where(details.c.trial_id == row[0])).one_or_none()
             trial = Trial.model_validate_json(unsealed(found or (), f"trial {row[0]}")[1], context=KEPT)
-            yield row[0], json.dumps(without_names(json.loads(row[1]), trial.files), ensure_ascii=False)
+            yield row[0], sheet_text(kept_sheet(row[1], trial.files))
         else:
             yield row
 

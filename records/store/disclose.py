@@ -134,7 +134,7 @@ def _write_trial(trial: Trial, named: Mapping[str, str], write: Callable[[str, b
     page["offsets"] = {by_name.get(name, UNREAD): offset for name, offset in page["offsets"].items()}
     write(f"{here}/trial.json", json.dumps(page, indent=2, ensure_ascii=False).encode("utf-8", "backslashreplace"))
     if trial.sheet is not None:
-        write(f"{here}/sheet.json", json.dumps(trial.sheet, indent=2, ensure_ascii=False).encode())
+        write(f"{here}/sheet.json", trial.sheet.to_json().encode())
 
 
 def _write_originals(

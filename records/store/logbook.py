@@ -1,7 +1,7 @@
 """The logbook: students, protocols, trials and their original files, in one place."""
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import AbstractContextManager
 from datetime import date
 from pathlib import Path
@@ -10,6 +10,7 @@ from typing import Any, Self
 from sqlalchemy import Connection, Select, func, select, update
 
 from ...errors import AlreadyThere
+from ...metrics.figure import EffortSheet
 from ..protocol import Protocol
 from ..student import Student, check_code
 from ..trial import Trial
@@ -328,7 +329,7 @@ class Logbook:
             rows = connection.execute(query.where(files.c.sha256 == sha256).order_by(trials.c.id))
             return tuple((row[0], row[1]) for row in rows)
 
-    def replace_sheet(self, number: int, sheet: Mapping[str, Any]) -> None:
+    def replace_sheet(self, number: int, sheet: EffortSheet) -> None:
         """Put a newly computed sheet and its figures in the place of a trial's old ones.
 
         Raises

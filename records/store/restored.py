@@ -3,17 +3,20 @@
 import json
 import re
 from collections.abc import Iterator, Mapping, MutableMapping
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 from zipfile import ZipFile
 
 from ...errors import NotATrial
+from ...metrics.figure import EffortSheet
+from ...words.render import english
 from ..protocol import Protocol
 from ..student import Student
 from ..trial import Trial
 from .adding import NEXT
 from .archive import lines, refused
-from .rows import TrialRows, protocol_row, student_row, trial_rows
+from .rows import MAKE_AGAIN, NO_SHEET, TrialRows, kept_sheet, protocol_row, student_row, trial_rows
 from .seals import sealed
 
 Row = tuple[Any, ...]
@@ -84,22 +87,27 @@ def _trial(narrow: list[Any], detail: str, sheet_text: str | None) -> TrialRows:
     trial = Trial.model_validate_json(detail)
     if trial.id is not None or trial.sheet is not None or trial.computed_by is not None:
         raise ValueError("details hold what stands elsewhere")
-    sheet = None if sheet_text is None else json.loads(sheet_text)
-    if sheet is not None and not isinstance(sheet, dict):
-        raise ValueError("no sheet")
+    sheet = None if sheet_text is None else _sayable(kept_sheet(sheet_text, ()))
     rows = trial_rows(trial.model_copy(update={"sheet": sheet, "computed_by": by}), number, same_as)
+    if sheet_text is not None:
+        rows = replace(rows, sheet=sealed(number, sheet_text))  # as it was kept: an older one leaves things unsaid
     narrow = [*narrow[:4], date.fromisoformat(narrow[4]), *narrow[5:]]
-    if list(rows.trial[:-1]) != narrow or not all(map(_a_figure, rows.figures)):
+    if list(rows.trial[:-1]) != narrow:
         raise ValueError("the trial is not what its row says")
     return rows
 
 
-def _a_figure(row: Row) -> bool:
-    """Whether texts are texts; numbers were made so."""
-    _, name, _, unit, _, _, _, basis, source, note, _ = row
-    return all(isinstance(each, str) for each in (name, unit, source)) and all(
-        each is None or isinstance(each, str) for each in (basis, note)
-    )
+def _sayable(sheet: EffortSheet) -> EffortSheet:
+    """The sheet, if every message of it can be said: pages would fail at any other."""
+    messages = [*sheet.cautions, *sheet.provenance.notes]
+    for figure in sheet.figures.values():
+        messages += [*figure.rests_on, *figure.notes, *((figure.reason,) if figure.reason else ())]
+    try:
+        for each in messages:
+            english(each)
+    except (LookupError, TypeError, ValueError, ArithmeticError):
+        raise NotATrial(NO_SHEET, mend=MAKE_AGAIN) from None
+    return sheet
 
 
 def _check_day(rows: TrialRows, narrow: list[Any], known: Mapping[str, Student], today: date) -> None:

@@ -2,19 +2,21 @@
 
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, NamedTuple
 
 from ...errors import NotATrial
+from ...metrics.figure import EffortSheet, Figure
 from ..file_names import without_names
 from ..protocol import Protocol
 from ..student import Student
-from ..trial import Trial
+from ..trial import KeptFile, Trial
 from ..value import KEPT
 from .seals import damaged, sealed, unsealed
 
+NO_SHEET, MAKE_AGAIN = "its sheet is not one that ownmark made.", "Make it again from the files."
 _BESIDE = {"id", "sheet", "computed_by"}
 
 
@@ -105,40 +107,52 @@ def trial_row(trial: Trial, number: int, same_as: str, figure_count: int) -> tup
     )
 
 
-def sheet_row(number: int, sheet: Mapping[str, Any] | None) -> tuple[Any, ...] | None:
+def sheet_row(number: int, sheet: EffortSheet | None) -> tuple[Any, ...] | None:
     """The row of a trial's sheet."""
-    return None if sheet is None else sealed(number, json.dumps(sheet, ensure_ascii=False, allow_nan=False))
+    return None if sheet is None else sealed(number, sheet_text(sheet))
 
 
-def computed_by(sheet: Mapping[str, Any] | None) -> str | None:
-    """The version of ownmark that made a sheet."""
-    version = ((sheet or {}).get("provenance") or {}).get("ownmark")
-    return None if version is None else str(version)
+def sheet_text(sheet: EffortSheet) -> str:
+    """A sheet as it is kept: what it states and nothing beside, so that an older one keeps what it left unsaid."""
+    return sheet.model_dump_json(by_alias=True, exclude_unset=True, round_trip=True)
 
 
-def figure_rows(number: int, sheet: Mapping[str, Any] | None) -> tuple[tuple[Any, ...], ...]:
-    """A row for each figure of a sheet."""
-    if sheet is None:
-        return ()
+def kept_sheet(text: str, files: Sequence[KeptFile]) -> EffortSheet:
+    """A sheet as it was kept, of any schema, without the names that files were given.
+
+    Raises
+    ------
+    NotATrial
+        If it is none that ownmark made.
+    """
     try:
-        return tuple(_figure_row(number, name, figure) for name, figure in sheet["figures"].items())
-    except (KeyError, TypeError, ValueError, AttributeError):
-        raise NotATrial("its sheet is not one that ownmark made.", mend="Make it again from the files.") from None
+        return without_names(EffortSheet.model_validate_json(text), files)
+    except ValueError:
+        raise NotATrial(NO_SHEET, mend=MAKE_AGAIN) from None
 
 
-def _figure_row(number: int, name: str, figure: Mapping[str, Any]) -> tuple[Any, ...]:
-    get = figure.get
+def computed_by(sheet: EffortSheet | None) -> str | None:
+    """The version of ownmark that made a sheet."""
+    return None if sheet is None else sheet.provenance.ownmark
+
+
+def figure_rows(number: int, sheet: EffortSheet | None) -> tuple[tuple[Any, ...], ...]:
+    """A row for each figure of a sheet."""
+    return () if sheet is None else tuple(_figure_row(number, each) for each in sheet.figures.values())
+
+
+def _figure_row(number: int, figure: Figure) -> tuple[Any, ...]:
     return sealed(
         number,
-        name,
-        _number(figure["value"]),
-        figure["unit"],
-        _number(get("low")),
-        _number(get("high")),
-        _number(get("coverage")),
-        get("basis"),
-        figure["source"],
-        get("note"),
+        figure.name,
+        _number(figure.value),
+        figure.unit,
+        _number(figure.low),
+        _number(figure.high),
+        _number(figure.coverage),
+        figure.basis,
+        figure.source,
+        figure.note,
     )
 
 
@@ -160,7 +174,7 @@ def trial_from(row: Sequence[Any], detail: Sequence[Any] | None, sheet: Sequence
     if detail is None:
         raise damaged(what)
     trial = Trial.model_validate_json(unsealed(detail, what)[1], context=KEPT)
-    more = None if sheet is None else without_names(json.loads(unsealed(sheet, what)[1]), trial.files)
+    more = None if sheet is None else kept_sheet(unsealed(sheet, what)[1], trial.files)
     return trial.model_copy(update={"id": number, "computed_by": by, "sheet": more})
 
 

@@ -12,8 +12,11 @@ from functools import lru_cache
 from pathlib import Path
 from typing import IO, Any
 
+from ...metrics.figure import EffortSheet, Figure
 from ...metrics.glossary import CEILING_FIGURES, MOTION_FIGURES
+from ...records.protocol import Protocol
 from ...records.trial import HandResult
+from ...words.render import english
 from .fhir_codes import (
     CATEGORIES,
     OWN_HAND,
@@ -71,15 +74,15 @@ def observations(record: Record) -> Iterator[str]:
         period = work_period(record)
         work = f"{shared},{_inner({'effectivePeriod': period})}" if period else day
         notes += tuple(own_cautions(sheet))
-        devices = _devices(record)
-        for name, figure in sheet["figures"].items():
+        devices = _devices(sheet, record.protocol)
+        for name, figure in sheet.figures.items():
             members.append(f"t{trial.id}-{name.replace('_', '-')}")
             when = day if name in _WHOLE_RECORDING else work
             yield _figure(members[-1], name, figure, when, devices[name in MOTION_FIGURES], notes)
-        basis = sheet["provenance"]["basis"]
-        if basis["rest_bpm"] is not None and basis["rest_how"] != "entered":  # one that was entered is of another day
+        basis = sheet.provenance.basis
+        if basis.rest_bpm is not None and basis.rest_how != "entered":  # one that was entered is of another day
             members.append(f"t{trial.id}-rest")
-            yield _rest(members[-1], basis, day)
+            yield _rest(members[-1], basis.rest_bpm, basis.rest_how, day)
     for number, one in enumerate(trial.hand_results, start=1):
         members.append(f"t{trial.id}-hand-{number}")
         yield _hand(members[-1], one, record, day, notes)
@@ -87,32 +90,30 @@ def observations(record: Record) -> Iterator[str]:
         yield _together(record, members, day, notes)
 
 
-def _figure(number: str, name: str, figure: Mapping[str, Any], shared: str, device: str, notes: tuple[str, ...]) -> str:
+def _figure(number: str, name: str, figure: Figure, shared: str, device: str, notes: tuple[str, ...]) -> str:
     """A figure with its bounds, or the reason why there is none."""
-    value, note, unit = figure["value"], figure.get("note"), figure["unit"]
+    value, note, unit = figure.value, figure.note, figure.unit
     parts = [_code(name), shared]
     if value is None:
         parts.append(_absent(note))
     else:
         parts += [f'"valueQuantity":{_quantity(value, unit)}', device]
-        parts.append(_notes((note, figure.get("basis"), *notes)))
-    parts.append(_method(figure["source"]))
-    units = (("low", unit), ("high", unit), ("coverage", "%"))
+        parts.append(_notes((note, figure.basis, *notes)))
+    parts.append(_method(figure.source))
+    parts_of = (("low", figure.low, unit), ("high", figure.high, unit), ("coverage", figure.coverage, "%"))
     bounds = [
-        f'{{{_part(part)},"valueQuantity":{_quantity(figure[part], of)}}}'
-        for part, of in units
-        if figure.get(part) is not None
+        f'{{{_part(part)},"valueQuantity":{_quantity(found, of)}}}' for part, found, of in parts_of if found is not None
     ]
     if bounds:
         parts.append(f'"component":[{",".join(bounds)}]')
     return _resource(number, parts)
 
 
-def _rest(number: str, basis: Mapping[str, Any], shared: str) -> str:
+def _rest(number: str, bpm: float, how: str | None, shared: str) -> str:
     """The resting rate, as it was measured in this trial."""
     code = concept(OWN_PART, "rest", "resting heart rate behind the figures", loinc(RESTING))
-    value = f'"valueQuantity":{_quantity(basis["rest_bpm"], "/min")}'
-    return _resource(number, [_inner({"code": code}), shared, value, _method(basis["rest_how"])])
+    value = f'"valueQuantity":{_quantity(bpm, "/min")}'
+    return _resource(number, [_inner({"code": code}), shared, value, _method(how) if how else ""])
 
 
 def _hand(number: str, one: HandResult, record: Record, shared: str, notes: tuple[str, ...]) -> str:
@@ -129,7 +130,8 @@ def _hand(number: str, one: HandResult, record: Record, shared: str, notes: tupl
 def _together(record: Record, members: Sequence[str], shared: str, notes: tuple[str, ...]) -> str:
     """The trial: which observations belong to it, by which protocol, with all its cautions."""
     trial, protocol = record.trial, record.protocol
-    told = (*notes, *(trial.sheet or {}).get("cautions", ()), *protocol.cautions)
+    cautions = () if trial.sheet is None else map(english, trial.sheet.cautions)
+    told = (*notes, *cautions, *protocol.cautions)
     title = f"{protocol.title} ({trial.protocol}, version {trial.protocol_version})"
     found = {
         "code": concept(OWN_PART, "trial", title),
@@ -145,13 +147,13 @@ def work_period(record: Record) -> dict[str, str] | None:
     None where the clock states no offset from UTC, which FHIR asks for, or shows another day than the one that the
     person wrote: then only the day is told.
     """
-    made = (record.trial.sheet or {}).get("provenance", {})
-    if not made.get("start"):
+    sheet = record.trial.sheet
+    if sheet is None or not sheet.provenance.start:
         return None
-    start = datetime.fromisoformat(made["start"])
+    start = datetime.fromisoformat(sheet.provenance.start)
     if start.utcoffset() is None or start.date() != record.trial.on:
         return None
-    begin, end = (start + timedelta(seconds=each) for each in made["phases"]["work"])
+    begin, end = (start + timedelta(seconds=each) for each in sheet.provenance.phases.work)
     return {"start": begin.isoformat(timespec="milliseconds"), "end": end.isoformat(timespec="milliseconds")}
 
 
@@ -201,10 +203,10 @@ def _method(text: str) -> str:
     return _inner({"method": {"text": text}})
 
 
-def _devices(record: Record) -> tuple[str, str]:
+def _devices(sheet: EffortSheet, protocol: Protocol) -> tuple[str, str]:
     """The sensors of heart rate and of movement, by kind and place, without make or number."""
-    movement = (record.trial.sheet or {})["provenance"].get("movement") or {}
-    pulse, place = record.protocol.pulse_sensor, movement.get("placement")
+    movement, pulse = sheet.provenance.movement, protocol.pulse_sensor
+    place = None if movement is None else movement.placement
     return _device(f"{pulse} heart-rate sensor" if pulse else ""), _device(f"sensor on the {place}" if place else "")
 
 

@@ -40,17 +40,17 @@ class Writer:
 
     def add(self, record: Record) -> None:
         """Write a trial."""
-        self._write(("\n" if self._first else ",\n") + self._encode(self._page(record)))
+        self._write(("\n" if self._first else ",\n") + self._page(record))
         self._first = False
 
-    def _page(self, record: Record) -> dict[str, Any]:
+    def _page(self, record: Record) -> str:
         cells = (*about_cells(record), *basis_cells(record), *record.change)
-        page: dict[str, Any] = dict(zip(self._names, cells, strict=True))
+        page = dict(zip(self._names, cells, strict=True))
         del page["figures_not_given"], page["figure_notes"]  # they stand with the figures
         sheet = record.trial.sheet
-        page["figures"] = {} if sheet is None else sheet["figures"]
-        page["hand_results"] = [dict(zip(_HAND, row[6:], strict=True)) for row in hand_rows(record)]
-        return page
+        figures = '"figures": {}' if sheet is None else sheet.model_dump_json(include={"figures"})[1:-1]
+        by_hand = self._encode([dict(zip(_HAND, row[6:], strict=True)) for row in hand_rows(record)])
+        return f'{self._encode(page)[:-1]}, {figures}, "hand_results": {by_hand}}}'
 
     def _write(self, text: str) -> None:
         self._handle.write(text.encode("utf-8", "backslashreplace"))

@@ -7,22 +7,22 @@ and nobody else's. The texts stand in ``plan.toml`` of each language.
 
 import math
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
-from typing import Any
 
+from ...metrics.figure import Figure
 from ...metrics.glossary import MOTION_FIGURES, ON_CHAIR
 from ...records.change.shapes import Comparison
 from ...records.protocol import HandMeasure, Protocol
 from ...records.rules import SHOULD
 from ...records.trial import Trial
 from ...words.numbers import rounded, shortest
-from ..sheets.figure_text import bounds_text, label, unit_words, value_text
+from ..sheets.figure_text import bounds_text, label, unit_words, value_of, value_text
 from ..sheets.set_up_words import difference_label, difference_text
 from ..sheets.verdict_words import verdict_sentence
 from ..words import FOLDER, Words
 
-Figures = Mapping[str, Mapping[str, Any]]
+Figures = Mapping[str, Figure]
 _MODERATE_OR_MORE = ("time_moderate", "time_vigorous", "time_near_maximal")
 _SIDES = ("left", "right", None)
 
@@ -39,7 +39,7 @@ def plan_sentence(
     comparison : with the own baseline; ``why_none`` says in a sentence why there is none although there are two trials
     """
     words, texts = Words(language), plan_texts(language)
-    figures: Figures = (trial.sheet or {}).get("figures", {})
+    figures: Figures = {} if trial.sheet is None else trial.sheet.figures
     level = [*_primary(trial, protocol, figures, words, texts), *_beside(trial, protocol, figures, words, texts)]
     sentences = [_opening(trial, protocol, level, words, texts)]
     sentences += [texts["practice"]] if trial.practice else []
@@ -79,7 +79,7 @@ def _primary(
     measure = protocol.hand_measure(name)
     if measure is not None:
         value = _by_hand(trial, measure, words, texts)
-    elif name in figures and figures[name]["value"] is not None:
+    elif value_of(figures, name) is not None:
         value = _with_bounds(name, figures[name], words, texts)
     else:
         return
@@ -103,10 +103,10 @@ def _by_hand(trial: Trial, measure: HandMeasure, words: Words, texts: Mapping[st
     return ", ".join(parts)
 
 
-def _with_bounds(name: str, figure: Mapping[str, Any], words: Words, texts: Mapping[str, str]) -> str:
+def _with_bounds(name: str, figure: Figure, words: Words, texts: Mapping[str, str]) -> str:
     """A figure with its unit, and its bounds where they say more."""
     value, bounds = value_text(name, figure, words), bounds_text(name, figure, words)
-    if figure["unit"] == "/m":  # the name says it already
+    if figure.unit == "/m":  # the name says it already
         behind = f" {unit_words(name, '/m', words, family=False)}"
         value, bounds = value.removesuffix(behind), bounds.removesuffix(behind)
     return texts["bounds"].format(value=value, bounds=bounds) if bounds else value
@@ -117,37 +117,41 @@ def _beside(
 ) -> Iterator[str]:
     """How long without a break, and how long at moderate effort or more: what effort is scored by."""
     if protocol.primary_figure != "longest_moving" and not _of_chair(trial):
-        longest = figures.get("longest_moving", {})
-        if longest.get("value") is not None:
+        longest = figures.get("longest_moving")
+        if longest is not None and longest.value is not None:
             yield texts["moved"].format(value=_with_bounds("longest_moving", longest, words, texts))
-    zones = [figures.get(name, {}) for name in _MODERATE_OR_MORE]
-    made = (trial.sheet or {}).get("provenance", {})
-    if made.get("zones_by") == "reserve" and all(zone.get("value") is not None for zone in zones):
-        begin, end = made["phases"]["work"]
-        value = _with_bounds("time_moderate", _together(zones, end - begin), words, texts)
-        yield texts["effort"].format(value=value)
+    if trial.sheet is not None and trial.sheet.provenance.zones_by == "reserve":
+        begin, end = trial.sheet.provenance.phases.work
+        whole = _together([figures.get(name) for name in _MODERATE_OR_MORE], end - begin)
+        if whole is not None:
+            yield texts["effort"].format(value=_with_bounds("time_moderate", whole, words, texts))
 
 
-def _together(zones: list[Mapping[str, Any]], work_s: float) -> dict[str, Any]:
-    """The time in several zones; what was not measured lay in one of them at most once."""
-    value, low, high = (
-        math.fsum(zone["value"] if zone.get(part) is None else zone[part] for zone in zones)
-        for part in ("value", "low", "high")
-    )
-    unmeasured = max(((zone.get("high") or 0) - (zone.get("low") or 0) for zone in zones), default=0)
-    return {"value": value, "unit": "s", "low": low, "high": max(value, min(high, low + unmeasured, work_s))}
+def _together(zones: Sequence[Figure | None], work_s: float) -> Figure | None:
+    """The time in several zones; what was not measured lay in one of them at most once. None if one is not given."""
+    bounded = []
+    for zone in zones:
+        if zone is None or zone.value is None:
+            return None
+        low, high = (zone.value if end is None else end for end in (zone.low, zone.high))
+        bounded.append((zone.value, low, high))
+    value, low, high = map(math.fsum, zip(*bounded, strict=True))
+    unmeasured = max(high - low for _, low, high in bounded)
+    high = max(value, min(high, low + unmeasured, work_s))
+    return Figure(name="time_moderate", value=value, unit="s", low=low, high=high, source="")
 
 
 def _of_chair(trial: Trial) -> bool:
-    movement = (trial.sheet or {}).get("provenance", {}).get("movement") or {}
-    return movement.get("placement") in ON_CHAIR
+    movement = None if trial.sheet is None else trial.sheet.provenance.movement
+    return movement is not None and movement.placement in ON_CHAIR
 
 
 def _missing(protocol: Protocol, figures: Figures, words: Words, texts: Mapping[str, str]) -> Iterator[str]:
     """Why the figure that counts is not there."""
     name = protocol.primary_figure
-    if name in figures and figures[name]["value"] is None:
-        why = words.said(figures[name].get("note") or "") or texts["untold"]
+    if name in figures and figures[name].value is None:
+        reason = figures[name].reason
+        why = (None if reason is None else words.told(reason)) or texts["untold"]
         yield texts["missing"].format(label=label(name, words), why=why)
 
 
@@ -159,7 +163,7 @@ def _how_measured(
     if measure is not None and trial.hand_results and measure.how:
         yield texts["by_hand"].format(how=words.typed(measure.how.rstrip(".")) + ".")
     for name, key in (("coverage_heart_rate", "pulse_share"), ("coverage_motion", "motion_share")):
-        share = figures.get(name, {}).get("value")
+        share = value_of(figures, name)
         if share is not None:
             yield texts[key].format(share=words.number(share, 1))
     if _of_chair(trial) and protocol.primary_figure in MOTION_FIGURES:

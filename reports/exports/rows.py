@@ -7,12 +7,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from ...metrics.conditions import GENERAL_CAUTIONS
+from ...metrics.figure import EffortSheet, Figure
 from ...metrics.glossary import FIGURES
 from ...records.protocol import Protocol
 from ...records.trial import Trial
+from ...words.render import english
 
 if TYPE_CHECKING:
     from ...records.change.shapes import Comparison
@@ -34,8 +36,7 @@ class Record:
     @cached_property
     def row(self) -> Row:
         """The trial as one flat row, in the order of ``columns.trial_columns``; made once for all forms."""
-        figures = (self.trial.sheet or {}).get("figures", {})
-        return (*about_cells(self), *basis_cells(self), *self.change, *_figure_cells(figures))
+        return (*about_cells(self), *basis_cells(self), *self.change, *_figure_cells(self.trial.sheet))
 
 
 def records(
@@ -144,49 +145,47 @@ def basis_cells(record: Record) -> Row:
     sheet = record.trial.sheet
     if sheet is None:
         return (*(None,) * 8, record.trial.computed_by, None, None, None)
-    made = sheet["provenance"]
-    basis = made["basis"]
-    begin, end = made["phases"]["work"]
+    made, basis = sheet.provenance, sheet.provenance.basis
+    begin, end = made.phases.work
+    given, not_given = figure_notes(sheet.figures)
     return (
         end - begin,
-        basis["rest_bpm"],
-        basis["rest_how"],
-        basis["maximum_bpm"],
-        basis["maximum_how"],
-        basis["maximum_see_bpm"],
-        made["zones_by"],
-        (made.get("movement") or {}).get("placement"),
+        basis.rest_bpm,
+        basis.rest_how,
+        basis.maximum_bpm,
+        basis.maximum_how,
+        basis.maximum_see_bpm,
+        made.zones_by,
+        None if made.movement is None else made.movement.placement,
         record.trial.computed_by,
         " ".join(own_cautions(sheet)) or None,
-        figure_notes(sheet["figures"], given=False) or None,
-        figure_notes(sheet["figures"], given=True) or None,
+        not_given or None,
+        given or None,
     )
 
 
-def own_cautions(sheet: Mapping[str, Any]) -> list[str]:
-    """The cautions of a sheet that are not the general ones."""
-    return [each for each in sheet["cautions"] if each not in GENERAL_CAUTIONS]
+def own_cautions(sheet: EffortSheet) -> list[str]:
+    """The cautions of a sheet that are not the general ones, in English."""
+    return [each for each in map(english, sheet.cautions) if each not in GENERAL_CAUTIONS]
 
 
-def figure_notes(figures: Mapping[str, Mapping[str, Any]], *, given: bool) -> str:
-    """Notes of the figures that are given, or why the others are not: each once, with the figures it concerns."""
-    found: dict[str, list[str]] = {}
+def figure_notes(figures: Mapping[str, Figure]) -> tuple[str, str]:
+    """Notes of the figures that are given, and why the others are not: each once, with the figures it concerns."""
+    found: tuple[dict[str, list[str]], dict[str, list[str]]] = ({}, {})
     for name, figure in figures.items():
-        note = figure.get("note") or ("" if given else "Not given.")
-        if (figure["value"] is not None) == given and note:
-            found.setdefault(note, []).append(name)
-    return " | ".join(f"{', '.join(names)}: {note}" for note, names in found.items())
+        missing = figure.value is None
+        note = figure.note or ("Not given." if missing else "")
+        if note:
+            found[missing].setdefault(note, []).append(name)
+    given, not_given = (" | ".join(f"{', '.join(names)}: {note}" for note, names in notes.items()) for notes in found)
+    return given, not_given
 
 
-def _figure_cells(figures: Mapping[str, Mapping[str, Any]]) -> Iterator[Cell]:
+def _figure_cells(sheet: EffortSheet | None) -> Iterator[Cell]:
+    figures = {} if sheet is None else sheet.figures
     for name in FIGURES:
         figure = figures.get(name)
-        if figure is None:
-            yield from (None, None, None)
-        else:
-            yield figure["value"]
-            yield figure.get("low")
-            yield figure.get("high")
+        yield from (None, None, None) if figure is None else (figure.value, figure.low, figure.high)
 
 
 def hand_rows(record: Record) -> list[Row]:

@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 
 from ...metrics.glossary import ON_CHAIR
+from ...words.numbers import clock
 from ..words import Words, rounded
 from .series import Series, Span, length_within, merged
-from .ticks import clock, length
+from .ticks import length
 
 BEGINS = ("Not given: ", "No se da: ")
 
@@ -21,7 +22,7 @@ def said_of_trial(series: Series, words: Words) -> str:
 
 def why_no_zones(series: Series, words: Words) -> str:
     """Why no classes of effort stand behind the line, in its first sentence."""
-    why = words.said(series.no_zones) if series.no_zones else None
+    why = None if series.no_zones is None else words.told(series.no_zones)
     for begin in BEGINS:
         why = why.removeprefix(begin) if why else why
     first = (why or "").split(". ")[0].rstrip(".")

@@ -6,13 +6,14 @@ from typing import Literal
 
 import numpy as np
 
+from ...words.numbers import clock
 from ..palette import INK, PAPER, QUIET
 from ..words import Words
 from .board import DOTS, HATCH, STILL, STRIPES, Board, Panel, text_width, wrapped
 from .label_spacing import spread
 from .series import Series, Span
 from .sizes import Sizes
-from .ticks import clock, time_ticks
+from .ticks import time_ticks
 
 Swatch = Literal["hatched", "bar", "striped", "dark", "light", "dots", "dashed", "thick", "ring", "disc", "band"]
 SWATCH_PT, SWATCH_GAP_PT, ITEM_GAP_PT = 16.0, 4.0, 12.0

@@ -8,6 +8,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ...words.message import Message
+
 Floats = NDArray[np.float64]
 Span = tuple[float, float]
 PHASES = ("rest", "work", "recovery")
@@ -26,7 +28,7 @@ class Series:
     start : wall clock at time 0, ISO 8601; None where unknown
     phases : stretches by name of ``PHASES``; one that nobody stated is missing  [s]
     whole : nobody stated a work phase, so that the whole recording is taken for it
-    zones : ``(name, from, until)`` of every class [/min], or None with ``no_zones`` saying why
+    zones : ``(name, from, until)`` of every class [/min], or None, and ``no_zones`` says why if anything does
     ceiling_bpm : the therapist's limit  [/min]
     crossings : stretches above it, each without a break  [s]
     above_s : how long it stood above in all, as (low, high)  [s]; None where nobody can say
@@ -48,7 +50,7 @@ class Series:
     phases: Mapping[str, Span] = field(default_factory=dict)
     whole: bool = False
     zones: tuple[tuple[str, float, float], ...] | None = None
-    no_zones: str = ""
+    no_zones: Message | None = None
     ceiling_bpm: float | None = None
     crossings: tuple[Span, ...] = ()
     above_s: tuple[float, float] | None = None

@@ -22,14 +22,6 @@ def value_ticks(low: float, high: float, most: int) -> list[float]:
     return [step * place for place in range(math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9) + 1)]
 
 
-def clock(seconds: float) -> str:
-    """M:SS, or H:MM:SS from an hour on."""
-    whole = int(rounded(abs(seconds), 0))
-    hours, rest = divmod(whole, 3600)
-    text = f"{hours}:{rest // 60:02d}:{rest % 60:02d}" if hours else f"{rest // 60}:{rest % 60:02d}"
-    return f"−{text}" if seconds < 0 and whole else text
-
-
 def length(seconds: float, words: Words) -> str:
     """A length of time in whole seconds, to be read aloud: 45 s, 3 min 5 s, 1 h 2 min."""
     whole = int(rounded(seconds, 0))

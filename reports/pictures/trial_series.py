@@ -1,6 +1,6 @@
 """From a trial's kept originals to what a picture shows: by the same steps as its sheet, so that both agree."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -10,6 +10,7 @@ from ...ingest.recording import ACCELERATION, HEART_RATE, Recording, Stream
 from ...metrics import Asked, Basis
 from ...metrics.clock_alignment import on_one_clock
 from ...metrics.conditions import find_condition
+from ...metrics.figure import EffortSheet, Figure, PhasesUsed
 from ...metrics.level_rate import settled
 from ...metrics.reserve import too_narrow
 from ...metrics.sheet_builder import Drafts
@@ -19,6 +20,7 @@ from ...records.measuring import asked_of, recording_of
 from ...records.protocol import Protocol
 from ...records.student import Student
 from ...records.trial import Trial
+from ...words.message import Message
 from .series import PHASES, Series, Span, tiled
 
 SHORT_S = 5.0
@@ -28,26 +30,24 @@ LAST_S = 1.0
 Originals = Sequence[tuple[str, bytes]]
 
 
-def series_of(
-    trial: Trial, student: Student, protocol: Protocol, originals: Originals, sheet: Mapping[str, Any]
-) -> Series:
+def series_of(trial: Trial, student: Student, protocol: Protocol, originals: Originals, sheet: EffortSheet) -> Series:
     """Read the originals again.
 
     Parameters
     ----------
     originals : name and bytes of each kept file
-    sheet : the trial's sheet as a JSON object: phases, zones and ceiling are shown as it states them
+    sheet : the trial's sheet: phases, zones and ceiling are shown as it states them
 
     Raises
     ------
     OwnmarkError
         If no file can be read.
     """
-    stated = sheet["provenance"]
-    conditions = [find_condition(name) for name in stated["basis"]["conditions"]]
+    stated = sheet.provenance
+    conditions = [find_condition(name) for name in stated.basis.conditions]
     recording, _ = settled(recording_of(trial, originals), conditions)
     asked = asked_of(trial, student, protocol, recording)
-    work = _span(stated["phases"]["work"])
+    work = stated.phases.work
     pulse = next(iter(recording.all(HEART_RATE)), None)
     pulse, movement, agree = _with_movement(recording, pulse, asked, work, chair=protocol.work_mode == "power chair")
     zones, why = _zones(sheet)
@@ -55,26 +55,28 @@ def series_of(
         **_pulse_rows(recording, pulse, asked),
         on=trial.on.isoformat(),
         start=on_the_wall(recording.start, trial.zone).isoformat() if recording.start else None,
-        phases={name: _span(span) for name in PHASES if (span := stated["phases"][name]) is not None},
+        phases=_phases(stated.phases),
         whole=trial.work is None,
         zones=zones,
         no_zones=why,
-        ceiling_bpm=stated.get("ceiling_bpm"),
-        crossings=tuple((float(begin), float(end)) for begin, end in stated.get("above_ceiling", ())),
-        above_s=_bounds(sheet["figures"].get("time_above_ceiling", {})),
-        possible=tuple((each["from_s"], each["until_s"]) for each in stated.get("possible_crossings", ())),
+        ceiling_bpm=stated.ceiling_bpm,
+        crossings=stated.above_ceiling,
+        above_s=_bounds(sheet.figures.get("time_above_ceiling")),
+        possible=tuple((each.from_s, each.until_s) for each in stated.possible_crossings),
         **movement,
         clocks_agree=agree,
     )
 
 
-def _span(span: Sequence[float]) -> Span:
-    return float(span[0]), float(span[1])
+def _phases(stated: PhasesUsed) -> dict[str, Span]:
+    spans = zip(PHASES, (stated.rest, stated.work, stated.recovery), strict=True)
+    return {name: span for name, span in spans if span is not None}
 
 
-def _bounds(figure: Mapping[str, Any]) -> Span | None:
-    low, high = figure.get("low"), figure.get("high")
-    return None if low is None or high is None else (float(low), float(high))
+def _bounds(figure: Figure | None) -> Span | None:
+    if figure is None or figure.low is None or figure.high is None:
+        return None
+    return figure.low, figure.high
 
 
 def _pulse_rows(recording: Recording, pulse: Stream | None, asked: Asked) -> dict[str, Any]:
@@ -130,13 +132,13 @@ def _outside(recording: Recording, span: Span) -> list[Span]:
     return [(a, b) for a, b in ((min(begin, 0.0), span[0]), (span[1], end)) if b - a > LAST_S]
 
 
-def _zones(sheet: Mapping[str, Any]) -> tuple[tuple[tuple[str, float, float], ...] | None, str]:
+def _zones(sheet: EffortSheet) -> tuple[tuple[tuple[str, float, float], ...] | None, Message | None]:
     """The classes by the rest and maximum that the sheet used, or None and why."""
-    stated = sheet["provenance"]
-    rest, top = stated["basis"]["rest_bpm"], stated["basis"]["maximum_bpm"]
-    by_maximum = stated["zones_by"] == "maximum"
+    rest, top = sheet.provenance.basis.rest_bpm, sheet.provenance.basis.maximum_bpm
+    by_maximum = sheet.provenance.zones_by == "maximum"
     if top is None or (rest is None and not by_maximum) or (rest is not None and too_narrow(rest, top)):
-        return None, str(sheet["figures"].get("time_moderate", {}).get("note") or "")
+        moderate = sheet.figures.get("time_moderate")
+        return None, moderate and moderate.reason
     edges = maximum_edges_bpm(top) if by_maximum or rest is None else edges_bpm(rest, top)
     low, high = [0.0, *edges.tolist()], [*edges.tolist(), float("inf")]
-    return tuple(zip(ZONES, low, high, strict=True)), ""
+    return tuple(zip(ZONES, low, high, strict=True)), None

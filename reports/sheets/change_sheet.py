@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from ...metrics.figure import Figure, as_messages
 from ...metrics.glossary import CHAIR, MOTION_FIGURES
 from ...records.change.sentence import say
 from ...records.change.shapes import Comparison, FigureShown, TrialShown
@@ -170,7 +171,7 @@ def _figures(found: Comparison, words: Words, *, family: bool) -> Iterator[Block
     order = ["coverage_heart_rate", *(name for _, names in GROUPS for name in names if name not in MOTION_FIGURES)]
     rows = _rows(order, first, last, words, family=family)
     moved = _rows(MOTION_FIGURES, first, last, words, family=family)
-    of_chair = any(CHAIR in str(figure.note or "") for trial in (first, last) for figure in trial.figures.values())
+    of_chair = any(CHAIR in (figure.note or "") for trial in (first, last) for figure in trial.figures.values())
     if not of_chair:
         rows, moved = rows + moved, []
     if not rows and not moved:
@@ -204,10 +205,16 @@ def _rows(
 def _cell(name: str, figure: FigureShown | None, words: Words, *, family: bool) -> str:
     if figure is None:
         return words.get("form.dash")
-    seen = figure.model_dump()
+    seen = _figure(name, figure)
     between = bounds_text(name, seen, words, family=family)
     value = value_text(name, seen, words, family=family)
     return f"{value} ({between})" if between else value
+
+
+def _figure(name: str, each: FigureShown) -> Figure:
+    """A given figure of a comparison as a sheet has it."""
+    notes = as_messages(each.note)
+    return Figure(name=name, value=each.value, unit=each.unit, low=each.low, high=each.high, source="", notes=notes)
 
 
 def _noted(name: str, first: TrialShown, last: TrialShown, words: Words, *, family: bool) -> str:
@@ -216,7 +223,7 @@ def _noted(name: str, first: TrialShown, last: TrialShown, words: Words, *, fami
     for key, trial in _named(first, last):
         figure = trial.figures.get(name)
         if figure is not None and figure.value is not None:
-            notes[key] = note_text(name, figure.model_dump(), words, family=family)
+            notes[key] = note_text(name, _figure(name, figure), words, family=family)
     given = [(words.get(f"change.{key}"), note) for key, note in notes.items() if note]
     told = [words.get("change.note_of", which=which, note=note) for which, note in given]
     if len(set(notes.values())) == 1:

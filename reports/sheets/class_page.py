@@ -6,14 +6,16 @@ Rows stand by code. No figure of effort is on it, so there is nothing by which c
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
+from ...metrics.figure import EffortSheet, Figure
 from ...metrics.pulse_figures import GOOD_COVERAGE, LEAST_COVERAGE
 from ...records.trial import Trial
+from ...words.numbers import clock
+from ...words.render import english
 from ..page import Page, Paragraph, Table
 from ..words import Words
 from .cautions import cautions_of
-from .figure_text import clock, duration
+from .figure_text import value_of
 
 NEARLY_ALL = 99.5
 """Coverage from which nothing is said of a sensor [%]."""
@@ -95,51 +97,51 @@ def class_row(line: ClassLine, words: Words) -> tuple[str, str, str, str]:
 
 
 def _done(each: DayTrial, words: Words) -> str:
-    key = "done_practice" if each.trial.practice else "done_trial" if each.trial.sheet else "done_hand"
+    key = "done_practice" if each.trial.practice else "done_trial" if each.trial.sheet is not None else "done_hand"
     return words.get(f"class.{key}", protocol=words.typed(each.title))
 
 
 def went_wrong(trial: Trial, words: Words) -> list[str]:
     """What a sensor or a file did, in words."""
-    sheet: Mapping[str, Any] = trial.sheet or {}
-    if not sheet:
+    sheet = trial.sheet
+    if sheet is None:
         return [] if trial.hand_results else [words.get("class.wrong_no_file")]
-    figures, made = sheet["figures"], sheet["provenance"]
-    begin, end = made["phases"]["work"]
+    figures, made = sheet.figures, sheet.provenance
+    begin, end = made.phases.work
     found = []
-    covered = _value(figures, "coverage_heart_rate")
+    covered = value_of(figures, "coverage_heart_rate")
     if covered is None:
         found.append(words.get("class.wrong_no_heart"))
-    elif covered < NEARLY_ALL and made["unmeasured"]:
-        longest = max(made["unmeasured"], key=lambda gap: gap[1] - gap[0])
-        missing = sum(until - since for since, until in made["unmeasured"])
+    elif covered < NEARLY_ALL and made.unmeasured:
+        longest = max(made.unmeasured, key=lambda gap: gap[1] - gap[0])
+        missing = sum(until - since for since, until in made.unmeasured)
         found.append(
             words.get(
                 "class.wrong_gap",
-                missing=duration(missing, words),
-                work=duration(end - begin, words),
+                missing=words.duration(missing),
+                work=words.duration(end - begin),
                 begin=clock(longest[0]),
                 until=clock(longest[1]),
             )
         )
-    found += _movement(figures, made, end - begin, words)
-    if any(note.startswith(_UNREAD) for note in made["notes"]):
+    found += _movement(sheet, end - begin, words)
+    if any(english(note).startswith(_UNREAD) for note in made.notes):
         found.append(words.get("class.wrong_file"))
     return found
 
 
-def _movement(figures: Mapping[str, Any], made: Mapping[str, Any], work_s: float, words: Words) -> list[str]:
+def _movement(sheet: EffortSheet, work_s: float, words: Words) -> list[str]:
     """What the movement sensor did, where there was one."""
-    if made.get("movement") is None:
+    if sheet.provenance.movement is None:
         return []
-    found = []
-    covered = _value(figures, "coverage_motion")
+    figures, found = sheet.figures, []
+    covered = value_of(figures, "coverage_motion")
     if covered is None:
         found.append(words.get("class.wrong_no_movement"))
     elif covered < NEARLY_ALL:
         missing = work_s * (100 - covered) / 100
         found.append(
-            words.get("class.wrong_movement_gap", missing=duration(missing, words), work=duration(work_s, words))
+            words.get("class.wrong_movement_gap", missing=words.duration(missing), work=words.duration(work_s))
         )
     if _unclocked(figures):
         found.append(words.get("class.wrong_clocks"))
@@ -152,26 +154,23 @@ def next_step(trial: Trial, days: int) -> str:
         return "next_practice"
     if trial.sheet is None:
         return ("next_baseline" if days < 2 else "next_retest") if trial.hand_results else "next_do"
-    figures = trial.sheet["figures"]
-    if (_value(figures, "time_above_ceiling") or 0) > 0:
+    figures = trial.sheet.figures
+    if (value_of(figures, "time_above_ceiling") or 0) > 0:
         return "next_ceiling"
-    if trial.sheet["provenance"].get("possible_crossings"):
+    if trial.sheet.provenance.possible_crossings:
         return "next_possible"
-    covered, moved = _value(figures, "coverage_heart_rate"), _value(figures, "coverage_motion")
+    covered, moved = value_of(figures, "coverage_heart_rate"), value_of(figures, "coverage_motion")
     if (covered is None and moved is None) or (covered is not None and covered < LEAST_COVERAGE):
         return "next_again"
     if covered is None or covered < GOOD_COVERAGE:
         return "next_bounds"
-    if trial.sheet["provenance"].get("movement") is not None and (moved is None or moved < GOOD_COVERAGE):
+    if trial.sheet.provenance.movement is not None and (moved is None or moved < GOOD_COVERAGE):
         return "next_movement"
     if _unclocked(figures):
         return "next_clocks"
     return "next_baseline" if days < 2 else "next_retest"
 
 
-def _unclocked(figures: Mapping[str, Any]) -> bool:
-    return _NO_CLOCK in str(figures.get("heart_rate_moving_rise", {}).get("note") or "")
-
-
-def _value(figures: Mapping[str, Any], name: str) -> float | None:
-    return figures.get(name, {}).get("value")
+def _unclocked(figures: Mapping[str, Figure]) -> bool:
+    rise = figures.get("heart_rate_moving_rise")
+    return rise is not None and _NO_CLOCK in (rise.note or "")

@@ -1,9 +1,9 @@
 """The effort sheet: what one trial measured, with what it rests on and what it does not tell."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
 
 from ...ingest.flags import RULES
+from ...metrics.figure import EffortSheet, Figure, MovementUsed
 from ...metrics.glossary import ON_CHAIR
 from ...records.protocol import Protocol
 from ...records.student import Student
@@ -15,13 +15,14 @@ from .figure_text import (
     GROUPS,
     bounds_text,
     capital,
-    duration,
     label,
     note_text,
     own_rhythm_text,
     plain_units,
     span,
+    told_together,
     unit_words,
+    value_of,
     value_text,
 )
 from .figures_not_given import not_given
@@ -55,11 +56,11 @@ def effort_sheet(
     picture : of the trial; ``no_picture`` says why there is none
     family : plain units, and without the staff's own notes and the technical ones
     """
-    sheet: Mapping[str, Any] = trial.sheet or {}
-    figures: Mapping[str, Mapping[str, Any]] = sheet.get("figures", {})
+    sheet = trial.sheet
+    figures: Mapping[str, Figure] = {} if sheet is None else sheet.figures
     blocks: list[Block] = [Paragraph(_lead(sheet, trial, words), "lead")]
-    if sheet and not family:
-        blocks += ceiling_changed(sheet["provenance"].get("ceiling_bpm"), student.as_of(trial.on).ceiling, words)
+    if sheet is not None and not family:
+        blocks += ceiling_changed(sheet.provenance.ceiling_bpm, student.as_of(trial.on).ceiling, words)
     rows = facts(trial, student, protocol, words, family=family)
     blocks += [
         Heading(words.get("effort.set_up")),
@@ -67,13 +68,14 @@ def effort_sheet(
     ]
     blocks += _picture(picture, no_picture, trial, words)
     shares = SHARES if any(bounds_text(name, figure, words) for name, figure in figures.items()) else NARROW
-    groups = [block for name, names in GROUPS for block in _group(name, names, sheet, words, shares, family=family)]
+    groups: list[Block] = []
+    if sheet is not None:
+        groups += [each for name, names in GROUPS for each in _group(name, names, sheet, words, shares, family=family)]
     by_hand = hand_table((trial,), protocol, words, words.get("effort.group_hand"))
     if groups or by_hand:
         blocks += [Heading(words.get("effort.figures")), *groups]
         blocks += [Heading(words.get("effort.group_hand"), 3), by_hand] if by_hand else []
-        blocks += _shift(sheet, words, family=family)
-        blocks += _possible(sheet, words)
+        blocks += [] if sheet is None else [*_shift(sheet, words, family=family), *_possible(sheet, words)]
         if any(isinstance(each, Table) and words.get("effort.bounds") in each.header for each in groups):
             blocks.append(Paragraph(words.get("effort.bounds_text"), "small"))
         if any(own_rhythm_text(name, figure, words) for name, figure in figures.items()):
@@ -82,7 +84,7 @@ def effort_sheet(
     if reasons:
         blocks += [Heading(words.get("effort.not_given")), Listing(reasons)]
     blocks += _notes(trial, sheet, words, family=family)
-    blocks += cautions_of(sheet.get("cautions") or (), protocol.cautions, words)
+    blocks += cautions_of(() if sheet is None else sheet.cautions, protocol.cautions, words)
     return Page(
         title=words.get("effort.title", code=trial.code),
         language=words.language,
@@ -104,33 +106,36 @@ def _fact_head(words: Words) -> tuple[str, str]:
     return words.get("effort.fact"), words.get("effort.as_written")
 
 
-def _lead(sheet: Mapping[str, Any], trial: Trial, words: Words) -> str:
+def _lead(sheet: EffortSheet | None, trial: Trial, words: Words) -> str:
     """How much was measured, where it was not, and what the figures are for."""
     own = words.get("effort.own_mark")
-    if not sheet:
+    if sheet is None:
         return f"{words.get('effort.by_hand_only')} {own}" if trial.hand_results else words.get("effort.nothing")
-    figures, made = sheet["figures"], sheet["provenance"]
-    begin, end = made["phases"]["work"]
-    covered = figures["coverage_heart_rate"]["value"]
-    work = duration(end - begin, words)
+    made = sheet.provenance
+    begin, end = made.phases.work
+    covered = value_of(sheet.figures, "coverage_heart_rate")
+    work = words.duration(end - begin)
     if covered is None:
         parts = [words.get("effort.no_heart_rate", work=work)]
     else:
         parts = [words.get("effort.measured", share=words.number(covered, 1), work=work)]
-        parts += _gaps(made["unmeasured"], words)
-    moved = figures.get("coverage_motion", {}).get("value")
+        parts += _gaps(made.unmeasured, words)
+    moved = value_of(sheet.figures, "coverage_motion")
     if moved is not None:
-        of_chair = (made.get("movement") or {}).get("placement") in ON_CHAIR
-        key = "effort.measured_chair" if of_chair else "effort.measured_movement"
+        key = "effort.measured_chair" if _of_chair(made.movement) else "effort.measured_movement"
         parts.append(words.get(key, share=words.number(moved, 1)))
     return " ".join([*parts, own])
 
 
-def _gaps(spans: Sequence[Sequence[float]], words: Words) -> Iterator[str]:
+def _of_chair(movement: MovementUsed | None) -> bool:
+    return movement is not None and movement.placement in ON_CHAIR
+
+
+def _gaps(spans: Sequence[tuple[float, float]], words: Words) -> Iterator[str]:
     """The longest stretches without heart rate, in order."""
     if not spans:
         return
-    longest = sorted(((gap[0], gap[1]) for gap in spans), key=lambda gap: gap[0] - gap[1])[:MOST_GAPS]
+    longest = sorted(spans, key=lambda gap: gap[0] - gap[1])[:MOST_GAPS]
     named = words.listed([span(begin, until, words) for begin, until in sorted(longest)])
     more = len(spans) - MOST_GAPS
     if more > 1:
@@ -148,11 +153,11 @@ def _picture(picture: Picture | None, why: str, trial: Trial, words: Words) -> I
 
 
 def _group(
-    name: str, names: Sequence[str], sheet: Mapping[str, Any], words: Words, widths: Sequence[float], *, family: bool
+    name: str, names: Sequence[str], sheet: EffortSheet, words: Words, widths: Sequence[float], *, family: bool
 ) -> Iterator[Block]:
     """A small group of figures as a table; columns that would be empty are left out."""
-    figures = sheet.get("figures", {})
-    given = [each for each in names if figures.get(each, {}).get("value") is not None]
+    figures = sheet.figures
+    given = [each for each in names if value_of(figures, each) is not None]
     if not given:
         return
     title = words.get(f"effort.group_{_titled(name, sheet)}")
@@ -178,23 +183,23 @@ def _group(
     )
 
 
-def _beside(name: str, figure: Mapping[str, Any], words: Words, *, family: bool) -> str:
+def _beside(name: str, figure: Figure, words: Words, *, family: bool) -> str:
     """What is said beside a figure: its narrower bounds, its note."""
     parts = (own_rhythm_text(name, figure, words, family=family), note_text(name, figure, words, family=family))
     return "; ".join(part for part in parts if part)
 
 
-def _possible(sheet: Mapping[str, Any], words: Words) -> Iterator[Block]:
+def _possible(sheet: EffortSheet, words: Words) -> Iterator[Block]:
     """Where the ceiling may have been passed, by readings that are in no figure, and why they are in none."""
-    found = sheet.get("provenance", {}).get("possible_crossings") or ()
+    found = sheet.provenance.possible_crossings
     if not found:
         return
     told = [
         words.get(
             "effort.possible_span",
-            span=span(each["from_s"], each["until_s"], words),
-            rate=words.beats(each["highest_bpm"]),
-            reasons=words.listed([words.get(f"rule.{rule}") for rule in each["rules"]]),
+            span=span(each.from_s, each.until_s, words),
+            rate=words.beats(each.highest_bpm),
+            reasons=words.listed([words.get(f"rule.{rule}") for rule in each.rules]),
         )
         for each in found[:MOST_GAPS]
     ]
@@ -210,56 +215,55 @@ def _shares(kept: Sequence[int], widths: Sequence[float]) -> tuple[float, ...]:
     return (*shares[:-1], shares[-1] + sum(widths) - sum(shares))
 
 
-def _titled(name: str, sheet: Mapping[str, Any]) -> str:
+def _titled(name: str, sheet: EffortSheet) -> str:
     """The group's title, which says what a figure is not."""
-    made = sheet["provenance"]
-    if name == "movement" and (made.get("movement") or {}).get("placement") in ON_CHAIR:
+    if name == "movement" and _of_chair(sheet.provenance.movement):
         return "chair"
-    return "zones_maximum" if name == "zones" and made.get("zones_by") == "maximum" else name
+    return "zones_maximum" if name == "zones" and sheet.provenance.zones_by == "maximum" else name
 
 
-def _shift(sheet: Mapping[str, Any], words: Words, *, family: bool) -> Iterator[Block]:
+def _shift(sheet: EffortSheet, words: Words, *, family: bool) -> Iterator[Block]:
     """Times in the classes with a predicted maximum one standard error lower and higher."""
-    made = sheet.get("provenance", {})
-    lower, higher = (made.get(f"zones_if_maximum_is_one_see_{way}") for way in ("lower", "higher"))
-    if not lower or not higher:
+    made, basis = sheet.provenance, sheet.provenance.basis
+    lower, higher = made.zones_if_maximum_is_one_see_lower, made.zones_if_maximum_is_one_see_higher
+    if lower is None or higher is None or basis.maximum_bpm is None or basis.maximum_see_bpm is None:
         return
     unit = unit_words("", "/min", words, family=family)
-    here = made["basis"]["maximum_bpm"]
     heads = [
         words.get(key, bpm=f"{words.number(bpm, 1)} {unit}")
         for key, bpm in (
-            ("effort.shift_lower", lower["maximum_bpm"]),
-            ("effort.shift_here", here),
-            ("effort.shift_lower", higher["maximum_bpm"]),
+            ("effort.shift_lower", lower.maximum_bpm),
+            ("effort.shift_here", basis.maximum_bpm),
+            ("effort.shift_lower", higher.maximum_bpm),
         )
     ]
     rows = tuple(
         (
             capital(label(name, words)),
-            duration(low, words),
-            value_text(name, sheet["figures"][name], words),
-            duration(higher["times_s"][name], words),
+            words.duration(low),
+            value_text(name, sheet.figures[name], words),
+            words.duration(higher.times_s[name]),
         )
-        for name, low in lower["times_s"].items()
+        for name, low in lower.times_s.items()
     )
     yield Heading(words.get("effort.shift"), 3)
     yield Paragraph(words.get("effort.shift_text"))
     yield Table(words.get("effort.shift"), (words.get("effort.shift_class"), *heads), rows)
     if family:
-        most = words.number(2 * made["basis"]["maximum_see_bpm"])
+        most = words.number(2 * basis.maximum_see_bpm)
         yield Paragraph(words.get("effort.predicted_family", most=most), "small")
         return
-    note = sheet["figures"].get("reserve_mean", {}).get("note")
-    said = words.said(note) if note else None
-    if said:
-        yield Paragraph(plain_units(said, words, family=family), "small")
+    mean = sheet.figures.get("reserve_mean")
+    told = None if mean is None else told_together(mean.notes if mean.reason is None else (mean.reason,), words)
+    if told:
+        yield Paragraph(plain_units(told, words, family=family), "small")
 
 
-def _notes(trial: Trial, sheet: Mapping[str, Any], words: Words, *, family: bool) -> Iterator[Block]:
+def _notes(trial: Trial, sheet: EffortSheet | None, words: Words, *, family: bool) -> Iterator[Block]:
     """The staff's notes and those on the recording; a family reads that there are some."""
-    made = sheet.get("provenance", {})
-    technical = [*(words.said(note) or "" for note in made.get("notes", ())), *_flags(sheet, words)]
+    technical: list[str] = []
+    if sheet is not None:
+        technical = [*(words.told(note) or "" for note in sheet.provenance.notes), *_flags(sheet, words)]
     if family:
         lines = [words.get("effort.technical_left_out", count=len(technical))] if technical else []
         lines.append(words.get("effort.typed_left_out"))
@@ -274,30 +278,29 @@ def _notes(trial: Trial, sheet: Mapping[str, Any], words: Words, *, family: bool
         yield Listing(tuple(each for each in technical if each))
 
 
-def _flags(sheet: Mapping[str, Any], words: Words) -> Iterator[str]:
+def _flags(sheet: EffortSheet, words: Words) -> Iterator[str]:
     """How many samples each rule set aside."""
-    for stream, rules in sheet.get("flags", {}).items():
+    for stream, rules in sheet.flags.items():
         for rule, count in rules.items():
             told = {"stream": stream.replace("_", " "), "rule": rule.replace("_", " "), "meaning": RULES.get(rule, "")}
             yield words.get("effort.flagged", count=count, **told)
 
 
-def _footer(sheet: Mapping[str, Any], words: Words, *, family: bool) -> tuple[str, ...]:
+def _footer(sheet: EffortSheet | None, words: Words, *, family: bool) -> tuple[str, ...]:
     """Files with their hashes, rounding, sources, what made it."""
-    made = sheet.get("provenance", {})
     lines = []
-    if made.get("files"):
+    if sheet is not None and sheet.provenance.files:
         named = [
-            words.get("effort.file", name=each["path"], format=each["format"], hash=each["sha256"])
-            for each in made["files"]
+            words.get("effort.file", name=each.path, format=each.format, hash=each.sha256)
+            for each in sheet.provenance.files
         ]
         lines += [] if family else [words.get("effort.files", files="; ".join(named))]
         lines.append(words.get("effort.work_is"))
     lines.append(words.get("effort.rounding_family" if family else "effort.rounding"))
-    if sheet and not family:
-        given = [figure["source"] for figure in sheet["figures"].values() if figure["value"] is not None]
+    if sheet is not None and not family:
+        given = [figure.source for figure in sheet.figures.values() if figure.value is not None]
         if given:
             lines.append(words.get("effort.sources", sources="; ".join(dict.fromkeys(given))))
-    if made:
-        lines.append(words.get("form.made_by", version=made["ownmark"]))
+    if sheet is not None:
+        lines.append(words.get("form.made_by", version=sheet.provenance.ownmark))
     return tuple(lines)

@@ -1,16 +1,17 @@
 """A figure of a sheet as a reader sees it: label, value with unit, bounds, note. Sheets are rounded here only.
 
-Figures come as a sheet's JSON object has them, so that a page shows what the logbook holds.
+Figures come as the logbook's sheet has them, unrounded.
 """
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Iterable, Mapping
 
+from ...metrics.figure import Figure
 from ...metrics.glossary import CHAIR
+from ...words.message import ENGLISH, Message
+from ...words.numbers import clock
+from ...words.render import LONG_S, english
 from ..words import Words, rounded
 
-LONG_S = 90.0
-"""Times above this are shown in minutes, with the seconds beside [s]."""
 DIGITS = {"/min": 0, "1": 0, "s": 0, "%": 1, "mg": 1, "/m": 2}
 TWO_DECIMALS = frozenset({"training_impulse"})
 RHYTHM = frozenset({"cadence_mean"})
@@ -48,6 +49,11 @@ def label(name: str, words: Words) -> str:
     return words.typed(name.replace("_", " "))
 
 
+def value_of(figures: Mapping[str, Figure], name: str) -> float | None:
+    """A figure's value; None where it is not given or the sheet does not have it."""
+    return figures[name].value if name in figures else None
+
+
 def capital(text: str) -> str:
     """The text with a capital at its start."""
     return text[:1].upper() + text[1:]
@@ -56,23 +62,6 @@ def capital(text: str) -> str:
 def digits(name: str, unit: str) -> int:
     """Decimal places of a figure on paper."""
     return 2 if name in TWO_DECIMALS else DIGITS.get(unit, 1)
-
-
-def clock(seconds: float) -> str:
-    """Seconds, rounded to whole ones, as M:SS or H:MM:SS."""
-    whole = int(rounded(abs(seconds), 0))
-    hours, rest = divmod(whole, 3600)
-    minutes, left = divmod(rest, 60)
-    text = f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
-    return f"−{text}" if seconds < 0 and whole else text
-
-
-def duration(seconds: float, words: Words) -> str:
-    """A length of time: 48 s, or 5:52 min (352 s)."""
-    shown = words.number(seconds)
-    if abs(seconds) <= LONG_S:
-        return f"{shown} {words.get('unit.seconds')}"
-    return words.get("unit.minutes", clock=clock(seconds), seconds=shown)
 
 
 def span(begin: float, until: float, words: Words) -> str:
@@ -98,7 +87,7 @@ def amount(name: str, value: float, unit: str, words: Words, *, family: bool = F
     if unit == "s":
         if name == "first_above_ceiling":
             return words.get("unit.at_clock", clock=clock(value), seconds=words.number(value))
-        return duration(value, words)
+        return words.duration(value)
     return _with_unit(words.number(value, digits(name, unit)), name, unit, words, family=family)
 
 
@@ -107,17 +96,17 @@ def _with_unit(text: str, name: str, unit: str, words: Words, *, family: bool) -
     return f"{text} {behind}" if behind else text
 
 
-def value_text(name: str, figure: Mapping[str, Any], words: Words, *, family: bool = False) -> str:
+def value_text(name: str, figure: Figure, words: Words, *, family: bool = False) -> str:
     """A figure's value with its unit; a dash where it is not given."""
-    if figure.get("value") is None:
+    if figure.value is None:
         return words.get("form.dash")
-    return amount(name, figure["value"], figure["unit"], words, family=family)
+    return amount(name, figure.value, figure.unit, words, family=family)
 
 
-def bounds_text(name: str, figure: Mapping[str, Any], words: Words, *, family: bool = False) -> str:
+def bounds_text(name: str, figure: Figure, words: Words, *, family: bool = False) -> str:
     """The bounds where they say more than the value, else empty."""
-    low, high, value, unit = (figure.get(each) for each in ("low", "high", "value", "unit"))
-    if low is None or high is None or value is None or unit is None:
+    low, high, value, unit = figure.low, figure.high, figure.value, figure.unit
+    if low is None or high is None or value is None:
         return ""
     places = digits(name, unit)
     shown = {rounded(each, places) for each in (low, high, value)}
@@ -134,25 +123,37 @@ def bounds_text(name: str, figure: Mapping[str, Any], words: Words, *, family: b
     return _with_unit(both, name, unit, words, family=family)
 
 
-def own_rhythm_text(name: str, figure: Mapping[str, Any], words: Words, *, family: bool = False) -> str:
+def own_rhythm_text(name: str, figure: Figure, words: Words, *, family: bool = False) -> str:
     """The narrower bounds of a mean and what they hang on; empty where they say no more."""
-    low, high = figure.get("own_rhythm_low"), figure.get("own_rhythm_high")
-    if low is None or high is None or figure.get("unit") is None:
+    low, high = figure.own_rhythm_low, figure.own_rhythm_high
+    if low is None or high is None:
         return ""
-    narrow = bounds_text(name, {**figure, "low": low, "high": high}, words, family=family)
+    narrow = bounds_text(name, figure.model_copy(update={"low": low, "high": high}), words, family=family)
     if narrow == bounds_text(name, figure, words, family=family):
         return ""
     return words.get("effort.own_rhythm", bounds=narrow or value_text(name, figure, words, family=family))
 
 
-def note_text(name: str, figure: Mapping[str, Any], words: Words, *, family: bool = False) -> str:
+def note_text(name: str, figure: Figure, words: Words, *, family: bool = False) -> str:
     """A figure's note, without what the page says once for all; empty where it cannot be said in this language."""
     if name.startswith("reserve_"):
         return ""
-    parts = [
-        part for part in str(figure.get("note") or "").split("; ") if part and _SHIFT not in part and part != CHAIR
-    ]
-    return plain_units(words.said("; ".join(parts)) or "", words, family=family) if parts else ""
+    told = told_together(filter(None, map(_not_told_elsewhere, figure.notes)), words)
+    return plain_units(told or "", words, family=family)
+
+
+def told_together(messages: Iterable[Message], words: Words) -> str | None:
+    """Messages with semicolons between them; None where one cannot be said in this language."""
+    told = [words.told(each) for each in messages]
+    return None if None in told else "; ".join(each for each in told if each)
+
+
+def _not_told_elsewhere(note: Message) -> Message | None:
+    """A remark without the parts that a page says once for all; None if nothing is left."""
+    if note.code != ENGLISH:
+        return note
+    parts = [part for part in english(note).split("; ") if part and _SHIFT not in part and part != CHAIR]
+    return Message.english("; ".join(parts)) if parts else None
 
 
 def plain_units(text: str, words: Words, *, family: bool) -> str:

@@ -7,6 +7,7 @@ from ..page import Picture
 from ..words import Words
 
 if TYPE_CHECKING:
+    from ...metrics.figure import EffortSheet
     from ...records.change.shapes import Comparison
     from ...records.protocol import Protocol
     from ...records.store.logbook import Logbook
@@ -31,7 +32,7 @@ def trial_drawn(
     from ..pictures import trial_picture
 
     try:
-        series = _series(logbook, trial, student, protocol)
+        series = _series(logbook, trial, trial.sheet, student, protocol)
     except OwnmarkError as reason:
         return None, str(reason)
     narrow = trial_picture(series, words, width="phone") if phone else None
@@ -57,22 +58,27 @@ def _pair(logbook: "Logbook", found: "Comparison", words: Words, *, phone: bool)
 
     student = logbook.student(found.code)
     trials = [logbook.trial(each.trial) for each in (found.baselines[-1], found.retests[-1]) if each.trial is not None]
-    if len(trials) < 2 or any(each.sheet is None for each in trials):
+    pair = [(each, each.sheet) for each in trials if each.sheet is not None]
+    if len(pair) < 2:
         return None
     protocols = [logbook.protocol(each.protocol, each.protocol_version) for each in trials]
     try:
-        first, last = (_series(logbook, each, student, plan) for each, plan in zip(trials, protocols, strict=True))
+        first, last = (
+            _series(logbook, each, sheet, student, plan) for (each, sheet), plan in zip(pair, protocols, strict=True)
+        )
     except OwnmarkError:
         return None  # the effort sheet of that trial tells why; the verdict needs no picture
     narrow = pair_picture(first, last, words, width="phone") if phone else None
     return _shown(pair_picture(first, last, words), narrow)
 
 
-def _series(logbook: "Logbook", trial: "Trial", student: "Student", protocol: "Protocol") -> "Series":
+def _series(
+    logbook: "Logbook", trial: "Trial", sheet: "EffortSheet", student: "Student", protocol: "Protocol"
+) -> "Series":
     from ..pictures import series_of
 
     originals = [(file.path, logbook.original(file.sha256)) for file in trial.files]
-    return series_of(trial, student, protocol, originals, trial.sheet or {})
+    return series_of(trial, student, protocol, originals, sheet)
 
 
 def _shown(paper: "Drawn", phone: "Drawn | None") -> Picture:

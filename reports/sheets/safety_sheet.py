@@ -9,10 +9,11 @@ from ...metrics.conditions import CONDITIONS
 from ...records.protocol import Protocol
 from ...records.safety import CEILING, DIP_S, Crossing, Possible, Safety, unmeasured_words
 from ...records.student import Ceiling
+from ...words.message import Message
 from ..page import Block, Heading, Listing, Note, Page, Paragraph, Picture, Table
 from ..words import Words
 from .cautions import cautions_of
-from .figure_text import bounds_text, capital, duration, label, note_text, span, value_text
+from .figure_text import bounds_text, capital, label, note_text, span, value_of, value_text
 from .figures_not_given import reason_line
 from .set_up_table import protocol_title
 
@@ -33,7 +34,7 @@ def safety_sheet(found: Safety, protocol: Protocol, words: Words, *, picture: Pi
     if trial.sheet is not None:
         blocks += _figures(found, words)
         blocks += _gaps(found, words)
-    reasons: dict[str, list[str]] = {}
+    reasons: dict[Message, list[str]] = {}
     for name, why in found.invalid:
         reasons.setdefault(why, []).append(name)
     if reasons:
@@ -87,16 +88,16 @@ def _crossings(found: Safety, words: Words) -> Iterator[Block]:
     if found.trial.sheet is None:
         return
     counted = found.ceiling_bpm is not None
-    if not (found.measured if counted else found.figures.get("coverage_heart_rate", {}).get("value") is not None):
+    if not (found.measured if counted else value_of(found.figures, "coverage_heart_rate") is not None):
         key = "not_measured_at_all" if found.student.ceiling is None else "not_measured"
         yield Note("attention", words.get("safety.ceiling"), words.get(f"safety.{key}"))
         return
     if not counted:
         return
     if not found.crossings:
-        note = found.figures.get("first_above_ceiling", {}).get("note")
-        said = words.said(str(note)) if note else None
-        no_crossing = words.get("safety.no_certain") if found.possible else said or words.get("safety.no_crossing")
+        first = found.figures.get("first_above_ceiling")
+        why = None if first is None or first.reason is None else words.told(first.reason)
+        no_crossing = words.get("safety.no_certain") if found.possible else why or words.get("safety.no_crossing")
         yield Paragraph(no_crossing)
     else:
         yield Heading(words.get("safety.crossings"))
@@ -122,7 +123,7 @@ def _possible(found: Safety, words: Words) -> Iterator[Block]:
     yield Table(words.get("safety.possible"), head, rows)
     more = found.possible[MOST_POSSIBLE:]
     if more:
-        whole = duration(sum(each.where.until_s - each.where.from_s for each in more), words)
+        whole = words.duration(sum(each.where.until_s - each.where.from_s for each in more))
         yield Paragraph(words.get("safety.possible_more", count=len(more), length=whole))
 
 
@@ -138,8 +139,8 @@ def _crossing(each: Crossing, words: Words) -> tuple[str, str, str, str]:
         until = f"{each.until_clock} UTC" if each.utc else each.until_clock
         by_clock = words.get("form.range", low=each.from_clock, high=until)
     since = span(each.from_s, each.until_s, words)
-    length = duration(each.until_s - each.from_s, words)
-    return by_clock, since, length, duration(each.above_s, words)
+    length = words.duration(each.until_s - each.from_s)
+    return by_clock, since, length, words.duration(each.above_s)
 
 
 def _table(names: tuple[str, ...], found: Safety, words: Words, caption: str) -> Iterator[Block]:
@@ -147,7 +148,7 @@ def _table(names: tuple[str, ...], found: Safety, words: Words, caption: str) ->
     rows = []
     for name in names:
         figure = found.figures.get(name)
-        if figure is None or figure.get("value") is None:
+        if figure is None or figure.value is None:
             continue
         bounds = bounds_text(name, figure, words)
         rows.append((capital(label(name, words)), value_text(name, figure, words), bounds))
@@ -163,16 +164,18 @@ def _table(names: tuple[str, ...], found: Safety, words: Words, caption: str) ->
 
 def _figures(found: Safety, words: Words) -> Iterator[Block]:
     tables = list(_table(RECOVERY, found, words, words.get("safety.recovery")))
-    fall = found.figures.get("recovery_60s", {})
-    if not tables and not fall:
+    fall = found.figures.get("recovery_60s")
+    if not tables and fall is None:
         return
     yield Heading(words.get("safety.recovery"))
     yield from tables
-    note = note_text("recovery_60s", fall, words)
-    if note and fall.get("value") is not None:
+    if fall is None:
+        return
+    note = "" if fall.value is None else note_text("recovery_60s", fall, words)
+    if note:
         yield Paragraph(f"{capital(label('recovery_60s', words))}: {note}.", "small")
-    elif fall and "recovery_60s" not in dict(found.invalid) and fall.get("note"):
-        yield Paragraph(reason_line(str(fall["note"]), ["recovery_60s"], words, family=False))
+    elif fall.reason is not None and "recovery_60s" not in dict(found.invalid):
+        yield Paragraph(reason_line(fall.reason, ["recovery_60s"], words, family=False))
 
 
 def _gaps(found: Safety, words: Words) -> Iterator[Block]:
@@ -183,7 +186,7 @@ def _gaps(found: Safety, words: Words) -> Iterator[Block]:
         return
     yield Paragraph(words.get("safety.gaps_text"))
     head = tuple(words.get(f"safety.{key}") for key in ("from_start", "length"))
-    rows = tuple((span(begin, until, words), duration(until - begin, words)) for begin, until in found.unmeasured)
+    rows = tuple((span(begin, until, words), words.duration(until - begin)) for begin, until in found.unmeasured)
     yield Table(words.get("safety.gaps"), head, rows)
 
 
@@ -196,5 +199,5 @@ def _conditions(names: tuple[str, ...], words: Words) -> Iterator[Block]:
         title = capital(words.get(f"condition.{name}"))
         reason = CONDITIONS[name].reason
         key = "safety.condition" if reason else "safety.condition_plain"
-        lines.append(words.get(key, title=title, reason=words.said(reason) or ""))
+        lines.append(words.get(key, title=title, reason=words.message(reason) if reason else ""))
     yield Listing(tuple(lines))

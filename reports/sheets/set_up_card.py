@@ -13,7 +13,7 @@ from ...records.trial import TRIAL_FIELDS
 from ..page import Blank, Block, Checklist, Heading, Note, Page, Paragraph, Table, Tick
 from ..words import Words
 from .cautions import cautions_of
-from .figure_text import capital, duration, label
+from .figure_text import capital, label
 from .safety_sheet import ceiling_text
 from .set_up_table import BAND, protocol_title, written
 
@@ -96,7 +96,7 @@ def _value(item: Item, words: Words) -> str:
         return words.get("card.settle")
     seconds = re.fullmatch(r"(\d+(?:\.\d+)?) s", item.value)
     if seconds:
-        return duration(float(seconds[1]), words)
+        return words.duration(float(seconds[1]))
     if words.known(f"figure.{item.value}") or words.known(f"hand.{item.value}"):
         return capital(label(item.value, words))
     unit = BAND if item.label == FIELDS["target"].label else ""

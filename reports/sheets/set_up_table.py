@@ -1,14 +1,13 @@
 """What was written down of how a trial was done, as rows of label and text. Only what is known stands there."""
 
 import re
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Iterator
 
 from ...records.protocol import FIELDS, Protocol
 from ...records.student import Student
 from ...records.trial import TRIAL_FIELDS, Trial
 from ..words import Words
-from .figure_text import capital, duration, plain_units, span, unit_words
+from .figure_text import capital, plain_units, span, unit_words
 
 PLANNED = (
     *("work_mode", "device", "device_settings", "speed_setting", "resistance", "gear", "load_kg", "tyre_pressure_kpa"),
@@ -28,7 +27,6 @@ _BAND = re.compile(r"(\d+(?:\.\d+)?)-(\d+(?:\.\d+)?)(%|bpm)")
 def facts(trial: Trial, student: Student, protocol: Protocol, words: Words, *, family: bool) -> tuple[Row, ...]:
     """Every fact that matters for reading a sheet: protocol, times, basis, set-up, help, conditions."""
     rows = [*_protocol(protocol, words), *_measured(trial, words, family=family)]
-    made: Mapping[str, Any] = (trial.sheet or {}).get("provenance", {})
     for name in PLANNED:
         used = {"device": trial.device_used, "device_settings": trial.device_settings}
         value = used.get(name) or getattr(protocol, name, None)
@@ -40,7 +38,7 @@ def facts(trial: Trial, student: Student, protocol: Protocol, words: Words, *, f
         else:
             rows += _row(name, value, words, family=family)
     rows += _row("distance_m", trial.distance_m, words, label="hand.distance_covered")
-    rows += _sensor(protocol, words, moved=trial.sheet is None or made.get("movement") is not None)
+    rows += _sensor(protocol, words, moved=trial.sheet is None or trial.sheet.provenance.movement is not None)
     if trial.exertion is not None:
         scale = words.typed(trial.exertion_scale or "")
         rows.append((words.get("field.exertion"), f"{words.decimal(f'{trial.exertion:g}')} ({scale})"))
@@ -68,7 +66,7 @@ def written(value: object, unit: str, words: Words, *, family: bool = False) -> 
         return "; ".join(written(each, "", words) for each in value)
     if isinstance(value, int | float):
         if unit == "s":
-            return duration(float(value), words)
+            return words.duration(float(value))
         behind = words.get(f"measure.{unit}") if words.known(f"measure.{unit}") else unit
         return f"{words.decimal(f'{value:g}')} {behind}".strip()
     text = str(value)
@@ -109,23 +107,22 @@ def _measured(trial: Trial, words: Words, *, family: bool) -> Iterator[Row]:
     """Time of day, phases, rest and maximum."""
     if trial.time_of_day:
         yield words.get("field.time_of_day"), trial.time_of_day
-    made: Mapping[str, Any] = (trial.sheet or {}).get("provenance", {})
-    phases = made.get("phases", {})
-    parts = [
-        words.get(f"effort.phase_{name}", span=span(phases[name][0], phases[name][1], words))
-        for name in ("rest", "work", "recovery")
-        if phases.get(name)
-    ]
-    if parts:
-        yield words.get("field.phases"), "; ".join(parts)
-    basis = made.get("basis", {})
-    for which, error in (("rest", None), ("maximum", basis.get("maximum_see_bpm"))):
-        bpm = basis.get(f"{which}_bpm")
+    if trial.sheet is None:
+        return
+    phases, basis = trial.sheet.provenance.phases, trial.sheet.provenance.basis
+    spans = (("rest", phases.rest), ("work", phases.work), ("recovery", phases.recovery))
+    parts = [words.get(f"effort.phase_{name}", span=span(*each, words)) for name, each in spans if each is not None]
+    yield words.get("field.phases"), "; ".join(parts)
+    rates = (
+        ("rest", basis.rest_bpm, basis.rest_how, None),
+        ("maximum", basis.maximum_bpm, basis.maximum_how, basis.maximum_see_bpm),
+    )
+    for which, bpm, stated, error in rates:
         if bpm is None:
             continue
         unit = unit_words("", "/min", words, family=family)
         value = f"{words.number(bpm, 1)} {unit}"
-        how = plain_units(words.said(str(basis.get(f"{which}_how") or "")) or "", words, family=family)
+        how = plain_units(words.said(stated or "") or "", words, family=family)
         key = "effort.with_error" if error is not None else "effort.with_how"
         told = words.get(key, value=value, how=how, error=f"{words.decimal(f'{error:g}')} {unit}" if error else "")
         yield words.get(f"field.{which}_bpm"), told if how else value

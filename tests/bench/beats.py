@@ -5,8 +5,7 @@ python -m tests.bench.beats
 
 import numpy as np
 from ownmark.ingest.cleaning.judge import clean, with_heart_rate
-from ownmark.metrics import Asked, choose_basis
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, choose_basis, effort
 
 from tests.makers.beats import heart, intervals, spoiled
 

@@ -12,8 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 from ownmark.ingest.cleaning.judge import clean
-from ownmark.metrics import Asked, Band, EffortSheet, Phases, choose_basis
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, Band, EffortSheet, Phases, choose_basis, effort
 from ownmark.metrics.timeline import hold
 
 from tests.makers.pulse import Heart, heart, shown

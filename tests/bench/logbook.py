@@ -1,6 +1,5 @@
 """A district's logbook: adding figures in bulk, every student's change, and opening it cold."""
 
-import json
 import subprocess
 import sys
 import tempfile
@@ -8,13 +7,14 @@ import time
 from datetime import date
 from pathlib import Path
 
+from ownmark.metrics.figure import EffortSheet
 from ownmark.records import open_logbook
 from ownmark.records.change.shapes import Comparison
 from ownmark.records.judging import judge_all
 from ownmark.records.store.bulk import add_trials
 
 from tests.outside.database import programs
-from tests.records.store.made import protocol, sheet_text, student, trial
+from tests.records.store.made import protocol, sheet, student, trial
 from tests.records.store.server import Server
 
 STUDENTS = 10_000
@@ -67,14 +67,14 @@ def _measure(name: str, place: str, students: int) -> None:
     print(f"  {name}: one student shown cold in {sorted(spent)[3]:.2f} s ({min(spent):.2f} to {max(spent):.2f})")
 
 
-def _sheet(number: int, turn: int) -> dict[str, object]:
+def _sheet(number: int, turn: int) -> EffortSheet:
     """A sheet of one of a few made recordings; the primary figure differs by student and day."""
-    page = json.loads(sheet_text((number + turn) % 7))
-    figure = page["figures"]["heart_rate_mean"]
+    found = sheet((number + turn) % 7)
+    figure = found.figures["heart_rate_mean"]
     shift = ((number * 7919 + turn * 104729) % 1000) / 500 - 1
-    for part in ("value", "low", "high"):
-        figure[part] += shift
-    return page
+    moved = {part: getattr(figure, part) + shift for part in ("value", "low", "high")}
+    figures = {**found.figures, "heart_rate_mean": figure.model_copy(update=moved)}
+    return found.model_copy(update={"figures": figures})
 
 
 if __name__ == "__main__":

@@ -10,8 +10,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 from ownmark.ingest import read
-from ownmark.metrics import Asked
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, effort
 
 from tests.bench.clock import median, ratio, side_by_side
 

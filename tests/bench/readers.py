@@ -11,8 +11,7 @@ from fitparse import FitFile
 from ownmark.ingest import read
 from ownmark.ingest.fit import reader as fit_reader
 from ownmark.ingest.recording import Source
-from ownmark.metrics import choose_basis
-from ownmark.metrics import effort
+from ownmark.metrics import choose_basis, effort
 
 from tests.bench.clock import Job, median, ratio, side_by_side
 from tests.bench.files import fit_file, gpx_file, tcx_file

@@ -83,8 +83,12 @@ def test_a_sheet_in_json_has_exactly_the_published_names(run):
     assert list(sheet["figures"]) == list(FIGURES)
     for name, figure in sheet["figures"].items():
         bounds = {"low", "high", "own_rhythm_low", "own_rhythm_high"}
-        assert set(figure) == {"name", "value", "unit", "coverage", "basis", "source", "note"} | bounds
+        messages = {"rests_on", "reason", "notes"}
+        assert set(figure) == {"name", "value", "unit", "coverage", "basis", "source", "note"} | bounds | messages
         assert figure["name"] == name
+        told = figure["notes"] if figure["reason"] is None else [figure["reason"]]
+        assert figure["note"] == ("; ".join(each["text"] for each in told) or None)
+        assert figure["basis"] == ("; ".join(each["text"] for each in figure["rests_on"]) or None)
     _, schema, _ = run("schema")
     Draft202012Validator(json.loads(schema)).validate(sheet)
 
@@ -221,7 +225,7 @@ def test_a_refused_file_is_named_in_the_sheet_too(run, table, tmp_path):
     bad = tmp_path / "photo.fit"
     bad.write_bytes(PICTURE)
     notes = json.loads(run("effort", str(bad), table(wander(60)), "--json")[1])["provenance"]["notes"]
-    assert any("photo.fit" in note for note in notes)
+    assert any("photo.fit" in note["text"] for note in notes)
 
 
 def test_what_is_refused_is_exit_code_1_with_the_reason(run, table):

@@ -20,6 +20,8 @@ from ownmark.sample_streams import FOLDER
 from ownmark.words.letters import in_letters_of, json_in_letters_of
 from ownmark.words.plain import printable, printable_json, printable_lines
 
+from tests.makers.sheets import with_figure
+
 SLALOM = str(FOLDER / "TH-11-power-chair-slalom.fit")
 ARMS = str(FOLDER / "TH-12-arm-crank.tcx")
 TURNED = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
@@ -124,9 +126,8 @@ def older(school):
     """Make the trial's sheet look as if another version had worked it out."""
     with open_logbook(school / "logbook.db") as logbook:
         trial = next(iter(logbook.trials()))
-        sheet = json.loads(json.dumps(trial.sheet))
-        sheet["figures"]["heart_rate_mean"]["value"] += 5
-        logbook.replace_sheet(trial.id, sheet)
+        mean = trial.sheet.figures["heart_rate_mean"].value
+        logbook.replace_sheet(trial.id, with_figure(trial.sheet, "heart_rate_mean", value=mean + 5))
 
 
 def test_a_table_goes_in_to_its_last_row_although_nobody_reads(school, run_to):

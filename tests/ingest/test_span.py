@@ -9,8 +9,7 @@ from ownmark.ingest.files import finished
 from ownmark.ingest.formats import parse
 from ownmark.ingest.recording import HEART_RATE, RR_INTERVAL, Provenance, Recording, Source, Stream
 from ownmark.ingest.span import extent, span_of, union, with_spans
-from ownmark.metrics import Asked, Phases
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, Phases, effort
 from ownmark.metrics.timeline import own_span, whole_span
 
 from tests.makers import fit_files as make

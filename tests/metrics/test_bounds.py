@@ -8,8 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 from ownmark.ingest.combine import combine
-from ownmark.metrics import Asked, Band, Phases, bounds, choose_basis
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, Band, Phases, bounds, choose_basis, effort
 from ownmark.metrics.glossary import ZONE_FIGURES
 from ownmark.metrics.timeline import Held
 
@@ -224,9 +223,9 @@ def test_a_stretch_measured_in_part_raises_the_peak_only_as_far_as_it_is_proven(
 
 
 def test_a_straight_line_moves_value_and_bounds():
-    assert bounds.Bounded(10, 5, 20).through(2, 1) == (21, 11, 41)
-    assert bounds.Bounded(10, 5, 20).through(2) == (20, 10, 40)
-    assert bounds.Bounded(None, 5, 20).through(2, 1) == (None, 11, 41)
+    assert bounds.Bounded(10, 5, 20).through(lambda x: 2 * x + 1) == (21, 11, 41)
+    assert bounds.Bounded(10, 5, 20).through(lambda x: 2 * x) == (20, 10, 40)
+    assert bounds.Bounded(None, 5, 20).through(lambda x: 2 * x + 1) == (None, 11, 41)
 
 
 def test_bounds_are_those_of_the_same_recorder_and_not_of_every_second():

@@ -7,13 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
-from ownmark.metrics import Asked, Phases
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, Phases, effort
 from ownmark.metrics.sampling import sampling
 from ownmark.metrics.timeline import hold
 
 from tests.bench.bounds_held import ASKED, BASIS, HOLDS_S, LOSSES, RECORDERS, compared, some_kept
 from tests.makers.recordings import every_second, pulse, recording
+from tests.makers.sheets import texts
 from tests.metrics.test_sampling import student
 
 RATES = arrays.arrays(np.int64, st.integers(60, 400), elements=st.integers(31, 229))
@@ -91,7 +91,7 @@ def test_a_step_that_only_looks_usual_proves_no_longer_time_above_the_ceiling():
 )
 def test_the_sheet_says_what_was_assumed(stamps, said):
     sheet = effort(recording(pulse(np.asarray(stamps, float), 100.0 + np.arange(len(stamps)) // 2 % 5)))
-    assert any(said in note for note in sheet.provenance.notes)
+    assert any(said in note for note in texts(sheet.provenance.notes))
 
 
 @settings(max_examples=200, deadline=None, derandomize=True)

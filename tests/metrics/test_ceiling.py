@@ -9,8 +9,7 @@ from hypothesis import strategies as st
 from ownmark.ingest.cleaning.judge import beat_by_beat, clean
 from ownmark.ingest.flags import REJECTING, Flag
 from ownmark.ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Stream
-from ownmark.metrics import Asked, Phases
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, Phases, effort
 from ownmark.metrics.bounds import first_where, time_where
 from ownmark.metrics.ceiling import BEYOND_RULES, Above, look_above, shown_percent
 from ownmark.metrics.figure import PossibleCrossing

@@ -5,8 +5,7 @@ import pytest
 from ownmark.errors import DamagedFile
 from ownmark.ingest.formats import parse
 from ownmark.ingest.recording import ACCELERATION, Source, Stream
-from ownmark.metrics import Asked, Band, Phases, choose_basis
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, Band, Phases, choose_basis, effort
 from ownmark.metrics.timeline import hold
 
 from tests.makers.recordings import pulse, recording

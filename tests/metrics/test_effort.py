@@ -10,12 +10,12 @@ from jsonschema import Draft202012Validator
 from ownmark.errors import BasisError
 from ownmark.ingest.flags import Flag
 from ownmark.ingest.recording import ACCELERATION, RR_INTERVAL, Mark, Placing, Stream
-from ownmark.metrics import Asked, Band, EffortSheet, Phases, choose_basis, from_laps
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, Band, EffortSheet, Phases, choose_basis, effort, from_laps
 from ownmark.metrics.clock_alignment import ASSUMED
 from ownmark.metrics.glossary import FIGURES, ZONE_FIGURES
 
 from tests.makers.recordings import every_second, pulse, recording
+from tests.makers.sheets import texts
 
 NEEDS_MAXIMUM = ("reserve_mean", "reserve_peak", *ZONE_FIGURES, "training_impulse")
 
@@ -149,7 +149,7 @@ def test_under_80_percent_sums_are_refused_and_what_was_seen_is_still_told():
         made = recording(pulse(np.flatnonzero(keep).astype(float), bpm[keep]))
         sheet = effort(made, choose_basis(rest_bpm=70, measured_max_bpm=190), None, Asked(ceiling_bpm=140))
         assert (value(sheet, "time_vigorous") is not None) is given
-        assert any("% of the work phase only" in caution for caution in sheet.cautions) is warned
+        assert any("% of the work phase only" in caution for caution in texts(sheet.cautions)) is warned
         assert value(sheet, "time_above_ceiling") == 600 - lost
         assert sheet.figures["time_above_ceiling"].high == 600
 
@@ -288,13 +288,13 @@ def test_a_predicted_maximum_is_not_moved_to_where_the_reserve_is_too_small_to_d
 
 def test_a_rate_above_the_maximum_given_is_said():
     sheet = effort(steps((60, 150), (20, 195)), choose_basis(rest_bpm=70, measured_max_bpm=190))
-    assert any("above the maximum given for 20 s" in caution for caution in sheet.cautions)
+    assert any("above the maximum given for 20 s" in caution for caution in texts(sheet.cautions))
 
 
 def test_every_sheet_carries_every_figure_and_the_cautions():
     sheet = effort(steps((60, 100)))
     assert list(sheet.figures) == list(FIGURES)
-    assert any("not a medical device" in caution for caution in sheet.cautions)
+    assert any("not a medical device" in caution for caution in texts(sheet.cautions))
     for figure in sheet.figures.values():
         assert figure.value is not None or figure.note
 

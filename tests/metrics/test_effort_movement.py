@@ -9,8 +9,7 @@ import numpy as np
 import pytest
 from ownmark.cli.main import main
 from ownmark.ingest.recording import RR_INTERVAL, Stream
-from ownmark.metrics import Asked
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, effort
 
 from tests.makers import two_clocks
 from tests.makers.motion import Bout, Sensor, motion
@@ -38,6 +37,11 @@ def sheet(run):
         return json.loads(run("effort", *words, "--json")[1])
 
     return call
+
+
+def notes_of(page):
+    """The sheet's notes on the recording, in English."""
+    return [each["text"] for each in page["provenance"]["notes"]]
 
 
 def csv(path, time_s, values, header=AXES):
@@ -167,7 +171,7 @@ def test_clocks_that_three_taps_contradict_are_told_of(sheet, tmp_path, lesson):
     clock = page["provenance"]["clocks"][1]
     assert (clock["how"], clock["offset_s"]) == ("clock", 40.0)
     assert "differ by -40.0 s" in clock["note"]
-    assert clock["note"] in page["provenance"]["notes"]
+    assert clock["note"] in notes_of(page)
 
 
 def test_a_heart_rate_that_rises_without_movement_brings_a_question_to_the_student(sheet, tmp_path):
@@ -177,13 +181,13 @@ def test_a_heart_rate_that_rises_without_movement_brings_a_question_to_the_stude
     strap = strap_csv(tmp_path / "strap.csv", bpm, date=False)
     wrist = moved(tmp_path / "wrist.csv", made.acceleration)
     words = [strap, wrist, "--placement", "wrist", "--offset", f"{wrist}=0", "--rest", "80"]
-    notes = " ".join(sheet(*words)["provenance"]["notes"])
+    notes = " ".join(notes_of(sheet(*words)))
     assert "from 500 s to 700 s, 45 /min over rest" in notes
     for reason in ("Excitement", "spasm", "heat", "pain", "being driven", "Ask the student"):
         assert reason in notes
     bpm[500:700] = 95
     strap_csv(tmp_path / "strap.csv", bpm, date=False)
-    assert "Ask the student" not in " ".join(sheet(*words)["provenance"]["notes"])
+    assert "Ask the student" not in " ".join(notes_of(sheet(*words)))
 
 
 def test_a_frame_sensor_is_worded_as_the_chair_and_its_parked_hum_is_no_movement(sheet, tmp_path):
@@ -283,7 +287,7 @@ def test_a_wrong_unit_is_found_by_gravity_said_and_set_right(sheet, tmp_path, fa
     right = sheet(moved(tmp_path / "right.csv", made.acceleration), "--placement", "wrist")["figures"]
     path = csv(tmp_path / "wrong.csv", made.acceleration.time, made.acceleration.values * factor, header)
     page = sheet(path, "--placement", "wrist")
-    assert words in " ".join(page["provenance"]["notes"])
+    assert words in " ".join(notes_of(page))
     for name in ("moving_time", "cadence_mean", "motion_level"):
         assert page["figures"][name]["value"] == pytest.approx(right[name]["value"], rel=0.02)
 
@@ -293,7 +297,7 @@ def test_a_constant_axis_is_told_and_the_other_figures_are_given(sheet, tmp_path
     values = made.acceleration.values.copy()
     values[:, 1] = 0.25
     page = sheet(csv(tmp_path / "dead.csv", made.acceleration.time, values), "--placement", "wrist")
-    assert "The y axis reads 0.250 g throughout" in " ".join(page["provenance"]["notes"])
+    assert "The y axis reads 0.250 g throughout" in " ".join(notes_of(page))
     assert page["figures"]["moving_time"]["value"] == pytest.approx(made.truth.moving_s, rel=0.02, abs=2)
 
 
@@ -302,7 +306,7 @@ def test_a_saturated_sensor_is_flagged_told_and_still_used(sheet, run, tmp_path)
     path = csv(tmp_path / "clipped.csv", made.acceleration.time, np.clip(made.acceleration.values, -2, 2))
     page = sheet(path, "--placement", "wrist")
     assert page["flags"]["acceleration"]["saturated"] > 100
-    assert "limit" in " ".join(page["provenance"]["notes"])
+    assert "limit" in " ".join(notes_of(page))
     assert page["figures"]["cadence_mean"]["value"] == pytest.approx(60, rel=0.02)
     assert "saturated" in run("look", path)[1]
 
@@ -424,7 +428,7 @@ def test_a_spasm_of_over_a_second_splits_no_stop_and_the_bounds_allow_for_both(s
 
 def test_no_advice_is_printed_where_the_recording_has_its_own_stillness(sheet, tmp_path):
     page = sheet(moved(tmp_path / "wrist.csv", arm().acceleration), "--placement", "wrist")
-    assert "rest" not in " ".join(page["provenance"]["notes"])
+    assert "rest" not in " ".join(notes_of(page))
 
 
 def test_a_recording_without_stillness_asks_for_a_rest_and_with_it_gives_the_figures(sheet, tmp_path):
@@ -435,7 +439,7 @@ def test_a_recording_without_stillness_asks_for_a_rest_and_with_it_gives_the_fig
     alone = sheet(path, "--placement", "frame")
     assert alone["figures"]["moving_time"]["value"] is None
     assert "60 s at rest in front of the trial would help" in alone["figures"]["moving_time"]["note"]
-    assert any("with the chair's power on" in note for note in alone["provenance"]["notes"])
+    assert any("with the chair's power on" in note for note in notes_of(alone))
     floor = moved(tmp_path / "parked.csv", parked.acceleration)
     helped = sheet(path, "--placement", "frame", "--floor", floor)["figures"]["moving_time"]
     assert helped["value"] == pytest.approx(120, abs=1)
@@ -452,7 +456,7 @@ def test_a_locked_optical_rate_is_flagged_and_left_out(sheet, tmp_path):
     words = [strap, wrist, "--placement", "wrist", "--offset", f"{wrist}=0"]
     locked = sheet(*words)
     assert locked["provenance"]["notes"]
-    assert any("rhythm" in note for note in locked["provenance"]["notes"])
+    assert any("rhythm" in note for note in notes_of(locked))
     coverage = locked["figures"]["coverage_heart_rate"]["value"]
     assert coverage < 80
     flagged = locked["flags"]["heart_rate"]["cadence_lock"]
@@ -482,7 +486,7 @@ def test_a_heart_that_equals_a_steady_double_is_used_and_told_of(sheet, tmp_path
     wrist = moved(tmp_path / "wrist.csv", made.acceleration)
     page = sheet(strap, wrist, "--placement", "wrist", "--offset", f"{wrist}=0")
     assert page["figures"]["coverage_heart_rate"]["value"] == 100
-    notes = " ".join(page["provenance"]["notes"])
+    notes = " ".join(notes_of(page))
     assert "neither changes enough to tell" in notes
     assert "--pulse-sensor chest" in notes
 

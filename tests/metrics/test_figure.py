@@ -3,8 +3,7 @@
 import json
 
 import pytest
-from ownmark.metrics import EffortSheet
-from ownmark.metrics import effort
+from ownmark.metrics import EffortSheet, effort
 from ownmark.metrics.figure import SCHEMA, Figure
 from pydantic import ValidationError
 

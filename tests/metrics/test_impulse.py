@@ -5,8 +5,12 @@ import math
 import numpy as np
 import pytest
 from ownmark.errors import BasisError
-from ownmark.metrics.impulse import impulse_weight, training_impulse
+from ownmark.metrics.impulse import impulse_weight
 from ownmark.metrics.reserve import percent_reserve
+
+
+def training_impulse(fraction_of_reserve, minutes, sex):
+    return float(np.sum(np.asarray(minutes, float) * impulse_weight(fraction_of_reserve, sex)))
 
 
 def fraction(rate, rest, maximum):

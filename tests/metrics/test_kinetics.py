@@ -3,8 +3,7 @@
 import numpy as np
 import pytest
 from ownmark.ingest.flags import Flag
-from ownmark.metrics import Asked, Phases, choose_basis
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, Phases, choose_basis, effort
 from ownmark.metrics.conditions import CONDITIONS
 from ownmark.metrics.kinetics import NOT_IN, mean_within_reach, reach
 

@@ -8,12 +8,12 @@ from ownmark.ingest.files import finished, parse_each
 from ownmark.ingest.flags import CONTACT, Flag
 from ownmark.ingest.level_rate import level_runs, vouched
 from ownmark.ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Recording, Stream
-from ownmark.metrics import Asked, Phases, choose_basis
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, Phases, choose_basis, effort
 from ownmark.metrics.conditions import find_condition
 from ownmark.metrics.level_rate import Level, how_long, level_stretches, level_within, settled
 
 from tests.makers.recordings import recording
+from tests.makers.sheets import texts
 
 REST, WORK = (0, 300), (300, 900)
 
@@ -195,7 +195,7 @@ def test_with_a_pacemaker_a_level_rate_at_rest_is_the_rest_and_is_said():
     sheet = effort(made, choose_basis(conditions=["pacemaker"]), Phases(rest=REST, work=WORK))
     assert sheet.provenance.basis.rest_bpm == 60
     assert sheet.flags[HEART_RATE] == {}
-    assert sheet.provenance.notes == (
+    assert texts(sheet.provenance.notes) == (
         "Heart rate stood level at 60 /min for 5 min (0:00 to 5:00). With the condition pacemaker that is no fault, and"
         " it was used.",
     )
@@ -221,7 +221,7 @@ def test_a_level_stretch_at_work_is_told_on_the_sheet():
     bpm[100:400] = 131
     sheet = effort(clean(recording(heart_rate(bpm))), choose_basis(rest_bpm=70))
     assert sheet.figures["heart_rate_mean"].value is None
-    assert sheet.provenance.notes == (
+    assert texts(sheet.provenance.notes) == (
         "Heart rate stood level at 131 /min for 5 min (1:40 to 6:40). A heart does not, so these values were set aside"
         " as those of a sensor that stood still. If a pacemaker sets the rate, write that condition down.",
     )

@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 from ownmark.ingest.recording import Stream
-from ownmark.metrics import Asked, Band, Phases, choose_basis
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, Band, Phases, choose_basis, effort
 from ownmark.metrics.glossary import FIGURES, MOTION_FIGURES, ZONE_FIGURES
 
 from tests.makers.recordings import every_second, pulse, recording
+from tests.makers.sheets import texts
 
 BASIS = choose_basis(rest_bpm=70, measured_max_bpm=170, sex="male")
 WORK = Phases(work=(0.0, 100.0))
@@ -29,7 +29,7 @@ def test_sums_need_four_fifths_and_are_warned_of_under_nine_tenths(seconds, give
     sheet = effort(lost(seconds), BASIS, WORK, Asked(distance_m=200))
     for name in ("heart_rate_mean", "beats_total", "time_moderate", "training_impulse", "reserve_mean", "cost_index"):
         assert (sheet.figures[name].value is not None) == given
-    assert sum("of the work phase only" in each for each in sheet.cautions) == warned
+    assert sum("of the work phase only" in each for each in texts(sheet.cautions)) == warned
     if not given:
         assert sheet.figures["heart_rate_mean"].note == (
             "Not given: heart rate was measured for only 79 % of the work phase; 80 % are needed."
@@ -88,7 +88,7 @@ def test_a_quarter_of_a_minute_above_the_maximum_doubts_it(seconds, told):
     bpm = np.full(100, 120.0)
     bpm[50 : 50 + seconds] = 171.0
     sheet = effort(every_second(bpm), BASIS, WORK)
-    assert sum("above the maximum given for 15 s" in each for each in sheet.cautions) == told
+    assert sum("above the maximum given for 15 s" in each for each in texts(sheet.cautions)) == told
 
 
 def test_the_ends_of_a_target_band_belong_to_it():
@@ -243,4 +243,4 @@ def test_zones_by_maximum_say_so_and_need_no_rest():
 
 def test_a_narrow_reserve_is_said_to_be_one():
     sheet = effort(every_second(np.full(100, 90.0)), choose_basis(rest_bpm=80, measured_max_bpm=110), WORK)
-    assert any("The reserve is only 30 /min wide" in each for each in sheet.cautions)
+    assert any("The reserve is only 30 /min wide" in each for each in texts(sheet.cautions))

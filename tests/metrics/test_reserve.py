@@ -7,12 +7,12 @@ import pytest
 from ownmark.errors import BasisError
 from ownmark.metrics.reserve import (
     narrow_reserve_note,
-    percent_maximum,
     percent_reserve,
     target_heart_rate,
     too_narrow,
     too_narrow_reason,
 )
+from ownmark.metrics.zones import zone_index_by_maximum, zone_index_by_reserve
 
 PRINTED = 0.005  # half of the last digit shown
 
@@ -58,7 +58,8 @@ def test_percent_of_reserve_is_not_clipped_below_rest_or_above_the_maximum(rate,
 
 def test_percent_of_maximum_is_another_scale_than_percent_of_reserve():
     # Tables, rows 1.8 and 2.7: 122 /min with rest 70 and maximum 200.
-    assert percent_maximum(122, 200) == 61.0
+    assert zone_index_by_maximum(122, 200) == 1  # 61.0 % of the maximum: light
+    assert zone_index_by_reserve(122, 70, 200) == 2  # 40.0 % of the reserve: moderate
     assert percent_reserve(122, 70, 200) == 40.0
 
 
@@ -81,7 +82,6 @@ def test_a_whole_percent_of_whole_beats_is_exact_at_every_class_edge():
 
 def test_unmeasured_heart_rate_stays_unmeasured():
     assert np.isnan(percent_reserve([100, math.nan], 70, 200)).tolist() == [False, True]
-    assert np.isnan(percent_maximum([100, math.nan], 200)).tolist() == [False, True]
 
 
 @pytest.mark.parametrize(
@@ -104,7 +104,7 @@ def test_rest_and_maximum_without_a_reserve_are_refused(rest, maximum, said):
 @pytest.mark.parametrize("maximum", [0, -1, math.nan, math.inf])
 def test_a_maximum_that_is_no_heart_rate_is_refused(maximum):
     with pytest.raises(BasisError, match="maximum heart rate"):
-        percent_maximum(100, maximum)
+        zone_index_by_maximum(100, maximum)
 
 
 def test_a_reserve_under_40_beats_is_pointed_out():
@@ -117,11 +117,11 @@ def test_a_reserve_under_40_beats_is_pointed_out():
 
 
 def test_the_slowest_and_the_fastest_heart_are_hearts_and_a_note_needs_a_reserve():
-    assert percent_maximum(30, 30) == 100
-    assert percent_maximum(115, 230) == 50
+    assert zone_index_by_maximum([30, 29], 30).tolist() == [4, 4]
+    assert zone_index_by_maximum(115, 230) == 0
     for wrong in (29.9, 230.1):
         with pytest.raises(BasisError):
-            percent_maximum(100, wrong)
+            zone_index_by_maximum(100, wrong)
     with pytest.raises(BasisError):
         narrow_reserve_note(100, 100)
 

@@ -5,9 +5,22 @@ import math
 import numpy as np
 import pytest
 from ownmark.errors import BasisError
-from ownmark.metrics.above_rest import PAHR_FACTORS, beats_above_rest, share_above
-from ownmark.metrics.cost import beats_per_metre, beats_total, cost_index
+from ownmark.metrics import bounds
+from ownmark.metrics.above_rest import PAHR_FACTORS, above_rest_per_second
+from ownmark.metrics.cost import beats_per_metre, beats_per_second, cost_index
 from ownmark.metrics.recovery import RECOVERY_S, recovery
+from ownmark.metrics.timeline import hold
+
+from tests.makers.recordings import pulse
+
+
+def beats_above_rest(bpm, held_s, rest_bpm):
+    return float(np.sum(above_rest_per_second(bpm, rest_bpm) * held_s))
+
+
+def beats_total(bpm, held_s):
+    return float(np.sum(beats_per_second(bpm) * held_s))
+
 
 # Tables rows 1.9 and 5.7: readings at 0, 60 ... 240 s, rest 80; a trapezoid is the mean of neighbours, each for 60 s.
 READINGS = np.array([80, 110, 120, 115, 100])
@@ -31,14 +44,8 @@ def test_share_above_rest_of_the_worked_series(factor, percent):
     # only what is strictly above counts.
     assert factor in PAHR_FACTORS
     rates = [78, 95, 101, 119, 121, 130, 100, 120]
-    assert share_above(rates, np.ones(8), 80, factor) == percent
-
-
-def test_share_above_rest_is_of_the_measured_time():
-    rates = [130, math.nan, 90]
-    assert share_above(rates, [30, 40, 90], 80, 1.5) == 25.0
-    assert math.isnan(share_above([math.nan], [60], 80, 1.5))
-    assert math.isnan(share_above([], [], 80, 1.5))
+    held = hold(pulse(np.arange(8.0), rates), 0.0, 8.0)
+    assert bounds.share_where(*bounds.above(held, factor * 80)).value == percent
 
 
 def test_extra_and_total_beats_of_the_worked_trial():
@@ -92,14 +99,7 @@ def test_a_distance_or_time_that_is_none_is_refused(bad):
 @pytest.mark.parametrize("rest", [0, -70, math.nan])
 def test_a_rest_that_is_no_heart_rate_is_refused(rest):
     with pytest.raises(BasisError, match="resting heart rate"):
-        share_above([100], [60], rest, 1.25)
-    with pytest.raises(BasisError, match="resting heart rate"):
         beats_above_rest([100], [60], rest)
-
-
-def test_half_a_second_has_a_share_and_nothing_has_none():
-    assert share_above([130.0, 90.0], [0.25, 0.25], 100.0, 1.25) == 50.0
-    assert math.isnan(share_above([130.0], [0.0], 100.0, 1.25))
 
 
 def test_half_a_metre_is_a_distance():

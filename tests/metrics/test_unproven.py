@@ -13,13 +13,13 @@ from ownmark.ingest.cleaning.judge import clean, with_heart_rate
 from ownmark.ingest.flags import REJECTING, Flag
 from ownmark.ingest.recording import ACCELERATION, ECG, HEART_RATE, PULSE, WAVEFORM, Recording, Stream
 from ownmark.ingest.span import with_spans
-from ownmark.metrics import Asked, choose_basis
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, choose_basis, effort
 from ownmark.metrics.timeline import hold
 from ownmark.metrics.unproven import unproven_caution, vouched
 
 from tests.makers.edf_files import beats
 from tests.makers.recordings import pulse
+from tests.makers.sheets import texts
 
 UNPROVEN = np.uint16(Flag.UNPROVEN)
 
@@ -52,7 +52,7 @@ def test_walking_that_is_taken_for_a_pulse_proves_nothing(real_dir):
         for name in ("heart_rate_mean", "heart_rate_peak"):
             if figures[name].value is not None:
                 assert (figures[name].low, figures[name].high) == pytest.approx((30.0, 230.0))
-        assert any("nothing vouches for 100 %" in caution for caution in sheet.cautions)
+        assert any("nothing vouches for 100 %" in caution for caution in texts(sheet.cautions))
 
 
 @pytest.mark.parametrize(("kind", "rate_hz", "proven"), [(ECG, 250.0, True), (PULSE, 50.0, False)])
@@ -66,7 +66,7 @@ def test_an_ecg_proves_what_a_pulse_wave_does_not(kind, rate_hz, proven):
     assert mean.value == pytest.approx(96, abs=1)
     assert (mean.high - mean.low < 15) is proven
     assert (sheet.flags["heart_rate"].get("unproven", 0) > 50) is not proven
-    assert any("vouches" in caution for caution in sheet.cautions) is not proven
+    assert any("vouches" in caution for caution in texts(sheet.cautions)) is not proven
 
 
 def test_beside_a_still_sensor_a_pulse_wave_is_proven():
@@ -76,7 +76,7 @@ def test_beside_a_still_sensor_a_pulse_wave_is_proven():
     sheet = sheet_of(values, 50.0, PULSE, sensor, placement="wrist")
     mean = sheet.figures["heart_rate_mean"]
     assert mean.high - mean.low < 15
-    assert not any("vouches" in caution for caution in sheet.cautions)
+    assert not any("vouches" in caution for caution in texts(sheet.cautions))
 
 
 # By hand.

@@ -15,7 +15,9 @@ from ownmark.records.adding import keep
 from ownmark.records.file_names import names_of, neutral_name, without_names
 from ownmark.records.opened import opened
 from ownmark.records.recompute import recompute
+from ownmark.words.message import Message
 
+from tests.makers.sheets import altered, texts, with_figure
 from tests.records.store import made
 
 NINE = datetime(2026, 5, 12, 9, 14, 59, tzinfo=UTC)
@@ -225,14 +227,12 @@ def test_whoever_gave_the_files_reads_their_own_names_in_a_refusal(school, capsy
     assert refusal.value.where == "Maria Smith S4.csv and Maria late.csv"
 
 
-def old_sheet(*names):
+def old_sheet(*names, notes=(), note=None):
     """A sheet as it was kept when it held names as given."""
-    sheet = made.sheet()
-    sheet["provenance"]["start"] = NINE.isoformat() if len(names) == 1 else None
-    sheet["provenance"]["files"] = [
-        {"path": name, "sha256": "0" * 64, "format": "FIT", "reader": "ownmark.fit"} for name in names
-    ]
-    return sheet
+    files = [{"path": name, "sha256": "0" * 64, "format": "FIT", "reader": "ownmark.fit"} for name in names]
+    start = NINE.isoformat() if len(names) == 1 else None
+    found = altered(made.sheet(), lambda page: page["provenance"].update(start=start, files=files, notes=list(notes)))
+    return found if note is None else with_figure(found, "heart_rate_mean", note=note)
 
 
 def kept(*names):
@@ -240,40 +240,44 @@ def kept(*names):
 
 
 def test_a_sheet_of_before_is_read_without_the_names_in_it():
-    sheet = old_sheet("Maria S4.fit")
-    sheet["provenance"]["notes"] = ["Maria S4.fit: the clock jumped.", "Not Maria S4.fitness, nor aMaria S4.fit"]
-    sheet["figures"]["heart_rate_mean"]["note"] = "from Maria S4.fit"
+    told = ["Maria S4.fit: the clock jumped.", "Not Maria S4.fitness, nor aMaria S4.fit"]
+    sheet = old_sheet("Maria S4.fit", notes=told, note="from Maria S4.fit")
     found = without_names(sheet, kept("Maria S4.fit"))
-    assert found["provenance"]["files"][0]["path"] == "fit-0914-strap-4"
-    assert found["provenance"]["notes"] == [
-        "fit-0914-strap-4: the clock jumped.",
-        "Not Maria S4.fitness, nor aMaria S4.fit",
-    ]
-    assert found["figures"]["heart_rate_mean"]["note"] == "from fit-0914-strap-4"
-    assert list(found) == list(sheet)
+    assert found.provenance.files[0].path == "fit-0914-strap-4"
+    assert texts(found.provenance.notes) == ("fit-0914-strap-4: the clock jumped.", told[1])
+    assert found.figures["heart_rate_mean"].note == "from fit-0914-strap-4"
+    assert found.cautions == sheet.cautions
     assert without_names(found, kept("Maria S4.fit")) is found
 
 
 def test_names_in_one_another_and_names_of_archives_are_replaced_whole():
-    sheet = old_sheet("Maria.fit", "Maria.fit.gz", "Maria.zip/Maria.fit")
-    sheet["provenance"]["notes"] = ["Maria.fit, Maria.fit.gz and Maria.zip/Maria.fit", "Maria.zip is an archive"]
+    told = ["Maria.fit, Maria.fit.gz and Maria.zip/Maria.fit", "Maria.zip is an archive"]
+    sheet = old_sheet("Maria.fit", "Maria.fit.gz", "Maria.zip/Maria.fit", notes=told)
     found = without_names(sheet, kept("Maria.fit", "Maria.fit.gz", "Maria.zip"))
-    assert found["provenance"]["notes"] == ["fit, fit-2 and fit-3", "file-3 is an archive"]
-    assert "Maria" not in json.dumps(found)
+    assert texts(found.provenance.notes) == ("fit, fit-2 and fit-3", "file-3 is an archive")
+    assert "Maria" not in found.to_json()
+
+
+def test_a_name_in_the_reason_of_a_figure_is_replaced_and_a_code_is_not():
+    sheet = old_sheet("legacy.english", note="from legacy.english")
+    why = Message.english("Not given: nothing in legacy.english.")
+    sheet = with_figure(sheet, "heart_rate_peak", value=None, reason=why.to_json())
+    found = without_names(sheet, kept("legacy.english"))
+    assert found.figures["heart_rate_mean"].notes == (Message.english("from fit-0914"),)
+    assert found.figures["heart_rate_peak"].reason == Message.english("Not given: nothing in fit-0914.")
 
 
 def test_a_name_that_could_be_a_number_is_replaced_only_where_it_is_all_of_a_text():
     for name in ("1", "60", "ab"):
-        sheet = old_sheet(name)
-        sheet["provenance"]["notes"] = [f"{name} samples were left out"]
+        sheet = old_sheet(name, notes=[f"{name} samples were left out"])
         found = without_names(sheet, kept(name))
-        assert found["provenance"]["notes"] == [f"{name} samples were left out"]
-        assert found["provenance"]["files"][0]["path"] == "fit-0914"
-        assert found["figures"] == sheet["figures"]
+        assert texts(found.provenance.notes) == (f"{name} samples were left out",)
+        assert found.provenance.files[0].path == "fit-0914"
+        assert found.figures == sheet.figures
 
 
 def test_a_sheet_without_files_or_of_another_file_stays_as_it_is():
-    for sheet, files in ((made.sheet(), kept("a.csv")), (old_sheet("other.fit"), kept("a.csv")), ({}, kept("a.csv"))):
+    for sheet, files in ((made.sheet(), kept("a.csv")), (old_sheet("other.fit"), kept("a.csv"))):
         assert without_names(sheet, files) is sheet
 
 
@@ -283,7 +287,7 @@ def test_the_logbook_reads_old_sheets_without_names(logbook, tmp_path):
     trial = logbook.add_trial(made.trial(sheet=old_sheet("Maria S4.csv")), [("Maria S4.csv", data)])
     again = logbook.trial(trial.id)
     assert again.files[0].path == "Maria S4.csv"
-    assert "Maria" not in json.dumps(again.sheet)
+    assert "Maria" not in again.sheet.to_json()
     assert names_of(again) == {again.files[0].sha256: "file-strap-4"}
     disclose(logbook, "TH-11", tmp_path / "out")
     for path in (tmp_path / "out").rglob("*"):

@@ -1,8 +1,13 @@
 """A trial is written down as it was done."""
 
+import subprocess
+import sys
+
 import pytest
 from ownmark.errors import NotACode, NotATrial
 from ownmark.records.trial import HandResult, KeptFile, Stop, Trial
+
+from tests.records.store import made
 
 LEAST = {"code": "th-11", "protocol": "crank", "protocol_version": 1, "on": "2025-09-01"}
 
@@ -14,7 +19,7 @@ def test_a_trial_comes_back_from_json_as_it_was():
         files=(KeptFile(path="strap.fit", sha256="0" * 64, size=3),),
         stops=(Stop(at="09:14", why="tired"),),
         hand_results=(HandResult(name="laps", value=3),),
-        sheet={"figures": {}},
+        sheet=made.sheet(),
         columns={"time": "t"},
     )
     assert Trial.model_validate_json(trial.model_dump_json()) == trial
@@ -70,3 +75,9 @@ def test_a_value_that_does_not_fit_is_told_in_a_sentence(field, value):
 def test_a_trial_belongs_to_a_code_and_never_to_a_name():
     with pytest.raises(NotACode):
         Trial(**{**LEAST, "code": "Maria"})
+
+
+@pytest.mark.parametrize("module", ["records.trial", "records.safety", "records.store.rows", "metrics.glossary"])
+def test_the_shapes_load_no_numerical_library(module):
+    code = f"import sys, ownmark.{module}; sys.exit(bool({{'numpy', 'scipy', 'pandas'}} & set(sys.modules)))"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -24,6 +24,8 @@ from ownmark.reports.sheets.set_up_card import set_up_card
 from ownmark.reports.words import Words
 from ownmark.sample_streams import FOLDER
 
+from .sheets_made import changed
+
 DAY = date(2026, 5, 12)
 EN, ES = Words("en"), Words("es")
 SVG = (
@@ -87,7 +89,7 @@ def trial(which: str) -> Trial:
     sheet, refused = measured(found, STUDENTS[code], protocol(name), originals)
     assert sheet is not None
     assert not refused
-    return found.model_copy(update={"sheet": sheet.model_dump(mode="json", by_alias=True)})
+    return found.model_copy(update={"sheet": sheet})
 
 
 def reach(on: date, left: float, right: float, **more) -> Trial:
@@ -109,8 +111,7 @@ def comparison(kind: str):
 
     def at(number: int, on: date, rise: float, low: float, high: float, **more):
         base = trial("crank")
-        figure = base.sheet["figures"]["heart_rate_rise"] | {"value": rise, "low": low, "high": high}
-        sheet = base.sheet | {"figures": base.sheet["figures"] | {"heart_rate_rise": figure}}
+        sheet = changed(base.sheet, {"heart_rate_rise": {"value": rise, "low": low, "high": high}})
         return seen(base.model_copy(update={"id": number, "on": on, "sheet": sheet, **more}), crank)
 
     before = [at(1, DAY, 42.1, 42.1, 42.1), at(2, date(2026, 5, 19), 43.3, 43.3, 43.3)]

@@ -20,6 +20,8 @@ FULL = Message.of(
     each=(WHY, 2, Quoted("a")),
 )
 
+SAID = Message.of("safety.unmeasured", length=Quoted("48 s"), spans=Quoted("0:00 to 0:48"))
+
 
 class Holder(BaseModel):
     model_config = ConfigDict(frozen=True)
@@ -51,8 +53,17 @@ def test_a_message_comes_back_equal_through_pickle_and_is_hashable():
 
 
 def test_pydantic_holds_messages_and_gives_them_back_from_its_json():
-    held = Holder(reason=FULL, notes=(WHY,))
+    assert Holder.model_validate({"reason": FULL.to_json()}) == Holder(reason=FULL)
+    held = Holder(reason=Message.english("Not given."), notes=(SAID,))
     assert Holder.model_validate_json(held.model_dump_json()) == held
+    assert json.loads(held.model_dump_json())["notes"] == [
+        {
+            "code": "safety.unmeasured",
+            "values": {"length": {"text": "48 s"}, "spans": {"text": "0:00 to 0:48"}},
+            "text": "For 48 s of the recording there is no heart rate to go by: 0:00 to 0:48.",
+        }
+    ]
+    assert json.loads(held.model_dump_json(round_trip=True))["notes"] == [SAID.to_json()]
     assert "values" in Holder.model_json_schema()["properties"]["notes"]["items"]["properties"]
 
 

@@ -26,7 +26,7 @@ TEXTS = {
     "t.way.by": "way",
     "t.way.up": "It rose.",
     "t.way.down": "It fell.",
-    "t.all": "{at:clock} {length:duration} {name:condition} {on} {why} {file}{rest:option}",
+    "t.all": "{at:clock} {length:duration} {name:condition} {on} {why} {file} {--rest}",
     "t.why": "because",
 }
 
@@ -61,7 +61,6 @@ def test_every_kind_of_value_is_written_by_its_type(words):
         on=date(2026, 5, 2),
         why=Message("t.why"),
         file=Quoted("a, b"),
-        rest="rest",
     )
     assert words.message(message) == "2:05 1:31 min (91 s) pacemaker and shunt 2 May 2026 because a, b"
     words.terminal = True
@@ -118,7 +117,19 @@ def test_the_shortest_form_has_no_exponent_and_no_empty_decimals(value, text):
     assert shortest(value) == text
 
 
-@pytest.mark.parametrize(("value", "text"), [(59.5, "1:00"), (3599.4, "59:59"), (3600, "1:00:00"), (-61, "−1:01")])
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (0, "0:00"),
+        (59.5, "1:00"),
+        (605, "10:05"),
+        (3599.4, "59:59"),
+        (3600, "1:00:00"),
+        (3661, "1:01:01"),
+        (-61, "−1:01"),
+        (-0.4, "0:00"),
+    ],
+)
 def test_a_clock_reads_minutes_and_seconds(value, text):
     assert clock(value) == text
 

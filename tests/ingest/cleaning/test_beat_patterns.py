@@ -6,8 +6,7 @@ from ownmark.ingest.cleaning.beat_patterns import local_median, neighbourhood, p
 from ownmark.ingest.cleaning.judge import clean, with_heart_rate
 from ownmark.ingest.cleaning.rr_interval import LONGEST_S, SHORTEST_S, rr_flags
 from ownmark.ingest.flags import REJECTING, Flag
-from ownmark.metrics import Asked, choose_basis
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, choose_basis, effort
 
 from tests.makers.beats import heart, intervals, spoiled
 

@@ -302,8 +302,7 @@ def test_above_the_loudest_sway_and_in_too_short_a_recording_the_threshold_serve
 def test_a_trunk_recording_of_a_few_samples_is_answered_and_never_a_crash(tmp_path, count):
     from ownmark.errors import BasisError
     from ownmark.ingest import read
-    from ownmark.metrics import Asked
-    from ownmark.metrics import effort
+    from ownmark.metrics import Asked, effort
     from ownmark.metrics.motion_figures import prepared
 
     rows = [f"{0.04 * row:.2f},{0.993 + 0.001 * (row % 2):.3f},0.001,0.004" for row in range(count)]

@@ -8,8 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from ownmark.errors import NothingToCompare
-from ownmark.metrics import choose_basis
-from ownmark.metrics import effort
+from ownmark.metrics import choose_basis, effort
 from ownmark.records.catalogue import catalogue, copy, edited
 from ownmark.records.change.borrowed import Borrowed, Spread
 from ownmark.records.change.comparison import (
@@ -356,7 +355,7 @@ def kept(day: int, sheet) -> Trial:
         protocol="crank",
         protocol_version=1,
         on=FIRST + timedelta(days=day),
-        sheet=json.loads(sheet.to_json()),
+        sheet=sheet,
     )
 
 
@@ -374,18 +373,18 @@ def test_a_real_sheet_is_seen_with_its_basis_and_its_bounds():
 
 
 def test_the_basis_of_the_baseline_can_be_used_again():
-    basis = basis_of_baseline(json.loads(sheet_of(70).to_json()))
+    basis = basis_of_baseline(sheet_of(70))
     top = basis.maximum()
     assert top is not None
     assert (top.bpm, top.how, top.predicted) == (190, "measured", False)
     recording = recordings.every_second(np.full(600, 130.0))
     predicted = effort(recording, choose_basis(rest_bpm=70, age_years=13.5))
-    again = basis_of_baseline(json.loads(predicted.to_json())).maximum()
+    again = basis_of_baseline(predicted).maximum()
     assert again is not None
     assert again.predicted
     assert again.bpm == pytest.approx(208 - 0.7 * 13.5)
     assert again.see_bpm == 10
-    assert basis_of_baseline(json.loads(effort(recording).to_json())).maximum() is None
+    assert basis_of_baseline(effort(recording)).maximum() is None
 
 
 def test_real_sheets_on_one_basis_are_compared_and_on_two_are_not():

@@ -1,16 +1,17 @@
 """Trials that may count different things are not compared: strides in one, steps in another."""
 
 import pytest
-from ownmark.metrics import Asked
-from ownmark.metrics import effort
+from ownmark.metrics import Asked, effort
 from ownmark.records.catalogue import edited
 from ownmark.records.change.borrowed import Borrowed
 from ownmark.records.change.comparison import FigureSeen, compare, seen
 from ownmark.records.change.counting import Apart, counted_apart
 from ownmark.records.change.observation import OLDER
+from ownmark.records.store.rows import kept_sheet, sheet_row
 from ownmark.records.trial import Trial
 
 from tests.makers import recordings
+from tests.makers.sheets import altered
 from tests.makers.walks import Walk, walk
 from tests.records.makers import CRANK, FIRST, trial
 
@@ -91,21 +92,28 @@ def test_a_rhythm_that_may_count_something_else_tells_no_load():
     assert "from 500 to 300 m" in compare([one], [other], LENT).sentence
 
 
+def worn_at_the_wrist_unsaid(page):
+    movement = page["provenance"]["movement"]
+    del movement["counted"]
+    movement["placement"] = "wrist"
+
+
 def test_a_kept_sheet_says_what_it_counts():
     protocol = edited(CRANK, {"placement": "trunk"})
     felt, _ = walk(Walk(), 90.0, 1)
-    sheet = effort(recordings.recording(felt), asked=Asked(placement="trunk")).model_dump(mode="json", by_alias=True)
-    kept = Trial(code="TH-11", protocol=protocol.name, protocol_version=1, on=FIRST, sheet=sheet)
+    sheet = effort(recordings.recording(felt), asked=Asked(placement="trunk"))
 
-    def counts(name):
+    def counts(name, sheet):
+        kept = Trial(code="TH-11", protocol=protocol.name, protocol_version=1, on=FIRST, sheet=sheet)
         return seen(kept, protocol).figures[name].counts
 
-    assert (counts("cadence_mean"), counts("cycle_count")) == ("pair", "pair")
-    assert (counts("cadence_variation"), counts("moving_time")) == (None, None)
-    movement = sheet["provenance"]["movement"]
-    del movement["counted"]
-    assert counts("cadence_mean") == OLDER
-    movement["placement"] = "wrist"
-    assert counts("cadence_mean") == "cycle"
-    sheet["provenance"]["movement"] = None
-    assert counts("cadence_mean") == "cycle"
+    assert (counts("cadence_mean", sheet), counts("cycle_count", sheet)) == ("pair", "pair")
+    assert (counts("cadence_variation", sheet), counts("moving_time", sheet)) == (None, None)
+    unsaid = altered(sheet, lambda page: page["provenance"]["movement"].pop("counted"))
+    assert counts("cadence_mean", unsaid) == OLDER
+    _, kept, _ = sheet_row(1, unsaid)  # and so it is after it was kept
+    assert counts("cadence_mean", kept_sheet(kept, ())) == OLDER
+    wrist = altered(sheet, worn_at_the_wrist_unsaid)
+    assert counts("cadence_mean", wrist) == "cycle"
+    none = altered(sheet, lambda page: page["provenance"].update(movement=None))
+    assert counts("cadence_mean", none) == "cycle"

@@ -1,33 +1,40 @@
 """What a comparison sees of a kept sheet, and when two of them rest on the same rest and maximum."""
 
-import json
 from functools import cache
 
 import numpy as np
 import pytest
-from ownmark.metrics import choose_basis
-from ownmark.metrics import effort
+from ownmark.metrics import choose_basis, effort
 from ownmark.records.change.comparison import BasisSeen, FigureSeen, basis_of_baseline, seen
 from ownmark.records.change.observation import different_bases
 
 from tests.makers.recordings import every_second
+from tests.makers.sheets import altered, with_figure
 from tests.records.makers import CRANK, trial
 
 RISE = "heart_rate_rise"
+MOVED = {
+    "file": "a",
+    "placement": "frame",
+    "rate_hz": 50.0,
+    "threshold_mg": None,
+    "floor_mg": None,
+    **dict.fromkeys(("moving", "unmeasured", "assisted", "cadence", "turns"), ()),
+}
+"""Movement of which nothing says what was counted."""
 
 
 @cache
-def text():
-    return effort(every_second(np.full(600, 130.0)), choose_basis(rest_bpm=70, measured_max_bpm=190)).to_json()
+def made():
+    return effort(every_second(np.full(600, 130.0)), choose_basis(rest_bpm=70, measured_max_bpm=190))
 
 
 def sheet(movement=None, **figure):
     """A sheet that ownmark worked out, with the fields of one figure put in."""
-    made = json.loads(text())
-    made["figures"][RISE] |= figure
-    if movement is not None:
-        made["provenance"]["movement"] = movement
-    return made
+    found = with_figure(made(), RISE, **figure)
+    if movement is None:
+        return found
+    return altered(found, lambda page: page["provenance"].update(movement={**MOVED, **movement}))
 
 
 def seen_of(kept):

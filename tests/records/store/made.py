@@ -1,13 +1,11 @@
 """Students, protocols, trials and sheets for tests of the logbook; nothing of them is real."""
 
 import hashlib
-import json
 from datetime import date
 from functools import cache
 
 import numpy as np
-from ownmark.metrics import Phases, choose_basis
-from ownmark.metrics import effort
+from ownmark.metrics import Phases, choose_basis, effort
 from ownmark.records import KeptFile, MeasuredRate, Protocol, Student, Trial
 
 from tests.makers.recordings import every_second
@@ -30,16 +28,11 @@ def protocol(name="slalom-gym", version=1, **more):
 
 
 @cache
-def sheet_text(seed=0):
-    """A sheet that ownmark worked out, as JSON text."""
+def sheet(seed=0):
+    """A sheet that ownmark worked out."""
     bpm = 110 + seed % 7 + 20 * np.sin(np.arange(600) / 40 + seed)
     basis = choose_basis(rest_bpm=72, measured_max_bpm=188)
-    return effort(every_second(bpm), basis, Phases(work=(60, 500), recovery=(500, 590))).to_json()
-
-
-def sheet(seed=0):
-    """The sheet as a JSON object."""
-    return json.loads(sheet_text(seed))
+    return effort(every_second(bpm), basis, Phases(work=(60, 500), recovery=(500, 590)))
 
 
 def trial(code="TH-11", on=date(2026, 10, 6), protocol="slalom-gym", version=1, **more):

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from ownmark.errors import NotEmpty, UnknownCode
+from ownmark.metrics import EffortSheet
 from ownmark.records import Student, disclose, forget, open_logbook
 from ownmark.records.store.forgetting import AT_THE_SERVER
 
@@ -24,14 +25,14 @@ def test_forgetting_removes_everything_of_one_and_nothing_of_another(logbook):
     done = forget(logbook, "th-11")
     assert done.trials == (1, 2)
     assert done.files == (("strap-0.csv", len(made.recording(0))), ("strap-1.csv", len(made.recording(1))))
-    assert done.figures == sum(len(trial.sheet["figures"]) for trial in added if trial.code == "TH-11")
+    assert done.figures == sum(len(trial.sheet.figures) for trial in added if trial.code == "TH-11")
     assert done.shared == done.mentions == done.remains == ()
     assert "2 trials" in done.sentences()[0]
     with pytest.raises(UnknownCode):
         logbook.student("TH-11")
     assert list(logbook.trials()) == others
     assert logbook.count()["originals"] == 2
-    assert logbook.count()["figures"] == sum(len(trial.sheet["figures"]) for trial in others)
+    assert logbook.count()["figures"] == sum(len(trial.sheet.figures) for trial in others)
     assert logbook.add_trial(made.trial("BF-07")).id == 5  # no number is given twice
 
 
@@ -93,13 +94,13 @@ def test_disclosing_writes_everything_about_one_student(logbook, tmp_path):
     assert all(stat.S_IMODE(each.stat().st_mode) == 0o600 for each in written)
     assert stat.S_IMODE(folder.stat().st_mode) == 0o700
     assert Student.model_validate_json((folder / "student.json").read_text()) == logbook.student("TH-11")
-    assert json.loads((folder / "trials/2/sheet.json").read_text()) == added[1].sheet
+    assert EffortSheet.model_validate_json((folder / "trials/2/sheet.json").read_text()) == added[1].sheet
     assert json.loads((folder / "trials/1/trial.json").read_text())["notes"] == "turn 0 of TH-11"
     assert (folder / "trials/1/01-file-strap-0.csv").read_bytes() == made.recording(0)
     with (folder / "figures.csv").open(newline="") as table:
         rows = list(csv.DictReader(table))
     assert {row["trial_id"] for row in rows} == {"1", "2"}
-    assert len(rows) == sum(len(trial.sheet["figures"]) for trial in added[:2])
+    assert len(rows) == sum(len(trial.sheet.figures) for trial in added[:2])
     assert not any(b"BF-07" in each.read_bytes() for each in written)
 
 

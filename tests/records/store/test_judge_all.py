@@ -7,6 +7,7 @@ from ownmark.records import judging as judge
 from ownmark.records.judging import judge_all, judge_student
 from ownmark.records.store.bulk import add_trials
 
+from tests.makers.sheets import with_figure
 from tests.records.store import made
 
 DAYS = (date(2026, 5, 5), date(2026, 10, 6))
@@ -52,9 +53,7 @@ def test_a_student_who_is_forgotten_meanwhile_is_passed_over(logbook):
 
 def moved(seed, value):
     """A sheet whose mean heart rate is ``value``."""
-    sheet = made.sheet(seed)
-    figure = {**sheet["figures"]["heart_rate_mean"], "value": value, "low": value, "high": value}
-    return {**sheet, "figures": {**sheet["figures"], "heart_rate_mean": figure}}
+    return with_figure(made.sheet(seed), "heart_rate_mean", value=value, low=value, high=value)
 
 
 def a_class(logbook, shift, size=6):

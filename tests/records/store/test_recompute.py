@@ -9,6 +9,7 @@ from ownmark.errors import DamagedFile, LogbookDamaged
 from ownmark.records import MeasuredRate, open_logbook
 from ownmark.records.recompute import new_sheet, recompute
 
+from tests.makers.sheets import altered, with_figure
 from tests.records.store import made
 
 
@@ -29,19 +30,22 @@ def test_nothing_changes_where_nothing_changed(logbook, one):
     assert logbook.trial(one.id) == one
 
 
+def made_by(version, sheet):
+    """The sheet as another version of ownmark would have made it."""
+    return altered(sheet, lambda page: page["provenance"].update(ownmark=version))
+
+
 def test_the_sheet_holds_the_mean_of_the_file(one):
     # The mean of the table's own rows from 60 s to 499 s, by plain division.
     rows = [line.split(",") for line in made.recording().decode().splitlines()[1:]]
     values = [int(bpm) for second, bpm in rows if 60 <= int(second) < 500]
-    assert one.sheet["figures"]["heart_rate_mean"]["value"] == pytest.approx(sum(values) / len(values), abs=1e-9)
-    assert one.sheet["provenance"]["basis"]["rest_bpm"] == 72
+    assert one.sheet.figures["heart_rate_mean"].value == pytest.approx(sum(values) / len(values), abs=1e-9)
+    assert one.sheet.provenance.basis.rest_bpm == 72
 
 
 def test_a_figure_that_changed_is_listed_and_stored(logbook, one):
-    old = json.loads(json.dumps(one.sheet))
-    truth = old["figures"]["heart_rate_mean"]["value"]
-    old["figures"]["heart_rate_mean"]["value"] = 99.0
-    old["provenance"]["ownmark"] = "0.0.1"
+    truth = one.sheet.figures["heart_rate_mean"].value
+    old = made_by("0.0.1", with_figure(one.sheet, "heart_rate_mean", value=99.0))
     logbook.replace_sheet(one.id, old)
     assert logbook.trial(one.id).computed_by == "0.0.1"
     (only_told,) = recompute(logbook, store=False)
@@ -54,8 +58,7 @@ def test_a_figure_that_changed_is_listed_and_stored(logbook, one):
 
 
 def test_a_new_version_is_stored_even_without_a_change(logbook, one):
-    old = json.loads(json.dumps(one.sheet))
-    old["provenance"]["ownmark"] = "0.0.1"
+    old = made_by("0.0.1", one.sheet)
     logbook.replace_sheet(one.id, old)
     (done,) = recompute(logbook)
     assert (done.changed, done.stored) == ((), True)

@@ -57,7 +57,24 @@ def figure(**fields):
     return change
 
 
+NO_SHEET = {
+    "a sheet that is a list": changed("sheets", cell(1, "[]")),
+    "a sheet that is no JSON": changed("sheets", cell(1, "{")),
+    "a sheet without figures": changed("sheets", cell(1, "{}")),
+    "a sheet of an unknown schema": changed("sheets", inside(1, schema="ownmark-effort-sheet-3")),
+    "a figure that is a text": changed("sheets", figure(value="a lot")),
+    "a figure that is a list": changed("sheets", figure(value=[1])),
+    "a figure that is no number": changed("sheets", figure(value=float("nan"))),
+    "a figure of another name": changed("sheets", figure(name="heart_rate_peak")),
+    "a unit that is a list": changed("sheets", figure(unit=["/min"])),
+    "a note that is a number": changed("sheets", figure(note=3)),
+    "a code that nobody knows": changed("sheets", figure(notes=[{"code": "x.unknown", "values": {}}])),
+    "a message without its value": changed("sheets", figure(notes=[{"code": "legacy.english", "values": {}}])),
+    "a caution that cannot be said": changed("sheets", inside(1, cautions=[{"code": "x.unknown"}])),
+    "a reason that is a number": changed("sheets", figure(value=None, reason=3)),
+}
 NOT_ENTERED = {
+    **NO_SHEET,
     "a name": changed("students", lambda row: ["Maria", inside(1, code="Maria")(row)[1]]),
     "a note with an address": changed("students", inside(1, notes="call anna@example.org")),
     "a long note": changed("students", inside(1, notes="x" * 4001)),
@@ -71,6 +88,7 @@ NOT_ENTERED = {
     "an exertion": changed("details", inside(1, exertion=99, exertion_scale="0-10")),
     "a list in place of a note": changed("details", inside(1, notes=["x"])),
     "a field of a trial": changed("details", inside(1, name="Anna")),
+    "details with no whole sheet": changed("details", inside(1, sheet={"figures": {}})),
     "a trial before birth": changed("students", inside(1, born="2026-12")),
 }
 NO_ROWS = {
@@ -107,13 +125,7 @@ NO_ROWS = {
     "details without a row": changed("details", lambda _: None),
     "details that are a list": changed("details", cell(1, [])),
     "details with a number": changed("details", inside(1, id=3)),
-    "details with a sheet": changed("details", inside(1, sheet={"figures": {}})),
-    "a sheet that is a list": changed("sheets", cell(1, "[]")),
-    "a sheet without figures": changed("sheets", cell(1, "{}")),
-    "a figure that is a text": changed("sheets", figure(value="a lot")),
-    "a figure that is a list": changed("sheets", figure(value=[1])),
-    "a unit that is a list": changed("sheets", figure(unit=["/min"])),
-    "a note that is a number": changed("sheets", figure(note=3)),
+    "details with a sheet": changed("details", inside(1, sheet=json.loads(made.sheet().to_json()))),
     "a sheet of another trial": changed("sheets", cell(0, 9)),
     "a file that is not there": changed("details", inside(1, files=[{"path": "a", "sha256": "0" * 64, "size": 1}])),
     "no JSON": lambda page, members: with_rows(page, members, "details.jsonl", b"{\n" * 4),
@@ -130,6 +142,7 @@ def test_what_could_not_have_been_entered_is_refused_and_says_so(backup, tmp_pat
         with pytest.raises(BackupDamaged, match="it holds what could not have been entered") as refusal:
             restore(logbook, backup)
         assert set(logbook.count().values()) == {0}
+    assert ("its sheet is not one that ownmark made" in str(refusal.value)) == (what in NO_SHEET)
     assert "anna@" not in str(refusal.value)
     assert "Maria" not in str(refusal.value)
 

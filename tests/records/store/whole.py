@@ -11,7 +11,7 @@ def assert_whole(logbook):
     rows = list(figures_of(logbook))
     for trial in found:
         of_it = {row.name: row.value for row in rows if row.trial_id == trial.id}
-        assert of_it == {name: figure["value"] for name, figure in trial.sheet["figures"].items()}
+        assert of_it == {name: figure.value for name, figure in trial.sheet.figures.items()}
         (file,) = trial.files
         assert len(logbook.original(file.sha256)) == file.size
     with logbook.reading() as connection:

@@ -106,7 +106,7 @@ class Zygote:
         self.early = []
         self.lines = queue.SimpleQueue()
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "tests.records.store.store.zygote"],
+            [sys.executable, "-m", "tests.records.store.zygote"],
             cwd=Path(__file__).parents[3],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,

@@ -1,13 +1,15 @@
 """A logbook whose trials hold what exports stumble over."""
 
-import copy
 from datetime import date
 
 import pytest
 from ownmark.metrics.glossary import CHAIR
 from ownmark.records import HandMeasure, HandResult, Stop, open_logbook
+from ownmark.words.message import Message
 
 from tests.records.store import made
+
+from ..sheets_made import FRAME, changed
 
 REACH = HandMeasure(name="reach", unit="cm", kind="range by ruler", sides=True, attempts=2, how="From the fingertips.")
 LENGTHS = HandMeasure(name="lengths", unit="lengths", kind="count", sides=False, attempts=1, how="Count them.")
@@ -36,19 +38,22 @@ TYPED = (
 
 def shaped(number):
     """A sheet whose numbers need all their digits, with bounds apart, a negative one, a 0 and some that are missing."""
-    page = copy.deepcopy(made.sheet(number % 3))
-    for place, figure in enumerate(page["figures"].values()):
-        if figure["value"] is not None and figure["value"] != 0:
-            figure["value"] += (number + 1) * (place + 1) / 3e4
-            figure["low"], figure["high"] = figure["value"] - 1 / 7, figure["value"] + 1 / 3
-    page["cautions"] = [*page["cautions"], "Shunt: no blows to the head."]
+    sheet = made.sheet(number % 3)
+    figures, provenance = {}, {}
+    for place, (name, figure) in enumerate(sheet.figures.items()):
+        if figure.value is not None and figure.value != 0:
+            value = figure.value + (number + 1) * (place + 1) / 3e4
+            figures[name] = {"value": value, "low": value - 1 / 7, "high": value + 1 / 3}
     if number % 2:
-        page["provenance"]["start"] = "2026-10-06T09:00:00.250000-06:00"
-        page["provenance"]["basis"]["rest_how"] = "lowest 30 s mean of the rest phase"
+        provenance["start"] = "2026-10-06T09:00:00.250000-06:00"
+        basis = sheet.provenance.basis.model_copy(update={"rest_how": "lowest 30 s mean of the rest phase"})
+        provenance["basis"] = basis.model_dump(mode="json")
     if number == 3:
-        page["provenance"]["movement"] = {"placement": "frame"}
-        page["figures"]["moving_time"] |= {"value": 301.0, "low": 300.0, "high": 310.5, "note": f"shows {CHAIR}"}
-    return page
+        provenance["movement"] = FRAME
+        figures["moving_time"] = {"value": 301.0, "low": 300.0, "high": 310.5, "note": f"shows {CHAIR}"}
+    found = changed(sheet, figures, **provenance)
+    shunt = Message.english("Shunt: no blows to the head.")
+    return found.model_copy(update={"cautions": (*found.cautions, shunt)})
 
 
 def fill(logbook):

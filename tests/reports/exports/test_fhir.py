@@ -14,6 +14,7 @@ from ownmark.metrics.glossary import CEILING_FIGURES, FIGURES
 from ownmark.records.protocol import HandMeasure
 from ownmark.reports.exports import export
 from ownmark.reports.exports.fhir_codes import ucum
+from ownmark.words.render import english
 
 ABSENT_CODES = {
     *("unknown", "asked-unknown", "temp-unknown", "not-asked", "asked-declined", "masked", "not-applicable"),
@@ -81,15 +82,15 @@ def test_the_library_refuses_what_r4_does_not_allow(lines):
 def test_every_figure_reads_back_equal_with_its_bounds(lines, observations):
     count = 0
     for trial in lines[1]:
-        for name, figure in (trial.sheet["figures"] if trial.sheet else {}).items():
+        for name, figure in (trial.sheet.figures if trial.sheet else {}).items():
             found = observations[f"t{trial.id}-{name.replace('_', '-')}"]
             count += 1
             assert own(found.code) == ("figure", name)
-            assert exactly(found.valueQuantity) == figure["value"]
+            assert exactly(found.valueQuantity) == figure.value
             bounds = parts(found)
             for part in ("low", "high", "coverage"):
-                assert (exactly(bounds[part].valueQuantity) if part in bounds else None) == figure[part]
-            assert found.method.text == figure["source"]
+                assert (exactly(bounds[part].valueQuantity) if part in bounds else None) == getattr(figure, part)
+            assert found.method.text == figure.source
             assert found.subject.identifier.value == trial.code
             assert found.subject.reference is None
             assert found.subject.display is None
@@ -98,11 +99,11 @@ def test_every_figure_reads_back_equal_with_its_bounds(lines, observations):
 
 def test_a_figure_without_value_says_why_in_code_and_words(lines, observations):
     trial = lines[1][0]
-    for name, figure in trial.sheet["figures"].items():
+    for name, figure in trial.sheet.figures.items():
         found = observations[f"t{trial.id}-{name.replace('_', '-')}"]
         assert (found.dataAbsentReason is None) == (found.valueQuantity is not None)  # R4, invariant obs-6
-        if figure["value"] is None:
-            assert found.dataAbsentReason.text == figure["note"]
+        if figure.value is None:
+            assert found.dataAbsentReason.text == figure.note
             assert found.dataAbsentReason.coding[0].code in ABSENT_CODES
     assert observations[f"t{trial.id}-moving-time"].dataAbsentReason.coding[0].code == "not-performed"
 
@@ -124,7 +125,7 @@ def test_a_trial_holds_its_observations_together_with_all_cautions(lines, observ
         members = {each.reference.removeprefix("Observation/") for each in found.hasMember}
         assert members == {each for each in observations if each.startswith(f"t{trial.id}-")}
         told = {note.text for note in found.note or ()}
-        assert set((trial.sheet or {}).get("cautions", ())) <= told
+        assert set(map(english, trial.sheet.cautions if trial.sheet else ())) <= told
         if trial.practice:
             assert any("practice trial" in text for text in told)
 
@@ -155,7 +156,7 @@ def test_a_rest_that_was_measured_in_the_trial_has_its_loinc_code_and_one_that_w
     measured, entered = lines[1][1], lines[1][0]
     rest = observations[f"t{measured.id}-rest"]
     assert rest.code.coding[0].code == "40443-4"
-    assert exactly(rest.valueQuantity) == measured.sheet["provenance"]["basis"]["rest_bpm"]
+    assert exactly(rest.valueQuantity) == measured.sheet.provenance.basis.rest_bpm
     assert f"t{entered.id}-rest" not in observations
 
 
@@ -173,9 +174,9 @@ def test_the_span_of_the_work_is_told_only_with_an_offset_from_utc(lines, observ
 def test_a_figure_names_the_kind_of_its_own_sensor_only(lines, observations):
     trial = lines[1][0]
     assert observations[f"t{trial.id}-heart-rate-mean"].device.display == "chest heart-rate sensor"
-    moving = next(each for each in lines[1] if each.sheet and each.sheet["provenance"]["movement"])
+    moving = next(each for each in lines[1] if each.sheet and each.sheet.provenance.movement)
     assert observations[f"t{moving.id}-moving-time"].device.display == "sensor on the frame"
-    assert moving.sheet["figures"]["moving_time"]["note"] in {
+    assert moving.sheet.figures["moving_time"].note in {
         note.text for note in observations[f"t{moving.id}-moving-time"].note
     }
 

@@ -1,6 +1,5 @@
 """Sentences for education plans: level, how measured, against the own baseline; never a norm."""
 
-import copy
 import re
 from datetime import date
 
@@ -12,6 +11,8 @@ from ownmark.reports.exports.plan_sentence import plan_sentence, plan_texts
 from ownmark.reports.exports.plans import last_trials, plans, write_plans
 
 from tests.records.store import made
+
+from ..sheets_made import FRAME, changed, with_sheet
 
 REACH = HandMeasure(
     name="reach", unit="cm", kind="range by ruler", sides=True, attempts=2, how="From the fingertips.", resolution=0.5
@@ -30,10 +31,9 @@ def protocol(**more):
 
 def trial(day, shift=0.0, **more):
     """A trial whose mean heart rate is moved by ``shift``."""
-    page = copy.deepcopy(made.sheet(0))
-    for part in ("value", "low", "high"):
-        page["figures"]["heart_rate_mean"][part] = 120.0 + shift
-    return made.trial(on=day, sheet=page, **more)
+    sheet = made.sheet(0)
+    mean = dict.fromkeys(("value", "low", "high"), 120.0 + shift)
+    return made.trial(on=day, sheet=changed(sheet, {"heart_rate_mean": mean}), **more)
 
 
 def compared(trials, planned):
@@ -59,11 +59,9 @@ def test_a_sentence_holds_level_set_up_share_measured_own_baseline_and_variation
 
 
 def test_time_at_moderate_effort_adds_up_the_classes_and_counts_what_was_not_measured_once():
-    one = trial(DAYS[0])
     zones = {"time_moderate": (100, 100, 130), "time_vigorous": (50, 50, 80), "time_near_maximal": (0, 0, 30)}
-    for name, (value, low, high) in zones.items():
-        one.sheet["figures"][name] |= {"value": value, "low": low, "high": high}
-    found = plan_sentence(one, protocol())
+    figures = {name: dict(zip(("value", "low", "high"), each, strict=True)) for name, each in zones.items()}
+    found = plan_sentence(with_sheet(trial(DAYS[0]), figures), protocol())
     # 30 s were not measured: they were at moderate effort or more for all of the 30 s, or for none.
     assert "2:30 min (150 s), with what was not measured 2:30 to 3:00 min (150 to 180 s) at moderate effort" in found
 
@@ -116,9 +114,8 @@ def test_a_trial_without_any_result_says_so():
 
 
 def test_figures_of_a_sensor_on_the_chair_are_never_called_the_students_effort():
-    one = trial(DAYS[0])
-    one.sheet["provenance"]["movement"] = {"placement": "frame"}
-    one.sheet["figures"]["longest_moving"] |= {"value": 300.0, "low": 300.0, "high": 300.0}
+    longest = {"value": 300.0, "low": 300.0, "high": 300.0}
+    one = with_sheet(trial(DAYS[0]), {"longest_moving": longest}, movement=FRAME)
     found = plan_sentence(one, protocol(primary_figure="longest_moving", better="no direction"))
     assert "not the student's effort" in found
     found = plan_sentence(one, protocol())

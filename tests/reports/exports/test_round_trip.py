@@ -31,8 +31,8 @@ def written(filled, tmp_path_factory):
 
 def wanted_figures(trial, part):
     """A part of every figure as the logbook holds it."""
-    figures = (trial.sheet or {}).get("figures", {})
-    return {name: figures.get(name, {}).get(part) for name in FIGURES}
+    figures = trial.sheet.figures if trial.sheet else {}
+    return {name: getattr(figures.get(name), part, None) for name in FIGURES}
 
 
 def same_trials(rows, trials, typed=str):
@@ -48,9 +48,9 @@ def same_trials(rows, trials, typed=str):
         assert row["exertion"] == trial.exertion
         for part, end in (("value", ""), ("low", "_low"), ("high", "_high")):
             assert {name: row[f"{name}{end}"] for name in FIGURES} == wanted_figures(trial, part)
-        basis = trial.sheet["provenance"]["basis"] if trial.sheet else {}
-        assert row["rest"] == basis.get("rest_bpm")
-        assert row["maximum"] == basis.get("maximum_bpm")
+        basis = trial.sheet.provenance.basis if trial.sheet else None
+        assert row["rest"] == (basis and basis.rest_bpm)
+        assert row["maximum"] == (basis and basis.maximum_bpm)
 
 
 def same_hand(rows, trials):
@@ -116,7 +116,7 @@ def test_xlsx_shows_rounded_numbers_and_holds_every_digit(written):
     names = [each.name for each in trial_columns()]
     cell = book["Trials"].cell(2, names.index("heart_rate_mean") + 1)
     assert cell.number_format == "0.0"
-    assert cell.value == trials[0].sheet["figures"]["heart_rate_mean"]["value"]
+    assert cell.value == trials[0].sheet.figures["heart_rate_mean"].value
     assert cell.value != round(cell.value, 9)
     day = book["Trials"].cell(2, names.index("date") + 1)
     assert (day.is_date, day.number_format) == (True, "yyyy-mm-dd")
@@ -139,7 +139,7 @@ def test_json_reads_back_equal_with_every_figure_whole(written):
     page = json.loads((folder / "district.json").read_text(encoding="utf-8"))
     assert len(page["trials"]) == len(trials)
     for row, trial in zip(page["trials"], trials, strict=True):
-        assert row["figures"] == (trial.sheet["figures"] if trial.sheet else {})
+        assert row["figures"] == (json.loads(trial.sheet.to_json())["figures"] if trial.sheet else {})
         assert (row["trial"], row["notes"], row["date"]) == (trial.id, trial.notes or None, trial.on.isoformat())
         assert [(one["measure"], one["side"], one["attempt"], one["value"]) for one in row["hand_results"]] == [
             (one.name, one.side, one.attempt, one.value) for one in trial.hand_results

@@ -8,11 +8,13 @@ from matplotlib.path import Path as Shape
 from ownmark.metrics.zones import ZONES
 from ownmark.reports.pictures.series import Series, tiled
 from ownmark.reports.words import Words
+from ownmark.words.message import Message
 
 EN, ES = Words("en"), Words("es")
 EDGES = (0.0, 107.0, 118.0, 139.0, 172.0, float("inf"))
 BANDS = tuple(zip(ZONES, EDGES, EDGES[1:], strict=False))
 NONE = np.empty(0)
+NO_MAXIMUM = Message.english("Not given: no maximum is known. Give a measured one (--max) or so.")
 DPI = 160.0
 """At fewer dots the renderer's letters snap to dots and are no measure of the shapes in an SVG."""
 
@@ -66,7 +68,7 @@ CASES = {
     "frame": made(**MOVING | {"placement": "frame", "cadence": ()}),
     "only heart rate": made(gaps=(), ceiling_bpm=None),
     "only movement": ONLY_MOVEMENT,
-    "no maximum": made(zones=None, no_zones="Not given: no maximum is known. Give a measured one (--max) or so."),
+    "no maximum": made(zones=None, no_zones=NO_MAXIMUM),
     "no work": made(phases={}),
     "one sample": ONE_SAMPLE,
     "all unmeasured": made(gaps=((0, 1440),), **MOVING),

@@ -10,7 +10,7 @@ from ownmark.reports.pictures.decimation import thinned
 from ownmark.reports.pictures.label_spacing import free_place, spread
 from ownmark.reports.pictures.pulse_panel import value_range
 from ownmark.reports.pictures.series import length_within
-from ownmark.reports.pictures.ticks import clock, time_ticks, value_ticks
+from ownmark.reports.pictures.ticks import time_ticks, value_ticks
 
 from .pictures_made import boxes, made
 
@@ -57,7 +57,6 @@ def test_round_steps():
     assert time_ticks(0, 1440, 7) == [0, 300, 600, 900, 1200]
     assert time_ticks(-90, 200, 6) == [-60, 0, 60, 120, 180]
     assert value_ticks(60, 160, 6) == [60, 80, 100, 120, 140, 160]
-    assert [clock(each) for each in (0, 59.6, 605, 3661, -1)] == ["0:00", "1:00", "10:05", "1:01:01", "−0:01"]
 
 
 def test_of_stretches_only_what_lies_inside_another_counts():

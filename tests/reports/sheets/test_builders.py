@@ -8,6 +8,7 @@ import pytest
 from ownmark.ingest.flags import REJECTING, Flag
 from ownmark.metrics.ceiling import BEYOND_RULES
 from ownmark.metrics.conditions import GENERAL_CAUTIONS
+from ownmark.metrics.figure import Figure
 from ownmark.metrics.glossary import CHAIR, MOTION_FIGURES
 from ownmark.records.change.sentence import say
 from ownmark.records.change.shapes import FigureShown
@@ -21,13 +22,17 @@ from ownmark.reports.sheets.change_sheet import change_sheet
 from ownmark.reports.sheets.class_page import PRESSING, ClassLine, DayTrial, class_page, class_row
 from ownmark.reports.sheets.district_table import LEAST_GROUP, DistrictRow, counted, district_table
 from ownmark.reports.sheets.effort_sheet import effort_sheet
-from ownmark.reports.sheets.figure_text import GROUPS, amount, bounds_text, capital, duration, label, value_text
+from ownmark.reports.sheets.figure_text import GROUPS, amount, bounds_text, capital, label, note_text, value_text
 from ownmark.reports.sheets.safety_sheet import safety_sheet
 from ownmark.reports.sheets.set_up_card import set_up_card
 from ownmark.reports.sheets.set_up_table import BAND, facts, written
 from ownmark.reports.sheets.verdict_words import told_again
+from ownmark.words.message import Message
+
+from tests.makers.sheets import altered
 
 from .. import pages_made as made
+from ..sheets_made import changed, with_sheet
 
 EN, ES = made.EN, made.ES
 PLACES = {"/min": "1", "1": "1", "s": "1", "%": "0.1", "mg": "0.1", "/m": "0.01"}
@@ -53,19 +58,19 @@ def exact(value, unit, name):
 @pytest.mark.parametrize("which", made.TRIALS)
 @pytest.mark.parametrize(("words", "family"), [(EN, False), (EN, True), (ES, True)])
 def test_every_figure_on_the_sheet_is_the_jsons_number_rounded_as_stated(which, words, family):
-    figures = made.trial(which).sheet["figures"]
+    figures = made.trial(which).sheet.figures
     page, apart = made.effort(which, words, family=family), words.get("effort.shift")
     rows = {row[0]: row for one in tables(page) if one.caption != apart for row in one.rows}
     checked = 0
     for name in (name for _, names in GROUPS for name in names):
         figure = figures[name]
         shown = label(name, words)
-        if figure["value"] is None:
+        if figure.value is None:
             assert shown[:1].upper() + shown[1:] not in rows
             continue
         cell = rows[shown[:1].upper() + shown[1:]][1].replace("−", "-")
         cell = cell.replace(",", ".") if words is ES else cell
-        wanted = exact(figure["value"], figure["unit"], name)
+        wanted = exact(figure.value, figure.unit, name)
         last = re.findall(r"-?\d+(?:\.\d+)?", cell)[-1 if "(" in cell else 0]
         assert last == str(abs(wanted) if wanted == 0 else wanted), (name, cell)
         checked += 1
@@ -74,9 +79,9 @@ def test_every_figure_on_the_sheet_is_the_jsons_number_rounded_as_stated(which, 
 
 def test_minutes_and_seconds_of_one_time_are_the_same_time():
     for seconds in (90.4, 90.5, 119.5, 352.0, 3599.5, 7261.2):
-        found = re.fullmatch(r"(?:(\d+):)?(\d+):(\d\d) min \((\d+) s\)", duration(seconds, EN))
+        found = re.fullmatch(r"(?:(\d+):)?(\d+):(\d\d) min \((\d+) s\)", EN.duration(seconds))
         if found is None:
-            assert (seconds, duration(seconds, EN)) == (90.4, "1:30 min (90 s)") or seconds <= 90
+            assert (seconds, EN.duration(seconds)) == (90.4, "1:30 min (90 s)") or seconds <= 90
             continue
         hours, minutes, left, whole = (int(part or 0) for part in found.groups())
         assert 3600 * hours + 60 * minutes + left == whole == exact(seconds, "s", "")
@@ -86,19 +91,49 @@ def test_minutes_and_seconds_of_one_time_are_the_same_time():
     ("seconds", "text"), [(0, "0 s"), (48.4, "48 s"), (90, "90 s"), (91, "1:31 min (91 s)"), (352, "5:52 min (352 s)")]
 )
 def test_times_over_ninety_seconds_are_told_in_minutes_with_the_seconds_beside(seconds, text):
-    assert duration(seconds, EN) == text
+    assert EN.duration(seconds) == text
+
+
+def figure(value, unit, low=None, high=None, **more):
+    return Figure(name="any", value=value, unit=unit, low=low, high=high, source="none", **more)
+
+
+def noted(*notes):
+    return figure(1.0, "s", notes=tuple(Message.english(each) if isinstance(each, str) else each for each in notes))
+
+
+SHIFT = "12 s if the maximum is one standard error lower, 9 s if higher"
+FEW = Message.of("district.few", least=10)
+
+
+@pytest.mark.parametrize(
+    ("name", "notes", "words", "text"),
+    [
+        ("time_light", (f"above 40; {SHIFT}; {CHAIR}",), EN, "above 40"),
+        ("time_light", (f"{SHIFT}; {CHAIR}",), EN, ""),
+        ("time_light", (SHIFT, "above 40", "below 50"), EN, "above 40; below 50"),
+        ("reserve_mean", ("above 40",), EN, ""),
+        ("time_light", (FEW,), EN, "fewer than 10"),
+        ("time_light", (FEW,), ES, "menos de 10"),
+        ("time_light", ("a sentence that no pattern fits",), ES, ""),
+        ("time_light", (FEW, "a sentence that no pattern fits"), ES, ""),
+        ("time_light", (), EN, ""),
+    ],
+)
+def test_a_note_is_told_without_what_the_page_says_once_and_in_the_language_or_not_at_all(name, notes, words, text):
+    assert note_text(name, noted(*notes), words) == text
 
 
 def test_bounds_are_told_where_they_differ_on_paper_and_only_there():
-    figure = {"value": 360.0, "low": 352.0, "high": 392.0, "unit": "s"}
-    assert bounds_text("moving_time", figure, EN) == "5:52 to 6:32 min (352 to 392 s)"
-    assert bounds_text("heart_rate_mean", {"value": 12.2, "low": 12.1, "high": 12.4, "unit": "/min"}, EN) == ""
-    assert bounds_text("heart_rate_mean", {"value": 12.2, "low": None, "high": 12.4, "unit": "/min"}, EN) == ""
+    assert bounds_text("moving_time", figure(360.0, "s", 352.0, 392.0), EN) == "5:52 to 6:32 min (352 to 392 s)"
+    assert bounds_text("heart_rate_mean", figure(12.2, "/min", 12.1, 12.4), EN) == ""
+    assert bounds_text("heart_rate_mean", figure(12.2, "/min", None, 12.4), EN) == ""
 
 
 def test_a_figure_of_nought_is_a_number_and_not_a_gap():
-    assert value_text("time_vigorous", {"value": 0.0, "unit": "s"}, EN) == "0 s"
-    assert value_text("stop_count", {"value": 0, "unit": "1"}, EN) == "0"
+    assert value_text("time_vigorous", figure(0.0, "s"), EN) == "0 s"
+    assert value_text("stop_count", figure(0, "1"), EN) == "0"
+    assert value_text("stop_count", figure(None, "1"), EN) == "–"
     assert amount("recovery_60s", -0.2, "/min", EN) == "0 /min"
 
 
@@ -116,7 +151,7 @@ def test_a_family_reads_beats_a_minute_and_never_the_sign():
 def test_a_sheet_tells_what_was_not_measured_and_how_far_that_moves_a_figure():
     page = made.effort("loose")
     lead = next(one.text for one in page.blocks if isinstance(one, Paragraph))
-    gaps = made.trial("loose").sheet["provenance"]["unmeasured"]
+    gaps = made.trial("loose").sheet.provenance.unmeasured
     assert "92.3 %" in lead
     assert "11:59 to 12:19" in lead
     assert len(gaps) == 4
@@ -137,15 +172,14 @@ def test_a_reserve_that_cannot_be_given_is_told_with_its_reason_once():
 
 def test_files_and_hashes_stand_at_the_foot():
     page = made.effort("crank")
-    hashes = [one["sha256"] for one in made.trial("crank").sheet["provenance"]["files"]]
+    hashes = [one.sha256 for one in made.trial("crank").sheet.provenance.files]
     assert all(each in page.footer[0] for each in hashes)
 
 
 def test_a_predicted_maximum_shows_how_the_classes_move():
     shift = tables(made.effort("run"), "If the student's maximum is lower or higher than predicted")[0]
-    made_ = made.trial("run").sheet["provenance"]
-    lower = made_["zones_if_maximum_is_one_see_lower"]
-    assert f"{exact(lower['maximum_bpm'], '%', '')} /min" in shift.header[1]
+    lower = made.trial("run").sheet.provenance.zones_if_maximum_is_one_see_lower
+    assert f"{exact(lower.maximum_bpm, '%', '')} /min" in shift.header[1]
     assert tables(made.effort("crank"), shift.caption) == []
 
 
@@ -168,10 +202,8 @@ def test_a_trial_with_nothing_says_so():
 def test_a_sheet_of_refused_figures_alone_gives_each_reason_and_no_number():
     sheet = made.trial("crank").sheet
     why = "Not given: there is no heart rate in the recording."
-    figures = {
-        name: one | {"value": None, "low": None, "high": None, "note": why} for name, one in sheet["figures"].items()
-    }
-    page = made.effort("crank", sheet=sheet | {"figures": figures})
+    none = {name: {"value": None, "low": None, "high": None, "note": why} for name in sheet.figures}
+    page = made.effort("crank", sheet=changed(sheet, none))
     assert "No heart rate was measured" in made.page_text(page)
     assert "All figures of heart rate: there is no heart rate in the recording." in made.page_text(page)
     assert "Figures" not in headings(page)
@@ -312,16 +344,15 @@ def test_crossings_of_the_ceiling_are_told_with_clock_times_and_length():
 
 def doubtful(found=(), *, crossed=True, gaps=(), which="chair"):
     """A trial whose sheet tells of possible crossings; ``crossed`` keeps the certain ones."""
-    trial = made.trial(which)
-    provenance = trial.sheet["provenance"] | {"possible_crossings": list(found), "recording_unmeasured": list(gaps)}
-    figures = trial.sheet["figures"]
+    provenance = {"possible_crossings": list(found), "recording_unmeasured": list(gaps)}
+    figures = {}
     if not crossed:
         provenance |= {"above_ceiling": []}
-        figures = figures | {
-            "time_above_ceiling": figures["time_above_ceiling"] | {"value": 0.0, "low": 0.0, "high": 72.0},
-            "first_above_ceiling": figures["first_above_ceiling"] | {"value": None, "note": "Not given: no crossing."},
+        figures = {
+            "time_above_ceiling": {"value": 0.0, "low": 0.0, "high": 72.0},
+            "first_above_ceiling": {"value": None, "note": "Not given: no crossing."},
         }
-    return trial.model_copy(update={"sheet": trial.sheet | {"provenance": provenance, "figures": figures}})
+    return with_sheet(made.trial(which), figures, **provenance)
 
 
 TWO_DOUBTS = (
@@ -379,23 +410,17 @@ def test_what_was_not_measured_stands_beside_what_is_said_of_the_ceiling():
 
 
 def test_time_above_the_ceiling_is_told_with_its_bounds_in_the_sentence_too():
-    trial = doubtful()
-    above = trial.sheet["figures"]["time_above_ceiling"] | {"value": 31.0, "low": 30.4, "high": 133.0}
-    sheet = trial.sheet | {"figures": trial.sheet["figures"] | {"time_above_ceiling": above}}
-    lines = safety_of(made.STUDENTS["TH-11"], trial.model_copy(update={"sheet": sheet})).lines
+    above = {"value": 31.0, "low": 30.4, "high": 133.0}
+    lines = safety_of(made.STUDENTS["TH-11"], with_sheet(doubtful(), {"time_above_ceiling": above})).lines
     assert any(", 31 s (30 to 133 s with what was not measured) in all" in line for line in lines)
-    exact = sheet | {"figures": sheet["figures"] | {"time_above_ceiling": above | {"low": 30.9, "high": 31.4}}}
-    lines = safety_of(made.STUDENTS["TH-11"], trial.model_copy(update={"sheet": exact})).lines
+    exact = above | {"low": 30.9, "high": 31.4}
+    lines = safety_of(made.STUDENTS["TH-11"], with_sheet(doubtful(), {"time_above_ceiling": exact})).lines
     assert any(", 31 s in all" in line for line in lines)
 
 
 def test_nothing_is_said_of_the_ceiling_where_nothing_was_measured():
-    trial = doubtful(crossed=False)
-    never = {"time_above_ceiling": trial.sheet["figures"]["time_above_ceiling"] | {"value": None}}
     for found, said in (((), True), (TWO_DOUBTS, False)):
-        base = doubtful(found, crossed=False)
-        sheet = base.sheet | {"figures": base.sheet["figures"] | never}
-        one = base.model_copy(update={"sheet": sheet})
+        one = with_sheet(doubtful(found, crossed=False), {"time_above_ceiling": {"value": None}})
         assert ("nothing can be said about the ceiling" in made.page_text(told(one))) is said
         lines = " ".join(safety_of(made.STUDENTS["TH-11"], one).lines)
         assert ("nothing can be said about the ceiling" in lines) is said
@@ -414,8 +439,8 @@ def test_of_many_possible_crossings_twelve_are_shown_and_the_rest_counted():
 
 def test_an_old_sheet_that_knows_no_possible_crossing_is_still_told():
     trial = made.trial("chair")
-    old = {name: each for name, each in trial.sheet["provenance"].items() if name not in NEW_KEYS}
-    found = safety_of(made.STUDENTS["TH-11"], trial.model_copy(update={"sheet": trial.sheet | {"provenance": old}}))
+    old = altered(trial.sheet, lambda page: [page["provenance"].pop(name) for name in NEW_KEYS])
+    found = safety_of(made.STUDENTS["TH-11"], trial.model_copy(update={"sheet": old}))
     assert (found.possible, found.recording_unmeasured) == ((), ())
     assert found.crossings
 
@@ -445,8 +470,7 @@ def test_every_rule_that_sets_a_reading_aside_has_a_reason_in_both_languages():
 
 def test_clock_times_are_those_of_the_wall_or_say_that_they_are_utc():
     student, found = made.STUDENTS["TH-11"], made.trial("chair")
-    made_by = {**found.sheet["provenance"], "start": "2026-05-12T14:05:00+00:00"}
-    utc = found.model_copy(update={"sheet": {**found.sheet, "provenance": made_by}})
+    utc = with_sheet(found, start="2026-05-12T14:05:00+00:00")
     here = utc.model_copy(update={"zone": "-06:00"})
     shown = {}
     for name, one in (("utc", utc), ("here", here)):
@@ -497,20 +521,16 @@ def test_an_empty_class_is_a_page_that_says_so():
     assert "There is no student to show." in made.page_text(class_page([], made.DAY, EN))
 
 
-def changed(which, **values):
-    sheet = made.trial(which).sheet
-    figures = {
-        name: one | ({"value": values[name]} if name in values else {}) for name, one in sheet["figures"].items()
-    }
-    return made.trial(which).model_copy(update={"sheet": sheet | {"figures": figures}})
+def measured(which, **values):
+    return with_sheet(made.trial(which), {name: {"value": value} for name, value in values.items()})
 
 
 @pytest.mark.parametrize(
     ("trial", "days", "step"),
     [
-        (lambda: changed("crank", coverage_heart_rate=60.0), 1, "Look at the strap (skin contact"),
-        (lambda: changed("crank", coverage_heart_rate=85.0), 1, "Look at the strap; read"),
-        (lambda: changed("crank", coverage_motion=50.0), 1, "Look at the movement sensor"),
+        (lambda: measured("crank", coverage_heart_rate=60.0), 1, "Look at the strap (skin contact"),
+        (lambda: measured("crank", coverage_heart_rate=85.0), 1, "Look at the strap; read"),
+        (lambda: measured("crank", coverage_motion=50.0), 1, "Look at the movement sensor"),
         (lambda: doubtful(TWO_DOUBTS, crossed=False), 1, "Doubtful readings stand above the ceiling"),
         (lambda: doubtful(TWO_DOUBTS), 1, "Heart rate stood above the ceiling"),
         (lambda: made.trial("spinal"), 1, "Give the same test on another day"),
@@ -524,7 +544,7 @@ def test_the_next_step_is_what_the_recording_calls_for(trial, days, step):
 
 
 def test_of_two_trials_a_day_the_more_pressing_step_is_told():
-    two = (DayTrial(made.trial("spinal"), "Good", 2), DayTrial(changed("crank", coverage_heart_rate=60.0), "Bad", 1))
+    two = (DayTrial(made.trial("spinal"), "Good", 2), DayTrial(measured("crank", coverage_heart_rate=60.0), "Bad", 1))
     row = class_row(ClassLine("A-1", two), EN)
     assert row[1] == "yes: Good; yes: Bad"
     assert row[3].startswith("Look at the strap")

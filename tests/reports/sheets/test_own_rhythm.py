@@ -3,15 +3,14 @@
 import numpy as np
 import pytest
 from ownmark.cli.sheet_text import sheet_text
-from ownmark.metrics import Phases, choose_basis
-from ownmark.metrics import effort
+from ownmark.metrics import Figure, Phases, choose_basis, effort
 from ownmark.reports.sheets.figure_text import own_rhythm_text
 from ownmark.reports.words import Words
 
 from tests.makers.recordings import every_second, recording
 from tests.metrics.test_kinetics import with_gap
 
-MEAN = {"value": 100.2, "low": 96.6, "high": 106.4, "unit": "/min"}
+MEAN = Figure(name="heart_rate_mean", value=100.2, low=96.6, high=106.4, unit="/min", source="a mean")
 
 
 @pytest.mark.parametrize(
@@ -25,12 +24,12 @@ MEAN = {"value": 100.2, "low": 96.6, "high": 106.4, "unit": "/min"}
     ],
 )
 def test_narrower_bounds_are_told_where_they_differ_as_shown(low, high, told):
-    figure = MEAN | {"own_rhythm_low": low, "own_rhythm_high": high}
+    figure = MEAN.model_copy(update={"own_rhythm_low": low, "own_rhythm_high": high})
     assert own_rhythm_text("heart_rate_mean", figure, Words("en")) == told
 
 
 def test_a_family_reads_them_in_spanish():
-    figure = MEAN | {"own_rhythm_low": 97.6, "own_rhythm_high": 102.6}
+    figure = MEAN.model_copy(update={"own_rhythm_low": 97.6, "own_rhythm_high": 102.6})
     told = own_rhythm_text("heart_rate_mean", figure, Words("es"), family=True)
     assert told == "ritmo propio: de 98 a 103 latidos por minuto"
 

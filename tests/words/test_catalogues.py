@@ -1,0 +1,74 @@
+"""Every message has its text in every language with the same values, and every text has its message."""
+
+import inspect
+from importlib import import_module
+
+import pytest
+from ownmark.words.message import Message, Quoted
+from ownmark.words.render import LANGUAGES, Words, holes, texts
+
+LAYERS = {"ownmark.metrics.messages": ("caution", "reason", "why", "equation", "note", "basis", "found")}
+"""Where messages are named, and the sections of the catalogue that are theirs."""
+KEYS = frozenset({"equation.tanaka", "equation.fox", "equation.gellish", "equation.fernhall"}) | {
+    "equation.fernhall-id",
+    "equation.verschuren-cp",
+}
+"""Names that messages use as values, in a section of messages."""
+VALUES = {"float": 1.5, "int": 2, "str": "", "Message": Message("caution.device")}
+WORDS = {"condition": "pacemaker", "equation": "tanaka", "people": "adults"}
+
+
+def named(module):
+    """Code and values of every message of a module, by the name that it has there."""
+    for name, found in vars(import_module(module)).items():
+        if isinstance(found, Message):
+            yield name, found
+        elif inspect.isfunction(found) and found.__module__ == module:
+            given = {
+                each.name: WORDS.get(each.name, VALUES[str(getattr(each.annotation, "__name__", each.annotation))])
+                for each in inspect.signature(found).parameters.values()
+            }
+            yield name, found(**given)
+
+
+def forms(code, language):
+    """The texts of a code: one, or one for each branch."""
+    known = texts(language)
+    if code in known:
+        return [known[code]]
+    return [known[key] for key in known if key.rpartition(".")[0] == code and not key.endswith(".by")]
+
+
+MESSAGES = [(module, name, message) for module in LAYERS for name, message in named(module)]
+
+
+@pytest.mark.parametrize(("module", "name", "message"), MESSAGES, ids=[name for _, name, _ in MESSAGES])
+def test_a_message_has_the_name_of_its_code_and_a_text_with_all_its_values_everywhere(module, name, message):
+    assert name.lower() == message.code.replace(".", "_")
+    for language in LANGUAGES:
+        found = forms(message.code, language)
+        assert found, f"{language} has no text"
+        for text in found:
+            values = {each for each, _ in message.values}
+            assert holes(text) == values if len(found) == 1 else holes(text) <= values, language
+        for family in (False, True):
+            assert Words(language, family=family).message(message)
+
+
+def test_every_text_has_its_message():
+    there = {message.code for _, _, message in MESSAGES} | KEYS
+    sections = {section for each in LAYERS.values() for section in each}
+    for language in LANGUAGES:
+        known = {key for key in texts(language) if key.partition(".")[0] in sections}
+        assert {key for key in known if key not in there and key.rpartition(".")[0] not in there} == set()
+
+
+def test_languages_have_the_same_keys():
+    english, *others = ({key for key in texts(language) if not key.startswith("said.")} for language in LANGUAGES)
+    for other in others:
+        assert other == english
+
+
+def test_what_is_quoted_stands_as_it_was_written():
+    formula = Quoted("208 − 0.7 · age")
+    assert "208 − 0.7 · age" in Words("es").message(Message.of("note.predicted", formula=formula))
