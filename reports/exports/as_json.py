@@ -12,6 +12,7 @@ from typing import IO, Any
 
 from ... import __version__
 from ...metrics.conditions import GENERAL_CAUTIONS
+from ...words.render import english
 from .columns import ABOUT, BASIS, CHANGE, EXPLAINED, HAND, explained
 from .rows import Record, about_cells, basis_cells, hand_rows
 from .selection import Asked
@@ -70,6 +71,6 @@ def head_of(asked: Asked) -> dict[str, Any]:
         "schema": SCHEMA,
         "ownmark": __version__,
         "asked": wanted,
-        "cautions": list(GENERAL_CAUTIONS),
+        "cautions": [english(each) for each in GENERAL_CAUTIONS],
         "columns": [dict(zip(EXPLAINED, row, strict=True)) for row in explained(asked.change)],
     }

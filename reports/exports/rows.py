@@ -166,7 +166,8 @@ def basis_cells(record: Record) -> Row:
 
 def own_cautions(sheet: EffortSheet) -> list[str]:
     """The cautions of a sheet that are not the general ones, in English."""
-    return [each for each in map(english, sheet.cautions) if each not in GENERAL_CAUTIONS]
+    general = set(map(english, GENERAL_CAUTIONS))
+    return [each for each in map(english, sheet.cautions) if each not in general]
 
 
 def figure_notes(figures: Mapping[str, Figure]) -> tuple[str, str]:

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable
 
 from ownmark.metrics.figure import EffortSheet
 from ownmark.words.message import Message
-from ownmark.words.render import english
+from ownmark.words.render import english, joined
 
 
 def texts(messages: Iterable[Message]) -> tuple[str, ...]:
@@ -31,3 +31,10 @@ def with_figure(sheet: EffortSheet, name: str, **fields: object) -> EffortSheet:
         figure.update(fields)
 
     return altered(sheet, put)
+
+
+def in_english(found: Message | Iterable[Message] | None) -> str:
+    """A message or several in English, as a sheet's ``note`` has them; empty for none."""
+    if found is None:
+        return ""
+    return joined(texts((found,) if isinstance(found, Message) else found))

@@ -2,7 +2,7 @@
 
 import pytest
 from ownmark.errors import BasisError
-from ownmark.metrics import choose_basis
+from ownmark.metrics import choose_basis, messages
 from ownmark.metrics.basis import Basis, Maximum, why_forbidden
 from ownmark.metrics.conditions import (
     ARMS_ONLY_CAUTION,
@@ -12,6 +12,8 @@ from ownmark.metrics.conditions import (
     find_condition,
 )
 from ownmark.metrics.maximum import EQUATIONS
+
+from tests.makers.sheets import in_english
 
 ALLOW = "A maximum measured in the same kind of exercise (--max) would allow it."
 GIVE = "Give a maximum measured in the same kind of exercise (--max)."
@@ -24,20 +26,18 @@ def chosen(**facts):
 def why(**facts):
     found = choose_basis(**facts)
     assert found.maximum is None
-    return found.no_reserve
+    return in_english(found.no_reserve)
 
 
 def test_a_measured_maximum_wins_and_carries_no_error():
     found = choose_basis(rest_bpm=70, measured_max_bpm=181, age_years=14)
-    assert found.maximum == Maximum(181, "measured", None, predicted=False, note="")
-    assert found.no_reserve == ""
+    assert found.maximum == Maximum(181, messages.BASIS_MAXIMUM_MEASURED, None, predicted=False, notes=())
+    assert found.no_reserve is None
     assert found.asked
 
 
 def test_without_anything_nobody_asked_and_the_reason_is_said():
-    assert choose_basis() == Basis(
-        no_reserve="Not given: no maximum is known. Give a measured one (--max) or the month of birth (--born)."
-    )
+    assert choose_basis() == Basis(no_reserve=messages.WHY_NO_MAXIMUM)
 
 
 @pytest.mark.parametrize("facts", [{"measured_max_bpm": 180}, {"age_years": 2.3}, {"equation": "tanaka"}])
@@ -48,21 +48,21 @@ def test_a_maximum_an_age_or_an_equation_asks_for_figures_of_the_reserve(facts):
 def test_a_prediction_carries_how_and_how_good_it_is():
     found = chosen(age_years=15.04)
     assert (found.bpm, found.see_bpm, found.predicted) == (pytest.approx(208 - 0.7 * 15.04), 10, True)
-    assert found.how == "predicted from age 15.0 by Tanaka 2001"
-    assert "leg work" not in found.note
+    assert in_english(found.how) == "predicted from age 15.0 by Tanaka 2001"
+    assert "leg work" not in in_english(found.notes)
     taken = chosen(age_years=15, conditions=["cp"])
     assert (taken.bpm, taken.see_bpm) == (194, 9.9)
-    assert taken.how == "predicted, whatever the age, by Verschuren 2011 for cerebral palsy"
+    assert in_english(taken.how) == "predicted, whatever the age, by Verschuren 2011 for cerebral palsy"
     down = chosen(age_years=15, conditions=["ds"])
     assert down.bpm == pytest.approx(170.6)
-    assert down.how == "predicted from age 15.0 by Fernhall 2001 for intellectual disability"
+    assert in_english(down.how) == "predicted from age 15.0 by Fernhall 2001 for intellectual disability"
 
 
 @pytest.mark.parametrize("work", [{"arms_only": True}, {"power_chair": True}])
 def test_in_other_work_than_the_legs_a_prediction_says_that_zones_read_too_low(work):
     found = chosen(age_years=15, **work)
     assert found.bpm == pytest.approx(197.5)
-    assert found.note.endswith("other work peaks lower by an unknown amount: these zones read too low.")
+    assert in_english(found.notes).endswith("other work peaks lower by an unknown amount: these zones read too low.")
 
 
 @pytest.mark.parametrize("name", sorted(CONDITIONS))
@@ -71,15 +71,15 @@ def test_what_each_condition_forbids_it_forbids_with_its_reason(name):
     by_age = choose_basis(age_years=15, conditions=[name])
     by_test = choose_basis(measured_max_bpm=170, conditions=[name])
     if condition.blocks_reserve:
-        expected = f"Not given: {condition.title}. {condition.reason} The cardiology plan decides."
-        assert (by_age.maximum, by_age.no_reserve) == (None, expected)
-        assert (by_test.maximum, by_test.no_reserve) == (None, expected)
+        expected = f"Not given: {condition.title}. {in_english(condition.reason)} The cardiology plan decides."
+        assert (by_age.maximum, in_english(by_age.no_reserve)) == (None, expected)
+        assert (by_test.maximum, in_english(by_test.no_reserve)) == (None, expected)
     elif condition.blocks_prediction:
-        assert (by_age.maximum, by_age.no_reserve) == (
+        assert (by_age.maximum, in_english(by_age.no_reserve)) == (
             None,
-            f"Not given: {condition.title}. {condition.reason} {ALLOW}",
+            f"Not given: {condition.title}. {in_english(condition.reason)} {ALLOW}",
         )
-        assert (by_test.maximum.bpm, by_test.no_reserve) == (170, "")
+        assert (by_test.maximum.bpm, by_test.no_reserve) == (170, None)
     else:
         assert by_age.maximum is not None
         assert by_test.maximum.bpm == 170
@@ -110,7 +110,7 @@ def test_the_value_for_cerebral_palsy_is_given_at_the_ages_of_its_sample(age, gi
     # Verschuren 2011: 6 to 19 years.
     found = choose_basis(age_years=age, conditions=["cerebral-palsy"])
     assert (found.maximum is not None) is given
-    assert ("of 6 to 19 years" in found.no_reserve) is not given
+    assert ("of 6 to 19 years" in in_english(found.no_reserve)) is not given
 
 
 @pytest.mark.parametrize(
@@ -148,10 +148,10 @@ def test_spina_bifida_forbids_a_prediction_in_arm_work_and_in_a_power_chair_alon
 
 def test_what_blocks_the_reserve_is_said_before_what_blocks_a_prediction():
     known = tuple(find_condition(name) for name in ("stimulant", "pacemaker"))
-    assert why_forbidden(known, predicted=True, legs=True).startswith("Not given: pacemaker.")
-    assert why_forbidden(known[:1], predicted=True, legs=True).startswith("Not given: stimulant")
-    assert why_forbidden(known[:1], predicted=False, legs=True) == ""
-    assert why_forbidden((), predicted=True, legs=False) == ""
+    assert in_english(why_forbidden(known, predicted=True, legs=True)).startswith("Not given: pacemaker.")
+    assert in_english(why_forbidden(known[:1], predicted=True, legs=True)).startswith("Not given: stimulant")
+    assert why_forbidden(known[:1], predicted=False, legs=True) is None
+    assert why_forbidden((), predicted=True, legs=False) is None
 
 
 def test_rest_lies_below_the_maximum():

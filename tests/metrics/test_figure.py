@@ -21,20 +21,20 @@ def test_a_figure_is_frozen_and_closed():
 
 def test_what_may_be_left_out_is_none():
     assert FIGURE.model_dump(exclude={"name", "value", "unit", "source"}) == dict.fromkeys(
-        ("low", "high", "own_rhythm_low", "own_rhythm_high", "coverage", "basis", "note")
-    )
+        ("low", "high", "own_rhythm_low", "own_rhythm_high", "coverage", "basis", "note", "reason")
+    ) | {"rests_on": (), "notes": ()}
 
 
 def test_the_schema_says_what_a_unit_and_an_absent_value_are():
     fields = Figure.model_json_schema()["properties"]
     assert fields["unit"]["description"] == "UCUM"
-    assert fields["value"]["description"] == "null: not given, and the note says why"
+    assert fields["value"]["description"] == "null: not given, and the reason says why"
 
 
 def test_a_sheet_is_known_by_its_schema_and_indented_by_two():
     sheet = effort(every_second([100.0, 101.0] * 30))
     text = sheet.to_json()
-    assert SCHEMA == "ownmark-effort-sheet-1"
+    assert SCHEMA == "ownmark-effort-sheet-2"
     assert json.loads(text)["schema"] == SCHEMA
     assert text.splitlines()[1].startswith('  "')
     assert not text.splitlines()[1].startswith("   ")

@@ -8,6 +8,8 @@ from ownmark.errors import BasisError
 from ownmark.metrics.level_rate import Level
 from ownmark.metrics.rest import DEFINITION, rest_rate
 
+from tests.makers.sheets import in_english
+
 
 def seconds(*stretches):
     """Starts, durations and rates of 1 s pieces from (seconds, rate) stretches."""
@@ -59,7 +61,7 @@ def test_a_phase_under_a_minute_is_averaged_whole_and_says_so():
     found = rest_rate(*seconds((45, 82)), from_s=0, until_s=45)
     assert found.bpm == 82
     assert found.from_s == 0
-    assert any("lasted only 45 s" in note for note in found.notes)
+    assert any("lasted only 45 s" in in_english(note) for note in found.notes)
     assert rest_rate(*seconds((60, 82)), from_s=0, until_s=60).notes == ()
 
 
@@ -76,7 +78,7 @@ def test_a_last_minute_with_less_than_80_percent_measured_gives_no_rest():
         rest_rate(*seconds((240, 80), (13, math.nan), (47, 80)), from_s=0, until_s=300)
     found = rest_rate(*seconds((240, 80), (12, math.nan), (48, 80)), from_s=0, until_s=300)
     assert found.coverage_percent == pytest.approx(80)
-    assert any("only 80 %" in note for note in found.notes)
+    assert any("only 80 %" in in_english(note) for note in found.notes)
     assert rest_rate(*seconds((240, 80), (6, math.nan), (54, 80)), from_s=0, until_s=300).notes == ()
 
 
@@ -106,14 +108,15 @@ def test_a_gap_does_not_pull_the_mean():
 def test_a_rate_that_still_falls_by_more_than_one_a_minute_is_noted(per_minute, noted):
     # Tables row 4.9, common practice.
     notes = rest_rate(*falling(per_minute), from_s=0, until_s=300).notes
-    assert any("still falling" in note for note in notes) is noted
+    assert any("still falling" in in_english(note) for note in notes) is noted
 
 
 def test_the_slope_is_that_of_the_last_two_minutes_and_has_the_size_of_the_fall():
     # A straight fall of 2 /min each minute; the steep fall before it is older than two minutes.
     start, held, bpm = falling(-2.0)
     bpm[:180] += np.linspace(60, 0, 180)
-    assert any("(-2.0 /min each minute)" in note for note in rest_rate(start, held, bpm, from_s=0, until_s=300).notes)
+    found = rest_rate(start, held, bpm, from_s=0, until_s=300)
+    assert any("(−2.0 /min each minute)" in in_english(note) for note in found.notes)
 
 
 def test_the_slope_does_not_depend_on_how_time_is_cut_into_pieces():
@@ -121,14 +124,14 @@ def test_the_slope_does_not_depend_on_how_time_is_cut_into_pieces():
     # time from the middle in minutes: the integral of t · y is −3, that of t² is 2/3.
     whole = rest_rate([180, 240], [60, 60], [90, 84], from_s=0, until_s=300)
     cut = rest_rate(*seconds((240, 90), (60, 84)), from_s=0, until_s=300)
-    assert whole.notes == cut.notes
-    assert "(-4.5 /min each minute)" in whole.notes[0]
+    assert in_english(whole.notes) == in_english(cut.notes)
+    assert "(−4.5 /min each minute)" in in_english(whole.notes[0])
 
 
 @pytest.mark.parametrize(("bpm", "noted"), [(111, True), (110, False)])
 def test_a_rest_above_110_is_noted_as_likely_excitement(bpm, noted):
     notes = rest_rate(*seconds((300, bpm)), from_s=0, until_s=300).notes
-    assert any("excitement" in note for note in notes) is noted
+    assert any("excitement" in in_english(note) for note in notes) is noted
 
 
 @pytest.mark.parametrize(("measured_s", "enough"), [(0, False), (29, False), (47, False), (48, True)])

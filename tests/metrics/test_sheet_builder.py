@@ -5,12 +5,16 @@ from ownmark.metrics.basis import Basis, Maximum
 from ownmark.metrics.bounds import Bounded
 from ownmark.metrics.figure import Figure
 from ownmark.metrics.glossary import FIGURES
+from ownmark.metrics.messages import BASIS_MAXIMUM_MEASURED, BASIS_REST_ENTERED, basis_maximum_predicted
 from ownmark.metrics.sheet_builder import Drafts
 
+from tests.makers.sheets import in_english
+
+PREDICTED = basis_maximum_predicted(20.0, "tanaka")
 MEAN = FIGURES["heart_rate_mean"]
 
 
-def drafts(rest_bpm=72.25, rest_how="entered", **basis):
+def drafts(rest_bpm=72.25, rest_how=BASIS_REST_ENTERED, **basis):
     return Drafts(Basis(**basis), rest_bpm, rest_how)
 
 
@@ -87,13 +91,14 @@ def test_figures_stand_in_the_order_of_the_glossary():
         (drafts(None, None), "", ""),
         (drafts(), "rest 72.3 /min (entered)", "rest 72.3 /min (entered)"),
         (
-            drafts(maximum=Maximum(194.0, "predicted", 9.9)),
+            drafts(maximum=Maximum(194.0, PREDICTED, 9.9)),
             "rest 72.3 /min (entered)",
-            "rest 72.3 /min (entered); maximum 194.0 /min (predicted, standard error 9.9 /min)",
+            "rest 72.3 /min (entered); maximum 194.0 /min (predicted from age 20.0 by Tanaka 2001, standard error "
+            "9.9 /min)",
         ),
-        (drafts(None, None, maximum=Maximum(181.05, "measured")), "", "maximum 181.1 /min (measured)"),
+        (drafts(None, None, maximum=Maximum(181.05, BASIS_MAXIMUM_MEASURED)), "", "maximum 181.1 /min (measured)"),
     ],
 )
 def test_the_basis_in_words(made, rest, reserve):
-    assert made.rest_words == rest
-    assert made.reserve_words == reserve
+    assert in_english(made.rest_basis) == rest
+    assert in_english(made.reserve_basis) == reserve

@@ -19,7 +19,7 @@ from ownmark.metrics.unproven import unproven_caution, vouched
 
 from tests.makers.edf_files import beats
 from tests.makers.recordings import pulse
-from tests.makers.sheets import texts
+from tests.makers.sheets import in_english, texts
 
 UNPROVEN = np.uint16(Flag.UNPROVEN)
 
@@ -154,18 +154,18 @@ def test_values_without_a_length_and_those_that_were_proven_already():
 def test_other_streams_are_left_as_they_are():
     stream = pulse(np.arange(60.0), np.full(60, 90.0))
     assert vouched(stream, moved()) is stream
-    assert unproven_caution(stream, hold(stream, 0, 60)) == ""
+    assert unproven_caution(stream, hold(stream, 0, 60)) is None
 
 
 def test_the_caution_says_how_much_and_nothing_of_less_than_one_percent():
     stream = doubtful(count=200)
     held = hold(stream, 0, 200)
-    assert "nothing vouches for 100 % of it" in unproven_caution(stream, held)
+    assert "nothing vouches for 100 % of it" in in_english(unproven_caution(stream, held))
     for doubted, told in ((2, True), (1, False)):
         flags = np.where(np.arange(200) < doubted, UNPROVEN, np.uint16(0))
         stream = pulse(np.arange(200.0), np.full(200, 90.0), cover_s=np.ones(200), flags=flags)
         assert bool(unproven_caution(stream, hold(stream, 0, 200))) is told
-    assert unproven_caution(stream, hold(stream, 300, 400)) == ""
+    assert unproven_caution(stream, hold(stream, 300, 400)) is None
     assert unproven_caution(doubtful(), hold(doubtful(), 0, 1)) != ""  # a second is enough
     for count, told in ((200, True), (201, False)):
         flags = np.where(np.arange(count) < 2, UNPROVEN, np.uint16(0))
@@ -173,7 +173,7 @@ def test_the_caution_says_how_much_and_nothing_of_less_than_one_percent():
         assert bool(unproven_caution(stream, hold(stream, 0, count))) is told
     # What a person lets stand longer is no pulse wave.
     stream = pulse(np.delete(np.arange(60.0), np.arange(10, 13)), np.full(57, 90.0))
-    assert unproven_caution(stream, hold(stream, 0, 60, hold_s=9.0)) == ""
+    assert unproven_caution(stream, hold(stream, 0, 60, hold_s=9.0)) is None
 
 
 def test_an_unproven_beat_is_used_and_certain_for_no_time():

@@ -41,6 +41,8 @@ _MOVING = (
 _CHANGE = ("tests/records/change/test_comparison.py", "tests/records/change/test_own_rhythm.py")
 
 BESIDE = {
+    "ingest/level_rate.py": ("tests/metrics/test_level_rate.py",),
+    "metrics/messages.py": ("tests/words/test_catalogues.py",),
     "ingest/cleaning/motion.py": ("tests/ingest/cleaning/test_motion_edges.py", "tests/ingest/cleaning/test_motion.py"),
     "ingest/cleaning/rr_interval.py": (
         "tests/ingest/cleaning/test_rr_interval.py",

@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from ownmark.metrics import messages
 from ownmark.records.catalogue import copy
 from ownmark.records.change.observation import BasisSeen
 from ownmark.records.measuring import measure
@@ -17,7 +18,7 @@ VALUE_FOR_PALSY = 194.0
 BORROWED = BasisSeen(
     rest_bpm=72.0,
     maximum_bpm=VALUE_FOR_PALSY,
-    maximum_how="predicted, whatever the age, by Verschuren 2011 for cerebral palsy",
+    maximum_from=messages.basis_maximum_taken("verschuren-cp"),
     maximum_see_bpm=9.9,
 )
 
@@ -67,7 +68,7 @@ def test_a_birthday_behind_which_no_equation_holds_does_not_take_the_baselines_m
 )
 def test_a_condition_decides_about_a_borrowed_maximum_too(condition, predicted, measured):
     who = student(maxima=(), conditions=(condition,))
-    by_test = replace(BORROWED, maximum_bpm=180.0, maximum_how="measured", maximum_see_bpm=None)
+    by_test = replace(BORROWED, maximum_bpm=180.0, maximum_from=messages.BASIS_MAXIMUM_MEASURED, maximum_see_bpm=None)
     assert basis(who, protocol(work_mode="legs"), borrowed=BORROWED)[0].maximum_bpm == predicted
     assert basis(who, protocol(work_mode="legs"), borrowed=by_test)[0].maximum_bpm == measured
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parents[1]
+ROOT = Path(__file__).resolve().parents[2]
 BRITISH = re.compile(
     r"\b(colours?|behaviours?|favour\w*|neighbours?|metres?|centimetres?|litres?|tyres?|centres?|practis(e[sd]?|ing)"
     r"|programmes?|grey|licence|paediatric\w*|analys(e[sd]?|ing)|recognis\w*|organis\w*|labelled|to and fro|whilst)\b",

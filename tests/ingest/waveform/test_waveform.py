@@ -108,7 +108,7 @@ def per_30_s(beats, other_s):
     for begin in range(0, int(start[-1]), 30):
         ours = (start >= begin) & (start < begin + 30)
         theirs = shared & (middle >= begin) & (middle < begin + 30)
-        if np.count_nonzero(ours) >= 10:
+        if min(np.count_nonzero(ours), np.count_nonzero(theirs)) >= 10:  # the other's may be rejected as well
             pairs.append((60 / rr[ours].mean(), 60 / other[theirs].mean()))
     return pairs
 

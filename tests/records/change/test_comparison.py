@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from ownmark.errors import NothingToCompare
-from ownmark.metrics import choose_basis, effort
+from ownmark.metrics import choose_basis, effort, messages
 from ownmark.records.catalogue import catalogue, copy, edited
 from ownmark.records.change.borrowed import Borrowed, Spread
 from ownmark.records.change.comparison import (
@@ -376,7 +376,7 @@ def test_the_basis_of_the_baseline_can_be_used_again():
     basis = basis_of_baseline(sheet_of(70))
     top = basis.maximum()
     assert top is not None
-    assert (top.bpm, top.how, top.predicted) == (190, "measured", False)
+    assert (top.bpm, top.how, top.predicted) == (190, messages.BASIS_MAXIMUM_MEASURED, False)
     recording = recordings.every_second(np.full(600, 130.0))
     predicted = effort(recording, choose_basis(rest_bpm=70, age_years=13.5))
     again = basis_of_baseline(predicted).maximum()

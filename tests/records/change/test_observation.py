@@ -4,7 +4,7 @@ from functools import cache
 
 import numpy as np
 import pytest
-from ownmark.metrics import choose_basis, effort
+from ownmark.metrics import choose_basis, effort, messages
 from ownmark.records.change.comparison import BasisSeen, FigureSeen, basis_of_baseline, seen
 from ownmark.records.change.observation import different_bases
 
@@ -73,18 +73,21 @@ def test_what_is_counted_stands_on_cadence_and_cycles_alone(movement, counts):
 
 
 def test_the_basis_is_that_of_the_sheet():
-    assert basis_of_baseline(sheet()) == BasisSeen(70, 190, "measured", None, "reserve")
+    assert basis_of_baseline(sheet()) == BasisSeen(70, 190, messages.BASIS_MAXIMUM_MEASURED, None, "reserve")
 
 
 def test_a_maximum_is_taken_over_as_what_it_was():
     assert BasisSeen().maximum() is None
     plain = BasisSeen(maximum_bpm=190.0).maximum()
     assert plain is not None
-    assert (plain.bpm, plain.how, plain.see_bpm, plain.predicted, plain.note) == (190, "measured", None, False, "")
-    predicted = BasisSeen(maximum_bpm=198.6, maximum_how="predicted from age", maximum_see_bpm=10.0).maximum()
+    assert (plain.bpm, plain.how, plain.see_bpm) == (190, messages.BASIS_MAXIMUM_MEASURED, None)
+    assert (plain.predicted, plain.notes) == (False, ())
+    predicted = BasisSeen(
+        maximum_bpm=198.6, maximum_from=messages.basis_maximum_predicted(14.0, "tanaka"), maximum_see_bpm=10.0
+    ).maximum()
     assert predicted is not None
     assert (predicted.bpm, predicted.see_bpm, predicted.predicted) == (198.6, 10, True)
-    assert predicted.note == "The maximum is predicted, not measured, and is that of the baseline."
+    assert predicted.notes == (messages.BASIS_MAXIMUM_OF_BASELINE,)
 
 
 def on(rest=None, maximum=None, zones_by="reserve", *, needs=(True, True)):

@@ -29,7 +29,7 @@ from ownmark.reports.sheets.set_up_table import BAND, facts, written
 from ownmark.reports.sheets.verdict_words import told_again
 from ownmark.words.message import Message
 
-from tests.makers.sheets import altered
+from tests.makers.sheets import altered, in_english
 
 from .. import pages_made as made
 from ..sheets_made import changed, with_sheet
@@ -512,7 +512,7 @@ def test_the_class_page_stands_by_code_and_holds_no_figure_of_effort():
     table = tables(page)[0]
     assert [row[0] for row in table.rows] == ["A-1", "Z-9"]
     assert len(table.header) == 4
-    assert not re.search(r"/min| %|beats", made.page_text(page).replace(" ".join(GENERAL_CAUTIONS), ""))
+    assert not re.search(r"/min| %|beats", made.page_text(page).replace(in_english(GENERAL_CAUTIONS), ""))
     assert "heart rate missing for 46 s of 10:00 min (600 s), longest from 11:59 to 12:19" in table.rows[0][2]
     assert table.rows[1][1:] == ("no", "–", "Give the test.")
 
@@ -595,7 +595,7 @@ def test_every_page_carries_the_general_cautions_in_its_language():
     for name, page in made.every_page().items():
         words = EN if page.language == "en" else ES
         text = made.page_text(page)
-        assert all(words.said(each) in text for each in GENERAL_CAUTIONS), name
+        assert all(words.message(each) in text for each in GENERAL_CAUTIONS), name
 
 
 def test_pictures_are_shown_with_their_text_equivalent():
