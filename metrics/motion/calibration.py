@@ -72,14 +72,14 @@ def calibrate(still: Still) -> Calibration:
 
 
 def _postures(mean_g: Floats) -> Floats:
-    """Mean of all the seconds in each posture, shape (m, 3)."""
+    """Mean of all the seconds in each posture, shape (m, 3); empty without any."""
     left = mean_g
     found = []
     while len(left):
         near = np.linalg.norm(left - left[0], axis=1) < SAME_POSTURE_G
         found.append(left[near].mean(axis=0))
         left = left[~near]
-    return np.array(found).reshape(-1, 3)
+    return np.array(found)
 
 
 def _spread_enough(points: Floats) -> bool:

@@ -187,4 +187,4 @@ def _seconds(grid: Grid) -> tuple[Floats, Floats, Floats]:
     centred = rows - mean[:, None]
     spread = np.sqrt(np.einsum("nsa,nsa->na", centred, centred) / (size - 1))
     time_s = grid.start_s + np.flatnonzero(whole) * size / grid.rate_hz
-    return time_s, mean, spread.max(axis=1, initial=0.0)
+    return time_s, mean, spread.max(axis=1)

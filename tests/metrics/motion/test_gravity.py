@@ -1,11 +1,17 @@
-"""What still stretches say: wrong units, missing gravity, dead and clipped axes; gain and offset from postures."""
+"""What still stretches say: wrong units, missing gravity, dead and clipped axes."""
 
 import numpy as np
 import pytest
-from ownmark.ingest.recording import ACCELERATION
-from ownmark.metrics.motion.calibration import calibrate
-from ownmark.metrics.motion.gravity import still_stretches, unit_check
-from ownmark.metrics.motion.grid import to_grid
+from ownmark.ingest.recording import ACCELERATION, Stream
+from ownmark.metrics.motion.gravity import (
+    Still,
+    _clip_findings,
+    _length_findings,
+    _usual_length,
+    still_stretches,
+    unit_check,
+)
+from ownmark.metrics.motion.grid import Grid, to_grid
 
 from tests.makers.motion import Bout, Sensor, motion, stream
 from tests.makers.real_motion import at_rate, in_g, pieces, shank, table
@@ -15,16 +21,6 @@ BOUTS = [Bout(5, 20, size_g=0.4), Bout(25, 40, cadence=30), Bout(45, 55, cadence
 
 def codes(made):
     return [finding.code for finding in unit_check(made)]
-
-
-def postures(count, seed, *, gain=(1, 1, 1), offset=(0, 0, 0), noise_g=0.005, seconds=3, rate_hz=50):
-    """Readings of a sensor laid down in so many random ways, turned over quickly in between."""
-    rng = np.random.default_rng(seed)
-    ways = rng.standard_normal((count, 3))
-    ways /= np.linalg.norm(ways, axis=1, keepdims=True)
-    true = np.repeat(ways, seconds * rate_hz, axis=0)
-    read = (true - np.array(offset)) / np.array(gain)
-    return at_rate(read + noise_g * rng.standard_normal(read.shape), rate_hz), ways
 
 
 @pytest.mark.parametrize("placement", ["wrist", "trunk", "crank", "frame"])
@@ -109,48 +105,172 @@ def test_a_resting_sensor_that_repeats_its_reading_is_not_at_a_limit():
     assert codes(stream(ACCELERATION, made.time, np.round(made.values, 2))) == []
 
 
-@pytest.mark.parametrize("seed", range(6))
-def test_gain_and_offset_of_a_turned_sensor_are_found(seed):
-    # The error before is that of van Hees 2014 (tables 7.5: 16.6 to 76.7 mg); after it, theirs was 3.0 to 8.0 mg.
-    gain, offset = (1.03, 0.97, 1.015), (0.03, -0.02, 0.04)
-    read, ways = postures(20, seed, gain=gain, offset=offset)
-    found = calibrate(still_stretches(to_grid(read)))
-    assert found.method == "axes"
-    assert found.postures >= 15
-    assert found.gain == pytest.approx(gain, abs=0.003)
-    assert found.offset_g == pytest.approx(offset, abs=0.003)
-    assert found.error_before_mg > 16
-    assert found.error_after_mg < 1.0
-    checked = found.apply(read.values).reshape(20, -1, 3).mean(axis=1)
-    assert np.abs(checked - ways).max() < 0.005
+# ---- by hand
 
 
-def test_a_trial_in_one_posture_is_scaled_and_no_more():
-    read = at_rate(np.array([0.3, 0.4, 0.9]) + 0.003 * np.random.default_rng(1).standard_normal((600, 3)), 50)
-    found = calibrate(still_stretches(to_grid(read)))
-    length = np.sqrt(0.09 + 0.16 + 0.81)
-    assert found.method == "scale"
-    assert found.gain == pytest.approx((1 / length,) * 3, abs=1e-3)
-    assert found.offset_g == (0, 0, 0)
-    assert found.error_before_mg == pytest.approx(1000 * (length - 1), abs=1)
-    assert found.error_after_mg < 0.5
+def seconds(*pieces, rate_hz=10.0, start_s=0.0, axis=0):
+    """A grid of whole seconds (mean, spread) on one axis: samples at equal distances above and below the mean."""
+    size = round(rate_hz)
+    sign = np.where(np.arange(size) % 2, 1.0, -1.0) * np.sqrt((size - 1) / size)
+    values = np.zeros((len(pieces) * size, 3))
+    values[:, axis] = np.concatenate([mean + spread * sign for mean, spread in pieces])
+    return Grid(start_s, rate_hz, values)
 
 
-def test_postures_that_leave_one_axis_level_do_not_calibrate_it():
-    angle = np.repeat(np.linspace(0, 2 * np.pi, 20, endpoint=False), 150)
-    flat = np.column_stack((1.05 * np.cos(angle), np.sin(angle), np.zeros(len(angle))))
-    assert calibrate(still_stretches(to_grid(at_rate(flat, 50)))).method != "axes"
+def shared(*shares, length=1.0):
+    """Seconds of one length that vary by these shares of it."""
+    return seconds(*((length, length * share) for share in shares))
 
 
-def test_a_sensor_within_10_mg_is_left_alone():
-    read, _ = postures(1, 3, gain=(1.005, 1.005, 1.005))
-    found = calibrate(still_stretches(to_grid(read)))
-    assert found.method == "none"
-    assert np.array_equal(found.apply(read.values), read.values)
-    assert found.error_after_mg == found.error_before_mg == pytest.approx(5.0, abs=0.5)
+@pytest.mark.parametrize("length", [0.102, 1.0, 9.81])
+def test_a_second_is_still_up_to_13_thousandths_of_gravity_in_any_unit(length):
+    found = still_stretches(shared(0.0131, 0.001, 0.0129, length=length))
+    assert found.time_s.tolist() == [1.0, 2.0]
+    assert found.mean_g == pytest.approx(np.array([[length, 0, 0]] * 2), abs=1e-9)
+    assert found.gravity_g == pytest.approx(length)
 
 
-def test_without_stillness_nothing_is_calibrated():
-    made = motion(30, [Bout(-5, 40, size_g=0.5)], seed=2)
-    found = calibrate(still_stretches(to_grid(made.acceleration)))
-    assert (found.method, found.postures, found.error_before_mg) == ("none", 0, None)
+def test_the_quietest_seconds_of_a_noisy_sensor_are_still_up_to_3_hundredths():
+    assert still_stretches(shared(0.016, 0.0235, 0.0245)).time_s.tolist() == [0.0, 1.0]  # half as much again
+    assert still_stretches(shared(0.025, 0.0295, 0.0305)).time_s.tolist() == [0.0, 1.0]
+    assert still_stretches(shared(0.031, 0.032)).gravity_g is None
+
+
+@pytest.mark.parametrize(("count", "place"), [(49, 0), (50, 1), (98, 1), (99, 1), (100, 2), (149, 2), (150, 3)])
+def test_the_quietest_second_is_that_of_one_in_fifty(count, place):
+    # 1.5 · 0.016 = 0.024; a quieter one would make 0.021 of it, the next one 0.03.
+    rest = [0.02, 0.0235, 0.027]
+    shares = [0.014] * place + [0.016] + (rest * count)[: count - place - 1]
+    expected = [at for at, share in enumerate(shares) if share < 0.024]
+    assert still_stretches(shared(*shares)).time_s.tolist() == expected
+
+
+def test_the_axis_that_varies_most_tells_and_nothing_at_all_is_no_gravity():
+    values = np.zeros((30, 3))
+    values[:, 0] = 1.0
+    values[10:20, 2] = np.tile([0.02, -0.02], 5)
+    values[20:] = 0.0
+    assert still_stretches(Grid(5.0, 10.0, values)).time_s.tolist() == [5.0]
+
+
+@pytest.mark.parametrize("axis", [0, 1, 2])
+def test_a_second_counts_only_if_all_of_it_was_measured(axis):
+    values = np.tile([0.0, 0.6, 0.8], (35, 1))
+    values[17, axis] = np.nan
+    found = still_stretches(Grid(3.0, 10.0, values))
+    assert found.time_s.tolist() == [3.0, 5.0]
+    assert found.mean_g == pytest.approx(np.array([[0, 0.6, 0.8]] * 2))
+
+
+def test_a_second_of_a_slow_sensor_is_two_samples():
+    assert still_stretches(Grid(0.0, 1.0, np.ones((7, 3)))).time_s.tolist() == [0.0, 2.0, 4.0]
+    assert still_stretches(Grid(0.0, 1.0, np.ones((1, 3)))).gravity_g is None
+
+
+def test_gravity_is_the_middle_length():
+    three = Still(np.arange(3.0), np.array([[0.6, 0.8, 0.0], [0.0, 0.0, 1.02], [1.2, 0.0, 0.0]]))
+    assert three.gravity_g == pytest.approx(1.02)
+    assert Still(np.zeros(0), np.zeros((0, 3))).gravity_g is None
+
+
+def told(gravity, grid=None):
+    """Code and factor of what a length of gravity says."""
+    return [(each.code, each.factor) for each in _length_findings(grid or seconds((1.0, 0.0)), gravity)]
+
+
+@pytest.mark.parametrize("factor", [9.80665, 1 / 9.80665, 1000, 1000 / 9.80665, 0.001])
+def test_a_unit_is_told_within_a_fifth_of_its_factor(factor):
+    for share in (0.801, 1.199):
+        assert told(share * factor) == [("wrong_unit", pytest.approx(factor))]
+    for share in (0.799, 1.201):
+        ((code, _),) = told(share * factor)
+        assert code == ("off_scale" if factor > 1 else "no_gravity")
+
+
+def test_a_sensor_is_off_from_50_mg_on_and_has_no_gravity_under_half():
+    assert told(1.0) == told(1.049) == told(0.951) == []
+    assert told(1.051) == [("off_scale", 1.051)]
+    assert told(0.949) == [("off_scale", 0.949)]
+    assert told(0.501) == [("off_scale", 0.501)]
+    assert told(0.499) == [("no_gravity", None)]
+
+
+def test_without_stillness_only_a_unit_that_makes_more_of_gravity_is_told():
+    assert told(None, shared(0.2)) == [("no_stillness", None)]
+    assert told(None, shared(0.2, length=9.8)) == [("wrong_unit", 9.80665)]
+    assert told(None, shared(0.2, length=0.102)) == [("no_gravity", None)]
+
+
+def test_the_usual_length_is_the_middle_one_of_the_quieter_half():
+    # The middle spread is 0.3: of √1.01, √4.04 and √25.09 the middle one.
+    pieces = (5.0, 0.3), (1.0, 0.1), (6.0, 0.35), (2.0, 0.2), (7.0, 0.9)
+    assert _usual_length(seconds(*pieces)) == pytest.approx(np.sqrt(4.04))
+    assert _usual_length(seconds(*pieces, axis=2)) == pytest.approx(np.sqrt(4.04))
+    short = np.array([[3.0, 4, 0], [0, np.nan, 0], [0, 0, 1], [0, 2, 0]])
+    assert _usual_length(Grid(0.0, 10.0, short)) == pytest.approx(2.0)
+
+
+@pytest.mark.parametrize(("first", "second"), [(0, 1), (0, 2), (1, 2)])
+def test_each_pair_of_equal_axes_is_told_unless_they_are_dead(first, second):
+    values = np.random.default_rng(0).uniform(0, 0.1, (100, 3)) + [0, 0, 1]
+    values[:, second] = values[:, first]
+    assert [each for each in codes(at_rate(values, 50)) if each.endswith("axes")] == ["same_axes"]
+    values[:, [first, second]] = 0.1
+    found = [each for each in codes(at_rate(values, 50)) if each.endswith(("axes", "axis"))]
+    assert found == ["constant_axis", "constant_axis"]
+
+
+def test_a_stream_is_judged_by_the_samples_that_are_good():
+    values = np.random.default_rng(0).normal(0, 0.002, (100, 3)) + [0, 0, 1]
+    values[:, 1] = 0.0
+    assert codes(at_rate(values, 50)) == ["constant_axis"]
+    values[30, 1] = 9.0
+    assert codes(at_rate(values, 50)) == []
+    flags = np.zeros(100, np.uint16)
+    flags[30] = 1
+    made = Stream.from_samples(ACCELERATION, np.arange(100) / 50, values, flags=flags)
+    assert codes(made) == ["constant_axis"]
+
+
+def test_a_grid_and_its_stillness_that_are_at_hand_are_used():
+    two = at_rate(np.array([[0.0, 0.1, 1.0], [0.1, 0.0, 1.0]]), 50)
+    assert unit_check(two) == ()
+    found = unit_check(two, shared(0.001, length=1.1))
+    assert [(each.code, each.factor) for each in found if each.code != "constant_axis"] == [
+        ("off_scale", pytest.approx(1.1))
+    ]
+    still = Still(np.zeros(1), np.array([[0.0, 1.2, 0.0]]))
+    found = unit_check(at_rate(np.random.default_rng(0).normal(0, 0.002, (100, 3)) + [0, 0, 1], 50), still=still)
+    assert [(each.code, each.factor) for each in found] == [("off_scale", pytest.approx(1.2))]
+
+
+def clipped(values, gravity=1.0, axis=0):
+    """How often an axis is told to be at its limit."""
+    columns = np.zeros((len(values), 3))
+    columns[:, axis] = values
+    extremes = [(float(each.max()), float(each.min())) for each in columns.T]
+    found = _clip_findings(columns, extremes, gravity)
+    assert {each.code for each in found} <= {"clipped"}
+    return len(found)
+
+
+@pytest.mark.parametrize("axis", [0, 1, 2])
+def test_three_samples_at_a_limit_in_a_row_are_cut_off(axis):
+    assert clipped([2.0, 0, 2.0, 2.0, 0, 2.0], axis=axis) == 0
+    assert clipped([0, 2.0, 2.0, 0, 2.0, 2.0, 2.0, 0, 2.0], axis=axis) == 1
+    assert clipped([2.0, 2.0, 2.0, 0], axis=axis) == 1
+    assert clipped([0.5, -2.0, -2.0, -2.0], axis=axis) == 1
+    assert clipped([2.0, 2.0, 2.0, 0, -2.0, -2.0, -2.0], axis=axis) == 2
+    assert clipped([2.0] * 5, axis=axis) == 0  # a dead axis is told elsewhere
+
+
+@pytest.mark.parametrize(("gravity", "most"), [(None, 1.8), (1.0, 1.8), (1.1, 1.98), (9.8, 17.64)])
+def test_a_limit_lies_beyond_1_8_times_gravity(gravity, most):
+    for sign in (1, -1):
+        assert clipped(sign * np.array([0, most + 0.01, most + 0.01, most + 0.01]), gravity) == 1
+        assert clipped(sign * np.array([0, most - 0.01, most - 0.01, most - 0.01]), gravity) == 0
+
+
+def test_values_within_a_ten_thousandth_are_at_the_limit():
+    assert clipped([1.5, 2.0, 1.99981, 1.99981]) == 1
+    assert clipped([1.5, 2.0, 1.99979, 1.99979]) == 0
