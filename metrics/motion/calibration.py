@@ -95,7 +95,7 @@ def _closest_sphere(points: Floats) -> tuple[Floats, Floats]:
         target = moved / np.linalg.norm(moved, axis=1, keepdims=True)
         centre_x, centre_y = moved.mean(axis=0), target.mean(axis=0)
         spread = ((moved - centre_x) ** 2).sum(axis=0)
-        slope = ((moved - centre_x) * (target - centre_y)).sum(axis=0) / spread
+        slope = ((moved - centre_x) * target).sum(axis=0) / spread  # distances from a centre add up to nothing
         shift = centre_y - slope * centre_x
         gain, offset = gain * slope, offset * slope + shift
         if np.abs(slope - 1).max() + np.abs(shift).max() < _SETTLED:

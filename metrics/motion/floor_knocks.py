@@ -44,17 +44,27 @@ def knocks(grid: Grid, band: Grid) -> Bools:
     band : ``rhythm_band`` of it  [g]
     """
     count, known = len(grid.values), grid.measured
-    if count < BRIEF_S * grid.rate_hz or not known.any():
+    if not known.any():
         return np.zeros(count, bool)
-    lengths = [max(round(grid.rate_hz * length), 1) for length in (SHORT_S, BRIEF_S, AROUND_S)]
-    short, brief, around = running_means(bridged(grid.values.T, known), lengths)
-    brief, around = _size(short - brief), _size(short - around)
+    brief, around = _left(bridged(grid.values.T, known), grid.rate_hz)
     brief[~known] = np.nan
     level = np.maximum(_level(brief, max(round(LEVEL_S * grid.rate_hz), 1)), _LEAST_G)
-    with np.errstate(invalid="ignore"):
-        hit = (brief > STANDS_OUT * level) & (brief > SHARP * around) & (brief < BESIDE * around)
+    hit = _sharp(brief, around, level)
     side = round(MARGIN_S * grid.rate_hz)
     return _heavy(np.convolve(hit, np.ones(2 * side + 1), "same") > 0, band, round(grid.rate_hz / band.rate_hz))
+
+
+def _left(columns: Floats, rate_hz: float) -> tuple[Floats, Floats]:
+    """What a signal leaves beside its mean over 0.4 s, and beside that over 3 s, shape (n,) each [g]."""
+    lengths = [max(round(rate_hz * length), 1) for length in (SHORT_S, BRIEF_S, AROUND_S)]
+    short, brief, around = running_means(columns, lengths)
+    return _size(short - brief), _size(short - around)
+
+
+def _sharp(brief: Floats, around: Floats, level: Floats) -> Bools:
+    """Where what is left beside 0.4 s is enough of what is left beside 3 s, and of what usually is, shape (n,)."""
+    with np.errstate(invalid="ignore"):
+        return (brief > STANDS_OUT * level) & (brief > SHARP * around) & (brief < BESIDE * around)
 
 
 def _heavy(hit: Bools, band: Grid, every: int) -> Bools:
@@ -66,11 +76,10 @@ def _heavy(hit: Bools, band: Grid, every: int) -> Bools:
     (rest,) = running_means(np.stack((power * calm, calm.astype(np.float64))), [max(round(LEVEL_S * band.rate_hz), 1)])
     around = rest[0] / np.maximum(rest[1], _LEAST_SHARE)
     edges = np.flatnonzero(np.diff(hit.astype(np.int8), prepend=0, append=0))
-    begin, until = edges[::2] // every, np.maximum(-(-edges[1::2] // every), edges[::2] // every + 1)
+    begin, until = edges[::2] // every, -(-edges[1::2] // every)
     sums = np.append(0.0, np.cumsum(power))
     own = (sums[until] - sums[begin]) / (until - begin)
-    middle = np.minimum((begin + until) // 2, len(power) - 1)
-    heavy = own > WEIGHS * around[middle]
+    heavy = own > WEIGHS * around[(begin + until) // 2]
     return np.repeat(
         np.append(np.column_stack((np.zeros(len(heavy), bool), heavy)).ravel(), False),
         np.diff(edges, prepend=0, append=len(hit)),

@@ -93,6 +93,7 @@ def test_seconds_nearer_than_15_hundredths_are_one_posture():
     found = _postures(np.array([[0, 0, 1.0], [0.16, 0, 1.0], [0.149, 0, 1.0]]))
     assert found == pytest.approx(np.array([[0.0745, 0, 1.0], [0.16, 0, 1.0]]))
     assert _postures(np.array([[0, 0, 1.0], [0, 0.151, 1.0]])).shape == (2, 3)
+    assert len(_postures(np.array([[0, 0, 0], [0.15, 0, 0]]))) == 2
     assert len(_postures(np.zeros((0, 3)))) == 0
 
 
@@ -102,7 +103,7 @@ def test_nine_postures_that_reach_3_tenths_both_ways_on_each_axis_are_enough(axi
     points[0], points[1] = 0.301, -0.301
     assert _spread_enough(points)
     assert not _spread_enough(points[:8])
-    for row, value in ((0, 0.299), (1, -0.299)):
+    for row, value in ((0, 0.3), (1, -0.3)):
         less = points.copy()
         less[row, axis] = value
         assert not _spread_enough(less)

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from ownmark.metrics.motion.band import rhythm_band, running_means
-from ownmark.metrics.motion.floor_knocks import knocks
+from ownmark.metrics.motion.floor_knocks import _heavy, _left, _level, _share, _sharp, knocks
 from ownmark.metrics.motion.grid import Grid, to_grid
 from ownmark.metrics.motion.rhythm import rhythm
 
@@ -160,3 +160,118 @@ def test_the_time_that_knocks_take_is_told():
     half = rhythm(Grid(0.0, RATE_HZ, values), [(0.0, 60.0)], within=(0.0, 30.0))
     assert half.knocks_s == pytest.approx(found.knocks_s * 7 / 15, rel=0.05)
     assert found.cadence_mean.value == pytest.approx(48, rel=0.01)
+
+
+# ---- by hand
+
+
+def test_what_is_sharp_stands_out_and_is_not_beside_a_push():
+    brief = np.array([1.49, 1.51, 1.51, 1.51, 1.51, np.nan])
+    around = np.array([2.0, 2.0, 3.03, 1.51 / 1.26, 1.51 / 1.24, 2.0])
+    assert _sharp(brief, around, np.ones(6)).tolist() == [False, True, False, False, True, False]
+    assert _sharp(np.array([1.51]), np.array([3.01]), np.ones(1)).all()
+
+
+def test_nine_tenths_of_what_was_measured_stay_below_the_level():
+    assert _share(np.arange(101.0)[::-1]) == 90.0
+    assert _share(np.append(np.arange(101.0), [np.nan, np.nan])) == 90.0
+    assert _share(np.array([3.0])) == 3.0
+    assert _share(np.array([np.nan])) == np.inf
+
+
+@pytest.mark.parametrize("count", [20, 21])
+def test_the_level_is_taken_four_times_a_window_and_lines_lie_between(count):
+    # Windows of eight begin at 0, 2, … 12; nine tenths of seven steps are six.
+    found = _level(np.arange(float(count)), 8)
+    assert found == pytest.approx(np.clip(np.arange(count) + 2.0, 6.0, 18.0))
+
+
+def test_a_level_of_short_windows_and_of_short_recordings():
+    assert _level(np.arange(6.0), 2).tolist() == [0, 0, 1, 2, 3, 4]
+    assert _level(np.arange(11.0), 40).tolist() == [9.0] * 11
+
+
+def heavy(power, hits, *, every=10, measured=None):
+    """Which stretches of samples are heavy, of a band of ten samples a second with this power."""
+    values = np.sqrt(np.asarray(power, dtype=float))[:, None] * [0.6, 0.8]
+    if measured is not None:
+        values[~measured] = np.nan
+    hit = np.zeros(len(values) * every, bool)
+    for first, last in hits:
+        hit[first:last] = True
+    found = _heavy(hit, Grid(0.0, 10.0, values), every)
+    edges = np.flatnonzero(np.diff(found.astype(np.int8), prepend=0, append=0))
+    return edges.reshape(-1, 2).tolist()
+
+
+@pytest.mark.parametrize(("own", "is_heavy"), [(1.49, False), (1.51, True)])
+def test_a_knock_weighs_half_again_as_much_as_the_rest(own, is_heavy):
+    power = np.ones(400)
+    power[200:204] = own
+    assert heavy(power, [(2003, 2037)]) == ([[2003, 2037]] if is_heavy else [])
+    power[[199, 204]] = 9.0  # what is beside it is not its own, and part of the rest
+    assert heavy(power, [(2003, 2037)]) == ([[2003, 2037]] if own > 1.5 * (114 + 18) / 116 else [])
+
+
+def test_each_knock_is_weighed_alone_and_other_knocks_are_no_rest():
+    power = np.ones(400)
+    power[0:2], power[200:203], power[250:260], power[398:400] = 3.0, 1.2, 5.0, 3.0
+    hits = [(0, 20), (2000, 2030), (2500, 2600), (3980, 4000)]
+    assert heavy(power, hits) == [[0, 20], [2500, 2600], [3980, 4000]]
+    power[250:260] = 1.0
+    assert heavy(power, [(2000, 2001)]) == []
+    power[200] = 1.6
+    assert heavy(power, [(2000, 2001)]) == [[2000, 2001]]  # the sample that holds it
+    assert heavy(power, []) == []
+
+
+def test_the_rest_is_what_lies_within_6_seconds():
+    power = np.zeros(400)
+    power[200:203] = 0.051
+    power[[143, 259]] = 2.0  # 5.8 s away on both sides: of 117 samples that are no knock, two
+    assert heavy(power, [(2000, 2030)]) == [[2000, 2030]] * (0.051 > 1.5 * 4 / 117)
+    power[200:203] = 0.0515
+    assert heavy(power, [(2000, 2030)]) == [[2000, 2030]]
+    power[200:203] = 0.051
+    assert heavy(power, [(2000, 2030)]) == []
+    power[[143, 259]], power[[139, 263]] = 0.0, 2.0  # 6.2 s away
+    assert heavy(power, [(2000, 2030)]) == [[2000, 2030]]
+
+
+@pytest.mark.parametrize(("own", "is_heavy"), [(0.74, False), (0.76, True)])
+def test_a_rest_of_under_a_tenth_counts_for_less(own, is_heavy):
+    # Six of 120 samples: 0.05 of power 1, held against a tenth; half again as much is 0.75.
+    measured = np.zeros(400, bool)
+    measured[200:203] = measured[220:226] = True
+    power = np.ones(400)
+    power[200:203] = own
+    assert bool(heavy(power, [(2000, 2030)], measured=measured)) is is_heavy
+
+
+@pytest.mark.parametrize(("size_g", "found"), [(2.55e-4, False), (2.61e-4, True)])
+def test_in_a_signal_without_noise_nothing_under_a_tenth_of_a_thousandth_stands_out(size_g, found):
+    # At the top of half a sine of 0.2 s: 0.900 over 0.1 s less 0.318 over 0.4 s, and half again as much as 0.1 mg.
+    assert marked(humps(0.2, [30.0], size_g=size_g)).any() == found
+
+
+@pytest.mark.parametrize(("rate_hz", "short", "brief", "around"), [(100.0, 10, 40, 300), (24.0, 2, 10, 72)])
+def test_means_over_a_tenth_four_tenths_and_three_seconds_are_held_against_each_other(rate_hz, short, brief, around):
+    # Of one sample of 5: each mean holds it over its own length.
+    columns = np.zeros((2, 1000))
+    columns[:, 500] = 3.0, 4.0
+    beside, beyond = _left(columns, rate_hz)
+    top, foot = 5 / short - 5 / brief, 5 / brief
+    assert np.count_nonzero(np.isclose(beside, top)) == short
+    assert np.count_nonzero(np.isclose(beside, foot)) == brief - short
+    assert np.count_nonzero(np.isclose(beyond, 5 / short - 5 / around)) == short
+    assert np.count_nonzero(np.isclose(beyond, 5 / around)) == around - short
+
+
+def test_a_sensor_of_less_than_ten_samples_a_second_has_no_shorter_mean_than_a_sample():
+    beside, _ = _left(np.array([[0.0, 0.0, 6.0, 0.0, 0.0]]), 4.0)  # 0.1 s are none, 0.4 s are two
+    assert beside.tolist() == [0.0, 0.0, 3.0, 3.0, 0.0]
+
+
+def test_a_recording_of_a_moment_is_answered():
+    for count in (0, 1, 3, 39):
+        assert not marked(np.ones(count)).any()

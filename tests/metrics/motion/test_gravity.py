@@ -191,7 +191,7 @@ def test_a_sensor_is_off_from_50_mg_on_and_has_no_gravity_under_half():
     assert told(1.0) == told(1.049) == told(0.951) == []
     assert told(1.051) == [("off_scale", 1.051)]
     assert told(0.949) == [("off_scale", 0.949)]
-    assert told(0.501) == [("off_scale", 0.501)]
+    assert told(0.5) == [("off_scale", 0.5)]
     assert told(0.499) == [("no_gravity", None)]
 
 
@@ -206,6 +206,9 @@ def test_the_usual_length_is_the_middle_one_of_the_quieter_half():
     pieces = (5.0, 0.3), (1.0, 0.1), (6.0, 0.35), (2.0, 0.2), (7.0, 0.9)
     assert _usual_length(seconds(*pieces)) == pytest.approx(np.sqrt(4.04))
     assert _usual_length(seconds(*pieces, axis=2)) == pytest.approx(np.sqrt(4.04))
+    lost = seconds(*pieces, (1.0, 0.0))
+    lost.values[-1, 1] = np.nan
+    assert _usual_length(lost) == pytest.approx(np.sqrt(4.04))
     short = np.array([[3.0, 4, 0], [0, np.nan, 0], [0, 0, 1], [0, 2, 0]])
     assert _usual_length(Grid(0.0, 10.0, short)) == pytest.approx(2.0)
 
@@ -269,6 +272,7 @@ def test_a_limit_lies_beyond_1_8_times_gravity(gravity, most):
     for sign in (1, -1):
         assert clipped(sign * np.array([0, most + 0.01, most + 0.01, most + 0.01]), gravity) == 1
         assert clipped(sign * np.array([0, most - 0.01, most - 0.01, most - 0.01]), gravity) == 0
+    assert clipped([0, 1.8, 1.8, 1.8]) == 0
 
 
 def test_values_within_a_ten_thousandth_are_at_the_limit():
