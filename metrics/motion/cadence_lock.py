@@ -112,7 +112,7 @@ def find_lock(
     sharper = {late: mean_around(start_s, held_s, bpm, time + late, HALF_WINDOW_S / 2) for late in LATE_S}
     found = {late: _judged(heart, sharper[late], cadence, multiples, step) for late, heart in hearts.items()}
     late = max(LATE_S, key=lambda delay: found[delay].weight)
-    compared = float(np.count_nonzero(np.isfinite(hearts[late] + cadence))) * step
+    compared = float(np.count_nonzero(np.isfinite(hearts[late]) & np.isfinite(cadence))) * step
     judged = found[late]
     spans, near, unsure = (_spans(mask, time + late, step) for mask in (judged.locked, judged.near, judged.unsure))
     return Lock(spans, near, unsure, compared, _note(spans, unsure, compared))
@@ -140,7 +140,7 @@ def _judged(heart: Floats, sharp: Floats, cadence: Floats, multiples: Sequence[i
         rhythm = multiple * cadence
         with np.errstate(invalid="ignore"):
             close = np.abs(heart - rhythm) <= CLOSE_BPM
-        for first, last in _runs(_bridged(close, np.isfinite(heart + cadence), round(HOLE_S / step))):
+        for first, last in _runs(_bridged(close, np.isfinite(heart) & np.isfinite(cadence), round(HOLE_S / step))):
             part = slice(first, last)
             if (last - first) * step <= LEAST_S:
                 continue
@@ -186,8 +186,7 @@ def together(heart: Floats, rhythm: Floats, step: float) -> float:
     width, apart = max(round(SMOOTH_S / step), 1), max(round(CHANGE_S / step), 1)
     if len(heart) < width + apart:
         return 0.0
-    mean = np.full(width, 1.0 / width)
-    pulse, pace = (np.convolve(row, mean, "valid") for row in (heart, rhythm))
+    pulse, pace = (np.convolve(row, np.ones(width), "valid") for row in (heart, rhythm))  # only their ratio counts
     pulse, pace = pulse[apart:] - pulse[:-apart], pace[apart:] - pace[:-apart]
     both = float(np.sum(pulse**2 + pace**2))
     alike = 2.0 * float(np.sum(pulse * pace)) / both if both > 0 else 0.0

@@ -2,7 +2,17 @@
 
 import numpy as np
 import pytest
-from ownmark.metrics.motion.cadence_lock import Lock, closeness, find_lock, leap, together
+from ownmark.metrics.motion.cadence_lock import (
+    Lock,
+    _bridged,
+    _judged,
+    _leaps,
+    _spans,
+    closeness,
+    find_lock,
+    leap,
+    together,
+)
 
 from tests.bench.lock_accuracy import Case, rates
 from tests.makers.pulse import wandering
@@ -255,3 +265,122 @@ def test_covers_tells_moments_inside_from_moments_outside():
     found = Lock(((10.0, 50.0), (80.0, 120.0)), (), (), 300.0, "")
     np.testing.assert_array_equal(found.covers([0, 10, 49, 50, 79, 80, 119, 121]), [0, 1, 1, 0, 0, 1, 1, 0])
     assert found.locked_s == 80
+
+
+# ---- by hand
+
+
+def judged(heart, *, pace=60.0, step=2.0, sharp=None, multiples=(1, 2), lost=()):
+    """The windows that are locked, suspect and unsure; a rhythm that keeps to a metronome."""
+    heart = np.asarray(heart, dtype=float)
+    cadence = np.full(len(heart), float(pace))
+    cadence[list(lost)] = np.nan
+    found = _judged(heart, heart if sharp is None else np.asarray(sharp, dtype=float), cadence, multiples, step)
+    return found.weight, *(np.flatnonzero(mask).tolist() for mask in (found.locked, found.near, found.unsure))
+
+
+def stretch(count, bpm, *, before=10, after=10, rest=200.0):
+    return np.concatenate((np.full(before, rest), np.full(count, float(bpm)), np.full(after, rest)))
+
+
+def test_a_stretch_is_suspect_from_over_30_s_on_and_within_3_a_minute():
+    for off in (3.0, -3.0):
+        assert judged(np.full(16, 120 + off))[1:] == ([], list(range(16)), [])
+        assert judged(np.full(15, 120 + off))[1:] == ([], [], [])
+        assert judged(np.full(16, 120 + 1.01 * off))[1:] == ([], [], [])
+    assert judged(np.full(16, 60.0))[1:] == ([], list(range(16)), list(range(16)))
+    assert judged(np.full(16, 60.0), multiples=(2,))[1:] == ([], [], [])
+
+
+def test_a_suspect_stretch_as_close_as_a_lock_is_unsure():
+    assert judged(np.full(20, 121.14))[1:] == ([], list(range(20)), list(range(20)))
+    assert judged(np.full(20, 121.16))[1:] == ([], list(range(20)), [])
+    even = 120 + 1.14 * np.where(np.arange(20) % 2, 1.0, -1.0)  # a root mean square, of both signs
+    assert judged(even)[3] == list(range(20))
+
+
+@pytest.mark.parametrize(("leap_bpm", "locked"), [(10.9, False), (11.1, True)])
+def test_leap_and_closeness_together_are_a_lock_above_1_8(leap_bpm, locked):
+    # 0.5 /min away: 1.2; 2 /min of a leap beyond 9: 0.6.
+    heart = stretch(20, 120.5)
+    sharp = heart.copy()
+    sharp[3] = 120.5 - leap_bpm  # 14 s before
+    sharp[36] = 121.0  # and behind
+    weight, is_locked, near, unsure = judged(heart, sharp=sharp)
+    windows_of_it = list(range(10, 30))
+    assert (is_locked, near, unsure) == ((windows_of_it, [], []) if locked else ([], windows_of_it, windows_of_it))
+    assert weight == pytest.approx(20 * (1.2 + 0.3 * (leap_bpm - 9)) if locked else 0.0)
+
+
+def test_each_stretch_is_judged_alone_and_weights_add_up():
+    heart = np.concatenate((stretch(20, 120, rest=150), stretch(20, 60, rest=150)))
+    weight, locked, near, _ = judged(heart)
+    assert locked == [*range(10, 30), *range(50, 70)]
+    assert near == []
+    assert weight == pytest.approx(2 * 20 * (3.0 + 1.2))
+
+
+def test_a_stretch_goes_on_over_4_s_in_which_both_were_known():
+    heart = np.full(150, 122.0)
+    heart[70:78] = 140.0
+    assert judged(heart, step=0.5)[2] == list(range(150))  # all 75 s, of which 4 are elsewhere
+    heart[70:79] = 140.0
+    assert judged(heart, step=0.5)[2] == [*range(70), *range(79, 150)]
+    heart[70:79] = 122.0
+    assert judged(heart, step=0.5, lost=range(70, 72))[2] == [*range(70), *range(72, 150)]
+
+
+def test_holes_are_closed_inside_and_not_at_the_ends():
+    def closed(text, lost=()):
+        close = np.array([each == "#" for each in text])
+        known = np.ones(len(text), bool)
+        known[list(lost)] = False
+        return "".join(".#"[each] for each in _bridged(close, known, 2).astype(int))
+
+    assert closed("..##.##..##...##..") == "..#########...##.."
+    assert closed("..##..##", lost=[4]) == "..##..##"
+    assert closed("..##..##", lost=[5]) == "..##..##"
+    assert closed("..##..##", lost=[0, 3, 6]) == "..######"
+    assert closed(".#.#.") == ".###."
+
+
+def test_a_leap_is_looked_for_14_s_before_and_behind():
+    heart, sharp = np.arange(0.0, 200.0, 10.0), np.arange(20.0) ** 2
+    known = np.ones(20, bool)
+    assert _leaps(heart, sharp, known, 8, 12, 7).tolist() == [80 - 1, 324 - 110]
+    assert _leaps(heart, sharp, known, 7, 13, 7).tolist() == [70 - 0, 361 - 120]
+    assert np.isnan(_leaps(heart, sharp, known, 6, 14, 7)).all()
+    fall = -sharp
+    assert _leaps(heart, fall, known, 8, 12, 7).tolist() == [81, 324 + 110]
+    known[18] = False
+    assert _leaps(heart, fall, known, 8, 12, 7).tolist() == [81, -324 - 110]  # a heart falls where a rhythm ends
+    assert _leaps(heart, sharp, known, 8, 12, 7).tolist() == [79, 214]
+
+
+def test_spans_reach_half_a_step_beyond_their_windows():
+    middle = 5.0 + 2.0 * np.arange(6)
+    assert _spans(np.array([1, 0, 0, 1, 1, 0], bool), middle, 2.0) == ((4.0, 6.0), (10.0, 14.0))
+    assert _spans(np.array([0, 0, 0, 0, 1, 1], bool), middle, 2.0) == ((12.0, 16.0),)
+    assert _spans(np.zeros(6, bool), middle, 2.0) == ()
+
+
+@pytest.mark.parametrize("delay", [2, 4, 6, 8, 10])
+def test_the_delay_that_speaks_most_for_locks_is_taken(delay):
+    pace = paced(share=0.04)
+    found = find_lock(*every_second(2 * late(pace, delay)), *windows(pace))
+    ((begin, until),) = found.intervals
+    assert begin == delay - 1.0
+    assert until in (299.0, 301.0)  # of the last window only half was measured
+    assert found.locked_s == until - begin
+    assert found.compared_s == 302.0 - delay
+
+
+def test_a_rhythm_of_one_window_is_none():
+    assert find_lock(*every_second(np.full(9, 120.0)), [4.0], [60.0]) == Lock((), (), (), 0.0, "")
+    found = find_lock(*every_second(np.full(9, 120.0)), [2.0, 4.0], [60.0, 60.0])
+    assert (found.near, found.compared_s) == ((), 4.0)
+
+
+def test_small_changes_are_as_alike_as_large_ones():
+    series = np.array([0.0, 1.0, 3.0, 6.0])
+    assert together(0.01 * series, 0.02 * series, 16.0) == pytest.approx(together(series, 2 * series, 16.0))
