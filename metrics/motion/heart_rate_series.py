@@ -3,6 +3,8 @@
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+_ROUNDING_S = 1e-6  # by which half of the time may seem to be missing
+
 Floats = NDArray[np.float64]
 
 
@@ -28,4 +30,5 @@ def mean_around(start_s: ArrayLike, held_s: ArrayLike, bpm: ArrayLike, middle_s:
         np.interp(high, edges, ends) - np.interp(low, edges, ends)
         for ends in (np.column_stack((row[:-1], row[1:])).ravel() for row in sums)
     )
-    return np.where(measured >= half_s - 1e-6, area / np.maximum(measured, 1e-9), np.nan)
+    unknown = np.full(len(middle_s), np.nan)
+    return np.divide(area, measured, out=unknown, where=measured >= half_s - _ROUNDING_S)

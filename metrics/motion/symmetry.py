@@ -28,7 +28,8 @@ def halves(band: Grid, time_s: Floats, length_s: Floats, window_s: float) -> Flo
     Parameters
     ----------
     band : values of shape (n, axes), mean near 0; NaN where nothing was measured, which counts for nothing  [g]
-    time_s, length_s : middle of each window and length of its cycle, shape (w,)  [s]
+    time_s, length_s : middle of each window, at most a quarter of one outside of the grid, and length of its cycle,
+        shape (w,)  [s]
     window_s : length of a window  [s]
     """
     if not len(time_s):
@@ -36,11 +37,10 @@ def halves(band: Grid, time_s: Floats, length_s: Floats, window_s: float) -> Flo
     size = round(window_s * band.rate_hz)
     half = length_s * band.rate_hz / 2.0
     lags = np.maximum(np.rint(half).astype(np.int64), 2)[:, None] + np.arange(-1, 2)
-    most = int(lags.max())
-    padded = np.zeros((len(band.values) + 2 * (size + most), band.values.shape[1]), np.float32)
-    padded[size + most : size + most + len(band.values)] = np.nan_to_num(band.values)
-    middle = np.rint((time_s - band.start_s) * band.rate_hz).astype(np.int64) + size + most
-    begin = np.clip(middle - size // 2 - lags[:, 1] // 2, 0, len(padded) - size - most - 1)
+    around = np.zeros((size + int(lags.max()), band.values.shape[1]), np.float32)
+    padded = np.concatenate((around, np.nan_to_num(band.values).astype(np.float32), around))
+    middle = np.rint((time_s - band.start_s) * band.rate_hz).astype(np.int64) + len(around)
+    begin = middle - size // 2 - lags[:, 1] // 2
     early = _rows(padded, begin, size)
     power = np.square(early).sum(axis=(1, 2))
     shares = np.empty(lags.shape)
@@ -70,5 +70,5 @@ def _top(shares: Floats) -> Floats:
     left, middle, right = shares.T
     bend = left - 2.0 * middle + right
     peak = (middle >= left) & (middle >= right) & (bend < 0)
-    top = middle - 0.125 * (left - right) ** 2 / np.where(peak, bend, -1.0)
-    return np.where(peak, top, shares.max(axis=1))
+    above = np.divide((left - right) ** 2, -8.0 * bend, out=np.zeros(len(shares)), where=peak)
+    return shares.max(axis=1) + above

@@ -80,7 +80,6 @@ BESIDE = {
         "tests/metrics/test_bounds.py",
     ),
     "metrics/motion/alignment.py": ("tests/metrics/test_clock_alignment.py",),
-    "metrics/motion/symmetry.py": ("tests/metrics/motion/test_autocorrelation.py",),
     "metrics/motion/moving.py": ("tests/metrics/motion/test_rule.py",),
     "metrics/motion/moving_notes.py": (*_MOVING, *_MOVEMENT),
     "metrics/motion/onset_alignment.py": ("tests/metrics/motion/test_alignment.py",),

@@ -1,10 +1,9 @@
-"""Likeness of a movement to itself a while later, pair by pair, and of the halves of a cycle."""
+"""Likeness of a movement to itself a while later, pair by pair."""
 
 import numpy as np
 import pytest
 from ownmark.metrics.motion.autocorrelation import likeness
 from ownmark.metrics.motion.grid import Grid
-from ownmark.metrics.motion.symmetry import OUTWEIGHS, halves
 
 RATE_HZ, STEP, WINDOW_S = 4.0, 4, 4.0
 LAGS = range(2, 10)
@@ -80,60 +79,3 @@ def test_no_bouts_bound_nothing():
     assert (
         likeness(grid, WINDOW_S, (0.5, 2.0), []).values.tolist() == likeness(grid, WINDOW_S, (0.5, 2.0)).values.tolist()
     )
-
-
-# ---- halves
-
-
-def half(first, second, axes=3, cycle_s=2.0, rate_hz=20.0):
-    """Likeness of the halves of cycles whose first and second halves look so, shape (samples, axes) each."""
-    values = np.tile(np.concatenate((first, second)), (10, 1))[:, :axes]
-    (found,) = halves(Grid(0.0, rate_hz, values), np.array([10.0]), np.array([cycle_s]), 8.0)
-    return found
-
-
-AT = np.arange(20) / 20
-UP, SIDE, FORE = (
-    np.column_stack([np.sin(2 * np.pi * AT) if axis == own else np.zeros(20) for axis in range(3)]) for own in range(3)
-)
-
-
-def test_equal_halves_are_alike_and_opposite_ones_not():
-    assert half(UP + FORE, UP + FORE) == pytest.approx(1.0, abs=1e-4)
-    assert half(UP, -UP) == pytest.approx(-np.cos(np.pi / 10), abs=1e-3)  # one sample beside it, which is less unlike
-
-
-def test_mirror_images_are_alike_where_what_repeats_outweighs_by_half():
-    # What repeats has a² times the power of what turns over.
-    for weight, alike in ((1.51, True), (1.49, False)):
-        a = np.sqrt(weight)
-        expected = 1.0 if alike else (weight - 1) / (weight + 1)
-        assert half(a * UP + SIDE, a * UP - SIDE) == pytest.approx(expected, abs=0.01), weight
-    assert OUTWEIGHS == 1.5
-
-
-def test_only_one_direction_may_turn_over():
-    assert half(2 * UP + SIDE + FORE, 2 * UP - SIDE - FORE) == pytest.approx(1.0 - 4 / 6 + 2 / 6, abs=0.35)
-
-
-def test_halves_of_unlike_power_are_less_alike():
-    # Twice as large: 2 · 2 / (1 + 4), whatever the order.
-    assert half(UP, 2 * UP) == pytest.approx(0.8, abs=0.02)
-    assert half(2 * UP, UP) == pytest.approx(0.8, abs=0.02)
-
-
-def test_a_half_between_two_samples_is_found_between_them():
-    at = np.arange(800) / 20
-    values = np.column_stack((np.sin(2 * np.pi * 2 / 1.96 * at), np.zeros(800), np.zeros(800)))
-    (found,) = halves(Grid(0.0, 20.0, values), np.array([20.0]), np.array([1.96]), 8.0)
-    assert found == pytest.approx(1.0, abs=0.003)
-
-
-def test_nothing_has_no_halves_and_gaps_count_for_nothing():
-    assert halves(Grid(0.0, 20.0, np.zeros((400, 3))), np.empty(0), np.empty(0), 8.0).tolist() == []
-    values = np.tile(UP, (20, 1))
-    values[200:210] = np.nan
-    (found,) = halves(Grid(0.0, 20.0, values), np.array([10.0]), np.array([2.0]), 8.0)
-    assert 0.85 < found < 1.0
-    (still,) = halves(Grid(0.0, 20.0, np.zeros((400, 3))), np.array([10.0]), np.array([2.0]), 8.0)
-    assert still == 0.0

@@ -61,6 +61,9 @@ def test_memory_is_by_how_much_neighbours_are_no_news_in_the_one_that_has_less()
     assert memory(noise) + 2 < memory(slow)
     assert match(np.ones(40), 0, np.ones(40), 0, 1.0, 5.0, 8).memory == 40.0
     assert match(np.empty(0), 0, np.ones(3), 0, 1.0, 5.0, 8).memory == 1.0
+    three = np.array([1.0, 2.0, 4.0, NAN])  # enough to be looked at
+    assert match(three, 0, three, 0, 1.0, 5.0, 1).memory == pytest.approx(max(memory(three), 1.0))
+    assert memory(three) < 3.9
     one = np.array([NAN, 1.0, NAN, 2.0])
     assert match(one, 0, one, 0, 1.0, 5.0, 1).memory == 4.0
 
