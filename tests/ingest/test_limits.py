@@ -142,6 +142,30 @@ def test_a_day_is_what_it_says():
     assert limits.MOST_SAMPLES == 17_280_000
 
 
+def refused(function, *arguments):
+    try:
+        function(*arguments, "hearts", "x")
+    except TooLarge as refusal:
+        return refusal.where == "x"
+    return False
+
+
+@pytest.mark.parametrize("end", [b"\n", b"\r", b"\r\n"])
+def test_a_text_has_two_lines_a_value_and_a_thousand_others(end):
+    for most in (0, 1, 50):
+        allowed = 2 * most + 1000
+        assert not refused(limits.refuse_many_lines, end * allowed, most)
+        assert refused(limits.refuse_many_lines, end * (allowed + 1), most)
+    assert not refused(limits.refuse_many_lines, b"8" * 5000, 50)
+    assert not refused(limits.refuse_many_lines, b"\n" * 1000 + b"\r" * 1000, 50)  # each counts alone
+
+
+def test_as_many_values_as_the_most_are_not_too_many():
+    assert not refused(limits.refuse_many, 7, 7)
+    assert not refused(limits.refuse_many, 0, 0)
+    assert refused(limits.refuse_many, 8, 7)
+
+
 def test_a_day_of_beats_is_read_and_one_more_is_refused():
     assert len(rr_list.read(b"260\n" * 331_200, SOURCE)["rr_interval"]) == 331_200
     with pytest.raises(TooLarge, match="331,200"):

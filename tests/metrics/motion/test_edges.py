@@ -139,3 +139,44 @@ def test_the_stillness_between_two_movements_is_what_lies_half_a_window_behind_t
     state[58:132] = MOVING
     onset, end = sharpened(means, state, 5.0)
     assert (int(onset.best[1]), int(end.best[0])) == (138, 132)
+
+
+# ---- which means count as quiet and as loud
+
+
+def spiked(index, loud_mg, *, spike_mg=100.0, first=58, **words):
+    """First edge, and the first and last possible one, of a series in which one mean or more are louder."""
+    means = series(10, loud_mg, **words)
+    sign = np.sign(means.values[0, index])
+    means.values[0, index] = sign * spike_mg / 1000
+    return found(means, first, 162)[:3]
+
+
+KEPT = [58, 53, 63]  # the envelope's edge, where nothing else is believed
+
+
+@pytest.mark.parametrize(("index", "believed"), [(22, True), (23, False), (52, False), (53, True)])
+def test_the_reference_is_the_thirty_quiet_means_up_to_half_a_window_before(index, believed):
+    # 58 - 5 - 30 = 23 up to 58 - 6 = 52. A spike among them makes stillness as loud as the movement.
+    assert (spiked(index, 20) != KEPT) is believed
+
+
+@pytest.mark.parametrize(("index", "believed"), [(67, False), (68, True), (88, True), (89, False)])
+def test_the_loud_part_is_what_lies_one_to_three_windows_behind(index, believed):
+    # 58 + 10 up to 58 + 30. Without the spike the movement has less than twice the variance of rest.
+    assert (spiked(index, 12) != KEPT) is believed
+
+
+def test_the_first_and_the_last_mean_of_a_recording_count():
+    assert spiked(79, 12, after=0, loud=20) != KEPT
+    assert spiked(78, 12, after=0, loud=20) != KEPT
+    short = series(10, 20, still=20)
+    assert found(short, 18, 122)[0] == 20
+    short.values[0, 0] = -0.1
+    assert found(short, 18, 122)[0] == 18
+
+
+@pytest.mark.parametrize(("loud_mg", "late"), [(26.4, 62), (27.2, 61)])
+def test_two_means_of_under_2_each_are_possible_and_of_more_only_one(loud_mg, late):
+    # By hand: ½ (r - 1 - ln r) with r = 29/30 · 2.64² = 6.74 is 1.91, with 29/30 · 2.72² = 7.15 it is 2.09.
+    assert found(series(10, loud_mg), 58, 162)[:3] == [60, found(series(10, loud_mg), 58, 162)[1], late]

@@ -1,14 +1,17 @@
 """Steps against the sway of a standing trunk: made trials with sway of 3 to 20 mg, and open recordings."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
+from ownmark.metrics.motion import standing
 from ownmark.metrics.motion.bouts import moving_time, stop_count, told_percent, within
 from ownmark.metrics.motion.envelope import Means, quick_envelope, short_means
 from ownmark.metrics.motion.grid import Grid, to_grid
 from ownmark.metrics.motion.moving import moving
 from ownmark.metrics.motion.placements import SETTINGS
-from ownmark.metrics.motion.standing import _abrupt, _Levels, _levels, _steady, _strongest, _told, contrast
-from ownmark.metrics.motion.states import look_at
+from ownmark.metrics.motion.standing import _abrupt, _Levels, _levels, _steady, _stepping, _strongest, _told, contrast
+from ownmark.metrics.motion.states import Look, look_at
 
 from tests.makers.motion import Bout, Sensor, motion
 from tests.makers.real_motion import table, waist
@@ -313,3 +316,146 @@ def test_a_trunk_recording_of_a_few_samples_is_answered_and_never_a_crash(tmp_pa
         effort(recording, asked=Asked(placement="trunk"))
     grid, _ = prepared(recording["acceleration"])
     assert grid is None or moving_time(moving(grid, "trunk")).value in (None, 0.0)
+
+
+# ---- what counts as stillness and as steps
+
+
+class _Told(Exception):
+    """Carries what was handed on."""
+
+
+def handed(monkeypatch, still=10.0, quick=3.0, *, threshold=6.0, floor=2.0, much=None, state=None, near=None):
+    """Levels of steps and stillness, and of impacts, that a recording by hand hands on: 10 s of each, twice.
+
+    still, quick : of the stillness between the steps, or of its two halves
+    """
+    slow = np.repeat([5.0, 100.0, 5.0, 100.0], 100)
+    fast = np.repeat([1.0, 50.0, 1.0, 50.0], 100)
+    slow[200:300], fast[200:300] = np.repeat(still, 100 // np.size(still)), np.repeat(quick, 100 // np.size(quick))
+    stepping = np.repeat([False, True, False, True], 100)
+    state = stepping.astype(np.int8) if state is None else state
+    if much is not None:
+        slow[200:300] = 5.0
+        slow[240 : 240 + much] = 9.0
+    near = np.zeros(400, bool) if near is None else near
+
+    def told(_level, _quick, found, _threshold, impact):
+        raise _Told(*found, impact)
+
+    monkeypatch.setattr(standing, "quick_envelope", lambda *_: fast)
+    monkeypatch.setattr(standing, "_stepping", lambda *_: (stepping.copy(), near))
+    monkeypatch.setattr(standing, "_told", told)
+    monkeypatch.setattr(standing, "_steady", lambda level, _: level)
+    look = Look(SETTINGS["trunk"], tenths(slow), slow, 2.0, 0.0)
+    try:
+        return contrast(None, tenths(slow), look, state, threshold, floor)
+    except _Told as caught:
+        return caught.args
+
+
+def test_levels_of_steps_and_of_the_stillness_between_them(monkeypatch):
+    slow, fast, impact = handed(monkeypatch)
+    assert (slow, fast, impact) == (_Levels(100.0, 10.0), _Levels(50.0, 3.0), 10.0)
+
+
+@pytest.mark.parametrize(("still", "strongest"), [(39.9, 39.9), (40.0, 25.0)])
+def test_what_is_as_loud_as_40_is_no_sway(monkeypatch, still, strongest):
+    assert handed(monkeypatch, [25.0, 25.0, 25.0, still])[0].still == strongest
+
+
+@pytest.mark.parametrize(("quick", "strongest"), [(9.9, 9.9), (10.0, 6.0)])
+def test_what_is_as_quick_as_an_impact_is_no_sway(monkeypatch, quick, strongest):
+    assert handed(monkeypatch, quick=[6.0, 6.0, 6.0, quick])[1].still == strongest
+
+
+@pytest.mark.parametrize(("quick", "impact"), [(3.9, 10.0), (4.1, 10.25), (8.0, 20.0)])
+def test_impacts_stand_out_by_10_and_by_two_and_a_half_floors(monkeypatch, quick, impact):
+    fast = np.repeat([quick, 90.0], [80, 320])  # the tenth quietest in a hundred
+
+    def told(*words):
+        raise _Told(words[-1])
+
+    monkeypatch.setattr(standing, "quick_envelope", lambda *_: fast)
+    monkeypatch.setattr(standing, "_told", told)
+    stepping = np.repeat([False, True], [200, 200])
+    monkeypatch.setattr(standing, "_stepping", lambda *_: (stepping.copy(), stepping))
+    level = np.repeat([10.0, 100.0], [200, 200])
+    look = Look(SETTINGS["trunk"], tenths(level), level, 2.0, 0.0)
+    with pytest.raises(_Told) as caught:
+        contrast(None, tenths(level), look, stepping.astype(np.int8), 6.0, 0.0)
+    assert caught.value.args == (pytest.approx(impact),)
+
+
+def test_what_is_near_steps_or_not_measured_is_no_sway(monkeypatch):
+    still = [10.0, 10.0, 10.0, 15.0]
+    assert handed(monkeypatch, still)[0].still == 15.0
+    near = np.zeros(400, bool)
+    near[275:300] = True
+    assert handed(monkeypatch, still, near=near)[0].still == 10.0
+    state = np.repeat(np.array([0, 1, 0, 2, 1], np.int8), [100, 100, 75, 25, 100])
+    assert handed(monkeypatch, still, state=state)[0].still == 10.0
+    state[275:300] = 1  # a movement without a rhythm, but not three times as loud as what is beside it
+    assert handed(monkeypatch, still, state=state)[0].still == 15.0
+
+
+@pytest.mark.parametrize(("much", "strongest"), [(59, 6.0), (60, 9.0)])
+def test_under_6_s_above_the_threshold_are_no_reason_to_raise_it(monkeypatch, much, strongest):
+    assert handed(monkeypatch, much=much)[0].still == strongest
+
+
+@pytest.mark.parametrize(("floor", "raised"), [(6.66, True), (6.67, False)])
+def test_stillness_of_under_one_and_a_half_floors_does_not_sway(monkeypatch, floor, raised):
+    assert (handed(monkeypatch, floor=floor) is not None) is raised
+
+
+def test_only_what_was_taken_for_movement_is_steps(monkeypatch):
+    state = np.zeros(400, np.int8)
+    assert handed(monkeypatch, state=state).threshold == 40.0  # no movement, no steps
+    state[350:400] = 1
+    assert handed(monkeypatch, state=state)[0].still == 10.0
+    state[350:400] = 2
+    assert handed(monkeypatch, state=state).threshold == 40.0
+
+
+def stepping(monkeypatch, *per_minute):
+    """Which of twelve seconds are steps, and near steps, by a rhythm in windows around 1, 3, 5 … s."""
+    asked = []
+
+    def found(_grid, spans):
+        asked.extend(spans)
+        beat = np.array(per_minute, dtype=float)
+        return SimpleNamespace(per_minute=beat, time_s=5.0 + 1.0 + 2.0 * np.arange(len(beat)))
+
+    monkeypatch.setattr(standing, "rhythm", found)
+    state = np.repeat(np.array([0, 1, 2, 1], np.int8), [30, 40, 20, 30])
+    means = Means(5.0, STEP_S, np.zeros((3, 120)), np.ones(120, bool))
+    inside, near = _stepping(None, means, state)
+    assert np.array(asked) == pytest.approx(np.array([(8.0, 12.0), (14.0, 17.0)]))
+    return stretched(inside), stretched(near)
+
+
+def stretched(mask):
+    edges = np.flatnonzero(np.diff(mask.astype(np.int8), prepend=0, append=0))
+    return edges.reshape(-1, 2).tolist()
+
+
+def test_steps_are_where_a_rhythm_has_rhythms_beside_it(monkeypatch):
+    nan = np.nan
+    # A window speaks for 1.2 s before and behind its middle, and 2 s around it are near steps.
+    assert stepping(monkeypatch, nan, nan, 60, 60, 60, nan) == ([[58, 82]], [[30, 110]])
+    assert stepping(monkeypatch, nan, nan, 60, 60, nan, nan) == ([], [[30, 90]])
+    assert stepping(monkeypatch, 60, 60, nan, nan, 60, 60) == ([[0, 22], [98, 120]], [[0, 50], [70, 120]])
+    assert stepping(monkeypatch, nan, nan, nan, 60, nan, nan) == ([], [[50, 90]])
+
+
+def test_the_trial_lasts_from_the_first_step_to_the_last():
+    steps = np.zeros(400, bool)
+    steps[100:200] = steps[390] = steps[50] = True
+    mean = np.where(steps, 100.0, 5.0)
+    mean[51:60], mean[380:390] = 9.0, 9.0
+    mean[:50], mean[391:] = 14.0, 14.0
+    sway = ~steps
+    sway[60:100] = sway[200:380] = False
+    assert _levels(mean, steps, sway, 19).still == 9.0
+    assert _levels(mean, steps, sway, 20).still == 14.0
