@@ -1,11 +1,13 @@
 """The rule that tells movement from stillness: floor, threshold, movements and their doubt, by hand."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from ownmark.metrics.motion import moving as rules
 from ownmark.metrics.motion.edges import MOVING, UNKNOWN
-from ownmark.metrics.motion.envelope import Means
+from ownmark.metrics.motion.envelope import Means, changes, short_means
 from ownmark.metrics.motion.grid import Grid
 from ownmark.metrics.motion.moving import (
     NOISE_HIDES,
@@ -17,13 +19,16 @@ from ownmark.metrics.motion.moving import (
     _noise_rules,
     _rhythmic,
     _Rule,
+    _ruled,
     _spans,
     _threshold,
     _where,
     moving,
     parked_floor,
 )
-from ownmark.metrics.motion.states import Look
+from ownmark.metrics.motion.placements import NOISE, SETTINGS
+from ownmark.metrics.motion.standing import SWAY_EDGE_S, Contrast
+from ownmark.metrics.motion.states import Look, look_at, states
 
 from tests.metrics.motion.test_doubt import PLAIN, STEP_S, look, parts, stretches
 
@@ -212,3 +217,112 @@ def test_a_parked_floor_is_the_middle_of_the_level():
     assert loud == pytest.approx(2 * quiet)
     assert parked_floor(Grid(2.0, 50.0, np.full((100, 3), NAN)), "frame") is None
     assert parked_floor(shaken((20, 2), (15, 40)), "frame") < 5
+
+
+# ---- what the parts are handed
+
+
+@pytest.mark.parametrize(("share", "has_one"), [(None, False), (50.0, False), (50.1, True)])
+def test_a_rhythm_in_more_than_half_of_a_movement_is_one(monkeypatch, share, has_one):
+    monkeypatch.setattr(rules, "rhythm", lambda *_: SimpleNamespace(share_percent=share))
+    assert _rhythmic(Grid(0.0, 50.0, np.zeros((10, 3))), ((0.0, 0.2),)) is has_one
+
+
+def ruled(grid, placement, floor_mg=None):
+    raw = short_means(grid, SETTINGS[placement].step_s)
+    return raw, _ruled(grid, raw, look_at(raw, SETTINGS[placement]), placement, floor_mg)
+
+
+def test_edges_in_noise_are_set_in_means_that_are_not_smoothed(monkeypatch):
+    monkeypatch.setattr(rules, "contrast", lambda *_: None)
+    raw, rule = ruled(shaken((30, 20)), "trunk")
+    assert rule.noisy
+    assert np.array_equal(rule.edges.values, raw.values)
+    assert rule.look.setting == NOISE["trunk"]
+    assert not np.array_equal(rule.look.means.values, raw.values)
+
+
+def test_edges_elsewhere_are_set_in_the_means_of_the_level():
+    _, rule = ruled(shaken((10, 1), (20, 100)), "wrist")
+    assert not rule.noisy
+    assert rule.edges is rule.look.means
+    assert rule.look.setting == SETTINGS["wrist"]
+    assert rule.sides is None
+
+
+@pytest.mark.parametrize("quick", [True, False])
+def test_what_tells_steps_from_standing_takes_the_place_of_level_threshold_and_edges(monkeypatch, quick):
+    handed = []
+
+    def apart(*words):
+        handed.extend(words)
+        return Contrast(np.full(len(words[2].level), 7.0), 33.0, (11.0, 44.0), quick)
+
+    monkeypatch.setattr(rules, "contrast", apart)
+    _, rule = ruled(shaken((10, 1), (20, 100)), "trunk", 2.0)
+    assert (rule.threshold, rule.sides, rule.floor, rule.found) == (33.0, (11.0, 44.0), 2.0, None)
+    assert set(rule.look.level.tolist()) == {7.0}
+    _, _, look, state, threshold, floor = handed
+    expected = changes(look.means, state == MOVING).values if quick else look.means.values
+    assert np.array_equal(rule.edges.values, expected)
+    assert np.array_equal(state, states(look, threshold))
+    assert floor == 2.0
+
+
+def test_only_the_trunk_is_asked_for_standing(monkeypatch):
+    monkeypatch.setattr(rules, "contrast", lambda *_: pytest.fail("asked"))
+    for placement in ("frame", "wrist", "crank"):
+        assert ruled(shaken((10, 1), (20, 100)), placement)[1].sides is None
+
+
+def test_the_floor_that_was_given_is_taken_unless_noise_rules():
+    _, rule = ruled(shaken((10, 1), (20, 100)), "frame", 4.0)
+    assert (rule.floor, rule.noisy) == (4.0, False)
+    _, own = ruled(shaken((30, 20)), "frame")
+    _, rule = ruled(shaken((30, 20)), "frame", 40.0)
+    assert rule.noisy
+    assert rule.floor == own.floor != 40.0
+
+
+@pytest.mark.parametrize("found", [None, RESTLESS])
+def test_the_zone_is_told_whether_the_recording_is_restless(monkeypatch, found):
+    asked = []
+
+    def zone(look, threshold, floor, going, *, restless):
+        asked.append((threshold, floor, restless))
+        return 10.0, 30.0
+
+    monkeypatch.setattr(rules, "zone", zone)
+    made = rule((40, 1), (20, 100), (40, 1), sides=None, found=found)
+    _doubt(Grid(0.0, 10.0, np.zeros((1000, 3))), made, _movements(made))
+    assert asked == [(20.0, 2.0, found == RESTLESS)]
+
+
+@pytest.mark.parametrize(("sides", "restless_s"), [((10.0, 30.0), SWAY_EDGE_S), (None, 0.0)])
+def test_sway_may_be_taken_for_a_step_only_where_sway_was_told_apart(monkeypatch, sides, restless_s):
+    asked = []
+
+    def doubtful(look, sides, state, onset, end, restless_s=0.0):
+        asked.append(restless_s)
+        return np.zeros(len(state), bool)
+
+    monkeypatch.setattr(rules, "doubtful", doubtful)
+    made = rule((40, 1), (20, 100), (40, 1), sides=sides)
+    assert not _doubt(Grid(0.0, 10.0, np.zeros((1000, 3))), made, _movements(made)).any()
+    assert asked == [restless_s]
+
+
+@pytest.mark.parametrize("lost", [0, 1])
+def test_a_short_movement_beside_a_gap_on_either_side_is_unknown(lost):
+    # Its edges are set nearer than the envelope sees it: 0.8 s, between stillness and what is lost.
+    pieces = [(4, 1), (1.2, 100), (4, 1)]
+    pieces.insert(1 + lost, (1, NAN))
+    made = rule(*pieces)
+    begin = 40 + (0 if lost else 10)
+    values = made.edges.values.copy()
+    values[0, begin : begin + 12] *= (
+        np.where((np.arange(12) < 4) == bool(lost), 0.01, 1.0) if lost else np.where(np.arange(12) < 8, 1.0, 0.01)
+    )
+    found = _movements(made._replace(edges=replace(made.edges, values=values)))
+    assert not (found.state == MOVING).any()
+    assert np.count_nonzero(found.state == UNKNOWN) in range(17, 20)

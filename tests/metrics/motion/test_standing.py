@@ -395,7 +395,10 @@ def test_what_is_near_steps_or_not_measured_is_no_sway(monkeypatch):
     assert handed(monkeypatch, still, near=near)[0].still == 10.0
     state = np.repeat(np.array([0, 1, 0, 2, 1], np.int8), [100, 100, 75, 25, 100])
     assert handed(monkeypatch, still, state=state)[0].still == 10.0
-    state[275:300] = 1  # a movement without a rhythm, but not three times as loud as what is beside it
+    state[275:295], state[295:300] = (
+        1,
+        0,
+    )  # a movement without a rhythm, but not three times as loud as what is beside it
     assert handed(monkeypatch, still, state=state)[0].still == 15.0
 
 
