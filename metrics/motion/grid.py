@@ -93,8 +93,7 @@ def usual_step(time_s: Floats) -> float | None:
     sensor); gaps are steps over 2.5 medians, and are not part of it.
     """
     steps = np.diff(time_s)
-    if len(steps) and steps.min() <= 0:
-        steps = steps[steps > 0]
+    steps = steps[steps > 0]
     if len(steps) < 2:
         return None
     if steps.max() > GAP_STEPS * steps.min():  # else none is above so many medians, and none has to be looked for

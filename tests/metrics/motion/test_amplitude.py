@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from ownmark.ingest.recording import ACCELERATION
-from ownmark.metrics.motion.amplitude import enmo, mad, measured_percent, motion_level
+from ownmark.metrics.motion.amplitude import _partly, enmo, mad, measured_percent, motion_level
 from ownmark.metrics.motion.grid import Grid, to_grid
 
 from tests.makers.motion import stream
@@ -130,6 +130,40 @@ def test_level_is_none_where_no_epoch_was_measured_whole():
     assert motion_level(grid, 0.0, 20.0) == (None, 0.0, 4000.0)
     assert motion_level(grid, 0.0, 4.9).value is None
     assert motion_level(Grid(0.0, 10.0, along_x(*np.ones(200))), 30.0, 60.0).value is None
+
+
+def test_what_lies_before_and_behind_a_recording_may_be_still_or_as_loud_as_can_be():
+    grid = Grid(5.0, 10.0, SHAKING)
+    whole, half = (pytest.approx(100.0),) * 3, (pytest.approx(100.0), pytest.approx(50.0), pytest.approx(2050.0))
+    assert motion_level(grid, 5.0, 15.0) == whole
+    assert motion_level(grid, 10.0, 15.0) == whole  # one epoch
+    assert motion_level(grid, 10.0, 20.0) == motion_level(grid, 0.0, 10.0) == half
+    assert motion_level(grid, 5.0, 9.9) == (None, 0.0, 4000.0)
+    assert [measured_percent(grid, *span) for span in ((5.0, 10.0), (0.0, 5.0), (2.5, 7.5))] == [100.0, 0.0, 50.0]
+
+
+def test_an_epoch_is_a_sample_at_least():
+    assert motion_level(Grid(0.0, 10.0, SHAKING), 0.0, 10.0, 0.05) == (0.0, 0.0, 0.0)
+    with pytest.raises(ValueError, match="0"):
+        enmo(SHAKING, 0)
+
+
+def test_each_epoch_has_its_own_bounds():
+    # The second epoch: 76 mg at the least, the highest level at the most. The first has 100 mg.
+    level = motion_level(Grid(0.0, 10.0, lost(SHAKING, (60, 72))), 0.0, 10.0)
+    assert level == (pytest.approx(100.0), pytest.approx(88.0), pytest.approx(2050.0))
+
+
+def test_the_least_level_of_part_of_an_epoch_is_that_about_its_own_median():
+    # 32 samples of 1 g and 8 of 2 g: 8 g in all about the median, 12.8 about the mean; 10 of 50 are lost. At the most
+    # they are 8 g: of the mean of 2.56 g, 32 are 1.56 away, 8 0.56 and 10 5.44.
+    values = along_x(*np.concatenate((np.full(32, 1.0), np.full(8, 2.0), np.full(10, np.nan))))
+    assert _partly(values) == (
+        pytest.approx(320.0),
+        pytest.approx(160.0),
+        pytest.approx(20 * (32 * 1.56 + 8 * 0.56 + 54.4)),
+    )
+    assert _partly(along_x(*np.concatenate((np.full(39, 1.0), np.full(11, np.nan)))))[1:] == (0.0, 4000.0)
 
 
 @settings(max_examples=60, deadline=None)

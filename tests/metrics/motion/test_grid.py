@@ -142,6 +142,8 @@ def test_the_usual_step_is_the_mean_of_all_but_gaps():
     assert usual_step(np.array([0.0, 1.0, 1.0, 2.0])) == pytest.approx(1.0)  # a stamp that stands twice
     assert usual_step(np.array([0.0, 1.0, 0.5, 1.5])) == pytest.approx(1.0)
     assert usual_step(np.array([0.0, 1.0, 2.0])) == 1.0
+    assert usual_step(np.array([0.0, 0.125, 0.25, 1.25])) == 0.125
+    assert usual_step(np.array([0.0, 4.0, 8.0, 13.0, 33.0])) == pytest.approx(13 / 3)
     assert usual_step(np.array([0.0, 1.0])) is None
     assert usual_step(np.array([0.0, 1.0, 1.0])) is None
     assert usual_step(np.array([0.0])) is None
@@ -161,6 +163,8 @@ def test_stamps_on_an_even_grid_keep_their_values():
     off[20] += 0.0019  # within 0.02 of a step
     assert gridded(off, values).values == pytest.approx(values, abs=0)
     off[20] += 0.0002
+    assert gridded(off, values).values[20] != pytest.approx(values[20], abs=1e-6)
+    off[20] = at[20] - 0.0021
     assert gridded(off, values).values[20] != pytest.approx(values[20], abs=1e-6)
 
 
@@ -190,6 +194,13 @@ def test_a_gap_is_empty_from_half_a_step_behind_the_last_to_half_a_step_before_t
     assert np.flatnonzero(np.isnan(found.values)).tolist() == [5, 6]  # at 7 the next is half a step away
     found = gridded(np.concatenate((np.arange(5.0), [6.4, 7.4])), np.arange(7.0))
     assert not np.isnan(found.values).any()
+
+
+def test_the_edges_of_a_gap_on_a_finer_grid():
+    # Behind 4.5 and before 7.0, which are measured themselves.
+    time = np.concatenate((np.arange(5.0), [7.5, 8.5, 9.5]))
+    found = gridded(time, np.arange(8.0), rate_hz=20.0)
+    assert np.flatnonzero(np.isnan(found.values)).tolist() == list(range(91, 140))
 
 
 def test_flagged_samples_and_those_without_a_number_are_gaps():
