@@ -49,7 +49,6 @@ BESIDE = {
         "tests/ingest/cleaning/test_beat_patterns.py",
         "tests/ingest/cleaning/test_beat_levels.py",
     ),
-    "ingest/level_rate.py": ("tests/metrics/test_level_rate.py",),
     "ingest/second_run.py": ("tests/metrics/test_contested_moments.py",),
     "ingest/cleaning/judge.py": (
         "tests/metrics/test_level_rate.py",
@@ -68,7 +67,6 @@ BESIDE = {
     "metrics/effort_sheet.py": ("tests/metrics/test_effort.py", "tests/metrics/test_zones.py", *_MOVEMENT),
     "metrics/glossary.py": ("tests/metrics/test_effort.py", "tests/cli/test_cli.py"),
     "metrics/means.py": ("tests/metrics/test_kinetics.py", "tests/metrics/test_effort.py"),
-    "metrics/messages.py": ("tests/words/test_catalogues.py",),
     "metrics/motion_figures.py": ("tests/metrics/test_motion_figures.py",),
     "metrics/clock_alignment.py": ("tests/metrics/test_clock_alignment.py", "tests/ingest/test_combine.py"),
     "metrics/pulse_figures.py": (*_FIGURES, "tests/metrics/test_small_indices.py"),
