@@ -48,9 +48,7 @@ def align(recordings: Sequence[Recording], offsets_s: Mapping[str, float] | None
         return {}
     found = placings(kept, offsets_s)[0]
     adrift = [each for each in zip(kept, found, strict=True) if each[1].how == ASSUMED]
-    fixed = [each for each in zip(kept, found, strict=True) if each[1].how != ASSUMED]
-    if not fixed:
-        return {}
+    fixed = [each for each in zip(kept, found, strict=True) if each[1].how != ASSUMED]  # one at least: the trial's own
     seen = [(_Seen.of(recording), placing) for recording, placing in fixed]
     result = {placing.path: _laid(_Seen.of(recording), placing, seen) for recording, placing in adrift}
     return result | _contradicted(seen)

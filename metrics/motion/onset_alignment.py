@@ -45,14 +45,13 @@ def by_heart_rate(
     """
     begin, level = activity(grid, 1.0, 1.0)
     start = np.asarray(start_s, dtype=np.float64)
-    if len(start) < 2 or np.count_nonzero(np.isfinite(level)) < LEAST_OVERLAP_S:
-        return Refusal(f"Less than {nearest(LEAST_OVERLAP_S)} s of movement or of heart rate were measured.")
-    at = np.arange(start[0], start[-1] + 1.0)
+    at = np.arange(start[0], start[-1] + 1.0) if len(start) else start
     heart = mean_around(start_s, held_s, bpm, at, 1.0)
-    known = heart[np.isfinite(heart)]
-    if len(known) < LEAST_OVERLAP_S or np.diff(np.percentile(known, (10, 90)))[0] < LEAST_CHANGE_BPM:
+    if min(np.count_nonzero(np.isfinite(each)) for each in (level, heart)) < LEAST_OVERLAP_S:
+        return Refusal(f"Less than {nearest(LEAST_OVERLAP_S)} s of movement or of heart rate were measured.")
+    if _spread(heart) < LEAST_CHANGE_BPM:
         return Refusal(f"Heart rate changes by less than {nearest(LEAST_CHANGE_BPM)} /min: it shows no onset of work.")
-    if np.diff(np.nanpercentile(level, (10, 90)))[0] < np.log(_LEAST_RATIO):
+    if _spread(level) < np.log(_LEAST_RATIO):
         return Refusal("The movement neither begins nor ends: it shows no onset of work.")
     tried = [
         match(answer(level, seconds), begin, heart, float(at[0]), 1.0, most_s, int(LEAST_OVERLAP_S))
@@ -71,6 +70,12 @@ def by_heart_rate(
         note=f"From the heart's answer to work an offset is good to {WITHIN_S:g} s at best: figures that need heart "
         "rate and movement together within a few seconds are not to be had from it.",
     )
+
+
+def _spread(values: Floats) -> float:
+    """From the 10th to the 90th percentile of what was measured."""
+    low, high = np.nanpercentile(values, (10, 90))
+    return float(high - low)
 
 
 def answer(level: Floats, constant_s: float) -> Floats:

@@ -1,16 +1,32 @@
 """Files without a common clock: which lie together, and how events, matches and answers are weighed, by hand."""
 
 from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
-from ownmark.ingest.recording import ASSUMED, CLOCK, EVENTS, HEART_ONSET, TAPS, Placing
-from ownmark.metrics.clock_alignment import on_one_clock
+from ownmark.ingest.recording import (
+    ACCELERATION,
+    ASSUMED,
+    CLOCK,
+    EVENTS,
+    GIVEN,
+    HEART_ONSET,
+    TAPS,
+    TIME_OF_DAY,
+    Mark,
+    Placing,
+    Stream,
+)
+from ownmark.metrics import clock_alignment
+from ownmark.metrics.clock_alignment import _beside, _contradicted, _laid, _Seen, align, on_one_clock
+from ownmark.metrics.motion import alignment, onset_alignment, taps
 from ownmark.metrics.motion.alignment import Refusal, activity, by_events, choose, judged
 from ownmark.metrics.motion.cross_correlation import Match
 from ownmark.metrics.motion.grid import Grid
+from ownmark.metrics.motion.taps import Taps
 
-from tests.makers.recordings import recording
+from tests.makers.recordings import pulse, recording
 
 # ---- which streams lie on one clock
 
@@ -144,3 +160,193 @@ def test_activity_is_unknown_beside_what_was_not_measured():
     assert np.flatnonzero(np.isnan(level)).tolist() == list(range(25, 40))
     begin, level = activity(Grid(3.0, 20.0, values[:1]))
     assert (begin, len(level)) == (3.0, 0)
+
+
+# ---- what of a recording can be laid beside another
+
+
+GRID = Grid(0.0, 20.0, np.zeros((40, 3)))
+
+
+def seen(path="a", *, grid=None, beats=None, presses=()):
+    made = _Seen(path, None, beats, presses)
+    made.grid = grid
+    return made
+
+
+def felt(seconds=4.0, rate_hz=20.0):
+    count = round(seconds * rate_hz)
+    values = np.random.default_rng(0).normal((0.0, 0.0, 1.0), 0.05, (count, 3))
+    return Stream.from_samples(ACCELERATION, np.arange(count) / rate_hz, values)
+
+
+def heart(seconds=10):
+    return pulse(np.arange(float(seconds)), 90.0 + np.arange(seconds) % 3)
+
+
+def file(path, *streams, start=None, marks=()):
+    made = recording(*streams, marks=marks, start=start)
+    return replace(made, sources=(replace(made.sources[0], path=path, sha256=f"{path:0>64}"),))
+
+
+def test_of_a_recording_its_grid_its_heart_rate_and_its_presses_are_taken():
+    marks = (Mark(1.0, "button"), Mark(2.0, "lap"), Mark(3.5, "button"))
+    found = _Seen.of(file("x", felt(), heart(), marks=marks))
+    assert (found.path, found.presses) == ("x", (1.0, 3.5))
+    assert found.grid is not None
+    assert (found.grid.rate_hz, len(found.grid.values)) == (pytest.approx(20.0), 80)
+    assert found.pulse is not None
+    assert len(found.pulse) == 10
+    for streams in ((), (felt(0.0), heart(0))):
+        found = _Seen.of(file("x", *streams))
+        assert (found.grid, found.pulse, found.presses) == (None, None, ())
+
+
+def test_moments_are_presses_or_else_the_first_of_three_taps(monkeypatch):
+    rows = (Taps((5.0, 5.8, 6.6), 4.0), Taps((50.0, 50.8, 51.6), 4.0))
+    monkeypatch.setattr(taps, "find_taps", lambda grid: rows if grid is GRID else ())
+    assert seen(grid=GRID, presses=(2.0,)).moments() == (2.0,)
+    assert seen(grid=GRID).moments() == (5.0, 50.0)
+    assert seen().moments() == ()
+
+
+# ---- one file beside another
+
+
+@pytest.fixture
+def ways(monkeypatch):
+    """What each way answers, by its name; and what it was asked."""
+    answers, asked = {}, []
+
+    def way(name):
+        def answered(*words):
+            asked.append((name, *words))
+            return answers.get(name, Refusal(name))
+
+        return answered
+
+    for name in ("by_taps", "by_movement", "by_events"):
+        monkeypatch.setattr(alignment, name, way(name))
+    monkeypatch.setattr(onset_alignment, "by_heart_rate", way("by_heart_rate"))
+    return answers, asked
+
+
+def test_two_movement_sensors_are_laid_by_taps_and_by_movement(ways):
+    answers, asked = ways
+    other = Grid(0.0, 50.0, np.zeros((40, 3)))
+    assert _beside(seen(grid=GRID), seen("b", grid=other)) == "by_taps by_movement"
+    assert asked == [("by_taps", GRID, other), ("by_movement", GRID, other)]
+    answers |= {"by_taps": answer(3.0, 0.1), "by_movement": answer(4.0, 0.5)}
+    assert _beside(seen(grid=GRID), seen("b", grid=other)).offset_s == 3.0
+    # A heart rate is not asked where anything better could be.
+    assert _beside(seen(grid=GRID, beats=heart()), seen("b", grid=other)).offset_s == 3.0
+    assert {each[0] for each in asked} == {"by_taps", "by_movement"}
+
+
+def test_presses_are_laid_beside_presses_or_taps(ways, monkeypatch):
+    answers, asked = ways
+    monkeypatch.setattr(taps, "find_taps", lambda grid: (Taps((5.0, 5.8, 6.6), 4.0),))
+    answers["by_events"] = answer(3.0, 1.0)
+    pressed, tapped = seen(presses=(2.0, 9.0)), seen("b", grid=GRID)
+    for first, second, moments in (
+        (pressed, seen("b", presses=(1.0,)), ((2.0, 9.0), (1.0,))),
+        (pressed, tapped, ((2.0, 9.0), (5.0,))),
+        (tapped, pressed, ((5.0,), (2.0, 9.0))),
+    ):
+        asked.clear()
+        assert _beside(first, second) == answers["by_events"]
+        assert asked == [("by_events", *moments)]
+    asked.clear()
+    assert _beside(pressed, seen("b")) == ""
+    assert _beside(seen("b"), pressed) == ""
+    assert asked == []
+
+
+def test_a_heart_rate_is_laid_beside_a_movement_whichever_comes_first(ways):
+    answers, asked = ways
+    mover, beating = seen(grid=GRID), seen("b", beats=heart())
+    assert _beside(mover, beating) == _beside(beating, mover) == "by_heart_rate"
+    answers["by_heart_rate"] = answer(-7.0, 15.0, how=HEART_ONSET)
+    assert _beside(mover, beating).offset_s == -7.0
+    assert _beside(beating, mover).offset_s == 7.0
+    name, grid, start_s, held_s, bpm = asked[-1]
+    assert (name, grid) == ("by_heart_rate", GRID)
+    assert (start_s[0], len(start_s), float(np.sum(held_s)), set(bpm)) == (0.0, 10, 10.0, {90.0, 91.0, 92.0})
+    both = seen(grid=GRID, beats=heart())
+    asked.clear()
+    assert _beside(both, seen("b", beats=heart())).offset_s == -7.0
+    assert len(asked) == 1
+
+
+def test_files_that_share_nothing_have_nothing_to_go_by(ways):
+    for first, second in ((seen(grid=GRID), seen("b")), (seen(), seen("b", beats=heart())), (seen(), seen("b"))):
+        assert _beside(first, second) == _beside(second, first) == ""
+    assert ways[1] == []
+
+
+def test_a_file_is_laid_beside_the_first_that_can_tell_and_on_the_trials_clock(monkeypatch):
+    told = {"one": "Reason.", "two": answer(3.0, 0.1), "three": answer(8.0, 0.1)}
+    monkeypatch.setattr(clock_alignment, "_beside", lambda first, second: told[first.path])
+    assumed, adrift = Placing("x", 0.0, ASSUMED), seen("x")
+    fixed = [(seen(path), Placing(path, 100.0 * (place + 1), CLOCK)) for place, path in enumerate(told)]
+    found = _laid(adrift, assumed, fixed)
+    assert (found.path, found.offset_s, found.how, found.within_s) == ("x", 203.0, TAPS, 0.1)
+    assert _laid(adrift, assumed, fixed[2:]).offset_s == 308.0
+    left = _laid(adrift, assumed, fixed[:1])
+    assert (left.path, left.offset_s, left.how) == ("x", 0.0, ASSUMED)
+    assert left.note != _laid(adrift, assumed, []).note  # the reason is told
+
+
+def test_taps_that_contradict_two_clocks_by_more_than_two_seconds_are_told(ways):
+    answers, asked = ways
+    base = (seen("a", grid=GRID), Placing("a", 1.0, CLOCK))
+
+    def told(offset_s, *, how=CLOCK, grid=GRID, first=base):
+        answers["by_taps"] = answer(offset_s, 0.1)
+        return _contradicted([first, (seen("b", grid=grid), Placing("b", 10.0, how))])
+
+    # Taps say 1 + offset, the clocks 10.
+    for offset_s, contradicts in ((11.0, False), (11.01, True), (7.0, False), (6.99, True)):
+        found = told(offset_s)
+        assert set(found) == ({"b"} if contradicts else set()), offset_s
+    laid_so = told(20.0)["b"]
+    assert (laid_so.offset_s, laid_so.how, bool(laid_so.note)) == (10.0, CLOCK, True)
+    assert set(told(20.0, how=TIME_OF_DAY)) == {"b"}
+    asked.clear()
+    assert told(20.0, how=GIVEN) == told(20.0, grid=None) == {}
+    assert told(20.0, first=(seen("a"), base[1])) == {}
+    assert asked == []
+    answers["by_taps"] = Refusal("no")
+    assert _contradicted([base, (seen("b", grid=GRID), Placing("b", 10.0, CLOCK))]) == {}
+    assert _contradicted([base]) == {}
+
+
+NOON = datetime(2026, 5, 4, 12, tzinfo=UTC)
+
+
+def test_only_files_that_neither_a_clock_nor_a_person_places_are_laid(monkeypatch):
+    asked = []
+
+    def beside(first, second):
+        asked.append((first.path, second.path))
+        return answer(3.0, 0.1)
+
+    monkeypatch.setattr(clock_alignment, "_beside", beside)
+    strap, late = file("strap", heart(), start=NOON), file("late", heart(), start=NOON + timedelta(seconds=60))
+    wrist = file("wrist", felt())
+    found = align([strap, wrist, late])
+    assert {path: each.offset_s for path, each in found.items()} == {"wrist": 3.0}
+    assert asked == [("strap", "wrist")]
+    asked.clear()
+    assert align([strap]) == align([strap, strap]) == align([strap, late]) == {}
+    assert align([strap, wrist], {"wrist": 4.0}) == {}
+    assert asked == []
+    assert set(align([file("x", heart()), file("y", felt())])) == {
+        "y"
+    }  # without any clock the first one is the trial's
+
+
+def test_what_contradicts_the_clocks_is_told_beside_what_was_laid(monkeypatch):
+    monkeypatch.setattr(clock_alignment, "_beside", lambda *_: answer(3.0, 0.1))
+    monkeypatch.setattr(clock_alignment, "_contradicted", lambda seen: {each.path: "told" for each, _ in seen})
+    assert set(align([file("strap", heart(), start=NOON), file("wrist", felt())])) == {"strap", "wrist"}

@@ -80,7 +80,6 @@ BESIDE = {
     "metrics/motion/alignment.py": ("tests/metrics/test_clock_alignment.py",),
     "metrics/motion/moving.py": ("tests/metrics/motion/test_rule.py",),
     "metrics/motion/moving_notes.py": (*_MOVING, *_MOVEMENT),
-    "metrics/motion/onset_alignment.py": ("tests/metrics/motion/test_alignment.py",),
     "metrics/motion/rhythm.py": _RHYTHM,
     "metrics/motion/rhythm_notes.py": (*_RHYTHM, *_MOVEMENT),
     "metrics/motion/states.py": ("tests/metrics/motion/test_doubt.py", "tests/metrics/motion/test_placements.py"),
