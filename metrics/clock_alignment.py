@@ -46,9 +46,9 @@ def align(recordings: Sequence[Recording], offsets_s: Mapping[str, float] | None
     kept, _ = distinct(recordings)
     if len(kept) < 2:
         return {}
-    found = placings(kept, offsets_s)[0]
-    adrift = [each for each in zip(kept, found, strict=True) if each[1].how == ASSUMED]
-    fixed = [each for each in zip(kept, found, strict=True) if each[1].how != ASSUMED]  # one at least: the trial's own
+    found = list(zip(kept, placings(kept, offsets_s)[0], strict=True))
+    adrift = [each for each in found if each[1].how == ASSUMED]
+    fixed = [each for each in found if each[1].how != ASSUMED]  # one at least: the trial's own
     seen = [(_Seen.of(recording), placing) for recording, placing in fixed]
     result = {placing.path: _laid(_Seen.of(recording), placing, seen) for recording, placing in adrift}
     return result | _contradicted(seen)
@@ -124,7 +124,6 @@ def _beside(first: _Seen, second: _Seen) -> Placing | str:
                 held = hold(heart.pulse, *whole_span(heart.pulse))
                 rough = by_heart_rate(mover.grid, held.start_s, held.held_s, held.bpm)
                 found.append(replace(rough, offset_s=turn * rough.offset_s) if isinstance(rough, Placing) else rough)
-                break
     if not found:
         return ""
     best = choose(found)

@@ -72,10 +72,15 @@ def by_heart_rate(
     )
 
 
+def _ends(values: Floats) -> tuple[float, float]:
+    """10th and 90th percentile of what was measured."""
+    low, high = np.nanpercentile(values, (10, 90)).tolist()
+    return low, high
+
+
 def _spread(values: Floats) -> float:
-    """From the 10th to the 90th percentile of what was measured."""
-    low, high = np.nanpercentile(values, (10, 90))
-    return float(high - low)
+    low, high = _ends(values)
+    return high - low
 
 
 def answer(level: Floats, constant_s: float) -> Floats:
@@ -84,7 +89,8 @@ def answer(level: Floats, constant_s: float) -> Floats:
     Moving is a level above the middle between the 10th and 90th percentile.
     """
     known = np.isfinite(level)
-    work = np.where(known, level > np.mean(np.percentile(level[known], (10, 90))), False).astype(np.float64)
+    low, high = _ends(level)
+    work = (known & (level > (low + high) / 2)).astype(np.float64)
     out, now = np.empty(len(work)), float(work[0])
     for second, toward in enumerate(work.tolist()):
         now += (toward - now) / constant_s

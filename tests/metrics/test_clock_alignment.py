@@ -291,6 +291,10 @@ def test_a_file_is_laid_beside_the_first_that_can_tell_and_on_the_trials_clock(m
     fixed = [(seen(path), Placing(path, 100.0 * (place + 1), CLOCK)) for place, path in enumerate(told)]
     found = _laid(adrift, assumed, fixed)
     assert (found.path, found.offset_s, found.how, found.within_s) == ("x", 203.0, TAPS, 0.1)
+    for value in ("x", "two", "+3.00", "0.1", "0.9"):
+        assert value in found.note
+    told["two"] = answer(3.0, None, None, note="Own.")
+    assert "Own." in _laid(adrift, assumed, fixed).note
     assert _laid(adrift, assumed, fixed[2:]).offset_s == 308.0
     left = _laid(adrift, assumed, fixed[:1])
     assert (left.path, left.offset_s, left.how) == ("x", 0.0, ASSUMED)
@@ -319,6 +323,9 @@ def test_taps_that_contradict_two_clocks_by_more_than_two_seconds_are_told(ways)
     answers["by_taps"] = Refusal("no")
     assert _contradicted([base, (seen("b", grid=GRID), Placing("b", 10.0, CLOCK))]) == {}
     assert _contradicted([base]) == {}
+    answers["by_taps"] = answer(20.0, 0.1)
+    others = [(seen(path, grid=GRID), Placing(path, 10.0, how)) for path, how in (("b", GIVEN), ("c", CLOCK))]
+    assert set(_contradicted([base, *others])) == {"c"}
 
 
 NOON = datetime(2026, 5, 4, 12, tzinfo=UTC)

@@ -51,10 +51,15 @@ def test_the_answer_that_fits_best_decides(monkeypatch):
 
     onset_alignment_match = onset_alignment.match
     monkeypatch.setattr(onset_alignment, "match", match)
+    spread = []
+    monkeypatch.setattr(onset_alignment, "activity", lambda *words: spread.append(words) or activity(*words))
     start_s, held_s, bpm = beating(60.0)
+    start_s, held_s, bpm = start_s[::2], 2 * held_s[::2], bpm[::2]
+    start_s[-1] += 0.05
     found = by_heart_rate(grid(), start_s, held_s, bpm, 444.0)
     begin, level = activity(grid(), 1.0, 1.0)
-    at = np.arange(start_s[0], start_s[-1] + 1)
+    assert spread[0][1:] == (1.0, 1.0)
+    at = 107.0 + np.arange(600)  # to the second after the last one began
     heart = mean_around(start_s, held_s, bpm, at, 1.0)
     for constant_s, (answered, begin_s, second, second_s, step_s, most_s, least) in zip(
         (20.0, 35.0, 60.0), asked, strict=True
@@ -114,6 +119,7 @@ def test_the_answer_goes_a_share_of_the_way_each_second():
         answer(level, 4.0), [NAN, 0, 0.25, 0.4375, 0.578125, NAN, *0.43359375 * 0.75 ** np.arange(1, 4)]
     )
     assert answer(np.array([5.0, 5.0, 0.0, 0.0]), 2.0).tolist() == [1.0, 1.0, 0.5, 0.25]
+    assert answer(np.array([5.0, 0.0, 0.0, 5.0]), 2.0).tolist() == [1.0, 0.5, 0.25, 0.625]
 
 
 def test_moving_is_above_the_middle_of_the_percentiles():

@@ -8,8 +8,23 @@ from datetime import UTC, datetime
 
 import numpy as np
 import pytest
+from ownmark.metrics.motion import rhythm as module
+from ownmark.metrics.motion.autocorrelation import Likeness
+from ownmark.metrics.motion.cycle_count import Other
+from ownmark.metrics.motion.cycle_length import Cycles
 from ownmark.metrics.motion.grid import Grid, to_grid
-from ownmark.metrics.motion.rhythm import FASTEST, cadence_of, fastest_at, resolution, rhythm
+from ownmark.metrics.motion.rhythm import (
+    FASTEST,
+    Rhythm,
+    _in_stretches,
+    _Main,
+    _seconds,
+    _without,
+    cadence_of,
+    fastest_at,
+    resolution,
+    rhythm,
+)
 
 from tests.bench.rhythm_accuracy import CHANGES, SCENES, Scene, trial
 from tests.makers.motion import Bout, Sensor, motion, stream
@@ -411,3 +426,257 @@ def test_ten_real_seconds_of_walking_have_a_rhythm_and_of_racket_play_have_none(
     assert len(share["Walking"]) == len(share["Badminton"]) == 20
     assert np.mean(share["Walking"]) >= 0.9
     assert not any(share["Badminton"])
+
+
+# ---- from windows to stretches of one rhythm, by hand
+
+NONE = np.empty(0)
+
+
+def windows(cadence, sure=0.9, size_g=0.1):
+    """Windows 2 s apart with these cadences: their cycles, and their likeness."""
+    count = len(cadence)
+    sure, size_g = (np.broadcast_to(np.asarray(each, float), (count,)).copy() for each in (sure, size_g))
+    like = Likeness(2.0 * np.arange(count), NONE, NONE, NONE, np.ones(count), size_g)
+    return Cycles(60.0 / np.asarray(cadence, float), sure, np.ones(count)), like
+
+
+def stretches(cadence, **words):
+    found, like = windows(cadence, **words)
+    return "".join("-x"[int(each)] for each in _in_stretches(np.asarray(cadence, float), found, like))
+
+
+def test_three_fair_windows_of_which_one_is_sure_are_a_stretch():
+    assert stretches([60, 60, 60]) == "xxx"
+    assert stretches([60, 60]) == "--"
+    assert stretches([60] * 4, sure=[0.4, 0.4, 0.6, 0.4]) == "xxxx"
+    assert stretches([60] * 4, sure=[0.4, 0.4, 0.5999, 0.4]) == "----"
+    assert stretches([60] * 5, sure=[0.9, 0.9, 0.3999, 0.9, 0.9]) == "-----"
+    assert stretches([60] * 7, sure=[0.9, 0.9, 0.9, 0.3999, 0.9, 0.9, 0.9]) == "xxx-xxx"
+    assert stretches([60] * 3, size_g=0.005) == "xxx"
+    assert stretches([60] * 3, size_g=0.00499) == "---"
+    assert stretches([60, 60, 60, np.nan, 60, 60], sure=[0.9, 0.9, 0.9, np.nan, 0.9, 0.9]) == "xxx---"
+
+
+def test_a_sure_window_beside_a_stretch_makes_no_other_one_sure():
+    assert stretches([60] * 7, sure=[0.5, 0.5, 0.5, 0.1, 0.7, 0.7, 0.7]) == "----xxx"
+    assert stretches([60] * 7, sure=[0.7, 0.7, 0.7, 0.1, 0.5, 0.5, 0.5]) == "xxx----"
+
+
+def test_neighbours_that_differ_by_less_than_fifteen_hundredths_are_of_one_rhythm():
+    # On a scale of logarithms: 60 · exp(0.15) = 69.71.
+    assert stretches([60, 60, 69.7, 69.7]) == "xxxx"
+    assert stretches([60, 60, 69.72, 69.72]) == "----"
+    assert stretches([69.7, 69.7, 60, 60]) == "xxxx"
+    assert stretches([69.72, 69.72, 60, 60]) == "----"
+
+
+def test_beside_another_rhythm_a_stretch_needs_five_windows():
+    assert stretches([60] * 5 + [90] * 5) == "x" * 10
+    assert stretches([60] * 4 + [90] * 5) == "----xxxxx"
+    assert stretches([60] * 5 + [90] * 4) == "xxxxx----"
+    assert stretches([60] * 5 + [90] * 4 + [60] * 5) == "xxxxx----xxxxx"
+    gap = [0.9] * 5 + [0.1] + [0.9] * 3
+    assert stretches([60] * 6 + [90] * 3, sure=gap) == "xxxxx-xxx"
+
+
+# ---- what is made of them, with windows that are given
+
+
+@pytest.fixture
+def given(monkeypatch):
+    """A function: the rhythm of windows with these cadences, and what the pieces were asked."""
+    asked = {}
+
+    def made(cadence, *, rate_hz=10.0, seconds=None, struck=(), apart=(), moving=((0.0, 1e6),), sure=0.9, **words):
+        found, like = windows(cadence, sure)
+        seconds = 2.0 * len(cadence) if seconds is None else seconds
+        grid = Grid(0.0, rate_hz, np.ones((round(rate_hz * seconds), 3)))
+        mask = np.zeros(len(grid.values), bool)
+        for begin, until in struck:
+            mask[round(begin * rate_hz) : round(until * rate_hz)] = True
+
+        def likeness(*each):
+            asked["likeness"] = each
+            return like
+
+        def cycles(*each):
+            asked["cycles"] = each
+            return found
+
+        def other(*each):
+            asked["others"] = each
+            return tuple(apart)
+
+        for name, stub in (
+            ("slowed", lambda grid: grid),
+            ("rhythm_band", lambda grid: grid),
+            ("knocks", lambda *_: mask),
+            ("likeness", likeness),
+            ("cycles", cycles),
+            ("others", other),
+            ("halves", lambda *each: asked.update(halves=each) or np.full(len(each[1]), 0.45)),
+        ):
+            monkeypatch.setattr(module, name, stub)
+        return rhythm(grid, list(moving), **words)
+
+    return made, asked
+
+
+def test_the_search_covers_half_the_fastest_to_all_of_the_slowest_cycle(given):
+    made, asked = given
+    made([60] * 20, moving=[(0.0, 10.0), (13.99, 20.0), (24.0, 40.0)])
+    _, window_s, lags_s, bouts = asked["likeness"]
+    assert (window_s, lags_s) == (8.0, pytest.approx((30 / 130, 4.08)))
+    assert bouts == [(0.0, 20.0), (24.0, 40.0)]
+    assert asked["cycles"][1:] == pytest.approx((60 / 130 / 1.03, 4.0, 0.4))
+
+
+def test_cadence_cycles_time_and_variation_are_those_of_the_windows(given):
+    made, _ = given
+    found = made([60, 60, 60, 62, 64, 64, 64, 64, 64, 64])
+    assert (found.rhythmic_s, found.moving_s, found.share_percent) == (20.0, 20.0, 100.0)
+    # In steps of a fifth of a second, between the windows by a straight line: 60 to 4 s, 62 at 6 s, 64 from 8 s on.
+    cycles = (4.0 * 60 + 4.0 * 62 + 12.0 * 64) / 60
+    assert found.cycle_count.value == pytest.approx(cycles, abs=0.02)
+    assert found.cadence_mean.value == pytest.approx(60 * found.cycle_count.value / 20)
+    assert found.cadence_variation_percent == pytest.approx(100 * np.std([60] * 3 + [62] + [64] * 6) / 62.6)
+    assert found.halves == pytest.approx(0.5)  # 0.45 of 0.9
+    assert found.per_minute.tolist() == pytest.approx([60] * 3 + [62] + [64] * 6)
+    assert found.confidence.tolist() == [0.9] * 10
+    assert found.knocks_s == 0.0
+
+
+def test_a_window_counts_within_a_second_of_movement(given):
+    made, asked = given
+    found = made([60] * 20, moving=[(10.0, 20.5)])
+    assert found.time_s[np.isfinite(found.per_minute)].tolist() == [10, 12, 14, 16, 18, 20]
+    assert found.time_s[np.isfinite(found.confidence)].tolist() == [10, 12, 14, 16, 18, 20]
+    assert asked["halves"][1].tolist() == [10, 12, 14, 16, 18, 20]
+    later = made([60] * 20, moving=[(10.5, 20.9)])
+    assert later.time_s[np.isfinite(later.per_minute)].tolist() == [10, 12, 14, 16, 18, 20]
+
+
+def test_only_windows_of_the_phase_enter_halves_and_variation(given):
+    made, asked = given
+    found = made([60] * 10 + [66] * 10, within=(0.0, 20.0))
+    assert found.cadence_variation_percent == pytest.approx(0.0, abs=1e-9)
+    assert asked["halves"][1].tolist() == [2.0 * place for place in range(10)]
+    assert asked["others"][3] == (0.0, 20.0)
+    assert np.isfinite(found.per_minute).all()
+
+
+def test_windows_too_fast_for_the_sensor_are_left_out_up_to_a_tenth(given):
+    made, _ = given
+
+    def of_fast(fast, others):
+        cadence = [60.0] * others + [60.0] + [100.0] * fast
+        return made(cadence, rate_hz=12.0, sure=[0.9] * others + [0.1] + [0.9] * fast)
+
+    some = of_fast(3, 27)
+    assert some.cadence_mean.value == pytest.approx(60.0)
+    assert np.isnan(some.per_minute[-3:]).all()
+    assert some.cycle_count.high > some.cycle_count.value + 2 * 3 * 130 / 60 - 1e-6
+    assert of_fast(5, 43).cycle_count is None
+    assert np.isnan(of_fast(5, 43).per_minute).all()
+    # At the limit itself a cadence is told: 12 samples a second allow 90.
+    at = made([90.0] * 10, rate_hz=12.0)
+    assert at.cadence_mean.value == pytest.approx(90.0)
+    # What is too fast beside all movement takes nothing away.
+    still = made(
+        [60.0] * 10 + [60.0] + [100.0] * 5, rate_hz=12.0, sure=[0.9] * 10 + [0.1] + [0.9] * 5, moving=[(0, 18.5)]
+    )
+    assert still.cadence_mean.value == pytest.approx(60.0)
+    assert still.cycle_count.low == still.cycle_count.value
+
+
+def test_a_bout_of_another_rhythm_and_two_seconds_around_it_do_not_count(given):
+    made, asked = given
+    other = Other(20.0, 27.5, 60.0)
+    found = made([60.0] * 30, apart=[other], moving=[(0.0, 60.0)])
+    assert found.others == (other,)
+    assert np.isfinite(found.per_minute).all()
+    left = [2.0 * place for place in range(30) if not 18 <= 2 * place < 29.5]
+    assert asked["halves"][1].tolist() == left
+    # A window speaks for 4 s to either side: 16 + 4 to 30 - 4 is silent.
+    assert found.rhythmic_s == pytest.approx(60 - 6, abs=0.5)
+
+
+def test_knocks_are_told_in_seconds_of_movement_in_the_phase(given):
+    made, _ = given
+    assert made([60.0] * 20, struck=[(5.0, 6.5), (30.0, 31.0)]).knocks_s == pytest.approx(2.5)
+    assert made([60.0] * 20, struck=[(5.0, 6.5), (30.0, 31.0)], within=(0.0, 20.0)).knocks_s == pytest.approx(1.5)
+    grid = Grid(3.0, 4.0, np.zeros((40, 3)))
+    struck = np.zeros(40, bool)
+    struck[[0, 4, 8, 9]] = True
+    assert _seconds(grid, struck, [(4.0, 20.0)], None) == 0.75
+    assert _seconds(grid, struck, [(4.0, 20.0)], (0.0, 5.0)) == 0.25
+
+
+def test_knocks_become_gaps_before_the_band_is_taken(monkeypatch):
+    asked = []
+    monkeypatch.setattr(module, "rhythm_band", lambda grid: asked.append(grid) or "band")
+    slow, band = Grid(0.0, 4.0, np.ones((4, 3))), Grid(0.0, 4.0, np.zeros((4, 3)))
+    assert _without(slow, np.zeros(4, bool), band) is band
+    assert asked == []
+    assert _without(slow, np.array([False, True, False, False]), band) == "band"
+    assert np.isnan(asked[0].values).all(axis=1).tolist() == [False, True, False, False]
+    assert (asked[0].values[[0, 2, 3]] == 1).all()
+
+
+def test_eight_seconds_and_eight_samples_a_cycle_are_needed(given):
+    made, _ = given
+    assert made([60.0] * 5, seconds=8.0).cycle_count is not None
+    assert made([60.0] * 5, seconds=7.9).cycle_count is None
+    for rate_hz, up_to, enough in (
+        (4.0, None, True),
+        (3.9, None, False),
+        (5.0, 0.0, True),
+        (12.0, 90.0, True),
+        (12.0, 90.1, False),
+    ):
+        assert (made([20.0] * 10, rate_hz=rate_hz, up_to=up_to).cycle_count is not None) is enough, (rate_hz, up_to)
+    assert (fastest_at(4.0), fastest_at(1000.0)) == (30.0, 130.0)
+
+
+def test_without_a_rhythm_everything_is_none_and_the_movement_is_told(given):
+    made, _ = given
+    found = made([60.0] * 10, sure=0.5)
+    assert (found.cadence_mean, found.cadence_variation_percent, found.cycle_count, found.halves) == (None,) * 4
+    assert (found.rhythmic_s, found.moving_s, found.share_percent, found.knocks_s) == (0.0, 20.0, 0.0, 0.0)
+    empty = made([60.0] * 5, seconds=1.0)
+    assert (len(empty.time_s), len(empty.per_minute), len(empty.confidence)) == (0, 0, 0)
+    assert (empty.cadence_mean, empty.cycle_count, empty.rhythmic_s, empty.moving_s, empty.knocks_s) == (
+        None,
+        None,
+        0,
+        0,
+        0,
+    )
+    assert (empty.share_percent, empty.remarks, empty.others) == (None, (), ())
+    assert Rhythm(NONE, NONE, NONE, None, None, None, 0.25, None, "", moving_s=0.5).share_percent == 50.0
+
+
+def test_halves_are_the_middle_of_up_to_forty_windows_spread_evenly(monkeypatch):
+    asked = []
+
+    def halves(band, time_s, length_s, window_s):
+        asked.append((time_s.tolist(), length_s.tolist(), window_s))
+        return np.arange(1.0, len(time_s) + 1) / 10
+
+    monkeypatch.setattr(module, "halves", halves)
+    grid = Grid(0.0, 4.0, np.zeros((4, 3)))
+
+    def main(count, mask=None):
+        found, like = windows([60.0] * count, sure=0.5)
+        return _Main(grid, like.time_s, found, np.ones(count, bool) if mask is None else np.array(mask))
+
+    assert main(3).halves() == pytest.approx(0.4)  # 0.1, 0.2 and 0.3 of 0.5
+    assert asked[-1] == ([0.0, 2.0, 4.0], [1.0] * 3, 8.0)
+    for count, step in ((40, 1), (41, 2), (80, 2), (81, 3)):
+        main(count).halves()
+        assert asked[-1][0] == [2.0 * place for place in range(0, count, step)], count
+    main(4, [False, True, False, True]).halves()
+    assert asked[-1][0] == [2.0, 6.0]
+    assert main(2, [False, False]).halves() is None
+    assert main(4, [False, True, False, True]).per_minute().tolist() == [60.0, 60.0]
