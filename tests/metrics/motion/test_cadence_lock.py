@@ -342,6 +342,7 @@ def test_holes_are_closed_inside_and_not_at_the_ends():
     assert closed("..##..##", lost=[5]) == "..##..##"
     assert closed("..##..##", lost=[0, 3, 6]) == "..######"
     assert closed(".#.#.") == ".###."
+    assert closed("#.#.") == "###."
 
 
 def test_a_leap_is_looked_for_14_s_before_and_behind():

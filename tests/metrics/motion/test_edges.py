@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from ownmark.metrics.motion import edges
 from ownmark.metrics.motion.edges import MOVING, STILL, UNKNOWN, _still_lines, painted, runs, sharpened
 from ownmark.metrics.motion.envelope import Means
 
@@ -67,9 +68,9 @@ def test_an_edge_at_a_gap_or_at_the_recordings_end_stays_where_it_is():
 
 
 def test_rest_that_shows_nothing_is_taken_to_vary_by_two_fifths_of_the_threshold():
-    # 0.4 · 50 mg = 20 mg: a movement of 25 mg is less than twice the variance of that, one of 30 mg is more.
-    assert found(series(0, 25), 57, 163, threshold_mg=50)[0] == 57
-    assert found(series(0, 30), 57, 163, threshold_mg=50)[0] == 60
+    # 0.4 · 50 mg = 20 mg: 28.28 mg are twice the variance of that.
+    assert found(series(0, 28.2), 57, 163, threshold_mg=50)[0] == 57
+    assert found(series(0, 28.4), 57, 163, threshold_mg=50)[0] == 60
 
 
 def test_rest_that_drifts_like_a_leaning_trunk_moves_no_edge():
@@ -180,3 +181,40 @@ def test_the_first_and_the_last_mean_of_a_recording_count():
 def test_two_means_of_under_2_each_are_possible_and_of_more_only_one(loud_mg, late):
     # By hand: ½ (r - 1 - ln r) with r = 29/30 · 2.64² = 6.74 is 1.91, with 29/30 · 2.72² = 7.15 it is 2.09.
     assert found(series(10, loud_mg), 58, 162)[:3] == [60, found(series(10, loud_mg), 58, 162)[1], late]
+
+
+@pytest.mark.parametrize(
+    ("before", "since", "believed"), [(UNKNOWN, 50, 1), (UNKNOWN, 51, 0), (MOVING, 45, 1), (MOVING, 46, 0)]
+)
+def test_three_quiet_means_are_a_reference(before, since, believed):
+    # Up to 52, half a window before the edge; from the beginning of what was measured, or half a window behind a
+    # movement.
+    state = np.full(220, before, np.int8)
+    state[since:58], state[58:162], state[162:] = STILL, MOVING, STILL
+    onset, _ = sharpened(series(10, 100), state, 5.0)
+    assert onset.best[-1] == (60 if believed else 58)
+
+
+def test_an_edge_lies_no_more_than_two_windows_behind_the_envelopes():
+    means = series(10, 100)
+    means.values[:, 60:85] /= 10
+    assert found(means, 58, 162)[0] == 78
+    means.values[:, 135:160] /= 10
+    assert found(means, 58, 162)[3] == 142
+
+
+def test_the_end_of_a_short_movement_is_judged_by_that_movement_alone():
+    assert found(series(10, 15, 60, 20, 60), 58, 82)[3] != 82
+    assert found(series(10, 15, 60, 20, 60), 58, 82)[0] != 58
+
+
+def test_a_usual_drift_is_20_mg_a_second(monkeypatch):
+    asked = []
+
+    def lines(near, offset, quiet, number, drift):
+        asked.append(drift)
+        return _still_lines(near, offset, quiet, number, drift)
+
+    monkeypatch.setattr(edges, "_still_lines", lines)
+    found(series(10, 100), 58, 162)
+    assert asked == [pytest.approx(0.02 * STEP_S)] * 2
