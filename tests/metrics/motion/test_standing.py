@@ -419,6 +419,27 @@ def test_only_what_was_taken_for_movement_is_steps(monkeypatch):
     assert handed(monkeypatch, state=state)[0].still == 10.0
     state[350:400] = 2
     assert handed(monkeypatch, state=state).threshold == 40.0
+    state[210:240] = 1  # a movement where no steps are
+    assert handed(monkeypatch, state=state).threshold == 40.0
+
+
+def test_stillness_between_steps_is_enough_from_3_s_on_and_a_parabola_lasts_6_tenths(monkeypatch):
+    asked = []
+
+    def levels(mean, stepping, sway, least):
+        asked.append(least)
+        return _levels(mean, stepping, sway, least)
+
+    monkeypatch.setattr(standing, "_levels", levels)
+    assert handed(monkeypatch)[0] == _Levels(100.0, 10.0)
+    assert asked == [30, 30]
+    monkeypatch.setattr(standing, "quick_envelope", lambda _, seconds: asked.append(seconds) or np.full(400, np.nan))
+    state = np.zeros(400, np.int8)
+    level = np.full(400, 5.0)
+    assert (
+        contrast(None, tenths(level), Look(SETTINGS["trunk"], tenths(level), level, 2.0, 0.0), state, 6.0, 2.0) is None
+    )
+    assert asked[2:] == [0.6]
 
 
 def stepping(monkeypatch, *per_minute):
