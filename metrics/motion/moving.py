@@ -185,7 +185,7 @@ def _doubt(grid: Grid, rule: _Rule, found: _Found) -> Bools:
         sides = zone(rule.look, rule.threshold, rule.floor, going, restless=rule.found == RESTLESS)
         out = doubtful(rule.look, sides, found.state, found.onset, found.end)
         if rule.noisy:
-            below = np.sqrt(max(rule.threshold**2 - rule.floor**2, 0.0))  # movement and noise add up by their squares
+            below = np.sqrt(rule.threshold**2 - rule.floor**2)  # movement and noise add up by their squares
             sure = below < WEAKEST_ROLL_MG or _rhythmic(grid, _where(rule.edges, going, np.inf))
             out |= hidden(rule.look, going, rule.threshold, sure=sure)
     else:

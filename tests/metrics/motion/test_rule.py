@@ -54,6 +54,7 @@ def threshold(floor, *levels, **words):
 def test_the_threshold_lies_halfway_as_a_ratio_between_floor_and_what_is_loud():
     assert threshold(2.0, 3.0, 200.0, 200.0) == pytest.approx(20.0)
     assert threshold(2.0, 3.0, 100.0, 200.0, 300.0, 400.0, 500.0) == pytest.approx(np.sqrt(2 * 400))  # upper quarter
+    assert threshold(0.0, 3.0, 1000.0, least_mg=4.0) == pytest.approx(20.0)
     assert threshold(0.0, 3.0, 1000.0) == pytest.approx(10.0)  # a tenth of the least threshold stands for no floor
 
 
@@ -194,6 +195,7 @@ def test_what_the_reader_should_know_of_a_recording():
     nothing = moving(Grid(2.0, 50.0, np.full((100, 3), NAN)), "wrist")
     assert (nothing.found, nothing.unmeasured, nothing.moving) == (NOTHING, ((1.99, 3.99),), ())
     assert nothing.threshold_mg is None
+    assert (NOTHING, RESTLESS, NOISE_HIDES) == ("nothing", "restless", "noise")
     assert moving(shaken((10, 1), (10, 100)), "frame").found is None
     assert moving(shaken((30, 20)), "frame").found == NOISE_HIDES
     assert moving(shaken((30, 6)), "frame").found is None  # noise that hides no more than a floor may show
