@@ -148,8 +148,8 @@ def _contradicted(fixed: Sequence[tuple[_Seen, Placing]]) -> dict[str, Placing]:
         if placing.how not in (CLOCK, TIME_OF_DAY) or first.grid is None or other.grid is None:
             continue
         found = by_taps(first.grid, other.grid)
-        if isinstance(found, Placing) and abs(found.offset_s + base.offset_s - placing.offset_s) > CLOCKS_OFF_S:
-            apart = found.offset_s + base.offset_s - placing.offset_s
+        apart = found.offset_s + base.offset_s - placing.offset_s if isinstance(found, Placing) else 0.0
+        if abs(apart) > CLOCKS_OFF_S:
             note = (
                 f"The clocks of {first.path} and {other.path} are used, but three taps on both say that they differ by "
                 f"{apart:+.1f} s: look at the devices' clocks, or place the file by --offset."

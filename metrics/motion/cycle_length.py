@@ -95,7 +95,7 @@ def _peaks(values: Singles) -> tuple[Singles, Singles]:
     left, middle, right = values[:, :-2], values[:, 1:-1], values[:, 2:]
     slope, bend = left - right, left - 2.0 * middle + right
     peak = (middle > left) & (middle >= right)
-    place = np.where(peak, 0.5 * slope / np.where(peak, bend, 1.0), 0.0)
+    place = np.divide(0.5 * slope, bend, out=np.zeros_like(bend), where=peak)
     return place, np.where(peak, middle - 0.25 * slope * place, -1.0)
 
 

@@ -100,6 +100,7 @@ def test_an_odd_window_takes_the_highest_peak_near_the_usual_lag():
     assert moved([0.7, 0.6, 0.9, 0.1], odd=False) == 2
     assert moved([0.65, 0.9, 0.9, 0.1], usual=0.95) == 0  # 1.1 is further away than 0.12 on a scale of logarithms
     assert moved([0.65, 0.9, 0.9, 0.1], usual=0.98) == 1
+    assert moved([0.65, 0.9, 0.9, 0.1], usual=0.97) == 0  # 0.126
 
 
 def test_it_has_to_be_fair_and_seven_tenths_of_the_own_one():
@@ -208,3 +209,145 @@ def test_a_half_that_stays_well_below_is_told_apart(half, length_s):
 def test_a_peak_of_three_tenths_sharpens(height, shortened):
     row = height * curve(0.47)[None]
     assert bool(_refined(row, LAG_S, np.array([0.46]))[0] != 0.46) is shortened
+
+
+# ---- each threshold at its edge, with likeness at single lags
+
+
+def spikes(**heights):
+    """A likeness of nought but at these hundredths of a second."""
+    row = np.zeros(77)
+    for name, height in heights.items():
+        row[round((int(name[2:]) / 100 - 0.2) / STEP_S)] = height
+    return row
+
+
+def read(*windows, least=0.4):
+    """Lags that windows are read at, from (likeness, the hundredths at which each alone is read)."""
+    values = np.array([row for row, _ in windows], np.float32)
+    height = _peaks(values)[1]
+    lag = np.tile(LAG_S[1:-1], (len(values), 1))
+    first = np.array([round((alone / 100 - 0.2) / STEP_S) - 1 for _, alone in windows])
+    at = _one_reading(values, LAG_S, lag, height, first, least)
+    return [round(100 * LAG_S[1 + each]) for each in at]
+
+
+EQUAL = spikes(at80=1.0, at160=1.0), 80
+"""A window of halves that are alike, read as such."""
+
+
+def whole(share, height=1.0):
+    """A window that alone is read as whole, its half as like as this share of it."""
+    return spikes(at80=share * height, at160=height), 160
+
+
+def test_a_half_of_over_three_quarters_is_read_as_the_others_are():
+    assert read(*[EQUAL] * 5, whole(0.76)) == [80] * 6
+    assert read(*[EQUAL] * 5, whole(0.74)) == [80] * 5 + [160]
+    assert read(*[EQUAL] * 5, whole(0.75)) == [80] * 5 + [160]
+
+
+def test_a_quarter_of_windows_that_are_told_apart_make_all_whole():
+    assert read(*[EQUAL] * 4, whole(0.5)) == [160] * 5
+    assert read(*[EQUAL] * 4, whole(0.75)) == [160] * 5
+    assert read(*[EQUAL] * 5, whole(0.5)) == [80] * 5 + [160]
+    assert read(*[EQUAL] * 40, *[whole(0.5)] * 9) == [80] * 40 + [160] * 9
+    assert read(*[EQUAL] * 40, *[whole(0.5)] * 10) == [160] * 50
+
+
+def test_told_apart_are_halves_of_three_tenths_of_a_whole_of_seven_tenths():
+    assert read(*[EQUAL] * 4, whole(0.31)) == [160] * 5
+    assert read(*[EQUAL] * 4, whole(0.29)) == [80] * 4 + [160]
+    assert read(*[EQUAL] * 4, whole(0.5, 0.71)) == [160] * 5
+    assert read(*[EQUAL] * 4, whole(0.5, 0.69)) == [80] * 4 + [160]
+    assert read(*[EQUAL] * 4, whole(0.5, 0.75), least=0.76) == [80] * 4 + [160]
+
+
+def test_told_apart_they_are_of_about_twice_the_length():
+    for hundredths, of_it in ((120, True), (115, False), (210, True), (220, False)):
+        other = np.zeros(77)
+        other[[round((hundredths / 200 - 0.2) / STEP_S), round((hundredths / 100 - 0.2) / STEP_S)]] = 0.5, 1.0
+        assert read(*[EQUAL] * 4, (other, hundredths))[:4] == [160 if of_it else 80] * 4, hundredths
+
+
+def test_every_second_unit_differs_below_95_hundredths_less_what_noise_takes():
+    assert read((spikes(at80=0.945, at160=1.0), 80)) == [160]
+    assert read((spikes(at80=0.955, at160=1.0), 80)) == [80]
+    # Of 0.8 a quarter is missing: 0.95 - 0.2 / 4 = 0.9.
+    assert read((spikes(at80=0.898 * 0.8, at160=0.8), 80)) == [160]
+    assert read((spikes(at80=0.902 * 0.8, at160=0.8), 80)) == [80]
+
+
+def test_windows_whose_lengths_differ_by_less_than_three_tenths_are_read_together():
+    differ = spikes(at80=0.9, at160=1.0), 80
+    for hundredths, together in ((105, True), (110, False), (60, True), (55, False)):
+        other = np.zeros(77)
+        other[[round((hundredths / 100 - 0.2) / STEP_S), round((hundredths / 50 - 0.2) / STEP_S)]] = 1.0
+        expected = [160] * 5 + [2 * hundredths if together else hundredths]
+        assert read(*[differ] * 5, (other, hundredths)) == expected, hundredths
+
+
+def test_windows_too_weak_to_be_read_stop_nobody():
+    weak = spikes(at80=0.3, at160=0.35), 80
+    assert read(weak, (spikes(at80=0.9, at160=1.0), 80)) == [80, 160]
+
+
+STILL = np.zeros(77)
+
+
+def test_a_window_is_held_against_five_to_either_side():
+    odd, steady = curve(2.0, half=0.74), curve(1.0, half=-1.0)
+    rest = [STILL] * 14 + [steady] * 8
+    assert found(odd, *[STILL] * 3, steady, steady, *rest).length_s[0] == pytest.approx(1.0, rel=0.02)
+    assert found(odd, *[STILL] * 3, steady, STILL, steady, *rest).length_s[0] == pytest.approx(2.0, rel=0.02)
+    assert found(*rest[::-1], steady, steady, *[STILL] * 3, odd).length_s[-1] == pytest.approx(1.0, rel=0.02)
+    assert found(*rest[::-1], steady, STILL, steady, *[STILL] * 3, odd).length_s[-1] == pytest.approx(2.0, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("low", "length_s"),
+    [(0.398, 0.8), (0.402, 1.6), (0.484, 1.6), (0.486, 0.8)],
+)
+def test_from_eight_tenths_to_97_hundredths_a_minute_to_either_side_decides(low, length_s):
+    # Of a peak of 0.5 twice as late.
+    either, steady = spikes(at80=low, at160=0.5), spikes(at160=1.0)
+    near = found(either, *[STILL] * 28, steady, steady, least=0.3)
+    assert near.length_s[0] == pytest.approx(length_s, rel=0.02)
+    far = found(either, *[STILL] * 28, steady, STILL, steady, least=0.3)
+    assert far.length_s[0] == pytest.approx(0.8, rel=0.02)
+
+
+@pytest.mark.parametrize(("share", "length_s"), [(0.79, 0.8), (0.783, 1.6)])
+def test_what_noise_takes_is_a_fifth_of_what_the_highest_lacks(share, length_s):
+    # 0.92 · 0.6 - 0.2 · 0.4 is 0.7867 of 0.6.
+    assert found(curve(1.6, half=share, height=0.6), least=0.7).length_s[0] == pytest.approx(length_s, rel=0.01)
+
+
+def test_lengths_at_the_ends_of_the_range_belong_to_it():
+    row = spikes(at80=0.9)
+    for words in ({"shortest_s": float(LAG_S[12])}, {"longest_s": float(LAG_S[12])}):
+        assert found(row, **words).length_s[0] == pytest.approx(0.8)
+    assert np.isnan(found(row, shortest_s=float(LAG_S[12]) + 1e-9).length_s[0])
+    assert np.isnan(found(row, longest_s=float(LAG_S[12]) - 1e-9).length_s[0])
+
+
+def test_a_top_below_nought_is_no_cycle_and_one_above_1_counts_as_1():
+    assert np.isnan(found(np.where(np.arange(77) == 12, -0.1, -0.5)).length_s[0])
+    assert found(curve(1.3, half=-1.0, height=1.05)).likeness[0] == 1.0
+    row = found(spikes(at80=0.5, at160=0.4))
+    assert (row.length_s[0], row.likeness[0], row.doubles[0]) == pytest.approx((0.8, 0.5, 0.8))
+
+
+def test_lags_with_too_few_pairs_are_like_nothing():
+    made = like(curve(1.3, half=-1.0))
+    made.pairs[0, LAG_S > 2.0] = 0.39
+    row = cycles(made, 0.4, 3.8, 0.4)
+    assert (row.length_s[0], row.doubles[0]) == (pytest.approx(1.3, rel=0.003), 0.0)
+
+
+@pytest.mark.parametrize(("many", "cycle_s", "length_s"), [(2, 1.2, 1.225), (4, 0.8, 0.8125), (8, 0.4, 0.40625)])
+def test_two_four_and_eight_cycles_sharpen_by_their_own_peak(many, cycle_s, length_s):
+    # A peak one lag behind so many cycles.
+    row = np.zeros(77)
+    row[round((many * cycle_s - 0.2) / STEP_S) + 1] = 0.9
+    assert _refined(row[None], LAG_S, np.array([cycle_s]))[0] == pytest.approx(length_s)
