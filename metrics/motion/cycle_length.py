@@ -162,7 +162,7 @@ def _running_median(values: Floats, side: int) -> Floats:
     padded = np.pad(values, side, constant_values=np.inf)
     ordered = np.sort(sliding_window_view(padded, 2 * side + 1), axis=1)
     count = np.isfinite(ordered).sum(axis=1)
-    middle = ordered[np.arange(len(values)), np.maximum(count - 1, 0) // 2]
+    middle = ordered[np.arange(len(values)), (count - 1) // 2]
     return np.where(count >= 3, middle, np.inf)
 
 

@@ -12,6 +12,7 @@ from ownmark.ingest.recording import (
     EVENTS,
     GIVEN,
     HEART_ONSET,
+    MOVEMENT,
     TAPS,
     TIME_OF_DAY,
     Mark,
@@ -21,12 +22,25 @@ from ownmark.ingest.recording import (
 from ownmark.metrics import clock_alignment
 from ownmark.metrics.clock_alignment import _beside, _contradicted, _laid, _Seen, align, on_one_clock
 from ownmark.metrics.motion import alignment, onset_alignment, taps
-from ownmark.metrics.motion.alignment import Refusal, activity, by_events, choose, judged
+from ownmark.metrics.motion.alignment import (
+    Refusal,
+    _agreeing,
+    _alike,
+    _paired,
+    activity,
+    by_events,
+    by_movement,
+    by_taps,
+    choose,
+    judged,
+)
 from ownmark.metrics.motion.cross_correlation import Match
 from ownmark.metrics.motion.grid import Grid
 from ownmark.metrics.motion.taps import Taps
 
 from tests.makers.recordings import pulse, recording
+
+NAN = np.nan
 
 # ---- which streams lie on one clock
 
@@ -137,6 +151,87 @@ def test_without_an_answer_the_reasons_are_told_once_each():
     assert choose([Refusal("a."), Refusal("b."), Refusal("a.")]) == Refusal("a. b.")
     with pytest.raises(ValueError, match="nothing"):
         choose([])
+
+
+# ---- events of which some may belong to each other
+
+
+def test_the_offset_under_which_most_events_fit_is_taken():
+    # Three pairs 10 apart, and one of another row.
+    found = _paired([(110.0, 100.0), (210.0, 200.0), (310.0, 300.0), (110.0, 300.0)], 0.5, TAPS)
+    assert (found.offset_s, found.anchor_s, found.how, found.within_s) == (10.0, 100.0, TAPS, 0.5)
+    assert (found.confidence, found.drift_ppm, found.note) == (0.97, None, "")
+    one = _paired([(110.0, 100.0)], 0.5, TAPS)
+    assert (one.offset_s, one.confidence, one.note) == (10.0, 0.9, "")
+    assert _paired([(110.0, 100.0)], 0.5, EVENTS).confidence == 0.6
+
+
+def test_two_offsets_that_fit_equally_well_are_one_within_their_error_only():
+    # Twice 0.5, and 0.0005 of the 100 s between them.
+    assert isinstance(_paired([(110.0, 100.0), (211.04, 200.0)], 0.5, TAPS), Placing)
+    assert isinstance(_paired([(110.0, 100.0), (211.06, 200.0)], 0.5, TAPS), Refusal)
+    assert isinstance(_paired([(110.0, 100.0), (208.94, 200.0)], 0.5, TAPS), Refusal)
+    assert isinstance(_paired([(110.0, 100.0), (110.0, 200.0)], 0.5, TAPS), Refusal)
+
+
+def test_each_event_counts_once():
+    assert _agreeing([(10.0, 0.0), (10.0, 0.4), (10.4, 0.4)], (10.0, 0.0), 0.5) == [(10.0, 0.0), (10.4, 0.4)]
+    assert _agreeing([(30.0, 20.0), (10.0, 0.0)], (30.0, 20.0), 0.5) == [(10.0, 0.0), (30.0, 20.0)]
+
+
+def test_rows_of_taps_are_alike_where_both_pauses_are():
+    one = Taps((1.0, 2.0, 3.5), 4.0)
+    for moments, same in (
+        ((11.0, 12.0, 13.5), True),
+        ((11.0, 12.125, 13.625), True),
+        ((11.0, 11.875, 13.375), True),
+        ((11.0, 12.126, 13.6), False),
+        ((11.0, 12.0, 13.626), False),
+        ((11.0, 12.0, 13.374), False),
+    ):
+        assert _alike(one, Taps(moments, 4.0), 0.125) is same, moments
+
+
+def test_taps_are_paired_by_their_pauses_and_laid_by_their_middles(monkeypatch):
+    rows = {}
+    monkeypatch.setattr(alignment, "find_taps", lambda grid: rows[grid.start_s])
+    slow, quick = Grid(0.0, 20.0, np.zeros((1, 3))), Grid(1.0, 40.0, np.zeros((1, 3)))
+    rows[0.0], rows[1.0] = (Taps((10.0, 11.0, 12.5), 4.0),), (Taps((2.0, 3.0, 4.5), 4.0),)
+    found = by_taps(slow, quick)
+    # A sample of each: 0.05 and 0.025 s.
+    assert (found.offset_s, found.within_s, found.how) == (pytest.approx(8.0), pytest.approx(0.075), TAPS)
+    # Pauses may differ by 0.03 and one and a half of both: 0.1425 s.
+    rows[1.0] = (Taps((2.0, 3.142, 4.642), 4.0),)
+    assert by_taps(slow, quick).offset_s == pytest.approx(33.5 / 3 - 9.784 / 3)
+    rows[1.0] = (Taps((2.0, 3.143, 4.643), 4.0),)
+    assert isinstance(by_taps(slow, quick), Refusal)
+    rows[1.0] = (Taps((2.0, 2.858, 4.358), 4.0),)
+    assert isinstance(by_taps(slow, quick), Placing)
+    for which in (0.0, 1.0):
+        kept, rows[which] = rows[which], ()
+        assert isinstance(by_taps(slow, quick), Refusal)
+        rows[which] = kept
+    fine = Grid(0.0, 400.0, np.zeros((1, 3)))
+    rows[0.0] = (Taps((10.0, 11.0, 12.5), 4.0),)
+    assert by_taps(fine, fine).within_s == 0.02
+
+
+def test_movements_are_slid_in_fifths_of_a_second_over_a_minute_at_least(monkeypatch):
+    asked = []
+    monkeypatch.setattr(alignment, "match", lambda *words: asked.append(words) or "match")
+    monkeypatch.setattr(alignment, "judged", lambda *words: asked.append(words) or Refusal("no"))
+    levels = {3.0: np.ones(300), 4.0: np.append(np.ones(300), NAN), 5.0: np.ones(299)}
+    monkeypatch.setattr(alignment, "activity", lambda grid: (grid.start_s, levels[grid.start_s]))
+    one, other, short = (Grid(start_s, 20.0, np.zeros((1, 3))) for start_s in levels)
+    assert by_movement(one, other, 77.0) == Refusal("no")
+    (first, first_s, second, second_s, *rest), judged_by = asked
+    assert (len(first), first_s, len(second), second_s, rest) == (300, 3.0, 301, 4.0, [0.2, 77.0, 300])
+    assert judged_by[:4] == ("match", 5.0, MOVEMENT, 0.5)
+    assert type(rest[2]) is int
+    asked.clear()
+    assert isinstance(by_movement(one, short), Refusal)
+    assert isinstance(by_movement(short, one), Refusal)
+    assert asked == []
 
 
 # ---- movement as it is compared

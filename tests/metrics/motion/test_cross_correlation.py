@@ -94,12 +94,26 @@ def test_the_best_is_the_strongest_and_a_rival_lies_further_away():
     assert found.rival(6.0) == pytest.approx(np.arctanh(0.3) * 10)
     assert found.rival(8.0) == 0.0
     assert made([0.6, -0.5]).rival(1.0) == 0.0
+    assert made([0.3, 0.1, 0.8]).rival(2.0) == pytest.approx(np.arctanh(0.3) * 10)  # before it as well
 
 
 def test_the_top_lies_between_samples_by_a_parabola():
     assert made([0.2, 0.6, 0.4]).top_s() == pytest.approx(2.0 + (0.4 - 0.2) / (2 * (1.2 - 0.6)) * 2.0)
     assert made([0.4, 0.6, 0.4]).top_s() == 2.0
     assert made([-0.2, 0.6, -0.4]).top_s() == pytest.approx(2.0 + 0.2 / (2 * -1.8) * 2.0)
+
+
+def test_a_top_of_tall_series_and_one_place_before_the_last_lies_by_the_same_step():
+    found = Match(np.array([-6.0, -4.0, -2.0, 0.0]), np.array([0.2, 0.6, 0.4, 0.1]), np.full(4, 103.0), 1.0)
+    assert found.top_s() == pytest.approx(-4.0 + (0.4 - 0.2) / (2 * (1.2 - 0.6)) * 2.0)
+
+
+def test_a_series_that_is_another_one_correlates_wholly():
+    found = match(FIRST, 0.0, FIRST, 0.0, 1.0, 0.0, 8)
+    assert found.r.tolist() == pytest.approx([1.0])
+    assert match(FIRST, 0.0, -FIRST, 0.0, 1.0, 0.0, 8).r.tolist() == pytest.approx([-1.0])
+    small = 0.01 * FIRST  # whose squares add up to less than 1
+    assert match(small, 0.0, small, 0.0, 1.0, 0.0, 8).memory == pytest.approx(memory(FIRST))
 
 
 def test_at_the_ends_and_beside_what_is_too_short_the_top_is_a_sample():

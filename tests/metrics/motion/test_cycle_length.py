@@ -72,6 +72,7 @@ def test_the_highest_within_a_lag_or_so():
     assert _at(values, LAG_S, np.array([4.02]))[0] == 0.0
     assert np.isnan(_at(values, LAG_S, np.array([0.16]))[0])
     assert _at(values, LAG_S, np.array([0.18]))[0] == 0.0
+    assert _at(np.where(np.arange(77) == 1, 0.7, 0.0)[None], LAG_S, np.array([0.3]))[0] == pytest.approx(0.7)
     assert _at(np.where(np.arange(77) == 75, 0.7, 0.0)[None], LAG_S, np.array([4.0]))[0] == pytest.approx(0.7)
 
 
@@ -126,6 +127,8 @@ def test_the_second_reading_is_the_half_or_where_that_is_more_the_double():
     assert _second_reading(row, LAG_S, np.array([1.6]), np.array([0.8]))[0] == pytest.approx(0.75)
     row[0, 60] = 0.9
     assert _second_reading(row, LAG_S, np.array([1.6]), np.array([0.8]))[0] == pytest.approx(8 / 9)
+    row[0, 60] = 0.8
+    assert _second_reading(row, LAG_S, np.array([1.6]), np.array([0.8]))[0] == pytest.approx(0.75)
 
 
 def test_a_length_is_sharpened_where_more_cycles_are_seen():
@@ -158,6 +161,7 @@ def test_cycles_outside_of_the_range_are_none():
 
 def test_too_few_pairs_and_no_peak_have_no_cycle():
     assert np.isnan(found(curve(1.3, half=-1.0), pairs=0.39).length_s[0])
+    assert found(curve(1.3, half=-1.0), pairs=0.4).length_s[0] == pytest.approx(1.3, rel=0.003)
     assert found(curve(1.3, half=-1.0), pairs=0.41).length_s[0] == pytest.approx(1.3, rel=0.003)
     row = found(np.zeros(77), curve(1.3, half=-1.0))
     assert np.isnan([row.length_s[0], row.likeness[0], row.doubles[0]]).all()
@@ -351,3 +355,24 @@ def test_two_four_and_eight_cycles_sharpen_by_their_own_peak(many, cycle_s, leng
     row = np.zeros(77)
     row[round((many * cycle_s - 0.2) / STEP_S) + 1] = 0.9
     assert _refined(row[None], LAG_S, np.array([cycle_s]))[0] == pytest.approx(length_s)
+
+
+def test_a_window_moves_to_just_that_reading_and_to_no_higher_peak_beside_it():
+    # Within 0.12 on a scale of logarithms: 71 to 90 hundredths, and 142 to 180.
+    assert read(*[EQUAL] * 5, (spikes(at65=0.9, at80=0.76, at95=0.9, at160=1.0), 160))[-1] == 80
+    told = spikes(at80=0.8, at140=1.0, at160=0.95, at185=1.0), 80
+    assert read(told) == [160]
+
+
+def test_a_sharper_length_is_off_by_less_than_half_a_cycle_over_all_of_them():
+    # Lags of twentieths from 0.05 on. A peak at 0.3 says 0.15: by less than a quarter more than 0.121, and not 0.1185.
+    lag_s = STEP_S * np.arange(1, 78)
+    row = np.where(np.arange(77) == 5, 0.9, 0.0)[None]
+    assert _refined(row, lag_s, np.array([0.121]))[0] == pytest.approx(0.15)
+    assert _refined(row, lag_s, np.array([0.1185]))[0] == 0.1185
+
+
+def test_peaks_at_the_last_lags_sharpen_nothing():
+    row = np.where(np.arange(77) == 74, 0.9, 0.0)[None]
+    assert _refined(row, LAG_S, np.array([1.975]))[0] == 1.975
+    assert _refined(row, LAG_S, np.array([1.96]))[0] == pytest.approx(1.95)

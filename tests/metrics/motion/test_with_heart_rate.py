@@ -2,7 +2,18 @@
 
 import numpy as np
 import pytest
-from ownmark.metrics.motion.with_heart_rate import Rise, rate_with_movement, rise_note, rises_without_movement
+from ownmark.metrics.motion.with_heart_rate import (
+    Rise,
+    _between,
+    _bounds,
+    _cut,
+    _high,
+    _pulse,
+    _settled,
+    rate_with_movement,
+    rise_note,
+    rises_without_movement,
+)
 
 from tests.makers.pulse import Heart, heart
 
@@ -159,3 +170,71 @@ def test_several_rises_are_counted_and_the_highest_told():
     note = rise_note(found, 80)
     assert "2 times" in note
     assert "from 370 s to 440 s, 40 /min" in note
+
+
+# ---- the pieces, by hand
+
+TWO = _pulse([0.0, 10.0], [10.0, 10.0], [100.0, 120.0])
+
+
+@pytest.mark.parametrize(
+    ("span", "values"), [((5, 10), [100]), ((10, 12), [120]), ((9, 11), [100, 120]), ((20, 25), []), ((-5, 0), [])]
+)
+def test_pieces_that_reach_into_a_span(span, values):
+    assert TWO.within(span).tolist() == values
+
+
+def test_time_and_integral_over_spans():
+    assert TWO.over([(5, 12), (18, 30)]) == (9.0, 5 * 100 + 2 * 120 + 2 * 120, 19)
+    assert TWO.over([]) == (0.0, 0.0, 0)
+
+
+def test_pieces_without_a_value_or_time_are_none():
+    made = _pulse([0, 1, 2, 3], [1, 0, -0.5, 1], [90, 91, 92, np.nan])
+    assert (made.begin.tolist(), made.end.tolist(), made.bpm.tolist()) == ([0], [1], [90])
+
+
+def test_bounds_of_a_mean_are_tight():
+    assert _bounds(TWO, [(0, 20)], []) == (110, 110)
+    # Ten of thirty seconds lost: a heart of 30 to 230.
+    assert _bounds(TWO, [(0, 30)], []) == (pytest.approx(2500 / 30), pytest.approx(4500 / 30))
+    # Five seconds more or not, without a heart rate.
+    assert _bounds(TWO, [(0, 20)], [(20, 25)]) == (pytest.approx(2350 / 25), pytest.approx(3350 / 25))
+    # With one: it counts, or not.
+    assert _bounds(TWO, [(0, 10)], [(10, 15)]) == (100, pytest.approx(1600 / 15))
+    assert _bounds(TWO, [(10, 20)], [(5, 10)]) == (pytest.approx(1700 / 15), 120)
+    # Measured in part: as if not at all.
+    assert _bounds(TWO, [(0, 10)], [(15, 25)]) == (pytest.approx(1300 / 20), pytest.approx(3300 / 20))
+    # Of several values the lowest and the highest.
+    assert _bounds(TWO, [(18, 20)], [(5, 15)]) == (pytest.approx((240 + 1000) / 12), 120)
+    # In two parts, both measured.
+    assert _bounds(TWO, [(0, 5)], [(5, 6), (15, 17)]) == (100, pytest.approx((500 + 3 * 120) / 8))
+
+
+def test_spans_are_cut_parted_and_settled():
+    assert _cut([(0, 5), (8, 20), (30, 40)], 3, 15) == [(3, 5), (8, 15)]
+    assert _cut([(0, 3), (15, 20)], 3, 15) == []
+    assert _between([(3, 5), (8, 15)], 3, 20) == [(5, 8), (15, 20)]
+    assert _between([], 3, 20) == [(3, 20)]
+    assert _settled([(0, 40), (50, 80), (90, 121)], 0) == [(0, 40), (120, 121)]
+
+
+def test_high_stretches_join_over_five_seconds():
+    made = _pulse([0, 10, 15, 25, 30.1], [10, 5, 10, 5, 5], [100, 99, 100, 99.9, 100])
+    assert _high(made, 100) == [(0, 25), (30.1, 35.1)]
+    assert _high(made, 99.9) == [(0, 35.1)]  # 10 to 15 is a dip of five
+    assert _high(_pulse([0, 15.1], [10, 5], [100, 100]), 100) == [(0, 10), (15.1, 20.1)]
+
+
+def test_unmeasured_movement_and_the_settling_behind_it_may_belong_to_either():
+    # Moving 40 to 80, unseen 80 to 90: what may be moving is 80 to 120, all of it 100 /min: (40 · 120 + 40 · 100) / 80.
+    bpm = np.repeat([80.0, 120.0, 100.0, 80.0], [40, 40, 40, 40])
+    found = rate_with_movement(
+        np.arange(160.0), np.ones(160), bpm, [(40, 80)], unmeasured=[(80, 90)], from_s=0, until_s=160
+    )
+    # Too short for settling: all of both is used. Still 0-40 and 90-160, of which 30 at 100.
+    assert (found.moving_s, found.still_s) == (40, 110)
+    assert found.still_bpm == pytest.approx((40 * 80 + 30 * 100 + 40 * 80) / 110)
+    high_still = (9400 + 40 * 100) / 150
+    assert found.difference.low == pytest.approx(110 - high_still)
+    assert found.difference.high == pytest.approx(120 - 9400 / 110)
