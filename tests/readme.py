@@ -18,6 +18,7 @@ from ownmark.metrics.maximum import EQUATIONS, SET_APART, Equation
 from ownmark.records.store.location import VARIABLE
 from ownmark.sample_streams import FOLDER
 from ownmark.sample_streams.school_year import SET_UP
+from ownmark.words.render import texts
 
 README = Path(__file__).resolve().parents[1] / "README.md"
 _BLOCK = re.compile(r"```\n\$ (ownmark [^\n]*)\n(.*?)```\n", re.DOTALL)
@@ -100,7 +101,7 @@ def _line(equation: Equation) -> str:
     cells = (
         f"`{equation.name}`",
         equation.formula,
-        f"{equation.people}{work}",
+        f"{texts('en')[f'people.{equation.people}']}{work}",
         f"{youngest:g}–{oldest:g}",
         equation.source,
     )

@@ -12,10 +12,12 @@ from functools import lru_cache
 from pathlib import Path
 from typing import IO, Any
 
-from ...metrics.figure import EffortSheet, Figure
+from ...metrics.figure import BasisUsed, EffortSheet, Figure
 from ...metrics.glossary import CEILING_FIGURES, MOTION_FIGURES
+from ...metrics.messages import BASIS_REST_ENTERED
 from ...records.protocol import Protocol
 from ...records.trial import HandResult
+from ...words.message import english_of_older
 from ...words.render import english
 from .fhir_codes import (
     CATEGORIES,
@@ -80,7 +82,7 @@ def observations(record: Record) -> Iterator[str]:
             when = day if name in _WHOLE_RECORDING else work
             yield _figure(members[-1], name, figure, when, devices[name in MOTION_FIGURES], notes)
         basis = sheet.provenance.basis
-        if basis.rest_bpm is not None and basis.rest_how != "entered":  # one that was entered is of another day
+        if basis.rest_bpm is not None and not _entered(basis):  # one that was entered is of another day
             members.append(f"t{trial.id}-rest")
             yield _rest(members[-1], basis.rest_bpm, basis.rest_how, day)
     for number, one in enumerate(trial.hand_results, start=1):
@@ -88,6 +90,12 @@ def observations(record: Record) -> Iterator[str]:
         yield _hand(members[-1], one, record, day, notes)
     if members:
         yield _together(record, members, day, notes)
+
+
+def _entered(basis: BasisUsed) -> bool:
+    """Whether a person gave the resting rate; a sheet of before messages says it in English."""
+    how = basis.rest_from
+    return how is not None and (how == BASIS_REST_ENTERED or english_of_older(how) == "entered")
 
 
 def _figure(number: str, name: str, figure: Figure, shared: str, device: str, notes: tuple[str, ...]) -> str:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from ownmark.cli.main import main
 from ownmark.cli.sheet_text import said
+from ownmark.metrics.figure import Figure
 from ownmark.reports.sheets.figure_text import bounds_text, digits
 from ownmark.reports.words import Words
 from ownmark.sample_streams import FOLDER
@@ -344,9 +345,10 @@ def test_change_shows_the_bounds_of_the_time_above_the_ceiling(school, tmp_path)
     figures = [each["figures"] for each in json.loads(school("change", "TH-11", "--json"))["retests"]]
     told = 0
     for name, figure in figures[0].items():
-        between = bounds_text(name, figure, words)
         if figure["value"] is None:
             continue
+        shown = {each: figure[each] for each in ("value", "unit", "low", "high")}
+        between = bounds_text(name, Figure(name=name, source="", **shown), words)
         place = next(number for number, line in enumerate(lines) if line.startswith(f"  {said(name)} "))
         assert (lines[place + 1].split()[:3] == ["could", "lie", "between"]) == bool(between), name
         if between:

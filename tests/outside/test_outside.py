@@ -176,7 +176,7 @@ def test_the_accessibility_rules_come_with_a_package():
 STARTS = """
 import signal
 from tests.outside import parts
-from tests.records.server import Server
+from tests.records.store.server import Server
 running = Server(parts.POSTGRESQL.need())
 print(running.process.pid, running.folder, flush=True)
 signal.pause()

@@ -12,7 +12,6 @@ from functools import cache
 import numpy as np
 import pytest
 from ownmark.ingest.cleaning.judge import clean, with_heart_rate
-from ownmark.ingest.cleaning.rr_interval import rr_flags
 from ownmark.ingest.edf import reader as edf
 from ownmark.ingest.flags import REJECTING, Flag
 from ownmark.ingest.heartpy_import import import_heartpy
@@ -97,19 +96,18 @@ def reference(values, rate, kind):
 
 
 def per_30_s(beats, other_s):
-    """Heart rate of each 30 s by our usable intervals, and by the other detector's usable ones in the same time."""
+    """Median heart rate of each 30 s by our usable intervals, and by the other detector's in the same time."""
     usable = (beats.flags & np.uint16(REJECTING)) == 0
     start, rr = beats.start_s[usable], beats.rr_s[usable]
     middle, other = (other_s[1:] + other_s[:-1]) / 2, np.diff(other_s)
     place = np.searchsorted(start, middle, side="right") - 1
     shared = (place >= 0) & (middle < start[place] + rr[place])
-    shared &= (rr_flags(other) & np.uint16(REJECTING)) == 0
     pairs = []
     for begin in range(0, int(start[-1]), 30):
         ours = (start >= begin) & (start < begin + 30)
         theirs = shared & (middle >= begin) & (middle < begin + 30)
-        if min(np.count_nonzero(ours), np.count_nonzero(theirs)) >= 10:  # the other's may be rejected as well
-            pairs.append((60 / rr[ours].mean(), 60 / other[theirs].mean()))
+        if np.count_nonzero(ours) >= 10:
+            pairs.append((60 / np.median(rr[ours]), 60 / np.median(other[theirs])))
     return pairs
 
 

@@ -46,7 +46,9 @@ def shaped(number):
             figures[name] = {"value": value, "low": value - 1 / 7, "high": value + 1 / 3}
     if number % 2:
         provenance["start"] = "2026-10-06T09:00:00.250000-06:00"
-        basis = sheet.provenance.basis.model_copy(update={"rest_how": "lowest 30 s mean of the rest phase"})
+        basis = sheet.provenance.basis.model_copy(
+            update={"rest_from": Message.english("lowest 30 s mean of the rest phase")}
+        )
         provenance["basis"] = basis.model_dump(mode="json")
     if number == 3:
         provenance["movement"] = FRAME
