@@ -162,6 +162,12 @@ def test_a_scale_that_makes_more_postures_wrong_is_not_set():
     )
 
 
+def test_postures_without_an_error_are_left_alone():
+    face = np.eye(3)
+    points = np.concatenate((face, -face, [[0.6, 0.8, 0], [-0.6, -0.8, 0], [0, 0.6, 0.8], [0, -0.6, -0.8]]))
+    assert calibrate(still(*points)) == Calibration("none", (1.0, 1.0, 1.0), (0.0, 0.0, 0.0), 0.0, 0.0, 10)
+
+
 def test_no_stillness_is_no_posture():
     assert calibrate(still()) == Calibration("none", (1.0, 1.0, 1.0), (0.0, 0.0, 0.0), None, None, 0)
 
