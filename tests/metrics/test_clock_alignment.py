@@ -92,6 +92,8 @@ def test_from_ten_minutes_apart_the_drift_of_the_clocks_is_told():
     assert found.drift_ppm == pytest.approx(200.0)
     assert "drift by 200 millionths against each other, give or take 3333" in found.note
     assert by_events([0.0, 599.9], [0.0, 599.9]).drift_ppm is None
+    three = by_events([0.0, 300.03, 600.12], [0.0, 300.0, 600.0])  # from the first to the last
+    assert three.drift_ppm == pytest.approx(200.0)
 
 
 # ---- how sure a match is
@@ -172,6 +174,13 @@ def test_two_offsets_that_fit_equally_well_are_one_within_their_error_only():
     assert isinstance(_paired([(110.0, 100.0), (211.06, 200.0)], 0.5, TAPS), Refusal)
     assert isinstance(_paired([(110.0, 100.0), (208.94, 200.0)], 0.5, TAPS), Refusal)
     assert isinstance(_paired([(110.0, 100.0), (110.0, 200.0)], 0.5, TAPS), Refusal)
+
+
+def test_a_chain_of_offsets_that_creep_is_laid_by_its_first():
+    # Offsets 10 to 13: each fits its neighbours, so the two in the middle have three each, a second apart.
+    chain = [(110.0, 100.0), (211.0, 200.0), (312.0, 300.0), (413.0, 400.0)]
+    found = _paired(chain, 0.5, TAPS)
+    assert (found.offset_s, found.anchor_s) == (10.0, 100.0)
 
 
 def test_each_event_counts_once():

@@ -32,6 +32,7 @@ def test_every_key_that_was_there_is_there():
     }
     held = json.loads(compare(*PAIR).to_json())
     assert keys <= set(held)
+    assert (held["own_rhythm"], held["sides"], held["damaged"]) == (False, [], [])
     assert {"field", "label", "baseline", "retest", "rule", "forbids", "asked", "half"} <= set(
         json.loads(compare([trial(0, 40)], [trial(60, 20, tested_by="nurse")]).to_json())["differences"][0]
     )
