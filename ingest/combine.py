@@ -13,7 +13,9 @@ from datetime import UTC, datetime
 import numpy as np
 
 from ..errors import NotOneTrial
+from ..words.message import Message
 from ..words.numbers import nearest
+from . import messages as say
 from .recording import ASSUMED, CLOCK, FIRST, GIVEN, TIME_OF_DAY, Mark, Placing, Recording, Stream
 from .span import union
 
@@ -49,14 +51,14 @@ def combine(
     for recording, placing in zip(kept, found, strict=True):
         streams.extend(stream.placed(placing) for stream in recording.streams)
         marks.extend(_placed(mark, placing) for mark in recording.marks)
-        notes.extend(f"{recording.sources[0].path}: {note}" for note in recording.notes)
+        notes.extend(say.read_of_file(recording.sources[0].path, note) for note in recording.notes)
     joined, join_notes = _joined(streams)
     return Recording(
         streams=tuple(joined),
         start=start,
         clock_s=clock_s,
         marks=tuple(sorted(marks, key=lambda mark: mark.time_s)),
-        notes=tuple(notes + [each.note for each in found if each.note] + join_notes),
+        notes=(*notes, *(note for each in found for note in each.notes), *join_notes),
         sources=tuple(source for recording in kept for source in recording.sources),
         placings=tuple(found),
         ran_s=union(placing.span_on_trial(each.ran_s) for each, placing in zip(kept, found, strict=True)),
@@ -74,14 +76,15 @@ def _first_sample(recording: Recording) -> float:
     return max(min((float(stream.time[0]) for stream in recording.streams if len(stream)), default=0.0), 0.0)
 
 
-def distinct(recordings: Sequence[Recording]) -> tuple[list[Recording], list[str]]:
+def distinct(recordings: Sequence[Recording]) -> tuple[list[Recording], list[Message]]:
     """Drop a file that was named twice, by its content."""
     seen: dict[str, str] = {}
-    kept, notes = [], []
+    kept: list[Recording] = []
+    notes: list[Message] = []
     for recording in recordings:
         source = recording.sources[0]
         if source.sha256 and source.sha256 in seen:
-            notes.append(f"{source.path} is the same file as {seen[source.sha256]}: counted once.")
+            notes.append(say.read_same_file(source.path, seen[source.sha256]))
             continue
         seen[source.sha256] = source.path
         kept.append(recording)
@@ -103,8 +106,7 @@ def placings(
         path = recording.sources[0].path
         if offsets_s and path in offsets_s:
             offset = offsets_s[path] - _first_sample(recording)
-            note = f"{path} is laid {offset:g} s into the trial, as given."
-            found[place] = Placing(path, offset, GIVEN, note=note)
+            found[place] = Placing(path, offset, GIVEN, notes=(say.placed_given(path, offset),))
     return found, start, clock_s
 
 
@@ -121,8 +123,7 @@ def _by_date(recordings: Sequence[Recording]) -> tuple[list[Placing], datetime |
     for recording, start in zip(recordings, starts, strict=True):
         path = recording.sources[0].path
         if start is None or (start.tzinfo is None) != (first.tzinfo is None):
-            note = f"{path} does not say at what time of which zone it starts: it is laid at the start of the trial."
-            found.append(Placing(path, 0.0, ASSUMED, note=note))
+            found.append(Placing(path, 0.0, ASSUMED, notes=(say.placed_no_zone(path),)))
             continue
         offset = _instant(start) - _instant(first)
         if offset > FURTHEST_S:
@@ -146,8 +147,7 @@ def _by_clock(recordings: Sequence[Recording]) -> tuple[list[Placing], None, flo
         elif first is None and place == 0:
             found.append(Placing(path, 0.0, FIRST))
         else:
-            note = f"{path} states no time of day: it is taken to start with the trial."
-            found.append(Placing(path, 0.0, ASSUMED, note=note))
+            found.append(Placing(path, 0.0, ASSUMED, notes=(say.placed_no_time(path),)))
     return found, None, first
 
 
@@ -156,25 +156,21 @@ def _instant(moment: datetime) -> float:
     return (moment if moment.tzinfo is not None else moment.replace(tzinfo=UTC)).timestamp()
 
 
-def _joined(streams: Sequence[Stream]) -> tuple[list[Stream], list[str]]:
+def _joined(streams: Sequence[Stream]) -> tuple[list[Stream], list[Message]]:
     """Join streams of one kind that follow each other; keep apart, and tell, those that overlap."""
     result: list[Stream] = []
-    notes: list[str] = []
+    notes: list[Message] = []
     for name in dict.fromkeys(stream.name for stream in streams):
         same = [stream for stream in streams if stream.name == name and len(stream)]
         kept: list[Stream] = []
         for stream in same:
             behind = next((index for index, other in enumerate(kept) if _apart(stream, other)), None)
             if behind is not None and not any(_overlap(stream, other) for other in kept):
-                notes.append(_join_note(name, kept[behind], stream))
+                notes.append(say.read_joined(name, stream.source, kept[behind].source))
                 kept[behind] = _concatenated(kept[behind], stream)
             else:
                 kept.append(stream)
-        notes += [
-            f"{_words(name)}: figures use {kept[0].source}. {other.source} overlaps it, or lies more than "
-            f"{JOINED_GAP_S:g} s from it as another student's would, and is not used: give the files of one student."
-            for other in kept[1:]
-        ]
+        notes += [say.read_overlap(name, kept[0].source, other.source, JOINED_GAP_S) for other in kept[1:]]
         result += kept
     return result, notes
 
@@ -188,15 +184,6 @@ def _apart(one: Stream, other: Stream) -> bool:
     """Tell whether one stream ends before the other begins, and not long before."""
     gap = max(other.time[0] - one.time[-1], one.time[0] - other.time[-1])
     return bool(0 <= gap <= JOINED_GAP_S)
-
-
-def _words(name: str) -> str:
-    return name.replace("_", " ")
-
-
-def _join_note(name: str, one: Stream, other: Stream) -> str:
-    """Say that two files were taken for one."""
-    return f"{_words(name)}: {other.source} follows {one.source} closely and is read as its other part."
 
 
 def _concatenated(one: Stream, other: Stream) -> Stream:

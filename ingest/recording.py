@@ -11,6 +11,8 @@ from datetime import datetime, tzinfo
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ..words.message import Message
+from ..words.render import english, joined
 from .cleaning.heart_rate import NO_VALUE_BPM
 from .flags import REJECTING, Flag
 from .second_run import STEP_BACK_S, refuse_second_run
@@ -95,7 +97,7 @@ class Placing:
     confidence : 0 to 1, by how much the best offset leads; None where nothing was compared
     drift_ppm : by how much its clock is slow, in millionths; None if not told
     anchor_s : moment of its clock at which ``offset_s`` holds, where there is a drift  [s]
-    note : what the reader should know; empty if nothing
+    notes : what the reader should know
     """
 
     path: str
@@ -105,7 +107,12 @@ class Placing:
     confidence: float | None = None
     drift_ppm: float | None = None
     anchor_s: float = 0.0
-    note: str = ""
+    notes: tuple[Message, ...] = ()
+
+    @property
+    def note(self) -> str:
+        """The notes in English."""
+        return joined(map(english, self.notes))
 
     def on_trial(self, time_s: ArrayLike) -> NDArray[np.float64]:
         """Times of the file on the trial's clock, shape as given [s]."""
@@ -269,7 +276,7 @@ class Recording:
     start: datetime | None = None
     clock_s: float | None = None
     marks: tuple[Mark, ...] = ()
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     sources: tuple[Provenance, ...] = ()
     placings: tuple[Placing, ...] = ()
     ran_s: Span | None = None
@@ -292,6 +299,6 @@ class Recording:
         """Names of the streams, each once."""
         return tuple(dict.fromkeys(stream.name for stream in self.streams))
 
-    def with_notes(self, notes: Sequence[str]) -> "Recording":
+    def with_notes(self, notes: Sequence[Message]) -> "Recording":
         """The same recording with more notes."""
         return replace(self, notes=self.notes + tuple(notes)) if notes else self

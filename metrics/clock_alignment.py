@@ -21,7 +21,8 @@ from ..ingest.recording import (
     Recording,
     Stream,
 )
-from ..words.numbers import rounded
+from ..words.message import Message
+from . import trial_messages as say
 from .timeline import hold, whole_span
 
 CLOCKS_OFF_S = 2.0
@@ -92,7 +93,7 @@ class _Seen:
 
 def _laid(adrift: _Seen, assumed: Placing, fixed: Sequence[tuple[_Seen, Placing]]) -> Placing:
     """The adrift file beside the first of the others that can tell where it lies."""
-    reasons: list[str] = []
+    reasons: list[Message] = []
     for other, placing in fixed:
         found = _beside(other, adrift)
         if isinstance(found, Placing):
@@ -100,15 +101,13 @@ def _laid(adrift: _Seen, assumed: Placing, fixed: Sequence[tuple[_Seen, Placing]
                 found,
                 path=adrift.path,
                 offset_s=found.offset_s + placing.offset_s,
-                note=_told(adrift.path, other.path, found),
+                notes=(_moved(adrift.path, other.path, found), *found.notes),
             )
-        reasons.append(found)
-    why = " ".join(dict.fromkeys(reason for reason in reasons if reason))
-    mend = f"If you know by how many seconds it starts after the trial, say so: --offset {adrift.path}=SECONDS."
-    return replace(assumed, note=" ".join(part for part in (assumed.note, why, mend) if part))
+        reasons += found
+    return replace(assumed, notes=(*assumed.notes, *dict.fromkeys(reasons), say.clock_say_offset(adrift.path)))
 
 
-def _beside(first: _Seen, second: _Seen) -> Placing | str:
+def _beside(first: _Seen, second: _Seen) -> Placing | tuple[Message, ...]:
     """How the second lies beside the first, or why nobody can say; empty where they share nothing to go by."""
     from .motion.alignment import by_events, by_movement, by_taps, choose
     from .motion.onset_alignment import by_heart_rate
@@ -125,17 +124,16 @@ def _beside(first: _Seen, second: _Seen) -> Placing | str:
                 rough = by_heart_rate(mover.grid, held.start_s, held.held_s, held.bpm)
                 found.append(replace(rough, offset_s=turn * rough.offset_s) if isinstance(rough, Placing) else rough)
     if not found:
-        return ""
+        return ()
     best = choose(found)
-    return best if isinstance(best, Placing) else best.reason
+    return best if isinstance(best, Placing) else best.reasons
 
 
-def _told(path: str, other: str, found: Placing) -> str:
-    """The sentence of an offset that was found."""
-    good = f", good to {found.within_s:.2g} s" if found.within_s is not None else ""
-    sure = f" (confidence {rounded(found.confidence, 2)} of 1)" if found.confidence is not None else ""
-    note = f" {found.note}" if found.note else ""
-    return f"{path} is moved by {found.offset_s:+.2f} s onto the clock of {other}, by {found.how}{good}{sure}.{note}"
+def _moved(path: str, other: str, found: Placing) -> Message:
+    """What is said of an offset that was found; each way of finding one says how good and how sure it is."""
+    from .motion.alignment import seen_by
+
+    return say.clock_moved(path, other, found.offset_s, seen_by(found), found.within_s or 0.0, found.confidence or 0.0)
 
 
 def _contradicted(fixed: Sequence[tuple[_Seen, Placing]]) -> dict[str, Placing]:
@@ -150,9 +148,5 @@ def _contradicted(fixed: Sequence[tuple[_Seen, Placing]]) -> dict[str, Placing]:
         found = by_taps(first.grid, other.grid)
         apart = found.offset_s + base.offset_s - placing.offset_s if isinstance(found, Placing) else 0.0
         if abs(apart) > CLOCKS_OFF_S:
-            note = (
-                f"The clocks of {first.path} and {other.path} are used, but three taps on both say that they differ by "
-                f"{apart:+.1f} s: look at the devices' clocks, or place the file by --offset."
-            )
-            result[placing.path] = replace(placing, note=note)
+            result[placing.path] = replace(placing, notes=(say.clock_contradicted(first.path, other.path, apart),))
     return result

@@ -1,15 +1,17 @@
 """One recording to one effort sheet. Pure: no files, no clock, and everything that goes in and out can be pickled."""
 
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 
 from .. import __version__
 from ..errors import BasisError
 from ..ingest.flags import Flag
-from ..ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Recording, Stream
+from ..ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Placing, Recording, Stream
 from ..words.message import Message
 from ..words.numbers import nearest
 from . import figure as shape
 from . import messages as say
+from . import movement_messages
+from . import trial_messages as trial
 from .basis import Basis
 from .ceiling import add_ceiling_figures, look_above
 from .clock_alignment import on_one_clock
@@ -50,7 +52,7 @@ def effort(
     recording, notes = settled(recording, basis.conditions)
     pulse = _pulse(recording, asked.pulse_from)
     work = phases.work or (whole_span(pulse) if pulse is not None else _outer_span(recording))
-    how = phases.how if phases.work else "the whole recording is work"
+    how = phases.how if phases.work else trial.PHASES_WHOLE
     _check_inside(work, recording, rated=pulse is not None)
     rest = _rest(basis, phases, pulse, notes)
     drafts = Drafts(basis, rest.bpm if rest else None, rest.how if rest else None)
@@ -66,7 +68,7 @@ def effort(
     notes += _sampling_notes(found, asked, with_rr=RR_INTERVAL in recording)
     return shape.EffortSheet(
         figures=drafts.figures(),
-        cautions=shape.as_messages((*basis.cautions(), *drafts.cautions)),
+        cautions=(*basis.cautions(), *drafts.cautions),
         flags=_flags(recording, pulse),
         provenance=shape.Provenance(
             ownmark=__version__,
@@ -76,8 +78,8 @@ def effort(
             ),
             stream=None if pulse is None else (pulse.derived_from or pulse.name),
             start=recording.start.isoformat() if recording.start else None,
-            clocks=tuple(shape.ClockUsed(**asdict(each)) for each in recording.placings),
-            phases=shape.PhasesUsed(rest=phases.rest, work=work, recovery=phases.recovery, how=how),
+            clocks=tuple(_clock_used(each) for each in recording.placings),
+            phases=shape.PhasesUsed(rest=phases.rest, work=work, recovery=phases.recovery, decided=how),
             basis=_basis_used(basis, rest),
             zones_by=asked.zones_by,
             zones_if_maximum_is_one_see_lower=_shifted(held, drafts, asked, -1),
@@ -92,6 +94,20 @@ def effort(
             movement=moved,
             notes=shape.as_messages((*recording.notes, *notes)),
         ),
+    )
+
+
+def _clock_used(placing: Placing) -> shape.ClockUsed:
+    """How one file was laid on the trial's clock, for the provenance."""
+    return shape.ClockUsed(
+        path=placing.path,
+        offset_s=placing.offset_s,
+        how=placing.how,
+        within_s=placing.within_s,
+        confidence=placing.confidence,
+        drift_ppm=placing.drift_ppm,
+        anchor_s=placing.anchor_s,
+        notes=placing.notes,
     )
 
 
@@ -111,7 +127,7 @@ def _add_movement(
     pulse: Stream | None,
     asked: Asked,
     work: tuple[float, float],
-    notes: list[str | Message],
+    notes: list[Message],
 ) -> tuple[shape.MovementUsed | None, Stream | None]:
     """Add the movement figures; give back what they rest on, and heart rate with locked stretches flagged.
 
@@ -119,7 +135,7 @@ def _add_movement(
     """
     if ACCELERATION not in recording:
         for name in MOTION_FIGURES:
-            drafts.withhold(name, "Not given: there is no movement sensor in the recording.")
+            drafts.withhold(name, movement_messages.WHY_NO_MOVEMENT_SENSOR)
         return None, pulse
     from .heart_rate_while_moving import (
         add_heart_with_movement,
@@ -189,7 +205,7 @@ class _Rest:
     how: Message
 
 
-def _rest(basis: Basis, phases: Phases, pulse: Stream | None, notes: list[str | Message]) -> _Rest | None:
+def _rest(basis: Basis, phases: Phases, pulse: Stream | None, notes: list[Message]) -> _Rest | None:
     """Rest as entered, or from the rest phase."""
     if basis.rest_bpm is not None:
         return _Rest(basis.rest_bpm, say.BASIS_REST_ENTERED)

@@ -1,6 +1,6 @@
 """The shapes that leave the metrics: ``Figure`` and ``EffortSheet``. ``ownmark schema`` prints them as JSON Schema."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Literal, TypeAlias
 
 from pydantic import BaseModel, ConfigDict, Field, computed_field, field_validator, model_validator
@@ -93,12 +93,23 @@ class ClockUsed(_Frozen):
 
     path: str
     offset_s: float = Field(description="added to the file's times; holds at anchor_s of its clock")
-    how: str
+    how: str = Field(description="a clock, a time of day, the first file, given, assumed, or what both files saw")
     within_s: float | None = Field(description="null: nobody can say how good it is")
     confidence: float | None = Field(description="0 to 1; null where nothing was compared")
     drift_ppm: float | None = Field(description="by how much the clock is slow, in millionths; null if not told")
     anchor_s: float
-    note: str
+    notes: tuple[Message, ...] = ()
+
+    @computed_field(description="the notes, in English")
+    @property
+    def note(self) -> str:
+        """The notes in English."""
+        return joined(map(english, self.notes))
+
+    @model_validator(mode="before")
+    @classmethod
+    def _of_sentences(cls, found: object) -> object:
+        return _read_back(found, "note", "notes", as_messages)
 
 
 class PhasesUsed(_Frozen):
@@ -107,7 +118,18 @@ class PhasesUsed(_Frozen):
     rest: PhaseSpan | None
     work: PhaseSpan
     recovery: PhaseSpan | None
-    how: str
+    decided: Message
+
+    @computed_field(description="how they were decided, in English")
+    @property
+    def how(self) -> str:
+        """How they were decided, in English."""
+        return english(self.decided)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _of_sentences(cls, found: object) -> object:
+        return _read_back(found, "how", "decided", Message.english)
 
 
 class SamplingFound(_Frozen):
@@ -271,6 +293,17 @@ class EffortSheet(_Frozen):
     def to_json(self) -> str:
         """The sheet as JSON text."""
         return self.model_dump_json(by_alias=True, indent=2)
+
+
+def _read_back(found: object, sentence: str, name: str, as_message: Callable[[str], object]) -> object:
+    """English beside a message is not read back; an older sheet has nothing else."""
+    if not isinstance(found, dict) or sentence not in found:
+        return found
+    plain = {key: value for key, value in found.items() if key != sentence}
+    text = found[sentence]
+    if not isinstance(text, str):
+        raise ValueError("what is said in English is a sentence")
+    return plain if name in plain else {**plain, name: as_message(text)}
 
 
 def _of_texts(found: object) -> object:

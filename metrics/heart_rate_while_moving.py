@@ -7,11 +7,12 @@ import numpy as np
 from ..ingest.flags import Flag
 from ..ingest.recording import Stream
 from ..words.message import Message
-from ..words.numbers import nearest
+from . import messages
+from . import movement_messages as say
 from .figure import MovementUsed
-from .motion import moving_notes as words
 from .motion.bouts import told_percent
 from .motion.cadence_lock import MULTIPLES, find_lock
+from .motion.moving_notes import not_told
 from .motion.with_heart_rate import rate_with_movement, rise_note, rises_without_movement
 from .motion_figures import LEAST_TOLD, Movement
 from .settings import Asked
@@ -19,7 +20,7 @@ from .sheet_builder import Drafts
 from .timeline import Held, hold, whole_span
 
 
-def unlocked(pulse: Stream | None, movement: Movement, asked: Asked, notes: list[str | Message]) -> Stream | None:
+def unlocked(pulse: Stream | None, movement: Movement, asked: Asked, notes: list[Message]) -> Stream | None:
     """Heart rate with the stretches flagged in which it follows the movement's rhythm instead of the pulse.
 
     An electrode on the chest cannot follow a movement: there the test is not made.
@@ -30,10 +31,9 @@ def unlocked(pulse: Stream | None, movement: Movement, asked: Asked, notes: list
     held = hold(pulse, *whole_span(pulse), asked.hold_s)
     multiples = (*MULTIPLES, 4) if movement.counted == "pair" and asked.placement == "trunk" else MULTIPLES
     found = find_lock(held.start_s, held.held_s, held.bpm, beat.time_s, beat.per_minute, multiples)
-    if found.note:
-        notes.append(found.note)
-        if asked.pulse_sensor is None:
-            notes.append("If heart rate came from an electrode on the chest, say so: --pulse-sensor chest.")
+    notes += found.notes
+    if found.notes and asked.pulse_sensor is None:
+        notes.append(say.FOUND_SAY_CHEST)
     if not found.intervals:
         return pulse
     locked = np.zeros(len(pulse), bool)
@@ -46,11 +46,11 @@ def add_heart_with_movement(drafts: Drafts, held: Held | None, movement: Movemen
     """Mean heart rate while moving minus while still."""
     name = "heart_rate_moving_rise"
     if held is None:
-        drafts.withhold(name, "Not given: there is no heart rate in the recording.")
+        drafts.withhold(name, messages.WHY_NO_HEART_RATE)
         return
     motion, told = movement.motion, told_percent(movement.motion)
     if told is not None and motion.doubtful and told < LEAST_TOLD:
-        drafts.withhold(name, words.not_told(motion, told, LEAST_TOLD))
+        drafts.withhold(name, not_told(motion, told, LEAST_TOLD))
         return
     found = rate_with_movement(
         held.start_s,
@@ -63,28 +63,19 @@ def add_heart_with_movement(drafts: Drafts, held: Held | None, movement: Movemen
         certain_s=held.certain_s,
     )
     if found.difference is None:
-        drafts.withhold(name, found.note)
+        drafts.withhold(name, found.told)
         return
-    moving, still = (nearest(rate or 0.0) for rate in (found.moving_bpm, found.still_bpm))
-    note = f"{moving} while moving, {still} while still. {found.note}"
-    drafts.give(name, found.difference, note=note)
+    rates = say.note_moving_and_still(found.moving_bpm or 0.0, found.still_bpm or 0.0)
+    drafts.give(name, found.difference, note=(rates, found.told))
 
 
-def withhold_for_clocks(drafts: Drafts) -> str:
+def withhold_for_clocks(drafts: Drafts) -> Message:
     """Withhold what needs both streams at the same moment; give back what the sheet says of it."""
-    drafts.withhold(
-        "heart_rate_moving_rise",
-        "Not given: nothing lays heart rate and movement on one clock to within a few seconds. Tap both sensors three "
-        "times at the start, or say where a file lies by --offset.",
-    )
-    return (
-        "Whether heart rate followed the movement's rhythm was not looked into: the two clocks are not known to agree."
-    )
+    drafts.withhold("heart_rate_moving_rise", say.WHY_NO_CLOCK)
+    return say.FOUND_LOCK_UNSEEN
 
 
-def add_rises(
-    drafts: Drafts, pulse: Stream | None, movement: Movement, asked: Asked, notes: list[str | Message]
-) -> None:
+def add_rises(drafts: Drafts, pulse: Stream | None, movement: Movement, asked: Asked, notes: list[Message]) -> None:
     """Say of a heart rate that rose while nothing moved: the student is asked, nothing is concluded."""
     if pulse is None or not len(pulse) or drafts.rest_bpm is None:
         return
@@ -93,8 +84,8 @@ def add_rises(
     found = rises_without_movement(
         held.start_s, held.held_s, held.bpm, whole.moving, rest_bpm=drafts.rest_bpm, unmeasured=sorted(unseen)
     )
-    if found:
-        notes.append(rise_note(found, drafts.rest_bpm))
+    if said := rise_note(found, drafts.rest_bpm):
+        notes.append(said)
 
 
 def movement_used(movement: Movement, asked: Asked) -> MovementUsed:

@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..ingest.clock_times import clock_text
 from ..ingest.flags import Flag
 from ..ingest.level_rate import level_runs
 from ..ingest.recording import HEART_RATE, Recording, Stream
 from ..words.message import Message
+from . import trial_messages as say
 from .conditions import Condition
 from .timeline import own_span
 
@@ -35,20 +35,17 @@ class Level:
         """How long it stood [s]."""
         return self.until_s - self.from_s
 
-    def words(self) -> str:
+    def message(self) -> Message:
         """The stretch for a person."""
-        return (
-            f"level at {self.bpm:g} /min for {how_long(self.length_s)}"
-            f" ({clock_text(self.from_s)} to {clock_text(self.until_s)})"
-        )
+        return say.level_stretch(self.bpm, how_long(self.length_s), self.from_s, self.until_s)
 
 
-def how_long(seconds: float) -> str:
+def how_long(seconds: float) -> Message:
     """A length of time: 75 s, 5 min, 5 min 20 s."""
     minutes, rest = divmod(round(seconds), 60)
     if minutes < 2:
-        return f"{round(seconds)} s"
-    return f"{minutes} min {rest} s" if rest else f"{minutes} min"
+        return say.level_seconds(round(seconds))
+    return say.level_minutes_seconds(minutes, rest) if rest else say.level_minutes(minutes)
 
 
 def level_stretches(pulse: Stream) -> tuple[Level, ...]:
@@ -63,7 +60,7 @@ def level_stretches(pulse: Stream) -> tuple[Level, ...]:
     )
 
 
-def settled(recording: Recording, conditions: Sequence[Condition]) -> tuple[Recording, list[str | Message]]:
+def settled(recording: Recording, conditions: Sequence[Condition]) -> tuple[Recording, list[Message]]:
     """The recording with level heart rates in use where a condition sets the rate, and what is to be said of them."""
     sets = next((each for each in conditions if each.sets_rate), None)
     first = next(iter(recording.all(HEART_RATE)), None)
@@ -71,13 +68,9 @@ def settled(recording: Recording, conditions: Sequence[Condition]) -> tuple[Reco
     if not found:
         return recording, []
     if sets is None:
-        return recording, [
-            f"Heart rate stood {_listed(found)}. A heart does not, so these values were set aside as those of a sensor"
-            " that stood still. If a pacemaker sets the rate, write that condition down."
-        ]
+        return recording, [say.found_level_set_aside(_listed(found))]
     streams = tuple(_in_use(stream) if stream.name == HEART_RATE else stream for stream in recording.streams)
-    told = f"Heart rate stood {_listed(found)}. With the condition {sets.title} that is no fault, and it was used."
-    return replace(recording, streams=streams), [told]
+    return replace(recording, streams=streams), [say.found_level_used(_listed(found), sets.name)]
 
 
 def level_within(pulse: Stream, from_s: float, until_s: float) -> Level | None:
@@ -94,6 +87,7 @@ def _in_use(stream: Stream) -> Stream:
     return replace(stream, flags=stream.flags & ~_FROZEN)
 
 
-def _listed(found: Sequence[Level]) -> str:
+def _listed(found: Sequence[Level]) -> tuple[Message, ...]:
+    named = tuple(each.message() for each in found[:MOST_TOLD])
     more = len(found) - MOST_TOLD
-    return ", ".join(each.words() for each in found[:MOST_TOLD]) + (f" and {more} more" if more > 0 else "")
+    return (*named, say.level_more(more)) if more > 0 else named

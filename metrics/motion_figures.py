@@ -6,17 +6,18 @@ A sensor on the chair's frame shows floor, speed and motor: its figures are word
 from dataclasses import dataclass, replace
 
 from ..ingest.recording import ACCELERATION, ANGULAR_RATE, Recording, Stream
-from ..words.numbers import nearest
+from ..words.message import Message
+from . import movement_messages as say
 from .bounds import Bounded
 from .figure import Counting
-from .glossary import CHAIR, MOTION_FIGURES, ON_CHAIR
-from .motion import moving_notes as words
+from .glossary import MOTION_FIGURES, ON_CHAIR
 from .motion.amplitude import measured_percent, motion_level
 from .motion.bouts import assisted, coverage, length, longest_moving, moving_time, stop_count, told_percent, within
 from .motion.calibration import calibrate
 from .motion.gravity import still_stretches, unit_check
 from .motion.grid import Grid, to_grid
 from .motion.moving import Motion, moving, parked_floor
+from .motion.moving_notes import no_movement, not_told, remark
 from .motion.rhythm import Rhythm, rhythm
 from .motion.turns import Turn, turns
 from .rhythm_figures import add_rhythm, what_is_counted
@@ -28,8 +29,6 @@ LEAST_TOLD = 80.0
 nothing of the trial. Common practice, as for heart rate."""
 WORTH_TELLING = 0.05
 """So much doubtful time, as a share of the phase, is told beside the figures. Common practice, no source."""
-NO_SENSOR = "Not given: there is no movement sensor in the recording."
-_NO_PLACE = "Not given: say where the movement sensor sat (--placement frame, wrist, crank, trunk or wheel)."
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,7 +44,7 @@ class Movement:
     whole: Motion
     rhythm: Rhythm
     turns: tuple[Turn, ...]
-    findings: tuple[str, ...]
+    findings: tuple[Message, ...]
     counted: Counting | None
 
 
@@ -57,11 +56,11 @@ def add_motion_figures(
     grid, findings = prepared(sensor) if sensor is not None and len(sensor) else (None, ())
     if sensor is None or grid is None:
         for name in MOTION_FIGURES:
-            drafts.withhold(name, NO_SENSOR)
+            drafts.withhold(name, say.WHY_NO_MOVEMENT_SENSOR)
         return None
     if asked.placement is None:
         for name in MOTION_FIGURES:
-            drafts.withhold(name, _NO_PLACE, refused=True)
+            drafts.withhold(name, say.WHY_NO_PLACEMENT, refused=True)
         return None
     found = _movement(grid, findings, sensor, recording, asked, work, power_chair=drafts.basis.power_chair)
     _add_moving(drafts, found, asked)
@@ -71,7 +70,7 @@ def add_motion_figures(
     return found
 
 
-def prepared(sensor: Stream) -> tuple[Grid | None, tuple[str, ...]]:
+def prepared(sensor: Stream) -> tuple[Grid | None, tuple[Message, ...]]:
     """The grid of an acceleration with its unit and gravity set right, and what was found and done.
 
     A unit that gravity shows to be wrong is set right and said; gain and offset are set by the still stretches where
@@ -82,27 +81,24 @@ def prepared(sensor: Stream) -> tuple[Grid | None, tuple[str, ...]]:
         return None, ()
     still = still_stretches(grid)
     findings = unit_check(sensor, grid, still)
-    told = [each.sentence for each in findings]
+    told = [each.message for each in findings]
     factor = next((each.factor for each in findings if each.code == "wrong_unit" and each.factor), None)
     if factor:
         grid = replace(grid, values=grid.values / factor)
         still = still_stretches(grid)
-        told.append(f"All movement figures use the values divided by {factor:.4g}.")
+        told.append(say.sensor_divided(factor))
     if any(each.code == "no_gravity" for each in findings):
         return grid, tuple(told)
     found = calibrate(still)
     if found.method != "none" and found.error_before_mg is not None and found.error_after_mg is not None:
-        told.append(
-            f"Calibrated by the still stretches ({found.postures} postures, by {found.method}): gravity was off by "
-            f"{nearest(found.error_before_mg)} mg and is off by {nearest(found.error_after_mg)} mg now."
-        )
+        told.append(say.sensor_calibrated(found.postures, found.method, found.error_before_mg, found.error_after_mg))
         grid = replace(grid, values=found.apply(grid.values))
     return grid, tuple(told)
 
 
 def _movement(
     grid: Grid,
-    findings: tuple[str, ...],
+    findings: tuple[Message, ...],
     sensor: Stream,
     recording: Recording,
     asked: Asked,
@@ -121,8 +117,8 @@ def _movement(
     gyro = next(iter(recording.all(ANGULAR_RATE)), None)
     turned = to_grid(gyro) if gyro is not None and len(gyro) else None
     found = turns(turned, grid) if turned is not None and place != "wheel" else ()
-    said = words.note(whole, place)
-    told = findings + ((said,) if said else ())
+    said = remark(whole, place)
+    told = findings if said is None else (*findings, said)
     return Movement(
         sensor.source,
         grid.rate_hz,
@@ -138,12 +134,11 @@ def _movement(
 def _add_moving(drafts: Drafts, found: Movement, asked: Asked) -> None:
     """Moving time, the longest stay, stops."""
     cut, place = found.motion, str(asked.placement)
-    chair = CHAIR if place in ON_CHAIR else ""
     covered = coverage(cut)
     drafts.give("coverage_motion", covered, coverage=covered.value)
     if covered.value is None or cut.threshold_mg is None:
         for name in ("moving_time", "longest_moving", "stop_count"):
-            drafts.withhold(name, words.no_movement(cut, place), refused=True)
+            drafts.withhold(name, no_movement(cut, place), refused=True)
         return
     why = _refused(cut)
     if why:
@@ -151,36 +146,36 @@ def _add_moving(drafts: Drafts, found: Movement, asked: Asked) -> None:
             drafts.withhold(name, why, refused=True)
         return
     helped = length(cut.left_out)
-    aside = f"{nearest(helped)} s with physical assistance left out" if helped else ""
     rules = {
-        "moving_time": (moving_time(cut), f"movement above {nearest(cut.threshold_mg)} thousandths of gravity"),
-        "longest_moving": (longest_moving(cut, asked.pause_s), f"pauses of up to {asked.pause_s:g} s do not end it"),
-        "stop_count": (stop_count(cut, asked.stop_s), f"still for at least {asked.stop_s:g} s between two movements"),
+        "moving_time": (moving_time(cut), say.note_moving(cut.threshold_mg)),
+        "longest_moving": (longest_moving(cut, asked.pause_s), say.note_longest(asked.pause_s)),
+        "stop_count": (stop_count(cut, asked.stop_s), say.note_stops(asked.stop_s)),
     }
     unsure = length(cut.doubtful)
-    doubt = words.doubtful(unsure) if unsure >= WORTH_TELLING * (cut.until_s - cut.from_s) else ""
+    chair = (say.NOTE_CHAIR,) if place in ON_CHAIR else ()
+    aside = (say.note_assisted(helped),) if helped else ()
+    doubt = (say.note_doubtful(unsure),) if unsure >= WORTH_TELLING * (cut.until_s - cut.from_s) else ()
     for name, (bounded, rule) in rules.items():
-        note = "; ".join(part for part in (chair, rule, aside, doubt) if part)
-        drafts.give(name, bounded, note=note, coverage=covered.value)
+        drafts.give(name, bounded, note=(*chair, rule, *aside, *doubt), coverage=covered.value)
 
 
-def _refused(cut: Motion) -> str:
-    """Why times and counts of movement are not given; empty if they are."""
+def _refused(cut: Motion) -> Message | None:
+    """Why times and counts of movement are not given; None if they are."""
     measured, told = coverage(cut).value, told_percent(cut)
     if measured is None or told is None or measured < LEAST_TOLD:
-        return words.too_little(measured or 0.0, LEAST_TOLD)
-    return words.not_told(cut, told, LEAST_TOLD) if told < LEAST_TOLD else ""
+        return say.why_too_little_movement(measured or 0.0, LEAST_TOLD)
+    return not_told(cut, told, LEAST_TOLD) if told < LEAST_TOLD else None
 
 
 def _add_level(drafts: Drafts, grid: Grid, work: tuple[float, float]) -> None:
     """Mean amplitude deviation."""
     bounded, share = motion_level(grid, *work), measured_percent(grid, *work)
     if bounded.value is not None and share < LEAST_TOLD:
-        drafts.withhold("motion_level", words.too_little(share, LEAST_TOLD), refused=True)
+        drafts.withhold("motion_level", say.why_too_little_movement(share, LEAST_TOLD), refused=True)
     elif bounded.value is None:
-        drafts.withhold("motion_level", "Not given: no 5 s of work were measured without a gap.", refused=True)
+        drafts.withhold("motion_level", say.WHY_NO_EPOCHS, refused=True)
     else:
-        drafts.give("motion_level", bounded, note="never compared with levels of walking adults", coverage=share)
+        drafts.give("motion_level", bounded, note=say.NOTE_LEVEL, coverage=share)
 
 
 def _add_turns(
@@ -189,19 +184,19 @@ def _add_turns(
     """Turns to the left and right, from a gyroscope."""
     names = {"left": "turns_left", "right": "turns_right"}
     inside = [turn for turn in found.turns if work[0] <= turn.from_s < work[1]]
-    why = ""
+    why = None
     if ANGULAR_RATE not in recording:
-        why = "Not given: there is no gyroscope in the recording."
+        why = say.WHY_NO_GYROSCOPE
     elif placement == "wheel":
-        why = "Not given: a sensor on a wheel turns with it, so turns of the chair cannot be told."
+        why = say.WHY_WHEEL_TURNS
     elif any(turn.side is None for turn in inside):
-        why = "Not given: nothing says which way is up, so left cannot be told from right."
+        why = say.WHY_NO_UP
     for side, name in names.items():
         if why:
             drafts.withhold(name, why)
             continue
         count = float(sum(turn.side == side for turn in inside))
-        drafts.give(name, Bounded(count, count, count), note="of at least 45 degrees")
+        drafts.give(name, Bounded(count, count, count), note=say.NOTE_TURNS)
 
 
 def moved_as(placement: str) -> str:

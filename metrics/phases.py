@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 from ..errors import BasisError
 from ..ingest.recording import Mark
+from ..words.message import Message
+from . import trial_messages as say
 
 Span = tuple[float, float]
 _TOUCH_S = 1.0  # phases that meet may share a second
@@ -21,7 +23,7 @@ class Phases:
     rest: Span | None = None
     work: Span | None = None
     recovery: Span | None = None
-    how: str = "as given"
+    how: Message = say.PHASES_GIVEN
 
     def __post_init__(self) -> None:
         for name in NAMES:
@@ -59,4 +61,4 @@ def from_laps(marks: Sequence[Mark], names: Sequence[str]) -> Phases:
         if until is None:
             raise BasisError("the last lap has no end.", mend="Give the phase by its times instead.")
         found[name] = (lap.time_s, until)
-    return Phases(found.get("rest"), found.get("work"), found.get("recovery"), how="from the recording's laps")
+    return Phases(found.get("rest"), found.get("work"), found.get("recovery"), how=say.PHASES_LAPS)

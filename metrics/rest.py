@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from ..errors import BasisError
 from ..words.message import Message
 from ..words.numbers import below, nearest
+from ..words.render import english
 from . import messages as say
 from .level_rate import Level, how_long
 
@@ -145,8 +146,8 @@ def _check_enough(measured_s: float, coverage: float, level: Level | None) -> No
     too_little = measured_s < MINIMUM_MEASURED_S - ROUNDING or coverage < MINIMUM_COVERAGE - ROUNDING
     if too_little and level is not None:
         raise BasisError(
-            f"heart rate stood level at {level.bpm:g} /min for {how_long(level.length_s)} at rest, as that of a sensor"
-            " that stands still, so it gives no resting heart rate.",
+            f"heart rate stood level at {level.bpm:g} /min for {english(how_long(level.length_s))} at rest, as that of"
+            " a sensor that stands still, so it gives no resting heart rate.",
             mend="If a pacemaker sets the rate, write that condition down. Else give a resting heart rate measured"
             " another way, or repeat the rest with the sensor checked.",
         )

@@ -6,23 +6,19 @@ and half the number would pass for a change. What is counted stays on the sheet,
 are not compared.
 """
 
-from ..words.numbers import nearest
+from ..words.message import Message
+from . import movement_messages as say
 from .bounds import Bounded
 from .figure import Counting
 from .glossary import ON_CHAIR
 from .motion.rhythm import Rhythm
-from .motion.rhythm_notes import halves_note, paired, steps_note
+from .motion.rhythm_notes import count_note, halves_notes, over_note, paired
 from .sheet_builder import Drafts
 
 MOST_KNOCKS = 0.25
 """With more of the movement of a chair's frame left out as knocks of the floor, what is left tells no rhythm: between
 made knocks that fill 0.3 of the time, pushes of 47 and 80 a minute were read wrongly."""
 NAMES = ("cadence_mean", "cadence_variation", "cycle_count")
-_POWER_CHAIR = "Not given: the frame of a power chair has no rhythm of the student's."
-_WHEEL = (
-    "Not given: a sensor on a wheel turns with it, so its rhythm is that of the wheel and not of the pushes. For"
-    " pushes, put it on the frame or on a wrist."
-)
 
 
 def what_is_counted(beat: Rhythm, placement: str, *, power_chair: bool) -> Counting | None:
@@ -50,27 +46,25 @@ def add_rhythm(drafts: Drafts, beat: Rhythm, placement: str, covered: float | No
     mean, count, spread = beat.cadence_mean, beat.cycle_count, beat.cadence_variation_percent
     if why or mean is None or count is None or spread is None or mean.value is None:
         for name in NAMES:
-            drafts.withhold(name, why or f"Not given: {beat.note}")
+            drafts.withhold(name, why or say.why_because(beat.notes[0]))
         return
-    on_trunk = placement == "trunk"
-    what = steps_note(mean.value, beat.halves) if on_trunk else "whole cycles, not halves"
-    more = () if on_trunk else halves_note(mean.value, beat.halves)
-    note = " ".join((f"{what}, over {nearest(beat.rhythmic_s)} s with a rhythm.", *more, *beat.remarks))
-    drafts.give(NAMES[0], mean, note=note, coverage=covered)
-    drafts.give(NAMES[1], Bounded(spread, spread, spread), note="no direction is better", coverage=covered)
-    counted = f"{what}, in the {nearest(beat.rhythmic_s)} s with a rhythm"
+    trunk = placement == "trunk"
+    what = over_note(mean.value, beat.halves, beat.rhythmic_s, trunk=trunk)
+    more = () if trunk else halves_notes(mean.value, beat.halves)
+    drafts.give(NAMES[0], mean, note=(what, *more, *beat.remarks), coverage=covered)
+    drafts.give(NAMES[1], Bounded(spread, spread, spread), note=say.NOTE_NO_DIRECTION, coverage=covered)
+    counted = count_note(mean.value, beat.halves, beat.rhythmic_s, trunk=trunk)
     drafts.give(NAMES[2], count, note=counted, coverage=covered)
 
 
-def _no_rhythm(beat: Rhythm, placement: str, *, power_chair: bool) -> str:
-    """Why what repeats itself is not the student's rhythm; empty if it may be."""
+def _no_rhythm(beat: Rhythm, placement: str, *, power_chair: bool) -> Message | None:
+    """Why what repeats itself is not the student's rhythm; None if it may be."""
     if placement == "wheel":
-        return _WHEEL
+        return say.WHY_WHEEL_RHYTHM
     if placement not in ON_CHAIR:
-        return ""
+        return None
     if power_chair:
-        return _POWER_CHAIR
+        return say.WHY_CHAIR_RHYTHM
     if beat.knocks_s > MOST_KNOCKS * beat.moving_s:
-        share = 100.0 * beat.knocks_s / beat.moving_s
-        return f"Not given: knocks as from the joints of a floor fill {nearest(share)} % of the movement."
-    return ""
+        return say.why_knocks(100.0 * beat.knocks_s / beat.moving_s)
+    return None

@@ -19,7 +19,7 @@ class Drafts:
         self.rest_how = rest_how
         self.coverage: float | None = None
         self.refused: list[str] = []
-        self.cautions: list[str | Message] = []
+        self.cautions: list[Message] = []
         self._done: dict[str, Figure] = {}
 
     def give(
@@ -27,8 +27,8 @@ class Drafts:
         name: str,
         bounded: Bounded,
         *,
-        basis: str | Message | Sequence[Message] | None = None,
-        note: str | Message | Sequence[Message] | None = None,
+        basis: Message | Sequence[Message] | None = None,
+        note: Message | Sequence[Message] | None = None,
         coverage: float | None = None,
         own_rhythm: Bounded | None = None,
     ) -> None:
@@ -48,14 +48,14 @@ class Drafts:
             notes=as_messages(note),
         )
 
-    def state(self, name: str, value: float, *, note: str | Message | None, coverage: float | None) -> None:
+    def state(self, name: str, value: float, *, note: Message | None, coverage: float | None) -> None:
         """Add what was found in the recording as it is, of which nobody can say what a loss took: without bounds."""
         entry = FIGURES[name]
         self._done[name] = Figure(
             name=name, value=value, unit=entry.unit, coverage=coverage, source=entry.source, notes=as_messages(note)
         )
 
-    def withhold(self, name: str, why: str | Message | None, *, refused: bool = False) -> None:
+    def withhold(self, name: str, why: Message | None, *, refused: bool = False) -> None:
         """Add a figure that is not given, and why. ``refused``: it was asked for."""
         entry = FIGURES[name]
         self._done[name] = Figure(
@@ -64,7 +64,7 @@ class Drafts:
             unit=entry.unit,
             coverage=self.coverage,
             source=entry.source,
-            reason=as_messages(why)[0],
+            reason=why,
         )
         if refused:
             self.refused.append(name)

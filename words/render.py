@@ -4,6 +4,7 @@ A text names its values in braces, with how each is written:
 
     {share:0}         a number with so many decimals, half up, the language's decimal sign
     {step:g}          a number in its shortest form; {step:g3} with three digits at most
+    {offset:plus2}    a number with so many decimals and always with its sign
     {share:below-needed}  a number that stays below the value "needed" as it is shown
     {count}           a whole number
     {rate:beats0}     a rate with its unit: /min for staff, "beats a minute" for a family
@@ -165,8 +166,11 @@ class Words:
             return self.number(value, int(form))
         if form == "g" or (not form and isinstance(value, int)):
             return self.shortest(value)
-        if form == "g3":
-            return self._signs(f"{value:.3g}")
+        if re.fullmatch(r"g\d", form):
+            return self._signs(f"{value:.{form[1:]}g}")
+        if re.fullmatch(r"plus\d", form):
+            shown = self.number(value, int(form[4:]))
+            return shown if shown.startswith("−") else f"+{shown}"
         if form == "clock":
             return clock(value)
         if form == "duration":

@@ -19,7 +19,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...ingest.recording import EVENTS, MOVEMENT, TAPS, Placing
-from ...words.numbers import nearest
+from ...words.message import Message
+from ...words.render import english, joined
+from .. import trial_messages as say
 from .cross_correlation import Match, match
 from .envelope import envelope, short_means
 from .grid import Grid
@@ -45,21 +47,26 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """Why no offset is given, as a sentence."""
+    """Why no offset is given: a reason for each way that was tried."""
 
-    reason: str
+    reasons: tuple[Message, ...]
+
+    @property
+    def reason(self) -> str:
+        """The reasons in English."""
+        return joined(map(english, self.reasons))
 
 
 def by_taps(first: Grid, second: Grid) -> Placing | Refusal:
     """Three sharp taps in two accelerations, shape (n, 3) [g], at the sensors' own rates."""
     one, other = find_taps(first), find_taps(second)
-    for which, found in (("first", one), ("second", other)):
+    for found, why in ((one, say.CLOCK_NO_TAPS_FIRST), (other, say.CLOCK_NO_TAPS_SECOND)):
         if not found:
-            return Refusal(f"No three sharp taps on a quiet ground were found in the {which} recording.")
+            return Refusal((why,))
     step = 1.0 / first.rate_hz + 1.0 / second.rate_hz
     pairs = [(a, b) for a in one for b in other if _alike(a, b, 0.03 + 1.5 * step)]
     if not pairs:
-        return Refusal("Both recordings hold three taps, but not in the same rhythm: they are not the same taps.")
+        return Refusal((say.CLOCK_OTHER_TAPS,))
     moments = [(float(np.mean(a.time_s)), float(np.mean(b.time_s))) for a, b in pairs]
     return _paired(moments, max(step, 0.02), TAPS)
 
@@ -77,19 +84,19 @@ def _paired(moments: Sequence[tuple[float, float]], within_s: float, how: str) -
     best = [group for group in groups if len(group) == most]
     offsets = [group[0][0] - group[0][1] for group in best]
     if max(offsets) - min(offsets) > 2 * within_s + _FASTEST_DRIFT * _span([pair for group in best for pair in group]):
-        return Refusal(f"The {how} fit together in {len(set(offsets))} ways, and none of them is better than the rest.")
+        return Refusal((say.clock_several_ways(how, len(set(offsets))),))
     chosen = best[0]
     offset, anchor = chosen[0][0] - chosen[0][1], chosen[0][1]
-    drift, note = None, ""
+    drift, notes = None, ()
     if _span(chosen) >= DRIFT_SPAN_S:
         (first_on, first_off), (last_on, last_off) = chosen[0], chosen[-1]
         drift = 1e6 * ((last_on - first_on) / (last_off - first_off) - 1.0)
         error = 1e6 * 2.0 * within_s / (last_off - first_off)
-        note = f"The clocks drift by {nearest(drift)} millionths against each other, give or take {nearest(error)}."
+        notes = (say.clock_drift(drift, error),)
     if most == 1 and how == EVENTS:
-        note = "It rests on a single press, which nothing confirms: see that both marks are of the same moment."
+        notes = (say.CLOCK_SINGLE_PRESS,)
     sure = 0.97 if most > 1 else 0.6 if how == EVENTS else 0.9
-    return Placing("", offset, how, within_s, sure, drift, anchor, note)
+    return Placing("", offset, how, within_s, sure, drift, anchor, notes)
 
 
 def _agreeing(
@@ -118,15 +125,12 @@ def by_events(first_s: Sequence[float], second_s: Sequence[float], within_s: flo
     within_s : how well a person marks them  [s]
     """
     if not first_s or not second_s:
-        return Refusal("At least one of the recordings holds no marked event.")
+        return Refusal((say.CLOCK_NO_EVENTS,))
     if len(first_s) != len(second_s):
-        return Refusal(
-            f"One recording holds {len(first_s)} marked events and the other {len(second_s)}: which belong together "
-            "cannot be told."
-        )
+        return Refusal((say.clock_event_counts(len(first_s), len(second_s)),))
     moments = list(zip(first_s, second_s, strict=True))
     if len(_agreeing(moments, moments[0], within_s)) < len(moments):
-        return Refusal("The marked events of the two recordings are not equally far apart: they are not the same.")
+        return Refusal((say.CLOCK_OTHER_EVENTS,))
     return _paired(moments, within_s, EVENTS)
 
 
@@ -134,9 +138,9 @@ def by_movement(first: Grid, second: Grid, most_s: float = MOST_S) -> Placing | 
     """Two accelerations of one trial, shape (n, 3) [g]: when they move and when they are still."""
     (start_one, one), (start_other, other) = activity(first), activity(second)
     if min(np.count_nonzero(np.isfinite(one)), np.count_nonzero(np.isfinite(other))) < LEAST_OVERLAP_S / _STEP_S:
-        return Refusal(f"Less than {nearest(LEAST_OVERLAP_S)} s of movement were measured in one of the recordings.")
+        return Refusal((say.clock_too_little_movement(LEAST_OVERLAP_S),))
     found = match(one, start_one, other, start_other, _STEP_S, most_s, round(LEAST_OVERLAP_S / _STEP_S))
-    return judged(found, _APART_S, MOVEMENT, 0.5, "The two movements")
+    return judged(found, _APART_S, MOVEMENT, 0.5, "movements")
 
 
 def activity(grid: Grid, step_s: float = _STEP_S, window_s: float = _WINDOW_S) -> tuple[float, Floats]:
@@ -153,20 +157,14 @@ def activity(grid: Grid, step_s: float = _STEP_S, window_s: float = _WINDOW_S) -
 
 
 def judged(found: Match, apart_s: float, how: str, within_s: float, subject: str) -> Placing | Refusal:
-    """The best offset of a match, if it is strong and leads any other clearly."""
+    """The best offset of a match, if it is strong and leads any other clearly. ``subject``: a key of ``compared``."""
     if not len(found.r) or found.r.max() <= -1.0:
-        return Refusal(f"{subject} never overlap by {nearest(LEAST_OVERLAP_S)} s, or do not change at all.")
+        return Refusal((say.clock_no_overlap(subject, LEAST_OVERLAP_S),))
     strength, rival = float(found.strength()[found.best()]), found.rival(apart_s)
     if strength < LEAST_STRENGTH:
-        return Refusal(
-            f"{subject} fit nowhere better than chance would: there is too little change in them, or they are not of "
-            "one trial. Three taps on both sensors at the start would settle it."
-        )
+        return Refusal((say.clock_no_better_than_chance(subject),))
     if strength < OVER_RIVAL * rival:
-        return Refusal(
-            f"{subject} fit nearly as well at another offset: they repeat themselves. Three taps on both sensors at "
-            "the start would settle it."
-        )
+        return Refusal((say.clock_fits_elsewhere(subject),))
     return Placing("", found.top_s(), how, within_s, 1.0 - rival / strength)
 
 
@@ -180,16 +178,21 @@ def choose(found: Sequence[Placing | Refusal]) -> Placing | Refusal:
     """
     answers = [each for each in found if isinstance(each, Placing)]
     if not answers:
-        reasons = [each.reason for each in found if isinstance(each, Refusal)]
+        reasons = [why for each in found if isinstance(each, Refusal) for why in each.reasons]
         if not reasons:
             raise ValueError("nothing to choose from")
-        return Refusal(" ".join(dict.fromkeys(reasons)))
+        return Refusal(tuple(dict.fromkeys(reasons)))
     best = min(
         answers, key=lambda each: (np.inf if each.within_s is None else each.within_s, -(each.confidence or 0.0))
     )
-    notes = [best.note] if best.note else []
+    notes = list(best.notes)
     for other in answers:
         apart = other.offset_s - best.offset_s
         if other is not best and abs(apart) > (other.within_s or PRESS_S) + (best.within_s or PRESS_S):
-            notes.append(f"By {other.how} the offset would be {apart:+.1f} s different; {best.how} are used.")
-    return replace(best, note=" ".join(notes))
+            notes.append(say.clock_otherwise(seen_by(other), apart, seen_by(best)))
+    return replace(best, notes=tuple(notes))
+
+
+def seen_by(placing: Placing) -> str:
+    """What both files saw, as a key of the words for it."""
+    return placing.how.replace(" ", "_")

@@ -29,7 +29,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ...words.numbers import nearest
+from ...words.message import Message
+from ...words.render import english, joined
+from .. import movement_messages as say
 from .heart_rate_series import mean_around
 
 CLOSE_BPM = 3.0
@@ -66,14 +68,19 @@ class Lock:
     near : the same for stretches that were suspect and not called a lock
     unsure : those of them that lie as close as a lock would, so that a sensor may count movements there
     compared_s : time for which both heart rate and cadence were known  [s]
-    note : what the reader of a figure should know; empty if nothing
+    notes : what the reader of a figure should know
     """
 
     intervals: tuple[Span, ...]
     near: tuple[Span, ...]
     unsure: tuple[Span, ...]
     compared_s: float
-    note: str
+    notes: tuple[Message, ...] = ()
+
+    @property
+    def note(self) -> str:
+        """The notes in English."""
+        return joined(map(english, self.notes))
 
     @property
     def locked_s(self) -> float:
@@ -106,7 +113,7 @@ def find_lock(
     """
     time, cadence = np.asarray(time_s, dtype=np.float64), np.asarray(per_minute, dtype=np.float64)
     if len(time) < 2:
-        return Lock((), (), (), 0.0, "")
+        return Lock((), (), (), 0.0)
     step = float(time[1] - time[0])
     hearts = {late: mean_around(start_s, held_s, bpm, time + late, HALF_WINDOW_S) for late in LATE_S}
     sharper = {late: mean_around(start_s, held_s, bpm, time + late, HALF_WINDOW_S / 2) for late in LATE_S}
@@ -115,7 +122,7 @@ def find_lock(
     compared = float(np.count_nonzero(np.isfinite(hearts[late]) & np.isfinite(cadence))) * step
     judged = found[late]
     spans, near, unsure = (_spans(mask, time + late, step) for mask in (judged.locked, judged.near, judged.unsure))
-    return Lock(spans, near, unsure, compared, _note(spans, unsure, compared))
+    return Lock(spans, near, unsure, compared, _notes(spans, unsure, compared))
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,23 +233,9 @@ def _spans(mask: Bools, middle_s: Floats, step: float) -> tuple[Span, ...]:
     )
 
 
-def _note(spans: tuple[Span, ...], unsure: tuple[Span, ...], compared_s: float) -> str:
-    told = []
-    if spans:
-        told.append(
-            f"For {nearest(_length(spans))} of {nearest(compared_s)} s heart rate keeps to the rhythm of the movement, "
-            "or to "
-            "twice it: there the sensor most likely counts movements, not heart beats. Look at these stretches before "
-            "using a figure, and wear a chest electrode for rhythmic arm work."
-        )
-    if unsure:
-        told.append(
-            f"For {nearest(_length(unsure))} of {nearest(compared_s)} s heart rate equals the rhythm of the movement, "
-            "or twice "
-            "it, and neither changes enough to tell whether the sensor counts heart beats or movements. It is used. A "
-            "chest electrode would tell."
-        )
-    return " ".join(told)
+def _notes(spans: tuple[Span, ...], unsure: tuple[Span, ...], compared_s: float) -> tuple[Message, ...]:
+    locked = (say.found_locked(_length(spans), compared_s),) if spans else ()
+    return (*locked, say.found_perhaps_locked(_length(unsure), compared_s)) if unsure else locked
 
 
 def _length(spans: tuple[Span, ...]) -> float:

@@ -1,6 +1,6 @@
 """What still stretches say about a sensor: gravity must be 1 g whichever way it points.
 
-``unit_check`` tells what is wrong in sentences and changes nothing: whether to scale a recording is the caller's
+``unit_check`` tells what is wrong and changes nothing: whether to scale a recording is the caller's
 decision. ``calibrate`` works out gain and offset where the recording allows it. Swapped axes, or an axis with its sign
 turned, cannot be told: the length of the vector stays the same.
 """
@@ -12,7 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...ingest.recording import Stream
-from ...words.numbers import nearest, rounded
+from ...words.message import Message
+from ...words.render import english
+from .. import movement_messages as say
 from .grid import Grid, finite, to_grid
 
 WINDOW_S = 1.0
@@ -24,13 +26,13 @@ NOISY_SHARE = 0.03
 """A noisier sensor is still in its quietest seconds, up to this share. Common practice: low-cost sensors, 20 mg."""
 GRAVITY = 9.80665
 UNITS = (
-    (GRAVITY, "is m/s² that was read as g"),
-    (1 / GRAVITY, "is g that was read as m/s²"),
-    (1000.0, "is mg that was read as g"),
-    (1000.0 / GRAVITY, "is mg that was read as m/s²"),
-    (0.001, "is g that was read as mg"),
+    (GRAVITY, "metric_as_g"),
+    (1 / GRAVITY, "g_as_metric"),
+    (1000.0, "milli_as_g"),
+    (1000.0 / GRAVITY, "milli_as_metric"),
+    (0.001, "g_as_milli"),
 )
-"""Gravity as it shows after a wrong unit, and the sentence for it."""
+"""Gravity as it shows after a wrong unit, and the mistake, a key of the words for it."""
 UNIT_TOLERANCE = 0.2
 """A sensor is off by a tenth at most; two units differ by a factor of nine at least."""
 OFF_G = 0.05
@@ -50,15 +52,20 @@ Extremes = Sequence[tuple[float, float]]
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """Something wrong with a sensor, in a sentence.
+    """Something wrong with a sensor.
 
     code : wrong_unit, off_scale, no_gravity, no_stillness, constant_axis, same_axes, clipped
     factor : what the values would have to be divided by; None if a factor mends nothing
     """
 
     code: str
-    sentence: str
+    message: Message
     factor: float | None = None
+
+    @property
+    def sentence(self) -> str:
+        """The message in English."""
+        return english(self.message)
 
 
 @dataclass(frozen=True, eq=False)
@@ -111,22 +118,16 @@ def unit_check(stream: Stream, grid: Grid | None = None, still: Still | None = N
 def _length_findings(grid: Grid, gravity: float | None) -> tuple[Finding, ...]:
     """What the length of the vector at rest says, or in the quieter half where nothing rests."""
     usual = _usual_length(grid) if gravity is None else gravity
-    seen = f"{'Gravity measures' if gravity is not None else 'The acceleration is about'} {usual:.4g} g"
-    for factor, sentence in UNITS:
+    told = say.sensor_wrong_unit_moving if gravity is None else say.sensor_wrong_unit
+    for factor, mistake in UNITS:
         if abs(usual / factor - 1) < UNIT_TOLERANCE and (gravity is not None or factor > 1):
-            return (Finding("wrong_unit", f"{seen}: it {sentence}.", factor),)
+            return (Finding("wrong_unit", told(usual, mistake), factor),)
     if usual < NO_GRAVITY_G:
-        sentence = (
-            f"The acceleration is {rounded(usual, 2)} g at its quietest instead of 1 g: gravity was taken out of it, "
-            "or its "
-            "unit is wrong. ENMO means nothing then; deviations (MAD) still count if the unit is right."
-        )
-        return (Finding("no_gravity", sentence),)
+        return (Finding("no_gravity", say.sensor_no_gravity(usual)),)
     if gravity is None:
-        return (Finding("no_stillness", "No second of the recording is still, so gravity cannot be checked."),)
+        return (Finding("no_stillness", say.SENSOR_NO_STILLNESS),)
     if abs(gravity - 1) > OFF_G:
-        sentence = f"{seen}: the sensor is off by {nearest(1000 * abs(gravity - 1))} mg."
-        return (Finding("off_scale", sentence, gravity),)
+        return (Finding("off_scale", say.sensor_off_scale(gravity, 1000 * abs(gravity - 1)), gravity),)
     return ()
 
 
@@ -143,16 +144,12 @@ def _axis_findings(values: Floats, extremes: Extremes) -> tuple[Finding, ...]:
     """Axes that never change, and axes that are copies of each other."""
     flat = [highest == lowest for highest, lowest in extremes]
     found = [
-        Finding(
-            "constant_axis",
-            f"The {AXES[axis]} axis reads {rounded(values[0, axis], 3)} g throughout: it measures nothing.",
-        )
+        Finding("constant_axis", say.sensor_constant_axis(AXES[axis], float(values[0, axis])))
         for axis in np.flatnonzero(flat)
     ]
     for first, second in ((0, 1), (0, 2), (1, 2)):
         if not flat[first] and np.array_equal(values[:, first], values[:, second]):
-            sentence = f"The {AXES[first]} and {AXES[second]} axes hold the same values: one of them is missing."
-            found.append(Finding("same_axes", sentence))
+            found.append(Finding("same_axes", say.sensor_same_axes(AXES[first], AXES[second])))
     return tuple(found)
 
 
@@ -167,11 +164,8 @@ def _clip_findings(values: Floats, extremes: Extremes, gravity: float | None) ->
             edges = np.flatnonzero(np.diff(np.concatenate(([0], at_limit.astype(np.int8), [0]))))
             longest = int((edges[1::2] - edges[::2]).max())
             if CLIP_RUN <= longest < len(values):
-                sentence = (
-                    f"The {AXES[axis]} axis stays at its limit of {extreme:.3g} g for up to {longest} samples "
-                    f"({np.count_nonzero(at_limit)} in all): stronger movement was cut off."
-                )
-                found.append(Finding("clipped", sentence))
+                count = int(np.count_nonzero(at_limit))
+                found.append(Finding("clipped", say.sensor_clipped(AXES[axis], extreme, longest, count)))
     return tuple(found)
 
 

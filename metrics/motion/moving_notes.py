@@ -1,61 +1,32 @@
-"""What is said of moving and still time: every sentence in one place, made of values."""
+"""What is said of moving and still time: which message fits what was found."""
 
-from ...words.numbers import below, nearest
+from ...words.message import Message
+from .. import movement_messages as say
 from ..glossary import ON_CHAIR
 from .moving import NOISE_HIDES, NOTHING, RESTLESS, Motion
 
-_NOTHING = "Nothing was measured long enough to tell movement from stillness."
-_RESTLESS = (
-    "No two seconds of this recording are quiet enough to be stillness, so all of it may be movement. "
-    "Record 60 s at rest{power} in front of the trial."
-)
-_HIDDEN = "The sensor's own noise ({floor} mg) hides movement below {threshold} mg, which counts as still."
-_POWER = ", with the chair's power on,"
-_NO_MOVEMENT = "Not given: no movement was measured at work."
-_TOO_LITTLE = "Not given: movement was measured for only {share} % of the work phase; {least:g} % are needed."
-_ONLY = "movement can be told from stillness in only {share} % of the work phase; {least:g} % are needed."
-_NOT_TOLD = {
-    None: f"Not given: {_ONLY}",
-    RESTLESS: f"Not given: {_ONLY} 60 s at rest in front of the trial would help.",
-    NOISE_HIDES: f"Not given: {_ONLY} The sensor's own noise is {{floor}} mg: use a quieter one.",
-}
-_DOUBTFUL = "moving or still cannot be told in {seconds} s, which the bounds allow for"
 
-
-def note(motion: Motion, placement: str) -> str:
-    """What the reader of a sheet should know of a recording; empty if nothing."""
+def remark(motion: Motion, placement: str) -> Message | None:
+    """What the reader of a sheet should know of a recording; None if nothing."""
     if motion.found == NOTHING:
-        return _NOTHING
+        return say.FOUND_NOTHING_MEASURED
     if motion.found == RESTLESS:
-        return _RESTLESS.format(power=_POWER if placement in ON_CHAIR else "")
+        return say.FOUND_RESTLESS_POWER if placement in ON_CHAIR else say.FOUND_RESTLESS
     if motion.found == NOISE_HIDES:
-        return _HIDDEN.format(floor=_mg(motion.floor_mg), threshold=_mg(motion.threshold_mg))
-    return ""
+        return say.found_noise_hides(motion.floor_mg or 0.0, motion.threshold_mg or 0.0)
+    return None
 
 
-def no_movement(motion: Motion, placement: str) -> str:
+def no_movement(motion: Motion, placement: str) -> Message:
     """Why there is no figure where nothing was measured."""
-    why = note(motion, placement)
-    return f"Not given: {why}" if why else _NO_MOVEMENT
+    why = remark(motion, placement)
+    return say.WHY_NO_MOVEMENT if why is None else say.why_because(why)
 
 
-def too_little(share: float, least: float) -> str:
-    """Why there is no figure where too little was measured [%]."""
-    return _TOO_LITTLE.format(share=below(share, least), least=least)
-
-
-def not_told(motion: Motion, share: float, least: float) -> str:
+def not_told(motion: Motion, percent: float, needed: float) -> Message:
     """Why there is no figure where too little is told apart [%], and what would mend it."""
-    return _NOT_TOLD.get(motion.found, _NOT_TOLD[None]).format(
-        share=below(share, least), least=least, floor=_mg(motion.floor_mg)
-    )
-
-
-def doubtful(seconds: float) -> str:
-    """How much time is doubtful [s]."""
-    return _DOUBTFUL.format(seconds=nearest(seconds))
-
-
-def _mg(level: float | None) -> str:
-    """A level in whole thousandths of gravity; empty where it was not worked out."""
-    return "" if level is None else nearest(level)
+    if motion.found == RESTLESS:
+        return say.why_not_told_restless(percent, needed)
+    if motion.found == NOISE_HIDES:
+        return say.why_not_told_noise(percent, needed, motion.floor_mg or 0.0)
+    return say.why_not_told(percent, needed)

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ...ingest.recording import HEART_ONSET, Placing
-from ...words.numbers import nearest
+from .. import trial_messages as say
 from .alignment import LEAST_OVERLAP_S, MOST_S, Refusal, activity, judged
 from .cross_correlation import match
 from .grid import Grid
@@ -48,17 +48,17 @@ def by_heart_rate(
     at = np.arange(start[0], start[-1] + 1.0) if len(start) else start
     heart = mean_around(start_s, held_s, bpm, at, 1.0)
     if min(np.count_nonzero(np.isfinite(each)) for each in (level, heart)) < LEAST_OVERLAP_S:
-        return Refusal(f"Less than {nearest(LEAST_OVERLAP_S)} s of movement or of heart rate were measured.")
+        return Refusal((say.clock_too_little_of_both(LEAST_OVERLAP_S),))
     if _spread(heart) < LEAST_CHANGE_BPM:
-        return Refusal(f"Heart rate changes by less than {nearest(LEAST_CHANGE_BPM)} /min: it shows no onset of work.")
+        return Refusal((say.clock_level_heart(LEAST_CHANGE_BPM),))
     if _spread(level) < np.log(_LEAST_RATIO):
-        return Refusal("The movement neither begins nor ends: it shows no onset of work.")
+        return Refusal((say.CLOCK_NO_ONSET,))
     tried = [
         match(answer(level, seconds), begin, heart, float(at[0]), 1.0, most_s, int(LEAST_OVERLAP_S))
         for seconds in ANSWERS_S
     ]
     best = max(tried, key=lambda each: float(each.strength().max()))
-    found = judged(best, _APART_S, HEART_ONSET, WITHIN_S, "Movement and heart rate")
+    found = judged(best, _APART_S, HEART_ONSET, WITHIN_S, "movement_and_heart")
     if isinstance(found, Refusal):
         return found
     return Placing(
@@ -67,8 +67,7 @@ def by_heart_rate(
         found.how,
         WITHIN_S,
         found.confidence,
-        note=f"From the heart's answer to work an offset is good to {WITHIN_S:g} s at best: figures that need heart "
-        "rate and movement together within a few seconds are not to be had from it.",
+        notes=(say.clock_of_heart(WITHIN_S),),
     )
 
 

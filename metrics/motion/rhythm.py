@@ -18,7 +18,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ...words.numbers import nearest
+from ...words.message import Message
+from ...words.render import english
+from ...words.render import joined as in_a_row
+from .. import movement_messages as say
 from ..bounds import Bounded
 from .autocorrelation import Likeness, likeness
 from .band import rhythm_band, slowed
@@ -41,10 +44,9 @@ from .cycle_length import Cycles, cycles
 from .floor_knocks import knocks
 from .grid import Grid
 from .rhythm_notes import (
-    NO_RHYTHM,
     SAMPLES_A_CYCLE,
-    cycles_note,
     fast_note,
+    halves_notes,
     others_note,
     resolution,
     resolution_note,
@@ -79,7 +81,7 @@ Spans = Sequence[Span]
 
 @dataclass(frozen=True, eq=False)
 class Rhythm:
-    """Rhythm of a recording, or why there is none (``note``).
+    """Rhythm of a recording, or why there is none (the only one of its ``notes``).
 
     time_s : middle of each window, shape (w,)  [s]
     per_minute : cadence in it, shape (w,)  [/min]; NaN without a rhythm, or where too little was measured
@@ -91,7 +93,8 @@ class Rhythm:
     rhythmic_s : time with movement and a rhythm in the phase  [s]
     halves : how like the two halves of a cycle are, 1 for equal ones and for mirror images; None if unknown
     moving_s : measured time with movement in the phase, pauses shorter than a cycle included  [s]
-    remarks : the sentences of the note behind the first, which says what is counted
+    notes : what is counted, and the remarks
+    remarks : those of the notes that say more than what is counted
     others : bouts of another rhythm in the phase; in ``per_minute``, in nothing else
     knocks_s : movement in the phase left out of the search as knocks  [s]
     """
@@ -104,11 +107,16 @@ class Rhythm:
     cycle_count: Bounded | None
     rhythmic_s: float
     halves: float | None
-    note: str
-    remarks: tuple[str, ...] = ()
+    notes: tuple[Message, ...]
+    remarks: tuple[Message, ...] = ()
     moving_s: float = 0.0
     others: tuple[Other, ...] = ()
     knocks_s: float = 0.0
+
+    @property
+    def note(self) -> str:
+        """The notes in English."""
+        return in_a_row(map(english, self.notes))
 
     @property
     def share_percent(self) -> float | None:
@@ -148,7 +156,7 @@ def rhythm(
     slow = slowed(grid)
     band = rhythm_band(slow)
     if len(band.values) < WINDOW_S * band.rate_hz:
-        return _none(f"No rhythm is given: {nearest(WINDOW_S)} s of movement have to be measured.")
+        return _none(say.rhythm_too_short(WINDOW_S))
     struck = knocks(slow, band)
     bouts = joined(moving, 60.0 / SLOWEST)
     like = likeness(_without(slow, struck, band), WINDOW_S, (0.5 * 60.0 / FASTEST, 60.0 / SLOWEST * 1.02), bouts)
@@ -158,7 +166,7 @@ def rhythm(
     going = through_pauses(moving, like.time_s, np.where(rhythmic, found.length_s, np.nan), _REACH_S[0])
     inside = in_spans(like.time_s, [(begin - _STEP_S / 2, until + _STEP_S / 2) for begin, until in going])
     too_fast = rhythmic & (per_minute > fastest)
-    note = fast_note(grid.rate_hz, fastest) if (too_fast & inside).any() else ""
+    note = fast_note(grid.rate_hz, fastest) if (too_fast & inside).any() else None
     if np.count_nonzero(too_fast & inside) > _MOST_TOO_FAST * np.count_nonzero(rhythmic & inside):
         rhythmic[:] = False
     good = rhythmic & ~too_fast & inside
@@ -229,12 +237,12 @@ def _told(
     main: _Main,
     counted: Counted,
     apart: tuple[Other, ...],
-    note: str,
+    note: Message | None,
 ) -> Rhythm:
     """Put the answer together."""
     if counted.rhythmic_s <= 0 or not main.mask.any():
-        why = note or NO_RHYTHM
-        return Rhythm(time_s, per_minute, confidence, None, None, None, 0.0, None, why, moving_s=counted.moving_s)
+        why = note or say.RHYTHM_NONE
+        return Rhythm(time_s, per_minute, confidence, None, None, None, 0.0, None, (why,), moving_s=counted.moving_s)
     mean, half = 60.0 * counted.cycle_count / counted.rhythmic_s, main.halves()
     notes = (
         share_note(counted),
@@ -253,13 +261,13 @@ def _told(
         count_bounds(counted),
         counted.rhythmic_s,
         half,
-        " ".join((cycles_note(mean, half), *remarks)),
+        (say.RHYTHM_CYCLES, *halves_notes(mean, half), *remarks),
         remarks,
         counted.moving_s,
         apart,
     )
 
 
-def _none(note: str) -> Rhythm:
+def _none(why: Message) -> Rhythm:
     empty = np.empty(0)
-    return Rhythm(empty, empty, empty, None, None, None, 0.0, None, note)
+    return Rhythm(empty, empty, empty, None, None, None, 0.0, None, (why,))

@@ -1,9 +1,10 @@
-"""The sentences of a rhythm: what is counted, over how much of the movement, and what was left out."""
+"""What is said of a rhythm: what is counted, over how much of the movement, and what was left out."""
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ...words.numbers import nearest, rounded
+from ...words.message import Message
+from .. import movement_messages as say
 from .cycle_count import FASTEST, SLOWEST, Counted, Other
 
 SAMPLES_A_CYCLE = 8.0
@@ -11,7 +12,6 @@ SAMPLES_A_CYCLE = 8.0
 LIKE_HALVES = 0.5
 """From this likeness on the halves of a cycle are told as such. Real walks at the waist reach 0.98 to 1.13, a real
 shank 0.02, real arms of walkers and runners and made pushes less than 0."""
-NO_RHYTHM = "No rhythm was found: the movement did not repeat itself evenly for 8 s or longer."
 _EVERY_SECOND = 1.03  # likeness two cycles later over one later: 1 or less where every cycle is alike
 
 Floats = NDArray[np.float64]
@@ -27,80 +27,61 @@ def resolution(span_s: float) -> float:
     return 60.0 / span_s
 
 
-def cycles_note(mean: float, half: float | None) -> str:
-    """Say what is counted."""
-    return " ".join(("Whole cycles are counted.", *halves_note(mean, half)))
-
-
-def halves_note(mean: float, half: float | None) -> tuple[str, ...]:
+def halves_notes(mean: float, half: float | None) -> tuple[Message, ...]:
     """Say so where a cycle holds two halves that are alike."""
-    if not paired(half):
-        return ()
-    return (
-        "Each holds two halves that are alike, as steps are, or left and right arm in turn: "
-        f"{nearest(mean)} cycles a minute are {nearest(2 * mean)} halves.",
-    )
+    return (say.rhythm_halves(mean, 2 * mean),) if paired(half) else ()
 
 
-def steps_note(mean: float, half: float | None) -> str:
-    """Say what is counted on the trunk of somebody who may walk: steps are told only where both are sure."""
-    if paired(half):
-        return f"strides, each of two steps that are alike: {nearest(2 * mean)} steps a minute"
-    return "whole cycles; whether one of them is one step or two cannot be told"
+def over_note(mean: float, half: float | None, seconds: float, *, trunk: bool) -> Message:
+    """What a cadence counts. On the trunk of somebody who may walk steps are told only where both are sure."""
+    if not trunk:
+        return say.note_cycles_over(seconds)
+    return say.note_strides_over(2 * mean, seconds) if paired(half) else say.note_cycle_or_step_over(seconds)
 
 
-def resolution_note(rhythmic_s: float) -> str:
+def count_note(mean: float, half: float | None, seconds: float, *, trunk: bool) -> Message:
+    """What a number of cycles counts, likewise."""
+    if not trunk:
+        return say.note_cycles_in(seconds)
+    return say.note_strides_in(2 * mean, seconds) if paired(half) else say.note_cycle_or_step_in(seconds)
+
+
+def resolution_note(rhythmic_s: float) -> Message:
     """Say which change is too small to show."""
-    return (
-        f"A change of cadence of less than {rounded(resolution(rhythmic_s), 1)} /min is below what "
-        f"{nearest(rhythmic_s)} s can show."
-    )
+    return say.rhythm_resolution(resolution(rhythmic_s), rhythmic_s)
 
 
-def share_note(counted: Counted) -> str:
+def share_note(counted: Counted) -> Message:
     """Say how much of the movement had the rhythm."""
-    share = 100.0 * counted.rhythmic_s / counted.moving_s
-    return f"A rhythm was found in {nearest(share)} % of the {nearest(counted.moving_s)} s of movement."
+    return say.rhythm_share(100.0 * counted.rhythmic_s / counted.moving_s, counted.moving_s)
 
 
-def others_note(apart: tuple[Other, ...]) -> str:
-    """Say which bouts are left out for their other rhythm."""
+def others_note(apart: tuple[Other, ...]) -> Message | None:
+    """Say which bouts are left out for their other rhythm; None if none is."""
     if not apart:
-        return ""
-    first = max(apart, key=lambda other: other.until_s - other.from_s)
-    span = f"from {nearest(first.from_s)} s to {nearest(first.until_s)} s"
-    where = f"{span}, near {nearest(first.per_minute)} cycles a minute"
-    if len(apart) == 1:
-        return f"Movement of quite another rhythm is left out: {where}."
-    return f"{len(apart)} bouts of quite another rhythm are left out, the longest {where}."
+        return None
+    longest = max(apart, key=lambda other: other.until_s - other.from_s)
+    return say.rhythm_apart(len(apart), longest.from_s, longest.until_s, longest.per_minute)
 
 
-def turns_note(doubles: Floats, counted: Counted) -> str:
+def turns_note(doubles: Floats, counted: Counted) -> Message | None:
     """Say so where every second cycle is a little different: the double, just not by enough to be taken."""
     doubles = doubles[np.isfinite(doubles)]
     if not len(doubles) or np.median(doubles) < _EVERY_SECOND:
-        return ""
-    return (
-        f"Every second cycle differs a little from the one between: if left and right move in turn, two of them are "
-        f"one, and {nearest(counted.cycle_count)} are {nearest(counted.cycle_count / 2)}."
-    )
+        return None
+    return say.rhythm_in_turn(counted.cycle_count, counted.cycle_count / 2)
 
 
-def too_slow(rate_hz: float, fastest: float, up_to: float | None) -> str:
+def too_slow(rate_hz: float, fastest: float, up_to: float | None) -> Message:
     """Say why a sensor's rate gives no rhythm at all."""
-    wanted = up_to or 2 * SLOWEST
-    return (
-        f"No rhythm is given: at {rate_hz:.3g} samples a second a cadence above {nearest(fastest)} /min cannot be "
-        "told. Set "
-        f"the sensor to at least {nearest(np.ceil(wanted * SAMPLES_A_CYCLE / 60.0))} samples a second."
-    )
+    return say.rhythm_too_slow_a_sensor(rate_hz, fastest, _rate_for(up_to or 2 * SLOWEST))
 
 
-def fast_note(rate_hz: float, fastest: float) -> str:
+def fast_note(rate_hz: float, fastest: float) -> Message:
     """Say that some of the movement is too fast for the sensor's rate."""
-    return (
-        f"Some of the movement seems faster than {nearest(fastest)} /min, the most that {rate_hz:.3g} samples a "
-        "second can "
-        "show: no cadence is given there. Set the sensor to at least "
-        f"{nearest(np.ceil(FASTEST * SAMPLES_A_CYCLE / 60.0))}."
-    )
+    return say.rhythm_too_fast(fastest, rate_hz, _rate_for(FASTEST))
+
+
+def _rate_for(per_minute: float) -> float:
+    """The sampling rate that shows a cadence [Hz], whole."""
+    return float(np.ceil(per_minute * SAMPLES_A_CYCLE / 60.0))

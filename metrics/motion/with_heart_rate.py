@@ -14,7 +14,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ...ingest.cleaning.heart_rate import HIGHEST_BPM, LOWEST_BPM
-from ...words.numbers import below, nearest
+from ...words.message import Message
+from ...words.render import english
+from .. import movement_messages as say
 from ..bounds import Bounded
 
 LEAST_S = 30.0
@@ -40,7 +42,7 @@ class Together:
     difference : mean while moving minus mean while still  [/min]; None if either was not measured for 30 s
     moving_bpm, still_bpm : the two means  [/min]
     moving_s, still_s : measured heart-rate time behind each  [s]
-    note : what was left out, or why there is no difference
+    told : what was left out, or why there is no difference
     """
 
     difference: Bounded | None
@@ -48,7 +50,12 @@ class Together:
     still_bpm: float | None
     moving_s: float
     still_s: float
-    note: str
+    told: Message
+
+    @property
+    def note(self) -> str:
+        """What is told, in English."""
+        return english(self.told)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,17 +119,11 @@ def rate_with_movement(
     used = settled if enough else (moves, stills)
     (moving_s, moving_area, _), (still_s, still_area, _) = (pulse.over(spans) for spans in used)
     if min(moving_s, still_s) < LEAST_S:
-        which = "moving" if moving_s < LEAST_S else "still"
-        least = below(min(moving_s, still_s), LEAST_S)
-        why = f"Not given: only {least} s of heart rate while {which}; {LEAST_S:g} s are needed."
+        too_short = say.why_too_short_moving if moving_s < LEAST_S else say.why_too_short_still
+        why = too_short(min(moving_s, still_s), LEAST_S)
         return Together(None, None, None, moving_s, still_s, why)
     mean_moving, mean_still = moving_area / moving_s, still_area / still_s
-    note = (
-        f"The first {nearest(SETTLING_S)} s after every change are left out, because the heart lags."
-        if enough
-        else f"The stretches are too short to leave out the {SETTLING_S:g} s in which the heart settles: the true "
-        "difference is larger."
-    )
+    note = (say.note_settling_left_out if enough else say.note_settling_kept)(SETTLING_S)
     value = mean_moving - mean_still
     perhaps = [(begin, min(until + SETTLING_S, until_s)) for begin, until in unseen]
     low_moving, high_moving = _bounds(sure, used[0], perhaps)
@@ -166,18 +167,12 @@ def rises_without_movement(
     return tuple(found)
 
 
-def rise_note(rises: Sequence[Rise], rest_bpm: float) -> str:
-    """What to say of rises without movement; empty if there are none."""
+def rise_note(rises: Sequence[Rise], rest_bpm: float) -> Message | None:
+    """What to say of rises without movement; None if there are none."""
     if not rises:
-        return ""
+        return None
     top = max(rises, key=lambda rise: rise.mean_bpm)
-    times = "once" if len(rises) == 1 else f"{len(rises)} times"
-    return (
-        f"Heart rate rose {times} without any movement that the sensor saw, most from {nearest(top.from_s)} s to "
-        f"{nearest(top.until_s)} s, {nearest(top.mean_bpm - rest_bpm)} /min over rest. Excitement, a spasm, heat, "
-        "pain, or being "
-        "driven can do that. Ask the student."
-    )
+    return say.found_rise_without_movement(len(rises), top.from_s, top.until_s, top.mean_bpm - rest_bpm)
 
 
 def _pulse(start_s: ArrayLike, held_s: ArrayLike, bpm: ArrayLike) -> _Pulse:

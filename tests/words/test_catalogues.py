@@ -7,15 +7,37 @@ import pytest
 from ownmark.words.message import Message, Quoted
 from ownmark.words.render import LANGUAGES, Words, holes, texts
 
-LAYERS = {"ownmark.metrics.messages": ("caution", "reason", "why", "equation", "note", "basis", "found")}
+LAYERS = {
+    "ownmark.metrics.messages": ("caution", "reason", "why", "equation", "note", "basis", "found"),
+    "ownmark.metrics.movement_messages": ("why", "note", "found", "rhythm", "sensor"),
+    "ownmark.metrics.trial_messages": ("phases", "level", "found", "clock"),
+    "ownmark.ingest.messages": ("read", "placed"),
+}
 """Where messages are named, and the sections of the catalogue that are theirs."""
 KEYS = frozenset({"equation.tanaka", "equation.fox", "equation.gellish", "equation.fernhall"}) | {
     "equation.fernhall-id",
     "equation.verschuren-cp",
 }
 """Names that messages use as values, in a section of messages."""
-VALUES = {"float": 1.5, "int": 2, "str": "", "Message": Message("caution.device")}
-WORDS = {"condition": "pacemaker", "equation": "tanaka", "people": "adults"}
+VALUES = {
+    "float": 1.5,
+    "int": 2,
+    "str": "",
+    "Message": Message("caution.device"),
+    "tuple": (Message("caution.device"),),
+}
+WORDS = {
+    "condition": "pacemaker",
+    "equation": "tanaka",
+    "people": "adults",
+    "mistake": "g_as_metric",
+    "method": "axes",
+} | {
+    "seen": "taps",
+    "used": "events",
+    "subject": "movements",
+    "stream": "heart_rate",
+}
 
 
 def named(module):
