@@ -10,6 +10,7 @@ from ownmark.ingest.combine import combine
 from ownmark.ingest.recording import Mark, Provenance
 
 from tests.makers.recordings import every_second, pulse, recording
+from tests.makers.sheets import texts
 
 NOON = datetime(2026, 5, 12, 12, 0, tzinfo=UTC)
 
@@ -35,7 +36,7 @@ def test_two_sensors_at_once_are_never_mixed():
     assert len(both.all("heart_rate")) == 2
     assert both["heart_rate"].source == "made.csv"
     assert set(both["heart_rate"].values) == {100}
-    assert any("is not used" in note for note in both.notes)
+    assert any("is not used" in note for note in texts(both.notes))
 
 
 def test_two_students_behind_each_other_are_not_blended():
@@ -46,17 +47,17 @@ def test_two_students_behind_each_other_are_not_blended():
     )
     both = combine([first, second])
     assert set(both["heart_rate"].values) == {100}
-    assert any("another student's" in note for note in both.notes)
+    assert any("another student's" in note for note in texts(both.notes))
     close = combine([first, file(every_second([150] * 600), "cleo", NOON + timedelta(seconds=640))])
     assert len(close["heart_rate"]) == 1200
-    assert any("read as its other part" in note for note in close.notes)
+    assert any("read as its other part" in note for note in texts(close.notes))
 
 
 def test_a_file_named_twice_counts_once():
     one = file(every_second([100] * 60), "strap", NOON)
     both = combine([one, one])
     assert len(both["heart_rate"]) == 60
-    assert any("same file" in note for note in both.notes)
+    assert any("same file" in note for note in texts(both.notes))
 
 
 def test_files_of_different_days_are_not_one_trial():
@@ -67,7 +68,7 @@ def test_files_of_different_days_are_not_one_trial():
 def test_a_file_without_a_clock_is_laid_at_the_start_and_that_is_said():
     late = file(recording(pulse(np.arange(200.0, 260.0), np.full(60, 90.0))), "b")
     both = combine([file(every_second([100] * 60), "a", NOON), late])
-    assert any("b does not say at what time" in note for note in both.notes)
+    assert any("b does not say at what time" in note for note in texts(both.notes))
 
 
 def test_times_of_day_without_a_date_place_files_too():

@@ -37,6 +37,7 @@ from ownmark.metrics.motion.alignment import (
 from ownmark.metrics.motion.cross_correlation import Match
 from ownmark.metrics.motion.grid import Grid
 from ownmark.metrics.motion.taps import Taps
+from ownmark.metrics.trial_messages import CLOCK_NO_EVENTS, CLOCK_OTHER_TAPS, CLOCK_SINGLE_PRESS
 
 from tests.makers.recordings import pulse, recording
 
@@ -121,16 +122,16 @@ def test_a_match_is_strong_and_leads_any_other_by_half():
 
 def test_where_nothing_overlaps_nothing_is_placed():
     nothing = Match(np.zeros(1), np.array([-1.0]), np.ones(1), 1.0)
-    assert "never overlap" in judged(nothing, 3.0, "movement", 0.5, "They").reason
+    assert "never overlap" in judged(nothing, 3.0, "movement", 0.5, "movements").reason
     empty = Match(np.empty(0), np.empty(0), np.empty(0), 1.0)
-    assert "never overlap" in judged(empty, 3.0, "movement", 0.5, "They").reason
+    assert "never overlap" in judged(empty, 3.0, "movement", 0.5, "movements").reason
 
 
 # ---- which answer is taken
 
 
-def answer(offset_s, within_s, confidence=0.9, how=TAPS, note=""):
-    return Placing("", offset_s, how, within_s, confidence, note=note)
+def answer(offset_s, within_s, confidence=0.9, how=TAPS, notes=()):
+    return Placing("", offset_s, how, within_s, confidence, notes=notes)
 
 
 def test_the_answer_with_the_smallest_error_is_taken_and_then_the_surest():
@@ -138,19 +139,21 @@ def test_the_answer_with_the_smallest_error_is_taken_and_then_the_surest():
     assert choose([answer(1.0, 0.5, 0.8), answer(1.2, 0.5, 0.9)]).offset_s == 1.2
     assert choose([answer(1.0, None), answer(1.2, 60.0)]).offset_s == 1.2
     assert choose([answer(1.0, 0.5, None), answer(1.2, 0.5, 0.1)]).offset_s == 1.2
-    assert choose([Refusal("no"), answer(1.0, 0.5)]).offset_s == 1.0
+    assert choose([Refusal((CLOCK_OTHER_TAPS,)), answer(1.0, 0.5)]).offset_s == 1.0
 
 
 def test_another_answer_further_away_than_both_errors_is_told():
     assert choose([answer(1.0, 0.1), answer(1.59, 0.5, how=EVENTS)]).note == ""
-    note = choose([answer(1.0, 0.1, note="Own."), answer(1.61, 0.5, how=EVENTS)]).note
-    assert note == f"Own. By {EVENTS} the offset would be +0.6 s different; {TAPS} are used."
+    found = choose([answer(1.0, 0.1, notes=(CLOCK_SINGLE_PRESS,)), answer(1.61, 0.5, how=EVENTS)])
+    assert found.notes[0] == CLOCK_SINGLE_PRESS
+    assert found.note.endswith(f" moment. By {EVENTS} the offset would be +0.6 s different; {TAPS} are used.")
     assert choose([answer(1.0, 0.1), answer(2.05, None, how=EVENTS)]).note == ""  # a second, where it is not known
     assert choose([answer(1.0, 0.1), answer(2.15, None, how=EVENTS)]).note != ""
 
 
 def test_without_an_answer_the_reasons_are_told_once_each():
-    assert choose([Refusal("a."), Refusal("b."), Refusal("a.")]) == Refusal("a. b.")
+    one, other = Refusal((CLOCK_OTHER_TAPS,)), Refusal((CLOCK_NO_EVENTS,))
+    assert choose([one, other, one]) == Refusal((CLOCK_OTHER_TAPS, CLOCK_NO_EVENTS))
     with pytest.raises(ValueError, match="nothing"):
         choose([])
 

@@ -170,7 +170,7 @@ def test_clocks_that_three_taps_contradict_are_told_of(sheet, tmp_path, lesson):
     page = sheet(*paths, "--placement", "wrist")
     clock = page["provenance"]["clocks"][1]
     assert (clock["how"], clock["offset_s"]) == ("clock", 40.0)
-    assert "differ by -40.0 s" in clock["note"]
+    assert "differ by −40.0 s" in clock["note"]
     assert clock["note"] in notes_of(page)
 
 

@@ -18,6 +18,7 @@ from ownmark.metrics.motion.moving import NOISE_HIDES, Motion
 from ownmark.metrics.motion.rhythm import Rhythm
 from ownmark.metrics.motion.turns import Turn
 from ownmark.metrics.motion_figures import Movement
+from ownmark.metrics.movement_messages import FOUND_LOCK_UNSEEN, FOUND_SAY_CHEST
 from ownmark.metrics.settings import Asked
 from ownmark.metrics.sheet_builder import Drafts
 from ownmark.metrics.timeline import hold
@@ -61,7 +62,7 @@ def test_a_locked_stretch_is_flagged_and_nothing_else(multiple):
     assert np.count_nonzero(np.diff(locked.astype(int))) == 2
     assert found.values.tolist() == made.values.tolist()
     assert len(notes) == 2
-    assert "--pulse-sensor chest" in notes[1]
+    assert notes[1] == FOUND_SAY_CHEST
 
 
 def test_flags_that_were_there_stay():
@@ -155,7 +156,7 @@ def test_two_clocks_withhold_it_and_say_how_to_mend_it():
     made = Drafts(Basis(), None, None)
     said = withhold_for_clocks(made)
     assert "--offset" in made.figures()[RISE].note
-    assert "not known to agree" in said
+    assert said == FOUND_LOCK_UNSEEN
 
 
 # ---- a rise without movement
@@ -170,7 +171,7 @@ def rises(motion, *, rest=70.0, bpm=None):
 
 def test_a_rise_in_stillness_is_asked_about():
     (said,) = rises(Motion(0.0, 300.0, ((10.0, 20.0),)))
-    assert "60 /min over rest" in said
+    assert (said["count"], said["rise"]) == (1, 60)
 
 
 def test_where_nobody_saw_the_student_still_nothing_is_said():

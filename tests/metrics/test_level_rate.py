@@ -11,6 +11,8 @@ from ownmark.ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Reco
 from ownmark.metrics import Asked, Phases, choose_basis, effort
 from ownmark.metrics.conditions import find_condition
 from ownmark.metrics.level_rate import Level, how_long, level_stretches, level_within, settled
+from ownmark.metrics.trial_messages import found_level_set_aside, level_more
+from ownmark.words.render import english
 
 from tests.makers.recordings import recording
 from tests.makers.sheets import texts
@@ -187,7 +189,7 @@ def test_packets_whose_sensor_has_contact_keep_a_level_rate():
     [(75, "75 s"), (119.4, "119 s"), (119.6, "2 min"), (120, "2 min"), (300, "5 min"), (320.2, "5 min 20 s")],
 )
 def test_a_length_of_time_is_told_in_minutes_from_two_on(seconds, words):
-    assert how_long(seconds) == words
+    assert english(how_long(seconds)) == words
 
 
 def test_with_a_pacemaker_a_level_rate_at_rest_is_the_rest_and_is_said():
@@ -227,13 +229,21 @@ def test_a_level_stretch_at_work_is_told_on_the_sheet():
     )
 
 
-@pytest.mark.parametrize(("count", "more"), [(3, ""), (4, " and 1 more"), (5, " and 2 more")])
+@pytest.mark.parametrize(("count", "more"), [(2, None), (3, None), (4, 1), (5, 2)])
 def test_many_level_stretches_are_named_three_and_the_rest_counted(count, more):
     pieces = [piece for level in range(count) for piece in (wandering(120), np.full(70, 140.0 + level))]
     (note,) = settled(clean(recording(heart_rate(np.concatenate(pieces)))), ())[1]
-    assert note.startswith(
-        "Heart rate stood level at 140 /min for 70 s (2:00 to 3:10), level at 141 /min for 70 s (5:10 to 6:20), level"
-        f" at 142 /min for 70 s (8:20 to 9:30){more}. A heart does not"
+    named = tuple(
+        Level(120.0 + 190 * place, 190.0 + 190 * place, 140.0 + place).message() for place in range(min(count, 3))
+    )
+    assert note == found_level_set_aside(named if more is None else (*named, level_more(more)))
+
+
+def test_several_stretches_are_a_list():
+    stretches = (Level(120.0, 190.0, 140.0).message(), Level(310.0, 380.0, 141.0).message(), level_more(2))
+    assert english(found_level_set_aside(stretches)).startswith(
+        "Heart rate stood level at 140 /min for 70 s (2:00 to 3:10), level at 141 /min for 70 s (5:10 to 6:20) and 2"
+        " more. A heart does not"
     )
 
 

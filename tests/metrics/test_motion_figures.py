@@ -6,14 +6,13 @@ import numpy as np
 import pytest
 from ownmark.ingest.recording import ACCELERATION, ANGULAR_RATE
 from ownmark.metrics.basis import Basis
-from ownmark.metrics.glossary import CHAIR, MOTION_FIGURES
+from ownmark.metrics.glossary import MOTION_FIGURES
 from ownmark.metrics.motion.grid import Grid
 from ownmark.metrics.motion.moving import NOISE_HIDES, RESTLESS, Motion
 from ownmark.metrics.motion.rhythm import Rhythm
 from ownmark.metrics.motion.turns import Turn
 from ownmark.metrics.motion_figures import (
     LEAST_TOLD,
-    NO_SENSOR,
     Movement,
     _add_level,
     _add_moving,
@@ -23,6 +22,7 @@ from ownmark.metrics.motion_figures import (
     moved_as,
     prepared,
 )
+from ownmark.metrics.movement_messages import NOTE_CHAIR, RHYTHM_NONE, WHY_NO_MOVEMENT_SENSOR
 from ownmark.metrics.settings import Asked
 from ownmark.metrics.sheet_builder import Drafts
 
@@ -30,7 +30,7 @@ from tests.makers.motion import Bout, Sensor, motion, stream
 from tests.makers.recordings import recording
 
 NONE = np.empty(0)
-NO_BEAT = Rhythm(NONE, NONE, NONE, None, None, None, 0.0, None, "none")
+NO_BEAT = Rhythm(NONE, NONE, NONE, None, None, None, 0.0, None, (RHYTHM_NONE,))
 TIMES = ("moving_time", "longest_moving", "stop_count")
 CUT = Motion(0.0, 100.0, ((10.0, 40.0), (45.0, 80.0)), threshold_mg=12.4, floor_mg=4.0)
 
@@ -77,7 +77,7 @@ def test_pause_and_stop_are_what_was_asked_for():
 @pytest.mark.parametrize(("placement", "chair"), [("frame", True), ("wheel", True), ("wrist", False), ("trunk", False)])
 def test_on_a_chair_it_is_the_chair_that_moves(placement, chair):
     found, _ = given(CUT, placement=placement)
-    assert all((CHAIR in found[name].note) is chair for name in TIMES)
+    assert all((NOTE_CHAIR in found[name].notes) is chair for name in TIMES)
 
 
 def test_assistance_that_was_left_out_is_said():
@@ -198,7 +198,7 @@ def test_the_level_is_given_from_four_fifths_measured_on():
 def test_without_a_sensor_or_a_place_nothing_is_given():
     made = drafts()
     assert add_motion_figures(made, recording(), Asked(placement="wrist"), (0.0, 10.0)) is None
-    assert {each.note for each in made.figures().values()} == {NO_SENSOR}
+    assert {each.reason for each in made.figures().values()} == {WHY_NO_MOVEMENT_SENSOR}
     assert set(made.figures()) == set(MOTION_FIGURES)
     assert made.refused == []
     made = drafts()
@@ -259,7 +259,7 @@ def test_what_was_found_of_the_recording_is_told_and_nothing_empty():
     noisy = motion(60, [Bout(10, 30, shake_g=0.2)], placement="frame", sensor=Sensor(50, noise_g=0.012), seed=1)
     found = add_motion_figures(drafts(), recording(noisy.acceleration), Asked(placement="frame"), (0.0, 60.0))
     assert len(found.findings) == 1
-    assert "hides movement below" in found.findings[0]
+    assert found.findings[0].code == "found.noise_hides"
 
 
 def test_a_floor_that_was_given_or_parked_is_used():

@@ -4,6 +4,7 @@ import pytest
 from ownmark.errors import BasisError
 from ownmark.ingest.recording import Mark
 from ownmark.metrics import Phases, from_laps
+from ownmark.metrics.trial_messages import PHASES_GIVEN, PHASES_LAPS
 
 
 @pytest.mark.parametrize("name", ["rest", "work", "recovery"])
@@ -51,11 +52,11 @@ def test_a_lap_ends_where_the_next_begins_and_the_last_where_it_says():
     marks = [Mark(3.0, "button"), *laps((0, 50.0), (60, 100.0), (120, 170.0))]
     found = from_laps(marks, ["rest", "Work", "recovery"])
     assert (found.rest, found.work, found.recovery) == ((0, 60), (60, 120), (120, 170))
-    assert found.how == "from the recording's laps"
+    assert found.how == PHASES_LAPS
     assert from_laps(marks, ["-", "work"]).work == (60, 120)
     assert from_laps(marks, ["-", "-", "work"]).work == (120, 170)
     assert from_laps(marks, ["work", "-"]).rest is None
-    assert Phases().how == "as given"
+    assert Phases().how == PHASES_GIVEN
 
 
 def test_laps_that_cannot_name_phases_are_refused():

@@ -7,12 +7,13 @@ import pytest
 from ownmark.metrics.basis import Basis
 from ownmark.metrics.bounds import Bounded
 from ownmark.metrics.motion.rhythm import Rhythm
+from ownmark.metrics.movement_messages import RHYTHM_CYCLES, RHYTHM_NONE
 from ownmark.metrics.rhythm_figures import NAMES, add_rhythm, what_is_counted
 from ownmark.metrics.sheet_builder import Drafts
 
 NONE = np.empty(0)
 BEAT = Rhythm(
-    NONE, NONE, NONE, Bounded(48.0, 47.0, 49.0), 2.5, Bounded(80.0, 78.0, 82.0), 100.0, 0.8, "", ("Remark.",), 120.0
+    NONE, NONE, NONE, Bounded(48.0, 47.0, 49.0), 2.5, Bounded(80.0, 78.0, 82.0), 100.0, 0.8, (), (RHYTHM_CYCLES,), 120.0
 )
 
 
@@ -58,7 +59,7 @@ def test_whole_cycles_are_given_everywhere(placement, halves):
     ]
     assert {each.coverage for each in found.values()} == {97.0}
     assert "over 100 s with a rhythm." in found["cadence_mean"].note
-    assert found["cadence_mean"].note.endswith("Remark.")
+    assert found["cadence_mean"].notes[-1] == RHYTHM_CYCLES
     assert refused == []
 
 
@@ -79,7 +80,7 @@ def test_a_wheels_turning_a_power_chairs_frame_and_a_floors_knocks_are_refused_a
         (BEAT, "wheel", False, "rhythm is that of the wheel"),
         (BEAT, "frame", True, "power chair"),
         (knocked, "frame", False, "fill 25 % of the movement"),
-        (replace(BEAT, cadence_mean=None, note="Why."), "wrist", False, "Not given: Why."),
+        (replace(BEAT, cadence_mean=None, notes=(RHYTHM_NONE,)), "wrist", False, "Not given: No rhythm was found"),
     ):
         found, refused = figures(beat, placement, power_chair=power_chair)
         assert all(each.value is None and reason in each.note for each in found.values())

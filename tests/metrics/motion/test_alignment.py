@@ -10,6 +10,7 @@ from ownmark.metrics.motion.cross_correlation import match
 from ownmark.metrics.motion.grid import Grid, to_grid
 from ownmark.metrics.motion.onset_alignment import WITHIN_S, answer, by_heart_rate
 from ownmark.metrics.motion.taps import find_taps
+from ownmark.metrics.trial_messages import CLOCK_NO_EVENTS, CLOCK_OTHER_TAPS
 
 from tests.bench.rhythm_accuracy import heart_pair, movement_pair, taps_pair
 from tests.makers import two_clocks
@@ -251,11 +252,12 @@ def test_the_heart_answers_work_by_63_percent_in_one_time_constant():
 
 def test_the_smallest_error_is_chosen_and_another_answer_that_disagrees_is_named():
     events = Placing("", 0.0, "events", 1.0, 0.6)
-    found = choose([events, Refusal("No."), Placing("", 37.0, "taps", 0.04, 0.9)])
+    found = choose([events, Refusal((CLOCK_NO_EVENTS,)), Placing("", 37.0, "taps", 0.04, 0.9)])
     assert found.offset_s == 37.0
-    assert "By events the offset would be -37.0 s different; taps are used." in found.note
+    assert "By events the offset would be −37.0 s different; taps are used." in found.note
     assert choose([events, Placing("", 0.3, "taps", 0.04, 0.9)]).note == ""
     assert choose([events]).offset_s == 0.0
-    assert choose([Refusal("One."), Refusal("Two."), Refusal("One.")]).reason == "One. Two."
+    one, two = Refusal((CLOCK_NO_EVENTS,)), Refusal((CLOCK_OTHER_TAPS,))
+    assert choose([one, two, one]).reasons == (CLOCK_NO_EVENTS, CLOCK_OTHER_TAPS)
     with pytest.raises(ValueError, match="nothing"):
         choose([])

@@ -235,8 +235,8 @@ def test_a_true_heart_that_rises_to_the_multiple_and_falls_from_it_leaps_not():
 
 def test_without_a_rhythm_nothing_can_be_locked():
     found = find_lock(*every_second(np.full(300, 120.0)), *windows(np.full(300, np.nan)))
-    assert found == Lock((), (), (), 0.0, "")
-    assert find_lock(*every_second(np.full(300, 120.0)), [], []) == Lock((), (), (), 0.0, "")
+    assert found == Lock((), (), (), 0.0)
+    assert find_lock(*every_second(np.full(300, 120.0)), [], []) == Lock((), (), (), 0.0)
     assert find_lock([], [], [], *windows(np.full(300, 60.0))).intervals == ()
 
 
@@ -262,7 +262,7 @@ def test_a_recorder_that_writes_only_now_and_then_is_judged_as_well():
 
 
 def test_covers_tells_moments_inside_from_moments_outside():
-    found = Lock(((10.0, 50.0), (80.0, 120.0)), (), (), 300.0, "")
+    found = Lock(((10.0, 50.0), (80.0, 120.0)), (), (), 300.0)
     np.testing.assert_array_equal(found.covers([0, 10, 49, 50, 79, 80, 119, 121]), [0, 1, 1, 0, 0, 1, 1, 0])
     assert found.locked_s == 80
 

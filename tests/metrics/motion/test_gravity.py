@@ -97,7 +97,7 @@ def test_a_sensor_at_its_limit_is_told_and_a_peak_is_not():
     clipped = stream(ACCELERATION, made.time, np.clip(made.values, -2, 2))
     found = [finding for finding in unit_check(clipped) if finding.code == "clipped"]
     assert found
-    assert all("limit of" in finding.sentence and " 2 g" in finding.sentence.replace("-", " ") for finding in found)
+    assert all("limit of" in finding.sentence and " 2 g" in finding.sentence.replace("−", " ") for finding in found)
 
 
 def test_a_resting_sensor_that_repeats_its_reading_is_not_at_a_limit():

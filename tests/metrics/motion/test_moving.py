@@ -7,8 +7,9 @@ from ownmark.metrics.motion.bouts import longest_moving, moving_time, stop_count
 from ownmark.metrics.motion.envelope import is_noise
 from ownmark.metrics.motion.grid import Grid, to_grid
 from ownmark.metrics.motion.moving import NOISE_HIDES, RESTLESS, SETTINGS, moving, parked_floor
-from ownmark.metrics.motion.moving_notes import note
+from ownmark.metrics.motion.moving_notes import remark
 from ownmark.metrics.motion_figures import LEAST_TOLD
+from ownmark.metrics.movement_messages import FOUND_RESTLESS
 
 from tests.bench.motion_accuracy import accuracy
 from tests.bench.motion_scenes import scene
@@ -49,7 +50,7 @@ def test_stops_of_a_rolling_chair_are_found_through_a_cheap_sensors_noise(rate):
         found = see(made, "frame")
         assert moving_time(found).value == pytest.approx(86.5, abs=2)
         exact.append(stop_count(found).value == 2)
-        assert found.floor_mg < 8 or f"noise ({found.floor_mg:.0f} mg)" in note(found, "frame")
+        assert found.floor_mg < 8 or remark(found, "frame")["floor"] == found.floor_mg
     assert sum(exact) >= 4
 
 
@@ -238,7 +239,7 @@ def test_unceasing_movement_is_found_and_the_missing_rest_is_told():
     found = see(made, "wrist")
     assert share(found) == pytest.approx(1.0, abs=0.002)
     assert found.found == RESTLESS
-    assert "Record 60 s at rest in front of the trial" in note(found, "wrist")
+    assert remark(found, "wrist") == FOUND_RESTLESS
 
 
 @pytest.mark.parametrize("count", [0, 1, 3, 20])

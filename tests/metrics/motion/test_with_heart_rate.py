@@ -14,6 +14,7 @@ from ownmark.metrics.motion.with_heart_rate import (
     rise_note,
     rises_without_movement,
 )
+from ownmark.words.render import english
 
 from tests.makers.pulse import Heart, heart
 
@@ -115,7 +116,7 @@ def test_a_rise_of_20_for_60_s_without_movement_is_found_and_asked_about():
     pulse = seconds((200, 80), (60, 100), (100, 85))
     found = rises_without_movement(*pulse, [], rest_bpm=80)
     assert found == (Rise(200.0, 260.0, 100.0),)
-    note = rise_note(found, 80)
+    note = english(rise_note(found, 80))
     for word in (
         "200 s to 260 s",
         "20 /min over rest",
@@ -132,7 +133,7 @@ def test_a_rise_of_20_for_60_s_without_movement_is_found_and_asked_about():
 @pytest.mark.parametrize(("length", "rate"), [(59, 100), (60, 99)])
 def test_a_shorter_or_lower_rise_is_not_asked_about(length, rate):
     assert rises_without_movement(*seconds((200, 80), (length, rate), (100, 85)), [], rest_bpm=80) == ()
-    assert rise_note((), 80) == ""
+    assert rise_note((), 80) is None
 
 
 def test_the_recovery_from_work_is_no_rise_without_movement():
@@ -167,7 +168,7 @@ def test_several_rises_are_counted_and_the_highest_told():
     pulse = seconds((200, 80), (70, 105), (100, 85), (70, 120), (50, 80))
     found = rises_without_movement(*pulse, [], rest_bpm=80)
     assert len(found) == 2
-    note = rise_note(found, 80)
+    note = english(rise_note(found, 80))
     assert "2 times" in note
     assert "from 370 s to 440 s, 40 /min" in note
 
