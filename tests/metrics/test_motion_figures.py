@@ -289,6 +289,6 @@ def test_the_level_of_a_parked_recording():
 def test_a_unit_that_gravity_shows_to_be_wrong_is_set_right_and_said():
     wrong = TRIAL.acceleration
     grid, told = prepared(replace(wrong, values=wrong.values * 9.80665))
-    assert any(each.startswith("All movement figures use the values divided by 9.8") for each in told)
+    assert [each["factor"] for each in told if each.code == "sensor.divided"] == [9.80665]
     assert grid.values == pytest.approx(prepared(wrong)[0].values, abs=0.02)
     assert prepared(stream(ACCELERATION, np.arange(2.0), np.zeros((2, 3)))) == (None, ())

@@ -377,7 +377,7 @@ def test_the_delay_that_speaks_most_for_locks_is_taken(delay):
 
 
 def test_a_rhythm_of_one_window_is_none():
-    assert find_lock(*every_second(np.full(9, 120.0)), [4.0], [60.0]) == Lock((), (), (), 0.0, "")
+    assert find_lock(*every_second(np.full(9, 120.0)), [4.0], [60.0]) == Lock((), (), (), 0.0)
     found = find_lock(*every_second(np.full(9, 120.0)), [2.0, 4.0], [60.0, 60.0])
     assert (found.near, found.compared_s) == ((), 4.0)
 
