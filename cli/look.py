@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 from ..ingest.clock_times import clock_text
 from ..ingest.flags import RULES
 from ..words.numbers import nearest
+from ..words.render import english
 from .inputs import add_input_options, hints_from, read_all
 from .terminal import say, say_json
 
@@ -51,7 +52,7 @@ def _describe(recording: "Recording") -> dict[str, Any]:
             {"time_s": mark.time_s, "kind": mark.kind, "label": mark.label, "until_s": mark.until_s}
             for mark in recording.marks
         ],
-        "notes": list(recording.notes),
+        "notes": [note if isinstance(note, str) else english(note) for note in recording.notes],
     }
 
 

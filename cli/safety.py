@@ -4,7 +4,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from ..words.numbers import nearest, rounded
-from ..words.render import english
+from ..words.render import Words, english
 from .inputs import whole_number
 from .logbook import add_logbook_option, opened
 from .pages import add_page_options, forms_of, write_safety
@@ -73,6 +73,7 @@ def run(args: argparse.Namespace) -> int:
             }
         )
         return 0
+    words = Words("en", terminal=True)
     lines = [f"{student.code}, {trial.protocol}, {trial.on.isoformat()} (trial {trial.id})", ""]
     for line in found.lines:
         lines += wrapped(line, 4)
@@ -89,7 +90,7 @@ def run(args: argparse.Namespace) -> int:
     ]
     for why in dict.fromkeys(why for _, why in found.invalid):
         names = ", ".join(said(name) for name, one in found.invalid if one == why)
-        lines += wrapped(f"  {names}: {english(why).removeprefix('Not given: ')}", 4)
+        lines += wrapped(f"  {names}: {words.reason(words.message(why))}", 4)
     lines += [
         "",
         "Conditions",

@@ -6,10 +6,12 @@ from typing import TYPE_CHECKING
 
 from ..ingest.clock_times import clock_text
 from ..ingest.flags import RULES
-from ..metrics.glossary import CEILING_FIGURES, CHAIR, FIGURES, MOTION_FIGURES, NOT_ASKED, ON_CHAIR
+from ..metrics.glossary import CEILING_FIGURES, FIGURES, MOTION_FIGURES, ON_CHAIR
+from ..metrics.messages import NOT_ASKED, WHY_NO_HEART_RATE
+from ..metrics.older_sheets import code_of, without
 from ..words.message import Message
 from ..words.numbers import nearest, rounded
-from ..words.render import Words, english
+from ..words.render import Words, english, joined
 
 if TYPE_CHECKING:
     from ..metrics import EffortSheet, Figure
@@ -89,7 +91,8 @@ _GROUPS = (
     ("Target band", ("time_on_target", "longest_on_target")),
     (_CEILING, CEILING_FIGURES),
 )
-_SHIFT_MARK = " s if the maximum is one standard error"
+_TOLD_ONCE = frozenset({"note.one_error", "note.chair"})
+"""Codes of notes that the head of a group or the table of shifts says for all."""
 
 
 def sheet_text(sheet: "EffortSheet") -> str:
@@ -216,8 +219,7 @@ def _own_note(figure: "Figure") -> str:
     """A figure's note, unless the head or the table of shifts says it for all."""
     if figure.name.startswith("reserve_"):
         return ""
-    note, found, _ = (figure.note or "").removeprefix(f"{CHAIR}; ").partition(_SHIFT_MARK)
-    return note.rpartition("; ")[0] if found else note
+    return joined(map(english, without(figure.notes, _TOLD_ONCE)))
 
 
 def _value(figure: "Figure", number: float | None) -> str:
@@ -257,14 +259,14 @@ def _missing(sheet: "EffortSheet") -> str:
     for figure in sheet.figures.values():
         if figure.reason is not None:
             reasons.setdefault(figure.reason, []).append(figure.name)
-    lines = []
+    lines, words = [], Words("en", terminal=True)
     for reason, names in reasons.items():
-        why = english(reason)
-        if any(mark in why for mark in NOT_ASKED):
+        code = code_of(reason)
+        if code in NOT_ASKED:
             continue
-        none = why.endswith("no heart rate in the recording.")
-        words = "all figures of heart rate" if none else ", ".join(said(name) for name in names)
-        lines.append(_wrapped(f"- {words}: {why.removeprefix('Not given: ')}"))
+        none = code == WHY_NO_HEART_RATE.code
+        named = "all figures of heart rate" if none else ", ".join(said(name) for name in names)
+        lines.append(_wrapped(f"- {named}: {words.reason(words.message(reason))}"))
     return "\n".join(["Not given", *lines]) if lines else ""
 
 

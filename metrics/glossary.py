@@ -154,13 +154,3 @@ MOTION_FIGURES = (
 
 CEILING_FIGURES = ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling", "possible_above_ceiling")
 ZONE_FIGURES = ("time_very_light", "time_light", "time_moderate", "time_vigorous", "time_near_maximal")
-NOT_ASKED = (
-    "no movement sensor in the recording",
-    "no gyroscope in the recording",
-    "(--target)",
-    "(--ceiling)",
-    "(--distance)",
-    "(--sex)",
-    "No crossing of the ceiling",
-)
-"""Parts of reasons that tell that nobody asked for a figure, or that there was nothing to find."""

@@ -249,6 +249,8 @@ NOT_ASKED = frozenset(
     }
 )
 """Codes of reasons that tell that nobody asked for a figure, or that there was nothing to find."""
+NOT_PERFORMED = NOT_ASKED - {"why.no_crossing"}
+"""Codes of reasons that tell that a figure was not asked for, or its sensor not worn."""
 
 
 def basis_rest(bpm: float, how: Message) -> Message:

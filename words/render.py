@@ -135,6 +135,10 @@ class Words:
             raise MissingWords(f"{self.language}: what stays below what is not a number")
         return self._signs(below(value, limit))
 
+    def reason(self, text: str) -> str:
+        """A reason already written, for a list of what is not given: without the words that say so."""
+        return text.removeprefix(f"{self._texts['form.not_given']} ")
+
     def value(self, value: Value, form: str = "") -> str:
         """One value, written in a form of the table above.
 

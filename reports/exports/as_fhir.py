@@ -15,9 +15,10 @@ from typing import IO, Any
 from ...metrics.figure import BasisUsed, EffortSheet, Figure
 from ...metrics.glossary import CEILING_FIGURES, MOTION_FIGURES
 from ...metrics.messages import BASIS_REST_ENTERED
+from ...metrics.older_sheets import code_of
 from ...records.protocol import Protocol
 from ...records.trial import HandResult
-from ...words.message import english_of_older
+from ...words.message import Message
 from ...words.render import english
 from .fhir_codes import (
     CATEGORIES,
@@ -82,7 +83,9 @@ def observations(record: Record) -> Iterator[str]:
             when = day if name in _WHOLE_RECORDING else work
             yield _figure(members[-1], name, figure, when, devices[name in MOTION_FIGURES], notes)
         basis = sheet.provenance.basis
-        if basis.rest_bpm is not None and not _entered(basis):  # one that was entered is of another day
+        if (
+            basis.rest_bpm is not None and code_of(basis.rest_from) != BASIS_REST_ENTERED.code
+        ):  # one that was entered is of another day
             members.append(f"t{trial.id}-rest")
             yield _rest(members[-1], basis.rest_bpm, basis.rest_how, day)
     for number, one in enumerate(trial.hand_results, start=1):
@@ -103,7 +106,7 @@ def _figure(number: str, name: str, figure: Figure, shared: str, device: str, no
     value, note, unit = figure.value, figure.note, figure.unit
     parts = [_code(name), shared]
     if value is None:
-        parts.append(_absent(note))
+        parts.append(_absent(figure.reason))
     else:
         parts += [f'"valueQuantity":{_quantity(value, unit)}', device]
         parts.append(_notes((note, figure.basis, *notes)))
@@ -202,8 +205,8 @@ def _notes(texts: tuple[str | None, ...]) -> str:
 
 
 @lru_cache(_MADE_ONCE)
-def _absent(note: str | None) -> str:
-    return _inner({"dataAbsentReason": why_absent(note)})
+def _absent(reason: Message | None) -> str:
+    return _inner({"dataAbsentReason": why_absent(reason)})
 
 
 @lru_cache(_MADE_ONCE)

@@ -7,6 +7,10 @@ import re
 from typing import Any
 
 from ...metrics.glossary import FIGURES
+from ...metrics.messages import NOT_PERFORMED
+from ...metrics.older_sheets import code_of
+from ...words.message import Message
+from ...words.render import english
 
 UCUM = "http://unitsofmeasure.org"
 LOINC = "http://loinc.org"
@@ -32,8 +36,6 @@ LOINC_CODES = {"heart_rate_mean": MEAN_OVER_ACTIVITY}
 _UCUM_OF = {"mg": "m[g]", "min": "min", "degrees": "deg", "°": "deg", "lb": "[lb_av]", "in": "[in_i]"}
 """Units that UCUM writes in another way. Thousandths of standard gravity are m[g]: mg would be milligrams."""
 _SAME_IN_UCUM = {"1", "%", "s", "/min", "/m", "m", "cm", "mm", "km", "kg", "g", "N", "W", "deg", "m/s", "h"}
-NOT_PERFORMED = ("no movement sensor", "no gyroscope", "(--target)", "(--ceiling)", "(--distance)", "(--sex)")
-"""Parts of reasons that tell that a figure was not asked for, or its sensor not worn."""
 
 
 def ucum(unit: str) -> str | None:
@@ -71,8 +73,8 @@ def figure_concept(name: str) -> dict[str, Any]:
     return concept(OWN_FIGURE, name, text, *more)
 
 
-def why_absent(note: str | None) -> dict[str, Any]:
+def why_absent(reason: Message | None) -> dict[str, Any]:
     """Why there is no value, in FHIR's code and in words."""
-    text = note or "Not given."
-    code = "not-performed" if any(part in text for part in NOT_PERFORMED) else "unknown"
+    text = "Not given." if reason is None else english(reason)
+    code = "not-performed" if code_of(reason) in NOT_PERFORMED else "unknown"
     return {"coding": [{"system": ABSENT, "code": code}], "text": text}

@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from ...metrics.figure import EffortSheet, Figure
+from ...metrics.movement_messages import WHY_NO_CLOCK
+from ...metrics.older_sheets import code_of
 from ...metrics.pulse_figures import GOOD_COVERAGE, LEAST_COVERAGE
 from ...records.trial import Trial
+from ...words.message import Message
 from ...words.numbers import clock
-from ...words.render import english
 from ..page import Page, Paragraph, Table
 from ..words import Words
 from .cautions import cautions_of
@@ -19,8 +21,6 @@ from .figure_text import value_of
 
 NEARLY_ALL = 99.5
 """Coverage from which nothing is said of a sensor [%]."""
-_UNREAD = "Not read:"
-_NO_CLOCK = "nothing lays heart rate and movement on one clock"
 
 
 PRESSING = (
@@ -125,7 +125,7 @@ def went_wrong(trial: Trial, words: Words) -> list[str]:
             )
         )
     found += _movement(sheet, end - begin, words)
-    if any(english(note).startswith(_UNREAD) for note in made.notes):
+    if any(map(_tells_unread, made.notes)):
         found.append(words.get("class.wrong_file"))
     return found
 
@@ -173,4 +173,12 @@ def next_step(trial: Trial, days: int) -> str:
 
 def _unclocked(figures: Mapping[str, Figure]) -> bool:
     rise = figures.get("heart_rate_moving_rise")
-    return rise is not None and _NO_CLOCK in (rise.note or "")
+    return rise is not None and code_of(rise.reason) == WHY_NO_CLOCK.code
+
+
+def _tells_unread(note: Message) -> bool:
+    """Whether a remark, perhaps on one of several files, tells that a part of a file was not read."""
+    if note.code == "read.of_file":
+        inner = note["note"]
+        return isinstance(inner, Message) and _tells_unread(inner)
+    return code_of(note).startswith("unread.")

@@ -6,10 +6,10 @@ Figures come as the logbook's sheet has them, unrounded.
 from collections.abc import Iterable, Mapping
 
 from ...metrics.figure import Figure
-from ...metrics.glossary import CHAIR
-from ...words.message import ENGLISH, Message
+from ...metrics.older_sheets import without
+from ...words.message import Message
 from ...words.numbers import clock
-from ...words.render import LONG_S, english
+from ...words.render import LONG_S, joined
 from ..words import Words, rounded
 
 DIGITS = {"/min": 0, "1": 0, "s": 0, "%": 1, "mg": 1, "/m": 2}
@@ -36,7 +36,8 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("ceiling", ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling", "possible_above_ceiling")),
 )
 """Small groups in the order of the page; a test holds them against the glossary."""
-_SHIFT = " s if the maximum is one standard error"
+TOLD_ONCE = frozenset({"note.one_error", "note.chair"})
+"""Codes of notes that a page says once for all."""
 
 
 def label(name: str, words: Words) -> str:
@@ -138,22 +139,14 @@ def note_text(name: str, figure: Figure, words: Words, *, family: bool = False) 
     """A figure's note, without what the page says once for all; empty where it cannot be said in this language."""
     if name.startswith("reserve_"):
         return ""
-    told = told_together(filter(None, map(_not_told_elsewhere, figure.notes)), words)
+    told = told_together(without(figure.notes, TOLD_ONCE), words)
     return plain_units(told or "", words, family=family)
 
 
 def told_together(messages: Iterable[Message], words: Words) -> str | None:
-    """Messages with semicolons between them; None where one cannot be said in this language."""
+    """Messages in a row; None where one cannot be said in this language."""
     told = [words.told(each) for each in messages]
-    return None if None in told else "; ".join(each for each in told if each)
-
-
-def _not_told_elsewhere(note: Message) -> Message | None:
-    """A remark without the parts that a page says once for all; None if nothing is left."""
-    if note.code != ENGLISH:
-        return note
-    parts = [part for part in english(note).split("; ") if part and _SHIFT not in part and part != CHAIR]
-    return Message.english("; ".join(parts)) if parts else None
+    return None if None in told else joined(each for each in told if each)
 
 
 def plain_units(text: str, words: Words, *, family: bool) -> str:

@@ -3,9 +3,10 @@
 from collections.abc import Mapping, Sequence
 
 from ...metrics.figure import Figure
-from ...metrics.glossary import MOTION_FIGURES, NOT_ASKED, ZONE_FIGURES
+from ...metrics.glossary import MOTION_FIGURES, ZONE_FIGURES
+from ...metrics.messages import NOT_ASKED, WHY_NO_HEART_RATE
+from ...metrics.older_sheets import code_of
 from ...words.message import Message
-from ...words.render import english
 from ..words import Words
 from .figure_text import capital, label, plain_units
 
@@ -17,7 +18,7 @@ def not_given(figures: Mapping[str, Figure], words: Words, *, family: bool) -> t
     reasons: dict[Message, list[str]] = {}
     for name, figure in figures.items():
         why = figure.reason
-        if figure.value is None and why is not None and not any(mark in english(why) for mark in NOT_ASKED):
+        if figure.value is None and why is not None and code_of(why) not in NOT_ASKED:
             reasons.setdefault(why, []).append(name)
     return tuple(reason_line(why, names, words, family=family) for why, names in reasons.items())
 
@@ -25,14 +26,13 @@ def not_given(figures: Mapping[str, Figure], words: Words, *, family: bool) -> t
 def reason_line(why: Message, names: Sequence[str], words: Words, *, family: bool) -> str:
     """Which figures, and why."""
     said = words.told(why)
-    plain = words.get("effort.why_untold") if said is None else plain_units(said, words, family=family)
-    plain = plain.removeprefix(f"{words.get('effort.not_given')}: ")
+    plain = words.get("effort.why_untold") if said is None else plain_units(words.reason(said), words, family=family)
     return words.get("effort.not_given_item", figures=capital(_named(why, names, words)), why=plain)
 
 
 def _named(why: Message, names: Sequence[str], words: Words) -> str:
     """The figures in words, whole groups by the group."""
-    if english(why).endswith("no heart rate in the recording."):
+    if code_of(why) == WHY_NO_HEART_RATE.code:
         return words.get("effort.all_heart")
     if len(names) > 3 and set(names) <= set(MOTION_FIGURES):
         return words.get("effort.all_movement")
