@@ -130,10 +130,12 @@ def _beside(first: _Seen, second: _Seen) -> Placing | tuple[Message, ...]:
 
 
 def _moved(path: str, other: str, found: Placing) -> Message:
-    """What is said of an offset that was found; each way of finding one says how good and how sure it is."""
+    """What is said of an offset that was found, and how good and sure it is."""
     from .motion.alignment import seen_by
 
-    return say.clock_moved(path, other, found.offset_s, seen_by(found), found.within_s or 0.0, found.confidence or 0.0)
+    if found.within_s is None or found.confidence is None:
+        return say.clock_moved_unsure(path, other, found.offset_s, seen_by(found))
+    return say.clock_moved(path, other, found.offset_s, seen_by(found), found.within_s, found.confidence)
 
 
 def _contradicted(fixed: Sequence[tuple[_Seen, Placing]]) -> dict[str, Placing]:

@@ -66,6 +66,11 @@ def clock_moved(path: str, other: str, offset: float, seen: str, within: float, 
     )
 
 
+def clock_moved_unsure(path: str, other: str, offset: float, seen: str) -> Message:
+    """An offset of which nobody says how good it is."""
+    return Message.of("clock.moved_unsure", path=Quoted(path), other=Quoted(other), offset=offset, seen=seen)
+
+
 def clock_say_offset(path: str) -> Message:
     """What to do where nobody can lay a file."""
     return Message.of("clock.say_offset", path=Quoted(path))

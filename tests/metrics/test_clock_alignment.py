@@ -107,7 +107,7 @@ def matched(*strength, step_s=2.0):
 
 
 def verdict(*strength, apart_s=3.0):
-    return judged(matched(*strength), apart_s, "movement", 0.5, "They")
+    return judged(matched(*strength), apart_s, "movement", 0.5, "movements")
 
 
 def test_a_match_is_strong_and_leads_any_other_by_half():
@@ -387,12 +387,12 @@ def test_a_heart_rate_is_laid_beside_a_movement_whichever_comes_first(ways):
 
 def test_files_that_share_nothing_have_nothing_to_go_by(ways):
     for first, second in ((seen(grid=GRID), seen("b")), (seen(), seen("b", beats=heart())), (seen(), seen("b"))):
-        assert _beside(first, second) == _beside(second, first) == ""
+        assert _beside(first, second) == _beside(second, first) == ()
     assert ways[1] == []
 
 
 def test_a_file_is_laid_beside_the_first_that_can_tell_and_on_the_trials_clock(monkeypatch):
-    told = {"one": "Reason.", "two": answer(3.0, 0.1), "three": answer(8.0, 0.1)}
+    told = {"one": (CLOCK_OTHER_TAPS,), "two": answer(3.0, 0.1), "three": answer(8.0, 0.1)}
     monkeypatch.setattr(clock_alignment, "_beside", lambda first, second: told[first.path])
     assumed, adrift = Placing("x", 0.0, ASSUMED), seen("x")
     fixed = [(seen(path), Placing(path, 100.0 * (place + 1), CLOCK)) for place, path in enumerate(told)]
@@ -400,8 +400,11 @@ def test_a_file_is_laid_beside_the_first_that_can_tell_and_on_the_trials_clock(m
     assert (found.path, found.offset_s, found.how, found.within_s) == ("x", 203.0, TAPS, 0.1)
     for value in ("x", "two", "+3.00", "0.1", "0.9"):
         assert value in found.note
-    told["two"] = answer(3.0, None, None, note="Own.")
-    assert "Own." in _laid(adrift, assumed, fixed).note
+    told["two"] = answer(3.0, None, None, notes=(CLOCK_SINGLE_PRESS,))
+    assert [each.code for each in _laid(adrift, assumed, fixed).notes] == [
+        "clock.moved_unsure",
+        CLOCK_SINGLE_PRESS.code,
+    ]
     assert _laid(adrift, assumed, fixed[2:]).offset_s == 308.0
     left = _laid(adrift, assumed, fixed[:1])
     assert (left.path, left.offset_s, left.how) == ("x", 0.0, ASSUMED)
@@ -427,7 +430,7 @@ def test_taps_that_contradict_two_clocks_by_more_than_two_seconds_are_told(ways)
     assert told(20.0, how=GIVEN) == told(20.0, grid=None) == {}
     assert told(20.0, first=(seen("a"), base[1])) == {}
     assert asked == []
-    answers["by_taps"] = Refusal("no")
+    answers["by_taps"] = Refusal((CLOCK_OTHER_TAPS,))
     assert _contradicted([base, (seen("b", grid=GRID), Placing("b", 10.0, CLOCK))]) == {}
     assert _contradicted([base]) == {}
     answers["by_taps"] = answer(20.0, 0.1)

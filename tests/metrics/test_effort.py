@@ -13,6 +13,7 @@ from ownmark.ingest.recording import ACCELERATION, RR_INTERVAL, Mark, Placing, S
 from ownmark.metrics import Asked, Band, EffortSheet, Phases, choose_basis, effort, from_laps
 from ownmark.metrics.clock_alignment import ASSUMED
 from ownmark.metrics.glossary import FIGURES, ZONE_FIGURES
+from ownmark.metrics.trial_messages import PHASES_LAPS
 
 from tests.makers.recordings import every_second, pulse, recording
 from tests.makers.sheets import in_english, texts
@@ -199,9 +200,7 @@ def test_rest_is_the_last_minute_of_the_rest_phase():
 
 def test_laps_can_name_the_phases():
     marks = [Mark(0, "lap", "lap 1", 60), Mark(60, "lap", "lap 2", 240), Mark(240, "lap", "lap 3", 300)]
-    assert from_laps(marks, ["rest", "work", "recovery"]) == Phases(
-        (0, 60), (60, 240), (240, 300), how="from the recording's laps"
-    )
+    assert from_laps(marks, ["rest", "work", "recovery"]) == Phases((0, 60), (60, 240), (240, 300), how=PHASES_LAPS)
     assert from_laps(marks, ["-", "work"]).work == (60, 240)
     with pytest.raises(BasisError, match="laps were named 4 times and the recording holds 3"):
         from_laps(marks, ["-", "rest", "work", "recovery"])

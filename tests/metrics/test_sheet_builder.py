@@ -5,7 +5,12 @@ from ownmark.metrics.basis import Basis, Maximum
 from ownmark.metrics.bounds import Bounded
 from ownmark.metrics.figure import Figure
 from ownmark.metrics.glossary import FIGURES
-from ownmark.metrics.messages import BASIS_MAXIMUM_MEASURED, BASIS_REST_ENTERED, basis_maximum_predicted
+from ownmark.metrics.messages import (
+    BASIS_MAXIMUM_MEASURED,
+    BASIS_REST_ENTERED,
+    WHY_NO_HEART_RATE,
+    basis_maximum_predicted,
+)
 from ownmark.metrics.sheet_builder import Drafts
 
 from tests.makers.sheets import in_english
@@ -58,19 +63,19 @@ def test_what_is_stated_has_no_bounds_and_its_own_coverage_alone():
 def test_what_is_withheld_says_why_and_is_refused_only_where_it_was_asked_for():
     made = drafts()
     made.coverage = 40.0
-    made.withhold("heart_rate_mean", "Not given: why.")
+    made.withhold("heart_rate_mean", WHY_NO_HEART_RATE)
     assert made.refused == []
     assert made.figures()["heart_rate_mean"] == Figure(
-        name="heart_rate_mean", value=None, unit="/min", coverage=40.0, source=MEAN.source, note="Not given: why."
+        name="heart_rate_mean", value=None, unit="/min", coverage=40.0, source=MEAN.source, reason=WHY_NO_HEART_RATE
     )
-    made.withhold("heart_rate_peak", "Not given: why.", refused=True)
+    made.withhold("heart_rate_peak", WHY_NO_HEART_RATE, refused=True)
     assert made.refused == ["heart_rate_peak"]
 
 
 def test_a_figure_is_there_where_it_has_a_value():
     made = drafts()
     assert not made.has("heart_rate_mean")
-    made.withhold("heart_rate_mean", "Not given: why.")
+    made.withhold("heart_rate_mean", WHY_NO_HEART_RATE)
     assert not made.has("heart_rate_mean")
     made.give("heart_rate_mean", Bounded(0.0, 0.0, 0.0))
     assert made.has("heart_rate_mean")
@@ -80,7 +85,7 @@ def test_figures_stand_in_the_order_of_the_glossary():
     made = drafts()
     order = [name for name in FIGURES if name.startswith("heart_rate")]
     for name in reversed(order):
-        made.withhold(name, "Not given: why.")
+        made.withhold(name, WHY_NO_HEART_RATE)
     assert list(made.figures()) == order
     assert (made.cautions, made.refused, made.coverage) == ([], [], None)
 

@@ -8,6 +8,7 @@ from ownmark.metrics.motion.alignment import Refusal, activity
 from ownmark.metrics.motion.grid import Grid
 from ownmark.metrics.motion.heart_rate_series import mean_around
 from ownmark.metrics.motion.onset_alignment import WITHIN_S, _spread, answer, by_heart_rate
+from ownmark.metrics.trial_messages import CLOCK_NO_ONSET
 
 NAN = np.nan
 WORK = np.zeros(600, bool)
@@ -73,8 +74,8 @@ def test_the_answer_that_fits_best_decides(monkeypatch):
 
 def test_what_lies_within_forty_seconds_of_the_best_is_its_own_peak(monkeypatch):
     asked = []
-    monkeypatch.setattr(onset_alignment, "judged", lambda *words: asked.append(words) or Refusal("no"))
-    assert laid() == Refusal("no")
+    monkeypatch.setattr(onset_alignment, "judged", lambda *words: asked.append(words) or Refusal((CLOCK_NO_ONSET,)))
+    assert laid() == Refusal((CLOCK_NO_ONSET,))
     assert asked[0][1:4] == (40.0, HEART_ONSET, 15.0)
 
 
