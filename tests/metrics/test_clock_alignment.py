@@ -38,6 +38,7 @@ from ownmark.metrics.motion.cross_correlation import Match
 from ownmark.metrics.motion.grid import Grid
 from ownmark.metrics.motion.taps import Taps
 from ownmark.metrics.trial_messages import CLOCK_NO_EVENTS, CLOCK_OTHER_TAPS, CLOCK_SINGLE_PRESS
+from ownmark.words.message import Message
 
 from tests.makers.recordings import pulse, recording
 
@@ -231,11 +232,11 @@ def test_taps_are_paired_by_their_pauses_and_laid_by_their_middles(monkeypatch):
 def test_movements_are_slid_in_fifths_of_a_second_over_a_minute_at_least(monkeypatch):
     asked = []
     monkeypatch.setattr(alignment, "match", lambda *words: asked.append(words) or "match")
-    monkeypatch.setattr(alignment, "judged", lambda *words: asked.append(words) or Refusal("no"))
+    monkeypatch.setattr(alignment, "judged", lambda *words: asked.append(words) or Refusal((CLOCK_OTHER_TAPS,)))
     levels = {3.0: np.ones(300), 4.0: np.append(np.ones(300), NAN), 5.0: np.ones(299)}
     monkeypatch.setattr(alignment, "activity", lambda grid: (grid.start_s, levels[grid.start_s]))
     one, other, short = (Grid(start_s, 20.0, np.zeros((1, 3))) for start_s in levels)
-    assert by_movement(one, other, 77.0) == Refusal("no")
+    assert by_movement(one, other, 77.0) == Refusal((CLOCK_OTHER_TAPS,))
     (first, first_s, second, second_s, *rest), judged_by = asked
     assert (len(first), first_s, len(second), second_s, rest) == (300, 3.0, 301, 4.0, [0.2, 77.0, 300])
     assert judged_by[:4] == ("match", 5.0, MOVEMENT, 0.5)
@@ -328,7 +329,7 @@ def ways(monkeypatch):
     def way(name):
         def answered(*words):
             asked.append((name, *words))
-            return answers.get(name, Refusal(name))
+            return answers.get(name, Refusal((Message(name),)))
 
         return answered
 
@@ -341,7 +342,7 @@ def ways(monkeypatch):
 def test_two_movement_sensors_are_laid_by_taps_and_by_movement(ways):
     answers, asked = ways
     other = Grid(0.0, 50.0, np.zeros((40, 3)))
-    assert _beside(seen(grid=GRID), seen("b", grid=other)) == "by_taps by_movement"
+    assert _beside(seen(grid=GRID), seen("b", grid=other)) == (Message("by_taps"), Message("by_movement"))
     assert asked == [("by_taps", GRID, other), ("by_movement", GRID, other)]
     answers |= {"by_taps": answer(3.0, 0.1), "by_movement": answer(4.0, 0.5)}
     assert _beside(seen(grid=GRID), seen("b", grid=other)).offset_s == 3.0
@@ -364,15 +365,15 @@ def test_presses_are_laid_beside_presses_or_taps(ways, monkeypatch):
         assert _beside(first, second) == answers["by_events"]
         assert asked == [("by_events", *moments)]
     asked.clear()
-    assert _beside(pressed, seen("b")) == ""
-    assert _beside(seen("b"), pressed) == ""
+    assert _beside(pressed, seen("b")) == ()
+    assert _beside(seen("b"), pressed) == ()
     assert asked == []
 
 
 def test_a_heart_rate_is_laid_beside_a_movement_whichever_comes_first(ways):
     answers, asked = ways
     mover, beating = seen(grid=GRID), seen("b", beats=heart())
-    assert _beside(mover, beating) == _beside(beating, mover) == "by_heart_rate"
+    assert _beside(mover, beating) == _beside(beating, mover) == (Message("by_heart_rate"),)
     answers["by_heart_rate"] = answer(-7.0, 15.0, how=HEART_ONSET)
     assert _beside(mover, beating).offset_s == -7.0
     assert _beside(beating, mover).offset_s == 7.0
