@@ -4,6 +4,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from ..words.numbers import rounded
+from ..words.render import english
 from .logbook import add_logbook_option, opened
 from .pages import add_page_options, forms_of, write_change
 from .parts import wrapped
@@ -11,7 +12,8 @@ from .student import day
 from .terminal import complain, say, say_json
 
 if TYPE_CHECKING:
-    from ..records.change.shapes import Comparison, FigureShown
+    from ..metrics.figure import Figure
+    from ..records.change.shapes import Comparison
 
 EXAMPLE = "ownmark change TH-11 --protocol slalom-gym"
 
@@ -70,14 +72,14 @@ def change_lines(found: "Comparison") -> list[str]:
         lines.append("  No difference was written down.")
     for each in found.differences:
         mark = "forbids a comparison" if each.forbids else "ask whether it was the same" if each.asked else each.rule
-        lines += wrapped(f"  {each.label}: {each.baseline or 'unknown'} → {each.retest or 'unknown'} ({mark})", 4)
+        lines += wrapped(f"  {each.label}: {each.baseline} → {each.retest} ({mark})", 4)
     lines += ["", "Verdict", *wrapped(f"  {found.sentence}", 2), ""]
     lines += _figure_lines(found)
     for title, texts in (("Notes", found.notes), ("Cautions", found.cautions)):
         if texts:
             lines += ["", title]
             for text in texts:
-                lines += wrapped(f"- {text}", 2)
+                lines += wrapped(f"- {english(text)}", 2)
     return lines
 
 
@@ -120,11 +122,11 @@ def _figure_lines(found: "Comparison") -> list[str]:
     return lines
 
 
-def _given(figure: "FigureShown | None") -> bool:
+def _given(figure: "Figure | None") -> bool:
     return figure is not None and figure.value is not None
 
 
-def _bounds(name: str, figure: "FigureShown | None") -> str:
+def _bounds(name: str, figure: "Figure | None") -> str:
     """The bounds of a figure where they say more than its value, rounded as on its page."""
     if figure is None or figure.value is None or figure.low is None or figure.high is None:
         return ""
@@ -132,7 +134,7 @@ def _bounds(name: str, figure: "FigureShown | None") -> str:
     return "" if low == high == value else f"{low}–{high}"
 
 
-def _value(name: str, figure: "FigureShown | None") -> str:
+def _value(name: str, figure: "Figure | None") -> str:
     return "–" if figure is None or figure.value is None else _text(name, figure.value, figure.unit)
 
 

@@ -7,6 +7,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ..errors import LogbookDamaged, NothingToCompare, OwnmarkError, UnknownTrial, UsageError
+from ..words.message import Message, Quoted
+from .change import messages as say
 from .change.borrowed import Borrowed, Spreads
 from .change.comparison import Comparison, compare, with_shared_shift
 from .change.observation import TrialSeen, basis_of_baseline, different_bases, seen
@@ -95,11 +97,7 @@ def _with_damage(found: Comparison, logbook: "Logbook", trials: Sequence[Trial])
     bad = [each for each in trials if any(_changed(logbook, file.sha256) for file in each.files)]
     if not bad:
         return found
-    told = [
-        f"A recording of the trial of {each.on.isoformat()} has changed on the disk, so nothing can be worked out from "
-        "it again: restore the latest backup."
-        for each in bad
-    ]
+    told = [say.remark_damaged(each.on) for each in bad]
     return found.model_copy(
         update={"damaged": tuple(each.id or 0 for each in bad), "notes": (*dict.fromkeys(told), *found.notes)}
     )
@@ -158,7 +156,7 @@ def _still_there(logbook: "Logbook", numbers: Sequence[int]) -> Iterator[Trial]:
 
 def _occasions(
     rows: "Sequence[Outline]",
-) -> "tuple[tuple[Outline, ...], tuple[Outline, ...], tuple[str, ...]] | OwnmarkError":
+) -> "tuple[tuple[Outline, ...], tuple[Outline, ...], tuple[Message, ...]] | OwnmarkError":
     """A student's two occasions, or why there are not two."""
     try:
         return occasions(rows)
@@ -224,7 +222,7 @@ def _compared(
     before: Sequence[TrialSeen],
     after: Sequence[TrialSeen],
     others: _Others,
-    notes: Sequence[str],
+    notes: Sequence[Message],
     *,
     every: bool = False,
 ) -> Comparison:
@@ -242,7 +240,7 @@ def _compared(
     return found.model_copy(update={"notes": (*told, *found.notes)}) if told else found
 
 
-def _on_basis_of(first: TrialSeen, other: TrialSeen, logbook: "Logbook", told: list[str]) -> TrialSeen:
+def _on_basis_of(first: TrialSeen, other: TrialSeen, logbook: "Logbook", told: list[Message]) -> TrialSeen:
     """The other trial's sheet, worked out again with the first one's rest and maximum."""
     if other.trial.sheet is None or first.trial.sheet is None:
         return other
@@ -255,9 +253,9 @@ def _on_basis_of(first: TrialSeen, other: TrialSeen, logbook: "Logbook", told: l
         basis = basis_of_baseline(first.trial.sheet)
         sheet = measure(trial, student, other.protocol, originals, basis=basis)
     except OwnmarkError as reason:
-        told.append(f"The trial of {trial.on.isoformat()} could not be put on the baseline's basis: {reason}")
+        told.append(say.remark_not_on_basis(trial.on, Quoted(str(reason))))
         return other
-    told.append(f"The trial of {trial.on.isoformat()} is measured with the baseline's rest and maximum.")
+    told.append(say.remark_on_basis(trial.on))
     return seen(trial.model_copy(update={"sheet": sheet}), other.protocol)
 
 

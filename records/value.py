@@ -60,3 +60,8 @@ def check_bpm(bpm: float, what: str, refusal: type[OwnmarkError]) -> float:
             mend=f"Give it in beats per minute, {LOWEST_BPM:g} to {HIGHEST_BPM:g}.",
         )
     return bpm
+
+
+def without(found: object, *computed: str) -> object:
+    """What a model is made of, without the keys that it works out itself."""
+    return {name: each for name, each in found.items() if name not in computed} if isinstance(found, dict) else found

@@ -7,13 +7,12 @@ other.
 
 import re
 import tomllib
-from collections.abc import Mapping
 from datetime import date
 from functools import lru_cache
 
 from ..words.message import ENGLISH, Message, Quoted
 from ..words.numbers import rounded
-from ..words.render import FOLDER, LANGUAGES, texts
+from ..words.render import FOLDER, LANGUAGES, by_text
 from ..words.render import Words as Plain
 
 __all__ = ["FOLDER", "LANGUAGES", "Words", "pattern_of", "rounded"]
@@ -40,6 +39,14 @@ class Words(Plain):
             return self.date(date.fromisoformat(text))
         except ValueError:
             return text
+
+    def message(self, message: Message) -> str:
+        """The message's text; English that has no code yet is said again, or else quoted."""
+        if message.code == ENGLISH and self.language != "en":
+            text = message["text"]
+            sentence = text.text if isinstance(text, Quoted) else ""
+            return self.said(sentence) or self.get("form.quoted", text=sentence)
+        return super().message(message)
 
     def told(self, message: Message) -> str | None:
         """A message of a sheet in this language; None for an English sentence that no pattern fits.
@@ -68,13 +75,6 @@ class Words(Plain):
             return _DAY.sub(lambda day: self.date_of(day[0]), _OPTION.sub("", plain))
         return found
 
-    def typed(self, text: str) -> str:
-        """What a person wrote: a word that is known in this language, else as it was written, marked as a quotation."""
-        plain = " ".join(text.split())
-        key = _by_text().get(plain.casefold())
-        key = key or f"value.{plain.casefold().replace(' ', '_')}"
-        return self._texts[key] if key in self._texts else self.get("form.quoted", text=text.strip())
-
     def _sentence(self, plain: str) -> str | None:
         """A sentence that one of the patterns fits."""
         plain = _BRITISH.sub(lambda found: _AMERICAN[found[0]], plain)
@@ -94,15 +94,8 @@ class Words(Plain):
             return self.decimal(value)
         if re.fullmatch(r"\d{4}-\d\d-\d\d", value):
             return self.date_of(value)
-        key = _by_text().get(value.casefold()) or f"figure.{value.replace(' ', '_')}"
+        key = by_text().get(value.casefold()) or f"figure.{value.replace(' ', '_')}"
         return self._texts[key] if key in self._texts else self.said(value)
-
-
-@lru_cache
-def _by_text() -> Mapping[str, str]:
-    """The key of each English word that people write or records say, by the word itself."""
-    sections = ("value.", "condition.", "title.", "figure.")
-    return {text.casefold(): key for key, text in texts("en").items() if key.startswith(sections)}
 
 
 @lru_cache

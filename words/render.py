@@ -10,11 +10,14 @@ A text names its values in braces, with how each is written:
     {rate:beats0}     a rate with its unit: /min for staff, "beats a minute" for a family
     {at:clock}        seconds as M:SS; {length:duration} 48 s, or 5:52 min (352 s)
     {name:condition}  a key of the vocabulary, from the section [condition]; a tuple becomes a list with "and"
+    {what:row}        a tuple with commas only; {what:series} with semicolons; {names:field-row} with a form besides
     {--rest}          "(--rest)" on the terminal; nothing on a page, and no space before it
-    {on} {why} {file} a date, a message, a quotation: by their type
+    {on} {why} {file} a date, a message, a quotation: by their type; on the terminal a date is 2026-05-12
+    {file:typed}      a quotation: a word that the vocabulary knows in the language, else in quotation marks
+    {what:capital}    any of these with a capital at its start
 
 A text of several branches is a table: ``one`` and ``other`` by the value ``count``, or any names by the value that
-``by`` tells.
+``by`` tells. A key that ends in ``_family`` or ``_terminal`` is the text for these readers.
 """
 
 import re
@@ -35,6 +38,9 @@ LONG_S = 90.0
 _HOLE = re.compile(r"\{([a-z_0-9]+)(?::([a-z_0-9-]+))?\}")
 _OPTION = re.compile(r" ?\{(--[a-z-]+(?: [^{}]+)?)\}")
 _BEATS = re.compile(r"beats(\d)")
+_ROWS = {"row": ", ", "series": "; "}
+"""How the parts of a tuple are joined where there is no word before the last."""
+VARIANTS = ("_family", "_terminal")
 
 
 class MissingWords(LookupError):
@@ -106,14 +112,27 @@ class Words:
     def _signs(self, text: str) -> str:
         return text.replace(".", self._texts["form.decimal"]).replace("-", "−")
 
+    def typed(self, text: str) -> str:
+        """What a person wrote: a word that is known in this language, else as it was written, marked as a quotation."""
+        plain = " ".join(text.split())
+        key = by_text().get(plain.casefold())
+        key = key or f"value.{plain.casefold().replace(' ', '_')}"
+        return self._texts[key] if key in self._texts else self.get("form.quoted", text=text.strip())
+
     def _filled(self, key: str, values: Mapping[str, Value]) -> str:
-        text = self._texts.get(key)
+        text = self._for_reader(key)
         if text is None:
-            text = self._texts.get(f"{key}.{self._branch(key, values)}")
+            text = self._for_reader(f"{key}.{self._branch(key, values)}")
         if text is None:
             raise MissingWords(f"{self.language}: no text for {key!r}")
         text = _OPTION.sub(lambda option: f" ({option[1]})" if self.terminal else "", text)
         return _HOLE.sub(lambda hole: self._value(key, hole[1], hole[2] or "", values), text)
+
+    def _for_reader(self, key: str) -> str | None:
+        """The text of a key for whom it is, if there is one."""
+        found = self._texts.get(key + VARIANTS[0]) if self.family else None
+        found = self._texts.get(key + VARIANTS[1]) if found is None and self.terminal else found
+        return self._texts.get(key) if found is None else found
 
     def _branch(self, key: str, values: Mapping[str, Value]) -> str:
         """Which branch of a text of several fits the values."""
@@ -147,17 +166,32 @@ class Words:
         MissingWords
             If the form does not fit the value.
         """
+        if form == "capital":
+            text = self.value(value)
+            return text[:1].upper() + text[1:]
         if isinstance(value, tuple):
-            return self.listed([self.value(each, form) for each in value])
+            return self._together(value, form)
         if isinstance(value, Message):
             return self.message(value)
         if isinstance(value, Quoted):
-            return value.text
+            return self._quoted(value.text, form)
         if isinstance(value, date):
-            return self.date(value)
+            return value.isoformat() if self.terminal else self.date(value)
         if isinstance(value, str):
             return self._key(value, form)
         return self._amount(value, form)
+
+    def _together(self, values: tuple[Value, ...], form: str) -> str:
+        first, _, last = form.rpartition("-")
+        if last in _ROWS:
+            return _ROWS[last].join(self.value(each, first) for each in values)
+        return self.listed([self.value(each, form) for each in values])
+
+    def _quoted(self, text: str, form: str) -> str:
+        """What a person wrote: as it is, as a word of the section that the form names, or as ``typed``."""
+        if not form or (form == "typed" and (self.language == "en" or not any(map(str.isalpha, text)))):
+            return text
+        return self._texts.get(f"{form}.{text.casefold().replace(' ', '_')}") or self.typed(text)
 
     def _key(self, value: str, form: str) -> str:
         found = self._texts.get(f"{form}.{value}") if form else None
@@ -222,6 +256,13 @@ def texts(language: str) -> Mapping[str, str]:
     if not found:
         raise MissingWords(f"no language {language!r}; there are {', '.join(LANGUAGES)}")
     return found
+
+
+@lru_cache
+def by_text() -> Mapping[str, str]:
+    """The key of each English word that people write or records say, by the word itself."""
+    sections = ("value.", "condition.", "title.", "figure.")
+    return {text.casefold(): key for key, text in texts("en").items() if key.startswith(sections)}
 
 
 def joined(parts: Iterable[str]) -> str:

@@ -3,13 +3,14 @@
 import math
 from collections.abc import Sequence
 
+from ...words.message import Message
 from ..protocol import Better
+from . import messages as say
 from .borrowed import Borrowed
 from .detectable import chance_beyond
 from .differences import Difference, differences
 from .direction import direction
 from .notes import (
-    OWN_RHYTHM,
     cautions,
     check_order,
     counted,
@@ -19,8 +20,9 @@ from .notes import (
     why_not_given,
 )
 from .observation import BasisSeen, FigureSeen, TrialSeen, basis_of_baseline, seen
+from .quantities import subject_of
 from .results import by_day, resolution, sided, spreads, unit
-from .sentence import Told, ask, error_from, for_the_better, in_words, sentence
+from .sentence import Told, ask, for_the_better, repeats, sentences
 from .shapes import Comparison, shown
 from .shared_shift import shared_shift
 from .sides import SideGap, judge_sides, together
@@ -57,7 +59,7 @@ def compare(
         If a side is empty, the trials are of different students, one trial is on both sides, or a re-test lies
         before a baseline.
     """
-    notes: list[str] = []
+    notes: list[Message] = []
     before, after = counted(baselines, notes), counted(retests, notes)
     check_order(before, after)
     listed, of_set_up = differences(before, after)
@@ -68,14 +70,11 @@ def compare(
     base = _Base(before, after, listed, name, better, why_no_direction)
     notes += of_set_up
     notes += standing_notes(before, after)
-    forbidding = [each for each in listed if each.forbids]
+    forbidding = tuple(each.message() for each in listed if each.forbids)
     if forbidding:
-        what = ", ".join(f"{each.label} ({each.baseline}; {each.retest})" for each in forbidding)
-        return base.without_change(
-            NOT_COMPARABLE, f"The set-up differed in what must match: {what}. No change is scored.", notes
-        )
+        return base.without_change(NOT_COMPARABLE, say.verdict_not_comparable(forbidding), notes)
     reason = why_not_given(before, after, name)
-    if reason:
+    if reason is not None:
         return base.without_change(NOT_GIVEN, reason, notes)
     if sided([*before, *after], name):
         return base.of_sides(borrowed, notes)
@@ -106,7 +105,7 @@ class _Base:
         listed: tuple[Difference, ...],
         name: str,
         better: Better,
-        why_no_direction: str,
+        why_no_direction: Message | None,
     ) -> None:
         self.before, self.after, self.listed = before, after, listed
         self.name, self.why_no_direction = name, why_no_direction
@@ -114,25 +113,25 @@ class _Base:
         self.trials = [*before, *after]
         self.unit = unit(self.trials, name)
 
-    def without_change(self, verdict: Verdict, reason: str, notes: Sequence[str], **more: object) -> Comparison:
+    def without_change(self, verdict: Verdict, reason: Message, notes: Sequence[Message], **more: object) -> Comparison:
         """A comparison that scores no change, and why."""
-        return self._made(verdict, reason, notes, **more)
+        return self._made(verdict, (reason,), notes, **more)
 
-    def of_one(self, borrowed: Borrowed | None, notes: Sequence[str]) -> Comparison:
+    def of_one(self, borrowed: Borrowed | None, notes: Sequence[Message]) -> Comparison:
         """The comparison of a figure that has one value a trial."""
         before, notes_before = by_day(self.before, self.name)
         after, notes_after = by_day(self.after, self.name)
         notes = [*notes, *notes_before, *notes_after]
         if not before or not after:
-            missing = "baseline" if not before else "re-test"
-            return self.without_change(NOT_GIVEN, f"Not given: no {missing} has {in_words(self.name)}.", notes)
+            reason = say.not_given_no_retest if before else say.not_given_no_baseline
+            return self.without_change(NOT_GIVEN, reason(subject_of(self.name)), notes)
         judged, own_rhythm = self._judged(before, after, borrowed)
-        told = self._told(in_words(self.name), before, after, judged, own_rhythm=own_rhythm)
+        told = self._told(subject_of(self.name), before, after, judged, own_rhythm=own_rhythm)
         swing = judged.detectable
         return self._made(
             judged.verdict,
-            self._with_ask(sentence(told)),
-            [*notes, *error_notes(judged, self.unit), *([OWN_RHYTHM] if own_rhythm else [])],
+            (*sentences(told), *ask(self.listed)),
+            [*notes, *error_notes(judged, self.unit, self.name), *([say.REMARK_OWN_RHYTHM] if own_rhythm else [])],
             own_rhythm=own_rhythm,
             for_the_better=for_the_better(judged, self.better),
             baseline_value=told.before,
@@ -146,7 +145,7 @@ class _Base:
             typical_error=judged.error,
             degrees_of_freedom=None if judged.df is None else _finite(judged.df),
             percent=judged.percent,
-            error_from=told.error_from or None,
+            repeats=told.repeats,
             error_source=judged.source,
             error_students=judged.others or None,
             baseline_drift=judged.drift,
@@ -169,45 +168,41 @@ class _Base:
         again = judge(*narrower, borrowed=borrowed, resolution=step)
         return (judged, False) if again.verdict == CANNOT_BE_TOLD else (again, True)
 
-    def of_sides(self, borrowed: Borrowed | None, notes: Sequence[str]) -> Comparison:
+    def of_sides(self, borrowed: Borrowed | None, notes: Sequence[Message]) -> Comparison:
         """The comparison of a hand measure that each side has by itself."""
         judged, changes, gaps, found = judge_sides(self.before, self.after, self.name, borrowed)
         notes = [*notes, *found]
         if not judged:
-            return self.without_change(NOT_GIVEN, "Not given: no side was measured both times.", notes)
-        sentences = []
+            return self.without_change(NOT_GIVEN, say.NOT_GIVEN_NO_SIDE, notes)
+        told = []
         for change in changes:
             each = judged[change.side]
-            notes += error_notes(each, self.unit)
-            subject = f"{in_words(self.name)}, {change.side}"
+            notes += error_notes(each, self.unit, self.name)
+            subject = say.subject_side(subject_of(self.name), change.side)
             before, after = ([Bounded(value, value, value)] for value in (change.baseline, change.retest))
-            sentences.append(sentence(self._told(subject, before, after, each, own_rhythm=False)))
+            told += sentences(self._told(subject, before, after, each, own_rhythm=False))
         verdict = together(judged)
         if verdict == NOT_GIVEN:
-            sentences.insert(0, "The sides differ, so each has its own verdict.")
+            told.insert(0, say.VERDICT_SIDES_DIFFER)
         ways = {for_the_better(each, self.better) for each in judged.values()}
         first, *others = judged.values()
         return self._made(
             verdict,
-            self._with_ask(" ".join(sentences)),
+            (*told, *ask(self.listed)),
             list(dict.fromkeys(notes)),
             for_the_better=ways.pop() if len(ways) == 1 else None,
             sides=changes,
             side_gaps=gaps,
             percent=first.percent,
-            error_from=error_from(first, len(self.after)) or None,
+            repeats=repeats(first, len(self.after)),
             error_source=first.source,
             error_students=first.others or None,
             **({} if others else {"change": first.change, "detectable_change": first.detectable}),
         )
 
-    def _with_ask(self, text: str) -> str:
-        """The sentence, and what must be asked before it holds."""
-        return " ".join(each for each in (text, ask(self.listed)) if each)
-
     def _told(
         self,
-        subject: str,
+        subject: Message,
         before: Sequence[Bounded],
         after: Sequence[Bounded],
         judged: Judged,
@@ -216,11 +211,12 @@ class _Base:
     ) -> Told:
         return Told(
             subject=subject,
+            figure=self.name,
             unit=self.unit,
             before=sum(each.value for each in before) / len(before),
             after=sum(each.value for each in after) / len(after),
             judged=judged,
-            error_from=error_from(judged, len(after)),
+            repeats=repeats(judged, len(after)),
             better=self.better,
             why_no_direction=self.why_no_direction,
             own_rhythm=own_rhythm,
@@ -234,7 +230,7 @@ class _Base:
         change = judged.change if self.better == "higher" else -judged.change
         return chance_beyond(change, smallest, judged.error, judged.df, baselines=baselines, retests=retests)
 
-    def _made(self, verdict: Verdict, text: str, notes: Sequence[str], **more: object) -> Comparison:
+    def _made(self, verdict: Verdict, told: Sequence[Message], notes: Sequence[Message], **more: object) -> Comparison:
         return Comparison.model_validate(
             {
                 "code": self.before[0].trial.code,
@@ -242,7 +238,7 @@ class _Base:
                 "comparable": verdict != NOT_COMPARABLE,
                 "differences": self.listed,
                 "verdict": verdict,
-                "sentence": text,
+                "sentences": tuple(told),
                 "primary_figure": self.name,
                 "unit": self.unit,
                 "better": self.better,

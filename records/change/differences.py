@@ -13,18 +13,22 @@ from collections.abc import Sequence
 from datetime import time
 from typing import Any, ClassVar
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, computed_field, model_validator
 
 from ...metrics.conditions import CONDITIONS
 from ...metrics.glossary import MOTION_FIGURES
+from ...metrics.settings import Band
+from ...words.message import Message, Quoted
+from ...words.render import Words, english
 from ..protocol import FIELDS, Protocol
 from ..rules import MUST, SHOULD, TOLD, Rule, Strictness
 from ..trial import TRIAL_FIELDS
+from ..value import without
+from . import messages as say
 from .near_duplicates import Likeness, likeness
 from .observation import TrialSeen
 from .work_length import FIELD, length_rule
 
-UNKNOWN = "unknown"
 NONE = "none"
 HEART_FIELD = "heart_conditions"
 _HEART = Rule(MUST, "conditions that act on heart rate")
@@ -33,7 +37,10 @@ _MEDICINE = "-medicine"
 
 
 class Difference(BaseModel):
-    """One fact that is not the same in all trials, in words.
+    """One fact that is not the same in all trials.
+
+    word : key of its label in the vocabulary
+    before, after : how it was at the baseline and at the re-test
 
     asked : perhaps the same; somebody who was there must say
     half : written down for some of the trials only, and the same in all of these
@@ -42,18 +49,46 @@ class Difference(BaseModel):
     model_config: ClassVar[ConfigDict] = ConfigDict(frozen=True, extra="forbid")
 
     field: str
-    label: str
-    baseline: str
-    retest: str
+    word: str
+    before: Message
+    after: Message
     rule: Strictness
     forbids: bool
     asked: bool
     half: bool
 
+    @computed_field
+    @property
+    def label(self) -> str:
+        """What differs, in English."""
+        return Words("en").get(f"field.{self.word}")
+
+    @computed_field
+    @property
+    def baseline(self) -> str:
+        """How it was at the baseline, in English."""
+        return english(self.before)
+
+    @computed_field
+    @property
+    def retest(self) -> str:
+        """How it was at the re-test, in English."""
+        return english(self.after)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _of_messages(cls, found: object) -> object:
+        """English beside the messages is not read back."""
+        return without(found, "label", "baseline", "retest")
+
+    def message(self) -> Message:
+        """The fact with how it was both times."""
+        return say.fact_differs(self.word, self.before, self.after)
+
 
 def differences(
     baselines: Sequence[TrialSeen], retests: Sequence[TrialSeen]
-) -> tuple[tuple[Difference, ...], tuple[str, ...]]:
+) -> tuple[tuple[Difference, ...], tuple[Message, ...]]:
     """Every difference, those that forbid a comparison first, and notes on what could not be checked.
 
     Baselines are compared among themselves too: repeats with different set-ups do not show day-to-day variation.
@@ -62,7 +97,9 @@ def differences(
     protocol = trials[0].protocol
     aerobic = any(each.protocol.component == "aerobic" for each in trials)
     of_heart = rests_on_heart(protocol)
-    unchecked = [rule.label for name, rule in FIELDS.items() if _never_planned(name, rule, trials, aerobic=aerobic)]
+    unchecked = [
+        word_of(name, rule) for name, rule in FIELDS.items() if _never_planned(name, rule, trials, aerobic=aerobic)
+    ]
     facts: list[tuple[str, Rule, Sequence[Any]]] = []
     if not _same_protocol(trials):
         facts += [(name, rule, [getattr(each.protocol, name) for each in trials]) for name, rule in FIELDS.items()]
@@ -70,7 +107,7 @@ def differences(
         values = [_known(getattr(each.trial, name)) for each in trials]
         facts.append((name, rule, values))
         if rule.asked and (aerobic or not rule.aerobic) and all(value is None for value in values):
-            unchecked.append(rule.label)
+            unchecked.append(word_of(name, rule))
     lengths = [each.work_s for each in trials]
     rule = length_rule(protocol, lengths)
     facts += [] if rule is None else [(FIELD, rule, lengths)]
@@ -115,8 +152,8 @@ def _known(value: object) -> object:
     return None if value is None or value in ("", ()) else value
 
 
-def _conditions(trials: Sequence[TrialSeen]) -> list[str | None]:
-    """What each sheet names that holds or drives heart rate, in words; unknown without a sheet.
+def _conditions(trials: Sequence[TrialSeen]) -> list[str | tuple[str, ...] | None]:
+    """What each sheet names that holds or drives heart rate; unknown without a sheet.
 
     A medicine counts only where the trials do not all say themselves what was taken: that is compared by itself.
     """
@@ -124,13 +161,13 @@ def _conditions(trials: Sequence[TrialSeen]) -> list[str | None]:
     return [None if each.basis is None else _acting(each, medicines=not told) for each in trials]
 
 
-def _acting(each: TrialSeen, *, medicines: bool) -> str:
+def _acting(each: TrialSeen, *, medicines: bool) -> str | tuple[str, ...]:
     acting = [
-        CONDITIONS[name].title
+        name
         for name in each.conditions
         if name in CONDITIONS and CONDITIONS[name].blocks_prediction and (medicines or not name.endswith(_MEDICINE))
     ]
-    return "; ".join(sorted(acting)) or NONE
+    return tuple(sorted(acting, key=lambda name: CONDITIONS[name].title)) or NONE
 
 
 def _difference(name: str, rule: Rule, values: Sequence[Any], split: int, *, of_heart: bool) -> Difference | None:
@@ -142,17 +179,17 @@ def _difference(name: str, rule: Rule, values: Sequence[Any], split: int, *, of_
     found = _likeness(known, rule)
     if found == "same" and len(known) == len(values):
         return None
-    baseline, retest = (_texts(part, rule.unit) for part in (values[:split], values[split:]))
-    if found == "same" and baseline == retest:
+    before, after = (_in_turn(name, part, rule.unit) for part in (values[:split], values[split:]))
+    if found == "same" and before == after:
         return None  # unknown in the same way on both sides
     must = rule.rule == MUST
     may_forbid = name != HEART_FIELD  # what a record learned later may have held all the time
     unsure = found == "perhaps" or (found == "different" and not may_forbid)
     return Difference(
         field=name,
-        label=rule.label,
-        baseline=baseline,
-        retest=retest,
+        word=word_of(name, rule),
+        before=before,
+        after=after,
         rule=rule.rule,
         forbids=must and found == "different" and may_forbid,
         asked=must and (unsure or (found == "same" and of_heart and rule.heart)),
@@ -177,48 +214,55 @@ def _near(values: Sequence[float], within: float) -> Likeness:
     return "same" if max(values) - min(values) <= within + 1e-9 else "different"
 
 
-def _texts(values: Sequence[Any], unit: str) -> str:
-    return ", then ".join(dict.fromkeys(_text(value, unit) for value in values))
+def _in_turn(name: str, values: Sequence[Any], unit: str) -> Message:
+    """How a fact was in these trials, each value once."""
+    first, *others = dict.fromkeys(_fact(name, value, unit) for value in values)
+    for other in others:
+        first = say.fact_then(first, other)
+    return first
 
 
-def _text(value: object, unit: str) -> str:
+def _fact(name: str, value: object, unit: str) -> Message:
     if value is None:
-        return UNKNOWN
-    if isinstance(value, str):
-        return value
+        return say.FACT_UNKNOWN
+    if name == HEART_FIELD:
+        return say.fact_conditions(tuple(map(str, value))) if isinstance(value, tuple) else say.FACT_NONE
+    if name == "target":
+        band = Band.of(str(value))
+        return (say.fact_reserve if band.unit == "%" else say.fact_beats)(band.low, band.high)
     if isinstance(value, int | float):
-        return f"{value:g} {unit}".strip()
+        shown = float(f"{value:g}")
+        return say.fact_amount(shown, unit) if unit else say.fact_number(shown)
     if isinstance(value, tuple):
-        return "; ".join(_text(each, "") for each in value)
+        return say.fact_several(tuple(_fact("", each, "") for each in value))
     fields = value.model_dump(exclude_none=True).values() if isinstance(value, BaseModel) else (value,)
-    return ", ".join(map(str, fields))
+    return say.fact_text(Quoted(", ".join(map(str, fields))))
 
 
-def _notes(found: Sequence[Difference], unchecked: Sequence[str], *, of_heart: bool) -> tuple[str, ...]:
+def _notes(found: Sequence[Difference], unchecked: Sequence[str], *, of_heart: bool) -> tuple[Message, ...]:
     """What must be said of the differences that forbid nothing."""
-    notes = []
-    half = [each.label for each in found if each.rule == MUST and each.half and not each.asked]
-    if half:
-        notes.append(f"Written down for one trial only, so it is not known whether it matched: {', '.join(half)}.")
+    half = tuple(each.word for each in found if each.rule == MUST and each.half and not each.asked)
+    notes = [say.remark_half(half)] if half else []
     should = [each for each in found if each.rule == SHOULD]
     on_one_side = [each for each in should if each.half and not _rule(each).noted]
     apart = [each for each in should if each not in on_one_side]
     on_heart = [each for each in apart if of_heart and _rule(each).heart]
-    if on_heart:
-        notes.append(f"Changes heart rate by itself, so the change may be due to it: {_both(on_heart)}.")
     others = [each for each in apart if each not in on_heart]
-    if others:
-        notes.append(f"Should match and did not, so the change may be due to it: {_both(others)}.")
-    if on_one_side:
-        notes.append(f"Should match and was written down for one trial only: {_both(on_one_side)}.")
-    if unchecked:
-        notes.append(f"Never written down, so it could not be checked: {', '.join(unchecked)}.")
-    return tuple(notes)
+    for message, some in (
+        (say.remark_changes_heart, on_heart),
+        (say.remark_should, others),
+        (say.remark_one_side, on_one_side),
+    ):
+        notes += [message(tuple(each.message() for each in some))] if some else []
+    return (*notes, say.remark_unchecked(tuple(unchecked))) if unchecked else tuple(notes)
 
 
 def _rule(each: Difference) -> Rule:
-    return TRIAL_FIELDS.get(each.field) or FIELDS.get(each.field) or Rule(each.rule, each.label)
+    return TRIAL_FIELDS.get(each.field) or FIELDS.get(each.field) or Rule(each.rule, each.field)
 
 
-def _both(found: Sequence[Difference]) -> str:
-    return ", ".join(f"{each.label} ({each.baseline}; {each.retest})" for each in found)
+def word_of(name: str, rule: Rule) -> str:
+    """The key of a field's label: what was planned and what was used are told apart where both have the same name."""
+    if name == "exertion_scale":
+        return "exertion_scale_used"
+    return f"{name}_planned" if rule is FIELDS.get(name) and name in TRIAL_FIELDS else name

@@ -2,10 +2,12 @@
 
 from collections.abc import Callable, Sequence
 
-from ...words.numbers import nearest
+from ...words.message import Message
 from ..protocol import Better, Protocol
+from . import messages as say
 from .counting import counted_apart
 from .observation import TrialSeen
+from .quantities import subject_of
 
 LOAD_WITHIN = 0.10
 """Distances or rhythms that differ by more than this share are a different load. Common practice, no source."""
@@ -37,38 +39,33 @@ _RHYTHM = "cadence_mean"
 _PER_METRE = ("beats_per_metre", "cost_index")
 
 
-def direction(protocol: Protocol, figure: str, conditions: Sequence[str]) -> tuple[Better, str]:
+def direction(protocol: Protocol, figure: str, conditions: Sequence[str]) -> tuple[Better, Message | None]:
     """Which way is better for ``figure``, and why there is no such way although the protocol states one."""
     stated = protocol.better
     if stated == "no direction":
-        return stated, ""
+        return stated, None
     if figure.startswith("cadence"):
-        return "no direction", "A rhythm has no better direction: training can lower it as well as raise it."
+        return "no direction", say.UNDIRECTED_RHYTHM
     if figure == "recovery_60s" and any(each.startswith("spinal-injury") for each in conditions):
-        return "no direction", (
-            "After a spinal cord injury the fall of heart rate depends on the peak that was reached, so neither way is"
-            " called better."
-        )
+        return "no direction", say.UNDIRECTED_RECOVERY
     if protocol.work_mode == "power chair" and _moved_by_motor(protocol, figure):
-        return "no direction", (
-            "Motor, speed setting and battery set speed and distance of a power chair, so neither way is called better."
-        )
-    return stated, ""
+        return "no direction", say.UNDIRECTED_MOTOR
+    return stated, None
 
 
-def load_changed(baselines: Sequence[TrialSeen], retests: Sequence[TrialSeen], figure: str) -> str:
-    """Why less of ``figure`` cannot be called anything: the load differed too. Empty if that is not so.
+def load_changed(baselines: Sequence[TrialSeen], retests: Sequence[TrialSeen], figure: str) -> Message | None:
+    """Why less of ``figure`` cannot be called anything: the load differed too. None if that is not so.
 
     The distance covered and the rhythm tell the load where neither is fixed.
     """
     if figure not in SAME_LOAD:
-        return ""
-    rhythm = [] if counted_apart([*baselines, *retests], _RHYTHM) else [("the rhythm", "/min", _rhythm)]
-    for words, unit, read in (("the distance covered", "m", _distance), *rhythm):
+        return None
+    rhythm = [] if counted_apart([*baselines, *retests], _RHYTHM) else [(say.not_given_other_rhythm, _rhythm)]
+    for message, read in ((say.not_given_other_distance, _distance), *rhythm):
         before, after = _mean(baselines, read), _mean(retests, read)
         if before and after and abs(after - before) > LOAD_WITHIN * max(before, after):
-            return f"{words} changed from {nearest(before)} to {nearest(after)} {unit}"
-    return ""
+            return message(subject_of(figure), before, after)
+    return None
 
 
 def _distance(each: TrialSeen) -> float | None:

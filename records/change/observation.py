@@ -10,6 +10,7 @@ from ...words.message import Message, english_of_older
 from ...words.numbers import rounded
 from ..protocol import Protocol
 from ..trial import Trial
+from . import messages as say
 
 if TYPE_CHECKING:
     from ...metrics.basis import Maximum
@@ -26,6 +27,7 @@ SAME_RATE_BPM = 0.005
 class FigureSeen:
     """A figure's value with what unmeasured stretches allow.
 
+    reason, notes : why it is not given, or remarks on it
     needs_rest, needs_maximum : what it rests on
     counts : what a cadence or a number of cycles counts, see ``counting``; None for every other figure
     own_rhythm_low, own_rhythm_high : what they allow a heart that kept its own rhythm in short gaps, where known
@@ -35,7 +37,9 @@ class FigureSeen:
     low: float | None = None
     high: float | None = None
     unit: str = ""
-    note: str | None = None
+    source: str = ""
+    reason: Message | None = None
+    notes: tuple[Message, ...] = ()
     needs_rest: bool = False
     needs_maximum: bool = False
     counts: str | None = None
@@ -72,7 +76,11 @@ class BasisSeen:
 
 @dataclass(frozen=True, slots=True)
 class TrialSeen:
-    """One trial as a comparison sees it. ``work_s``: length of the work phase that the figures are of [s]."""
+    """One trial as a comparison sees it.
+
+    work_s : length of the work phase that the figures are of [s]
+    placement : where the movement sensor sat
+    """
 
     trial: Trial
     protocol: Protocol
@@ -81,6 +89,7 @@ class TrialSeen:
     work_s: float | None = None
     conditions: tuple[str, ...] = ()
     cautions: tuple[Message, ...] = ()
+    placement: str | None = None
 
 
 def seen(trial: Trial, protocol: Protocol) -> TrialSeen:
@@ -99,6 +108,7 @@ def seen(trial: Trial, protocol: Protocol) -> TrialSeen:
         work_s=end - begin,
         conditions=provenance.basis.conditions,
         cautions=sheet.cautions,
+        placement=None if provenance.movement is None else provenance.movement.placement,
     )
 
 
@@ -118,19 +128,19 @@ def basis_of_baseline(sheet: EffortSheet) -> BasisSeen:
     )
 
 
-def different_bases(trials: Sequence[TrialSeen], name: str) -> str:
-    """Why figure ``name`` of these trials rests on different bases, in words; empty if it rests on the same one."""
+def different_bases(trials: Sequence[TrialSeen], name: str) -> Message | None:
+    """On which different bases figure ``name`` of these trials rests; None if it is the same one."""
     figures = [each.figures[name] for each in trials if name in each.figures]
     needs_rest = any(each.needs_rest for each in figures)
     needs_maximum = any(each.needs_maximum for each in figures)
     bases = [each.basis or BasisSeen() for each in trials]
     if needs_rest and _differ([each.rest_bpm for each in bases]):
-        return f"rest of {_listed([each.rest_bpm for each in bases])} /min"
+        return say.apart_rest(_listed([each.rest_bpm for each in bases]))
     if needs_maximum and _differ([each.maximum_bpm for each in bases]):
-        return f"maximum of {_listed([each.maximum_bpm for each in bases])} /min"
+        return say.apart_maximum(_listed([each.maximum_bpm for each in bases]))
     if needs_maximum and len({each.zones_by for each in bases}) > 1:
-        return "zones by reserve in one and by maximum in another"
-    return ""
+        return say.APART_ZONES
+    return None
 
 
 def _counted(movement: MovementUsed | None) -> str | None:
@@ -148,7 +158,9 @@ def _figure(figure: Figure, counts: str | None) -> FigureSeen:
         low=figure.low,
         high=figure.high,
         unit=figure.unit,
-        note=figure.note,
+        source=figure.source,
+        reason=figure.reason,
+        notes=figure.notes,
         needs_rest="basis.rest" in rests_on or "rest " in older,
         needs_maximum=bool({"basis.maximum", "basis.maximum_see"} & rests_on) or "maximum " in older,
         counts=counts,
@@ -162,6 +174,7 @@ def _differ(rates: Sequence[float | None]) -> bool:
     return any((rate is None) != (first is None) or abs((rate or 0) - (first or 0)) > SAME_RATE_BPM for rate in rates)
 
 
-def _listed(rates: Sequence[float | None]) -> str:
-    texts = dict.fromkeys("none" if rate is None else f"{rounded(rate, 1)}" for rate in rates)
-    return " and ".join(texts)
+def _listed(rates: Sequence[float | None]) -> tuple[Message, ...]:
+    return tuple(
+        dict.fromkeys(say.APART_NONE if rate is None else say.apart_rate(float(rounded(rate, 1))) for rate in rates)
+    )

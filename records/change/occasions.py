@@ -10,6 +10,8 @@ from datetime import date, timedelta
 from typing import Protocol, TypeVar
 
 from ...errors import NothingToCompare
+from ...words.message import Message
+from . import messages as say
 
 WITHIN = timedelta(days=28)
 _ONE_DAY = timedelta(days=1)
@@ -39,7 +41,7 @@ T = TypeVar("T", bound=Dated)
 
 def occasions(
     trials: Sequence[T], retest_from: date | None = None
-) -> tuple[tuple[T, ...], tuple[T, ...], tuple[str, ...]]:
+) -> tuple[tuple[T, ...], tuple[T, ...], tuple[Message, ...]]:
     """``(baselines, re-tests, notes)`` of one student on one protocol; practice trials stay where their day puts them.
 
     Raises
@@ -50,10 +52,7 @@ def occasions(
     ordered = sorted(trials, key=lambda each: (each.on, each.id or 0))
     counted = [each for each in ordered if not each.practice]
     if len({each.on for each in counted}) < 2:
-        raise NothingToCompare(
-            "there is one day with a trial, and two are needed." if counted else "there is no trial yet.",
-            mend="Give the same test again: `ownmark repeat` shows how it was set up.",
-        )
+        raise NothingToCompare(say.NO_PAIR_ONE_DAY if counted else say.NO_PAIR_NO_TRIAL, mend=say.NO_PAIR_REPEAT)
     if retest_from is not None:
         before = [each for each in ordered if each.on < retest_from]
         after = [each for each in ordered if each.on >= retest_from]
@@ -67,27 +66,25 @@ def occasions(
     return _by_weeks(ordered, counted[0].on, counted[-1].on)
 
 
-def _by_weeks(ordered: Sequence[T], first: date, last: date) -> tuple[tuple[T, ...], tuple[T, ...], tuple[str, ...]]:
+def _by_weeks(
+    ordered: Sequence[T], first: date, last: date
+) -> tuple[tuple[T, ...], tuple[T, ...], tuple[Message, ...]]:
     """The first four weeks against the last four."""
     if last - first <= WITHIN:
         days = {each.on for each in ordered if not each.practice}
         if len(days) > 2:
-            raise NothingToCompare(
-                f"all trials lie within four weeks ({first.isoformat()} to {last.isoformat()}): they are repeats of "
-                "one baseline.",
-                mend="If some of them are the re-test, say from which day: --retest-from YYYY-MM-DD.",
-            )
-        note = "Two days within four weeks: the first is taken for the baseline, the second for the re-test."
-        return _until(ordered, last - _ONE_DAY), tuple(each for each in ordered if each.on >= last), (note,)
+            raise NothingToCompare(say.no_pair_repeats(first, last), mend=say.NO_PAIR_FROM)
+        return (
+            _until(ordered, last - _ONE_DAY),
+            tuple(each for each in ordered if each.on >= last),
+            (say.REMARK_TWO_DAYS,),
+        )
     begin = max(last - WITHIN, first + WITHIN + _ONE_DAY)
     before = _until(ordered, first + WITHIN)
     after = tuple(each for each in ordered if each.on >= begin)
     between = [each for each in ordered if each not in before and each not in after]
-    notes = ()
-    if between:
-        days = ", ".join(dict.fromkeys(each.on.isoformat() for each in between))
-        notes = (f"Trials between baseline and re-test are left out: {days}. --retest-from draws the line elsewhere.",)
-    return before, after, notes
+    days = tuple(dict.fromkeys(each.on for each in between))
+    return before, after, (say.remark_between(days),) if days else ()
 
 
 def _until(ordered: Sequence[T], day: date) -> tuple[T, ...]:

@@ -5,9 +5,12 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from types import MappingProxyType
 
+from ...words.message import Message
 from ..protocol import HandMeasure
+from . import messages as say
 from .borrowed import Spread, Spreads
 from .observation import FigureSeen, TrialSeen
+from .quantities import subject_of
 from .yardstick import Bounded, squares
 
 RESOLUTION = MappingProxyType({"/min": 1.0, "s": 1.0, "%": 1.0, "1": 1.0, "mg": 1.0, "/m": 0.01})
@@ -18,8 +21,8 @@ COVERED = "distance_covered"
 SIDES = ("left", "right")
 
 
-def result(seen: TrialSeen, name: str, side: str | None = None, *, own_rhythm: bool = False) -> Bounded | str:
-    """The value of ``name`` in one trial, with its bounds; a sentence where there is none.
+def result(seen: TrialSeen, name: str, side: str | None = None, *, own_rhythm: bool = False) -> Bounded | Message:
+    """The value of ``name`` in one trial, with its bounds; why there is none.
 
     Attempts at a hand measure are averaged: a mean repeats better than a best.
     """
@@ -28,13 +31,14 @@ def result(seen: TrialSeen, name: str, side: str | None = None, *, own_rhythm: b
         if not values and name == COVERED and side is None and seen.trial.distance_m is not None:
             values = [seen.trial.distance_m]
         if not values:
-            return f"{name.replace('_', ' ')}{f' ({side})' if side else ''} was not entered"
+            subject = subject_of(name)
+            return say.remark_not_entered_side(subject, side) if side else say.remark_not_entered(subject)
         mean = math.fsum(values) / len(values)
         return Bounded(mean, mean, mean)
     figure = seen.figures.get(name)
     found = None if figure is None else bounded(figure, own_rhythm=own_rhythm)
     if found is None:
-        return (figure.note if figure is not None and figure.note else "the sheet does not give it").rstrip(".")
+        return say.REMARK_NOT_ON_SHEET if figure is None or figure.reason is None else figure.reason
     return found
 
 
@@ -57,22 +61,22 @@ def bounded(figure: FigureSeen, *, own_rhythm: bool = False) -> Bounded | None:
 
 def by_day(
     trials: Sequence[TrialSeen], name: str, side: str | None = None, *, own_rhythm: bool = False
-) -> tuple[list[Bounded], list[str]]:
+) -> tuple[list[Bounded], list[Message]]:
     """One value a day, and notes.
 
     Trials of one day are averaged: repeats within a day do not show how much a student varies from day to day.
     """
     days: dict[date, list[Bounded]] = {}
-    notes: list[str] = []
+    notes: list[Message] = []
     for each in trials:
         found = result(each, name, side, own_rhythm=own_rhythm)
-        if isinstance(found, str):
-            notes.append(f"The trial of {each.trial.on.isoformat()} is left out: {found}.")
+        if isinstance(found, Message):
+            notes.append(say.remark_left_out(each.trial.on, found))
         else:
             days.setdefault(each.trial.on, []).append(found)
     for day, found in days.items():
         if len(found) > 1:
-            notes.append(f"The {len(found)} trials of {day.isoformat()} count as one, by their mean.")
+            notes.append(say.remark_count_as_one(len(found), day))
     return [_mean(found) for _, found in sorted(days.items())], notes
 
 

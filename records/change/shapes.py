@@ -2,9 +2,13 @@
 
 from typing import ClassVar, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, computed_field, model_validator
 
+from ...metrics.figure import Figure
+from ...words.message import Message
+from ...words.render import english, joined
 from ..protocol import Better
+from ..value import without
 from .detectable import PERCENT
 from .differences import Difference
 from .observation import TrialSeen
@@ -12,21 +16,12 @@ from .shared_shift import Shift
 from .sides import SideChange, SideGap
 from .verdict import ErrorSource, Verdict, Withheld
 
-SCHEMA = "ownmark-comparison-1"
+SCHEMA = "ownmark-comparison-2"
+"""In the first, notes and cautions were English sentences."""
 
 
 class _Frozen(BaseModel):
     model_config: ClassVar[ConfigDict] = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
-
-
-class FigureShown(_Frozen):
-    """A figure as it stands on the sheet of one trial."""
-
-    value: float | None
-    unit: str
-    low: float | None = None
-    high: float | None = None
-    note: str | None = None
 
 
 class HandShown(_Frozen):
@@ -46,7 +41,8 @@ class TrialShown(_Frozen):
     on: str
     protocol: str
     protocol_version: int
-    figures: dict[str, FigureShown]
+    placement: str | None = Field(default=None, description="where the movement sensor sat")
+    figures: dict[str, Figure]
     hand_results: tuple[HandShown, ...]
 
 
@@ -58,7 +54,7 @@ class Comparison(_Frozen):
     comparable: bool = Field(description="false where something that must match did not")
     differences: tuple[Difference, ...]
     verdict: Verdict
-    sentence: str
+    sentences: tuple[Message, ...] = Field(description="the verdict")
     primary_figure: str
     unit: str
     better: Better = Field(description="as the protocol states it, or “no direction” where nobody may say so")
@@ -75,7 +71,7 @@ class Comparison(_Frozen):
     detectable_change: float | None = None
     typical_error: float | None = None
     degrees_of_freedom: float | None = None
-    error_from: str | None = None
+    repeats: Message | None = Field(default=None, description="whose repeats the error comes from")
     error_source: ErrorSource | None = Field(default=None, description="whose repeats: the student's own, or borrowed")
     error_students: int | None = Field(default=None, description="other students from whom it is borrowed")
     percent: float = Field(default=PERCENT, description="level of the verdict: higher with a borrowed error")
@@ -97,9 +93,27 @@ class Comparison(_Frozen):
     damaged: tuple[int, ...] = Field(
         default=(), description="trials of which a kept recording has changed on the disk; their sheets have not"
     )
-    notes: tuple[str, ...]
-    cautions: tuple[str, ...]
+    notes: tuple[Message, ...]
+    cautions: tuple[Message, ...]
     schema_: str = Field(default=SCHEMA, alias="schema")
+
+    @computed_field(description="the verdict, in English")
+    @property
+    def sentence(self) -> str:
+        """The verdict, in English."""
+        return joined(map(english, self.sentences))
+
+    @computed_field(description="whose repeats the error comes from, in English")
+    @property
+    def error_from(self) -> str | None:
+        """Whose repeats the error comes from, in English."""
+        return self.repeats and english(self.repeats)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _of_messages(cls, found: object) -> object:
+        """English beside the messages is not read back."""
+        return without(found, "sentence", "error_from")
 
     def to_json(self) -> str:
         """The comparison as JSON text."""
@@ -114,8 +128,18 @@ def shown(each: TrialSeen) -> TrialShown:
         on=trial.on.isoformat(),
         protocol=each.protocol.name,
         protocol_version=each.protocol.version,
+        placement=each.placement,
         figures={
-            name: FigureShown(value=one.value, unit=one.unit, low=one.low, high=one.high, note=one.note)
+            name: Figure(
+                name=name,
+                value=one.value,
+                unit=one.unit,
+                low=one.low,
+                high=one.high,
+                source=one.source,
+                reason=one.reason,
+                notes=one.notes,
+            )
             for name, one in each.figures.items()
         },
         hand_results=tuple(

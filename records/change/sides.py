@@ -3,12 +3,15 @@
 from collections.abc import Sequence
 from typing import ClassVar, Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, computed_field, model_validator
 
+from ...words.message import Message
+from ...words.render import english
+from ..value import without
 from .borrowed import Borrowed
 from .observation import TrialSeen
 from .results import SIDES, by_day, resolution
-from .sentence import error_from
+from .sentence import repeats
 from .verdict import NOT_GIVEN, Judged, Verdict, Withheld, judge
 
 
@@ -27,9 +30,21 @@ class SideChange(BaseModel):
     degrees_of_freedom: float | None
     percent: float
     verdict: Verdict
-    error_from: str | None = None
+    repeats: Message | None = None
     baseline_drift: float | None = None
     withheld: Withheld | None = None
+
+    @computed_field
+    @property
+    def error_from(self) -> str | None:
+        """Whose repeats the error comes from, in English."""
+        return self.repeats and english(self.repeats)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _of_messages(cls, found: object) -> object:
+        """English beside the messages is not read back."""
+        return without(found, "error_from")
 
 
 class SideGap(BaseModel):
@@ -45,7 +60,7 @@ class SideGap(BaseModel):
 
 def judge_sides(
     baselines: Sequence[TrialSeen], retests: Sequence[TrialSeen], name: str, borrowed: Borrowed | None
-) -> tuple[dict[str, Judged], tuple[SideChange, ...], tuple[SideGap, ...], list[str]]:
+) -> tuple[dict[str, Judged], tuple[SideChange, ...], tuple[SideGap, ...], list[Message]]:
     """Judge each side that has a value at baseline and at re-test; notes on what was left out.
 
     With one side only, that side is judged at the usual level; two share the chance of a false verdict.
@@ -77,7 +92,7 @@ def judge_sides(
             degrees_of_freedom=judged[side].df,
             percent=judged[side].percent,
             verdict=judged[side].verdict,
-            error_from=error_from(judged[side], len(values[side][1])) or None,
+            repeats=repeats(judged[side], len(values[side][1])),
             baseline_drift=judged[side].drift,
             withheld=judged[side].withheld,
         )

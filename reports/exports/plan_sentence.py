@@ -10,15 +10,18 @@ import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 
+from ...errors import OwnmarkError
 from ...metrics.figure import Figure
 from ...metrics.glossary import MOTION_FIGURES, ON_CHAIR
+from ...records.change.messages import ON_BASIS
 from ...records.change.shapes import Comparison
 from ...records.protocol import HandMeasure, Protocol
 from ...records.rules import SHOULD
 from ...records.trial import Trial
+from ...words.message import Message
 from ...words.numbers import rounded, shortest
 from ..sheets.figure_text import bounds_text, label, unit_words, value_of, value_text
-from ..sheets.set_up_words import difference_label, difference_text
+from ..sheets.set_up_words import difference_label
 from ..sheets.verdict_words import verdict_sentence
 from ..words import FOLDER, Words
 
@@ -28,7 +31,7 @@ _SIDES = ("left", "right", None)
 
 
 def plan_sentence(
-    trial: Trial, protocol: Protocol, comparison: Comparison | None = None, *, language: str = "en", why_none: str = ""
+    trial: Trial, protocol: Protocol, comparison: Comparison | OwnmarkError | None = None, *, language: str = "en"
 ) -> str:
     """A student's present level on one protocol, as sentences in one paragraph.
 
@@ -36,7 +39,7 @@ def plan_sentence(
     ----------
     trial : the student's last one, with its sheet
     protocol : the version that it was done by
-    comparison : with the own baseline; ``why_none`` says in a sentence why there is none although there are two trials
+    comparison : with the own baseline, or why there is none although there are two trials
     """
     words, texts = Words(language), plan_texts(language)
     figures: Figures = {} if trial.sheet is None else trial.sheet.figures
@@ -45,7 +48,7 @@ def plan_sentence(
     sentences += [texts["practice"]] if trial.practice else []
     sentences += _missing(protocol, figures, words, texts)
     sentences += _how_measured(trial, protocol, figures, words, texts)
-    sentences += _compared(comparison, why_none, words, texts)
+    sentences += _compared(comparison, words, texts)
     return " ".join(sentences)
 
 
@@ -170,25 +173,36 @@ def _how_measured(
         yield texts["chair"]
 
 
-def _compared(found: Comparison | None, why_none: str, words: Words, texts: Mapping[str, str]) -> Iterator[str]:
+def _compared(found: Comparison | OwnmarkError | None, words: Words, texts: Mapping[str, str]) -> Iterator[str]:
     """The change against the own baseline."""
     if found is None:
-        why = (words.said(why_none) or texts["untold"]) if why_none else ""
-        yield texts["no_comparison"].format(why=why) if why else texts["one_trial"]
+        yield texts["one_trial"]
+        return
+    if isinstance(found, OwnmarkError):
+        yield texts["no_comparison"].format(why=_refusal(found, words) or texts["untold"])
         return
     dates = words.listed([words.date_of(day) for day in dict.fromkeys(each.on for each in found.baselines)])
-    verdict = verdict_sentence(found, words, family=False)
+    verdict = verdict_sentence(found, words)
     yield texts["compared"].format(dates=dates, verdict=verdict)
-    if any("baseline's rest and maximum" in note for note in found.notes):
+    if any(note.code == ON_BASIS for note in found.notes):
         yield texts["same_basis"]
     others = [
         texts["differed"].format(
             label=difference_label(each, words),
-            before=difference_text(each.baseline, words),
-            after=difference_text(each.retest, words),
+            before=words.message(each.before),
+            after=words.message(each.after),
         )
         for each in found.differences
         if each.rule == SHOULD and not each.forbids
     ]
     if others and found.comparable:
         yield texts["also_different"].format(differences="; ".join(others))
+
+
+def _refusal(reason: OwnmarkError, words: Words) -> str:
+    """A refusal in the reader's language; empty where it is known in English only."""
+    parts = [each for each in (reason.what, reason.mend) if each]
+    if words.language == "en":
+        parts = [Message.english(each) if isinstance(each, str) else each for each in parts]
+    told = [words.message(each) for each in parts if isinstance(each, Message)]
+    return " ".join(told) if len(told) == len(parts) else ""

@@ -59,9 +59,8 @@ def plans(logbook: "Logbook", protocol: str | None = None, language: str = "en")
             found = judged.get(code)
             heading = texts["heading"].format(code=code, title=words.typed(version.title), date=words.date(trial.on))
             refused = isinstance(found, OwnmarkError)
-            why = str(found) if refused and last[code][1] > 1 else ""
-            comparison = None if found is None or refused or trial.practice else found
-            yield heading, plan_sentence(trial, version, comparison, language=language, why_none=why)
+            none = last[code][1] < 2 if refused else trial.practice
+            yield heading, plan_sentence(trial, version, None if none else found, language=language)
 
 
 def last_trials(logbook: "Logbook", protocol: str) -> dict[str, tuple[int, int]]:

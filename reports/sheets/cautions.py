@@ -4,7 +4,8 @@ from collections.abc import Iterator, Sequence
 
 from ...metrics.conditions import GENERAL_CAUTIONS
 from ...metrics.figure import as_messages
-from ...words.message import Message
+from ...records.change.messages import remark_caution
+from ...words.message import Message, Quoted
 from ..page import Block, Heading, Listing
 from ..words import Words
 
@@ -14,12 +15,20 @@ def cautions_of(found: Sequence[str | Message], planned: Sequence[str], words: W
 
     One that is not known in the language is quoted where a person wrote it, and counted where ownmark said it.
     """
-    said = [words.told(each) for each in dict.fromkeys(as_messages(found or GENERAL_CAUTIONS))]
+    messages = [*as_messages(found or GENERAL_CAUTIONS), *(remark_caution(Quoted(each)) for each in planned)]
+    said = [_caution(each, words) for each in dict.fromkeys(messages)]
     lines = [each for each in said if each]
-    lines += [words.said(each) or words.typed(each) for each in planned]
     if len(said) > sum(each is not None for each in said):
         lines.append(words.get("effort.cautions_untold", count=said.count(None)))
     unlike = dict.fromkeys(lines)
     kept = (one for one in unlike if not any(one != more and more.startswith(one.rstrip(".")) for more in unlike))
     yield Heading(words.get("effort.cautions"))
     yield Listing(tuple(kept))
+
+
+def _caution(message: Message, words: Words) -> str | None:
+    """A caution in words; one that a person wrote is a quotation, unless it is the catalogue's own."""
+    text = dict(message.values).get("text")
+    if message.code == "remark.caution" and isinstance(text, Quoted):
+        return words.said(text.text) or words.typed(text.text)
+    return words.told(message)

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator, Sequence
 
-from ...metrics.figure import Figure, as_messages
-from ...metrics.glossary import CHAIR, MOTION_FIGURES
+from ...metrics.figure import Figure
+from ...metrics.glossary import MOTION_FIGURES, ON_CHAIR
 from ...records.change.sentence import say
-from ...records.change.shapes import Comparison, FigureShown, TrialShown
+from ...records.change.shapes import Comparison, TrialShown
 from ...records.change.shown_numbers import shown_change, shown_gap, shown_sides
 from ...records.protocol import Protocol
 from ..page import Block, Heading, Listing, Note, Page, Paragraph, Picture, Table
@@ -14,8 +14,8 @@ from .cautions import cautions_of
 from .figure_text import GROUPS, bounds_text, capital, label, note_text, plain_units, unit_words, value_text
 from .hand_results import row_label
 from .set_up_table import protocol_title
-from .set_up_words import difference_label, difference_text, follows
-from .verdict_words import said_amount, verdict_sentence, verdict_title
+from .set_up_words import difference_label, follows
+from .verdict_words import amount_text, verdict_sentence, verdict_title
 
 NOTED = ("recovery_60s", "time_above_ceiling")
 """Figures that mislead without their note."""
@@ -39,10 +39,11 @@ def change_sheet(
     pair, sides : pictures of the two trials over each other, and of left and right
     family : plain units, and without the technical notes
     """
+    words = Words(words.language, family=family)
     blocks: list[Block] = [Heading(words.get("change.set_up")), *_set_up(found, words)]
     blocks += [
         Heading(words.get("change.verdict")),
-        Note("verdict", verdict_title(found, words), verdict_sentence(found, words, family=family)),
+        Note("verdict", verdict_title(found, words), verdict_sentence(found, words)),
         *_behind(found, words, family=family),
         *_sides(found, words, family=family),
     ]
@@ -81,8 +82,8 @@ def _set_up(found: Comparison, words: Words) -> Iterator[Block]:
     rows = tuple(
         (
             capital(difference_label(each, words)),
-            difference_text(each.baseline, words),
-            difference_text(each.retest, words),
+            words.message(each.before),
+            words.message(each.after),
             follows(each, words),
         )
         for each in found.differences
@@ -100,7 +101,7 @@ def _behind(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]
 
     def add(key: str, value: float | None, places: int | None = shown.places, **values: str) -> None:
         if value is not None:
-            told = said_amount(value, found, words, family=family, places=places)
+            told = amount_text(value, found, words, places=places)
             rows.append((words.get(f"change.{key}", **values), told))
 
     percent = words.decimal(f"{found.percent:g}")
@@ -122,8 +123,8 @@ def _behind(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]
         between = _range(found.interval_low, found.interval_high, found, words, family=family)
         rows.append((words.get("change.interval", percent=percent), between))
     add("typical_error", None if family else found.typical_error, None)
-    if not family and found.error_from and (said := words.said(found.error_from)):
-        rows.append((words.get("change.error_from"), said))
+    if not family and found.repeats is not None:
+        rows.append((words.get("change.error_from"), words.message(found.repeats)))
     if found.chance_of_a_change_that_matters is not None and not family:
         rows.append((words.get("change.matters"), f"{words.number(100 * found.chance_of_a_change_that_matters)} %"))
     title = f"{words.get('change.behind')}: {label(found.primary_figure, words)}"
@@ -150,7 +151,7 @@ def _sides(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]:
     rows = [
         (
             capital(words.get(f"value.{side}")),
-            *(said_amount(value, found, words, family=family, places=shown.places) for value in shown.three()),
+            *(amount_text(value, found, words, places=shown.places) for value in shown.three()),
         )
         for side, shown in shown_sides(found.sides).items()
     ]
@@ -171,7 +172,7 @@ def _figures(found: Comparison, words: Words, *, family: bool) -> Iterator[Block
     order = ["coverage_heart_rate", *(name for _, names in GROUPS for name in names if name not in MOTION_FIGURES)]
     rows = _rows(order, first, last, words, family=family)
     moved = _rows(MOTION_FIGURES, first, last, words, family=family)
-    of_chair = any(CHAIR in (figure.note or "") for trial in (first, last) for figure in trial.figures.values())
+    of_chair = any(trial.placement in ON_CHAIR for trial in (first, last))
     if not of_chair:
         rows, moved = rows + moved, []
     if not rows and not moved:
@@ -202,19 +203,12 @@ def _rows(
     return rows
 
 
-def _cell(name: str, figure: FigureShown | None, words: Words, *, family: bool) -> str:
+def _cell(name: str, figure: Figure | None, words: Words, *, family: bool) -> str:
     if figure is None:
         return words.get("form.dash")
-    seen = _figure(name, figure)
-    between = bounds_text(name, seen, words, family=family)
-    value = value_text(name, seen, words, family=family)
+    between = bounds_text(name, figure, words, family=family)
+    value = value_text(name, figure, words, family=family)
     return f"{value} ({between})" if between else value
-
-
-def _figure(name: str, each: FigureShown) -> Figure:
-    """A given figure of a comparison as a sheet has it."""
-    notes = as_messages(each.note)
-    return Figure(name=name, value=each.value, unit=each.unit, low=each.low, high=each.high, source="", notes=notes)
 
 
 def _noted(name: str, first: TrialShown, last: TrialShown, words: Words, *, family: bool) -> str:
@@ -223,7 +217,7 @@ def _noted(name: str, first: TrialShown, last: TrialShown, words: Words, *, fami
     for key, trial in _named(first, last):
         figure = trial.figures.get(name)
         if figure is not None and figure.value is not None:
-            notes[key] = note_text(name, _figure(name, figure), words, family=family)
+            notes[key] = note_text(name, figure, words, family=family)
     given = [(words.get(f"change.{key}"), note) for key, note in notes.items() if note]
     told = [words.get("change.note_of", which=which, note=note) for which, note in given]
     if len(set(notes.values())) == 1:
@@ -255,7 +249,7 @@ def _by_hand(found: Comparison, words: Words) -> Iterator[Block]:
 
 
 def _notes(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]:
-    said = [words.said(note) for note in found.notes]
+    said = [words.told(note) for note in found.notes]
     lines = [plain_units(each, words, family=family) for each in said if each]
     if None in said:
         lines.append(words.get("effort.technical_left_out", count=said.count(None)))

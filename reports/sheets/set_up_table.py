@@ -1,8 +1,8 @@
 """What was written down of how a trial was done, as rows of label and text. Only what is known stands there."""
 
-import re
 from collections.abc import Iterator
 
+from ...metrics.settings import Band
 from ...records.protocol import FIELDS, Protocol
 from ...records.student import Student
 from ...records.trial import TRIAL_FIELDS, Trial
@@ -21,7 +21,6 @@ DONE = (
 Row = tuple[str, str]
 BAND = "band"
 """In place of a unit: the value is a target band, so its percent are of the reserve."""
-_BAND = re.compile(r"(\d+(?:\.\d+)?)-(\d+(?:\.\d+)?)(%|bpm)")
 
 
 def facts(trial: Trial, student: Student, protocol: Protocol, words: Words, *, family: bool) -> tuple[Row, ...]:
@@ -70,10 +69,12 @@ def written(value: object, unit: str, words: Words, *, family: bool = False) -> 
         behind = words.get(f"measure.{unit}") if words.known(f"measure.{unit}") else unit
         return f"{words.decimal(f'{value:g}')} {behind}".strip()
     text = str(value)
-    band = _BAND.fullmatch(text)
-    if band and (band[3] == "bpm" or unit == BAND):
-        behind = words.get("unit.of_reserve") if band[3] == "%" else unit_words("", "/min", words, family=family)
-        return f"{words.decimal(words.get('form.range', low=band[1], high=band[2]))} {behind}"
+    if unit == BAND:
+        band = Band.of(text)
+        behind = (
+            unit_words("", band.unit, words, family=family) if band.unit == "/min" else words.get("unit.of_reserve")
+        )
+        return f"{words.get('form.range', low=words.shortest(band.low), high=words.shortest(band.high))} {behind}"
     return text if text[:1].isdigit() and not any(map(str.isalpha, text)) else words.typed(text)
 
 

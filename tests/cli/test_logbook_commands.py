@@ -276,7 +276,7 @@ def test_a_birthday_or_a_new_rest_moves_no_zone_of_the_re_test(school, tmp_path)
     first, last = (page[side][0]["figures"] for side in ("baselines", "retests"))
     for name in ("reserve_mean", "time_very_light", "time_light", "heart_rate_rise"):
         assert last[name]["value"] == pytest.approx(first[name]["value"], abs=0.2), name
-    assert any("baseline's rest and maximum" in note for note in page["notes"])
+    assert any(note["code"] == "remark.on_basis" for note in page["notes"])
 
 
 def test_one_trial_is_no_change(school):

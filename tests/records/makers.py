@@ -6,6 +6,18 @@ from ownmark.records.catalogue import copy
 from ownmark.records.change.comparison import BasisSeen, FigureSeen, TrialSeen
 from ownmark.records.protocol import HandMeasure, Protocol
 from ownmark.records.trial import HandResult, Trial
+from ownmark.words.render import english
+
+
+def sentences(messages):
+    """Messages in English, as the terminal has them."""
+    return [english(each) for each in messages]
+
+
+def sentence(message):
+    """A message in English; empty without one."""
+    return "" if message is None else english(message)
+
 
 FIRST = date(2025, 9, 1)
 CRANK = copy("arm-crank-steady", "crank")

@@ -1,17 +1,21 @@
 """Every message has its text in every language with the same values, and every text has its message."""
 
 import inspect
+from datetime import date
 from importlib import import_module
 
 import pytest
 from ownmark.words.message import Message, Quoted
-from ownmark.words.render import LANGUAGES, Words, holes, texts
+from ownmark.words.render import LANGUAGES, VARIANTS, Words, holes, texts
 
 LAYERS = {
     "ownmark.metrics.messages": ("caution", "reason", "why", "equation", "note", "basis", "found"),
     "ownmark.metrics.movement_messages": ("why", "note", "found", "rhythm", "sensor"),
     "ownmark.metrics.trial_messages": ("phases", "level", "found", "clock"),
     "ownmark.ingest.messages": ("read", "placed"),
+    "ownmark.records.change.messages": (
+        *("amount", "subject", "fact", "verdict", "not_given", "apart", "undirected", "repeats", "remark", "no_pair"),
+    ),
 }
 """Where messages are named, and the sections of the catalogue that are theirs."""
 KEYS = frozenset({"equation.tanaka", "equation.fox", "equation.gellish", "equation.fernhall"}) | {
@@ -25,6 +29,10 @@ VALUES = {
     "str": "",
     "Message": Message("caution.device"),
     "tuple": (Message("caution.device"),),
+    "Quoted": Quoted("hoops"),
+    "date": date(2026, 5, 2),
+    "tuple[Message, ...]": (Message("caution.device"),),
+    "tuple[date, ...]": (date(2026, 5, 2),),
 }
 WORDS = {
     "condition": "pacemaker",
@@ -32,12 +40,20 @@ WORDS = {
     "people": "adults",
     "mistake": "g_as_metric",
     "method": "axes",
-} | {
     "seen": "taps",
     "used": "events",
     "subject": "movements",
     "stream": "heart_rate",
+    "conditions": ("pacemaker",),
+    "figure": "time_light",
+    "side": "left",
+    "measure": "min",
+    "field": "load_kg",
+    "fields": ("load_kg", "gear"),
 }
+"""Keys of the vocabulary, by the name of the value."""
+BRANCH = {"amount.of": "beats"}
+"""Messages whose value chooses a branch."""
 
 
 def named(module):
@@ -47,17 +63,28 @@ def named(module):
             yield name, found
         elif inspect.isfunction(found) and found.__module__ == module:
             given = {
-                each.name: WORDS.get(each.name, VALUES[str(getattr(each.annotation, "__name__", each.annotation))])
+                each.name: _example(each.name, _kind(each.annotation))
                 for each in inspect.signature(found).parameters.values()
             }
+            if name.replace("_", ".", 1) in BRANCH:
+                given["unit"] = BRANCH[name.replace("_", ".", 1)]
             yield name, found(**given)
+
+
+def _example(name, kind):
+    return WORDS[name] if "str" in kind and name in WORDS else VALUES[kind]
+
+
+def _kind(annotation):
+    text = str(annotation).replace("ownmark.words.message.", "").replace("datetime.", "")
+    return text if "[" in text else str(getattr(annotation, "__name__", annotation))
 
 
 def forms(code, language):
     """The texts of a code: one, or one for each branch."""
     known = texts(language)
     if code in known:
-        return [known[code]]
+        return [known[code + variant] for variant in ("", *VARIANTS) if code + variant in known]
     return [known[key] for key in known if key.rpartition(".")[0] == code and not key.endswith(".by")]
 
 
@@ -72,7 +99,9 @@ def test_a_message_has_the_name_of_its_code_and_a_text_with_all_its_values_every
         assert found, f"{language} has no text"
         for text in found:
             values = {each for each, _ in message.values}
-            assert holes(text) == values if len(found) == 1 else holes(text) <= values, language
+            assert holes(text) == values if text == texts(language).get(message.code) else holes(text) <= values, (
+                language
+            )
         for family in (False, True):
             assert Words(language, family=family).message(message)
 
@@ -81,7 +110,8 @@ def test_every_text_has_its_message():
     there = {message.code for _, _, message in MESSAGES} | KEYS
     sections = {section for each in LAYERS.values() for section in each}
     for language in LANGUAGES:
-        known = {key for key in texts(language) if key.partition(".")[0] in sections}
+        known = {key.removesuffix(VARIANTS[0]).removesuffix(VARIANTS[1]) for key in texts(language)}
+        known = {key for key in known if key.partition(".")[0] in sections}
         assert {key for key in known if key not in there and key.rpartition(".")[0] not in there} == set()
 
 

@@ -23,9 +23,10 @@ from ownmark.records.change.comparison import (
 )
 from ownmark.records.change.results import resolution
 from ownmark.records.trial import HandResult, Trial
+from ownmark.words.message import Message
 
 from tests.makers import recordings
-from tests.records.makers import CRANK, FIRST, REACH, by_hand, reached, trial
+from tests.records.makers import CRANK, FIRST, REACH, by_hand, reached, sentences, trial
 
 LENT = Borrowed(1.0, 4.0, 20)
 """By hand: t of 4 degrees at 98 % is 3.747 in a printed table, so one and one must differ by 5.30."""
@@ -72,7 +73,9 @@ def test_a_borrowed_error_says_so_and_helps_one_baseline():
     assert (found.error_source, found.error_students, found.percent) == ("borrowed", 20, 98)
     assert found.detectable_change == pytest.approx(5.299, abs=1e-3)
     assert "up to 5.3 /min (98 %, borrowed from 20 other students on the same protocol)" in found.sentence
-    assert any("borrowed from other students until this student has four baselines" in note for note in found.notes)
+    assert any(
+        "borrowed from other students until this student has four baselines" in note for note in sentences(found.notes)
+    )
 
 
 def test_a_borrowed_error_takes_few_own_repeats_in_and_four_baselines_replace_it():
@@ -84,7 +87,7 @@ def test_a_borrowed_error_takes_few_own_repeats_in_and_four_baselines_replace_it
     assert found.error_from == "borrowed from 20 other students on the same protocol, with the student's own repeats"
     own = compare([*THREE, trial(21, 42)], [trial(60, 20)], LENT)
     assert (own.error_source, own.error_students, own.percent, own.degrees_of_freedom) == ("own", None, 95, 3)
-    assert not any("borrowed" in note for note in own.notes)
+    assert not any("borrowed" in note for note in sentences(own.notes))
     alone = compare([trial(0, 40)], [trial(60, 20)])
     assert (alone.error_source, alone.error_from, alone.percent) == (None, None, 95)
 
@@ -113,7 +116,7 @@ def test_what_should_match_and_did_not_leaves_the_verdict_with_a_note():
     found = compare([trial(0, 40, temperature_c=18)], [trial(60, 20, temperature_c=27)], LENT)
     assert found.comparable
     assert found.verdict == "decrease beyond day-to-day variation"
-    assert any("room temperature (18 °C; 27 °C)" in note for note in found.notes)
+    assert any("room temperature (18 °C; 27 °C)" in note for note in sentences(found.notes))
 
 
 def test_figures_on_different_rests_are_not_compared():
@@ -148,17 +151,17 @@ def test_a_maximum_that_moved_by_a_birthday_stops_figures_of_the_reserve_only():
     rise = [trial(day, 40, basis=basis, figures=figure) for day, basis in zip((0, 300), bases, strict=True)]
     found = compare(rise[:1], rise[1:], LENT)
     assert found.verdict == "within day-to-day variation"
-    assert any("mean share of the reserve" in note and "side by side" in note for note in found.notes)
+    assert any("mean share of the reserve" in note and "side by side" in note for note in sentences(found.notes))
 
 
 def test_a_missing_figure_is_not_given_and_says_why():
-    lost = {"heart_rate_rise": FigureSeen(None, unit="/min", note="Not given: rest is unknown.")}
+    lost = {"heart_rate_rise": FigureSeen(None, unit="/min", reason=Message.english("Not given: rest is unknown."))}
     found = compare([trial(0, 40)], [trial(60, figures=lost)], LENT)
     assert found.verdict == "not given"
-    assert any("rest is unknown" in note for note in found.notes)
+    assert any("rest is unknown" in note for note in sentences(found.notes))
     one_of_two = compare([trial(0, 40), trial(7, figures=lost)], [trial(60, 20)], LENT)
     assert one_of_two.verdict == "decrease beyond day-to-day variation"
-    assert any("2025-09-08 is left out" in note for note in one_of_two.notes)
+    assert any("2025-09-08 is left out" in note for note in sentences(one_of_two.notes))
 
 
 def test_another_load_gives_no_verdict_on_same_load_heart_rate():
@@ -223,16 +226,16 @@ def test_a_protocol_without_a_direction_gives_none():
 def test_a_practice_trial_never_counts():
     found = compare([trial(0, 90, practice=True), *THREE], [trial(60, 20)])
     assert found.degrees_of_freedom == 2
-    assert "Practice trials are left out." in found.notes
+    assert "Practice trials are left out." in sentences(found.notes)
     with pytest.raises(NothingToCompare, match="no baseline"):
         compare([trial(0, 90, practice=True)], [trial(60, 20)])
 
 
 def test_learning_is_warned_of_unless_practice_is_written_down():
     # Trade tables 9.13: later trials ran lower in heart rate by learning.
-    assert any("learning" in note for note in compare(THREE, [trial(60, 20)]).notes)
+    assert any("learning" in note for note in sentences(compare(THREE, [trial(60, 20)]).notes))
     practised = [trial(day, value, practice_trials=1) for day, value in ((0, 40), (7, 44), (60, 20))]
-    assert not any("learning" in note for note in compare(practised[:2], practised[2:]).notes)
+    assert not any("learning" in note for note in sentences(compare(practised[:2], practised[2:]).notes))
 
 
 def test_repeats_within_a_day_do_not_show_variation_from_day_to_day():
@@ -240,7 +243,7 @@ def test_repeats_within_a_day_do_not_show_variation_from_day_to_day():
     found = compare([trial(0, 40), trial(0, 41, id=99)], [trial(60, 20)])
     assert found.verdict == "cannot be told from day-to-day variation"
     assert found.baseline_value == 40.5
-    assert any("2 trials of 2025-09-01 count as one" in note for note in found.notes)
+    assert any("2 trials of 2025-09-01 count as one" in note for note in sentences(found.notes))
 
 
 def test_a_retest_before_its_baseline_and_other_impossible_pairs_are_refused():
@@ -262,7 +265,7 @@ def test_the_primary_figure_is_the_one_agreed_before_the_retest():
     after = trial(60, protocol=changed, figures={"heart_rate_rise": FigureSeen(20, unit="/min")})
     found = compare([trial(0, 40)], [after], LENT)
     assert (found.primary_figure, found.for_the_better) == ("heart_rate_rise", True)
-    assert any("primary figure was changed" in note for note in found.notes)
+    assert any("primary figure was changed" in note for note in sentences(found.notes))
 
 
 def test_the_chance_of_a_change_that_matters_is_given_where_it_was_agreed():
@@ -279,7 +282,7 @@ def test_counts_that_happen_to_be_equal_are_taken_as_read_to_one():
             ((0, 12), (7, 12), (60, 14))]  # fmt: skip
     found = compare(made[:2], made[2:])
     assert found.verdict == "within day-to-day variation"
-    assert any("closer together than the figure is read" in note for note in found.notes)
+    assert any("closer together than the figure is read" in note for note in sentences(found.notes))
 
 
 @pytest.mark.parametrize(
@@ -327,9 +330,9 @@ def test_every_protocol_of_the_catalogue_can_be_compared(protocol):
 
 def test_every_output_carries_the_cautions_and_promises_nothing():
     found = compare(THREE, [trial(60, 20)])
-    assert any("cannot say that exercise is safe" in caution for caution in found.cautions)
-    assert "Grip aids must open quickly." in found.cautions
-    assert "safe" not in found.sentence + "".join(found.notes)
+    assert any("cannot say that exercise is safe" in caution for caution in sentences(found.cautions))
+    assert "Grip aids must open quickly." in sentences(found.cautions)
+    assert "safe" not in found.sentence + "".join(sentences(found.notes))
     assert "norm" not in found.to_json().lower().replace("normal", "")
 
 
@@ -472,11 +475,11 @@ def test_who_moved_on_the_same_days_is_told_beside_the_verdict():
     found = compare(THREE, [trial(60, 20)])
     same = with_shared_shift(found, [-9, -11, -10], 1.0)
     assert (same.shared_shift, same.others_same_days) == ("same way", 3)
-    assert "The 3 others who were tested on the same days moved the same way" in same.notes[-1]
+    assert "The 3 others who were tested on the same days moved the same way" in sentences(same.notes)[-1]
     assert same.verdict == found.verdict
     few = with_shared_shift(found, [-9, -11], 1.0)
     assert (few.shared_shift, few.others_same_days) == ("unknown", 2)
-    assert "Fewer than three others" in few.notes[-1]
+    assert "Fewer than three others" in sentences(few.notes)[-1]
     for others, told in (([9, 11, 10], "other way"), ([-9, 11, 1], "none")):
         found_other = with_shared_shift(found, others, 1.0)
         assert found_other.shared_shift == told
@@ -499,7 +502,7 @@ def test_rising_baselines_withhold_the_verdict_and_say_why():
     assert "The baselines were falling already, by about 2 /min" in fell.sentence
     other_way = compare([trial(7 * place, value) for place, value in enumerate((40, 42, 44, 46))], [trial(60, 10)])
     assert (other_way.verdict, other_way.withheld) == ("decrease beyond day-to-day variation", None)
-    assert not any("baselines were" in note for note in other_way.notes)
+    assert not any("baselines were" in note for note in sentences(other_way.notes))
 
 
 def test_a_drift_that_does_not_explain_the_change_is_told_beside_it():
@@ -510,12 +513,12 @@ def test_a_drift_that_does_not_explain_the_change_is_told_beside_it():
         "The baselines were rising by about 1.08 /min from one to the next; counted from where they ended, the change"
         " is still more than variation explains."
     )
-    assert told in found.notes
+    assert told in sentences(found.notes)
     fell = compare([trial(7 * place, 90 - value) for place, value in enumerate(values)], [trial(60, 10)])
-    assert any("were falling by about 1.08 /min" in note for note in fell.notes)
+    assert any("were falling by about 1.08 /min" in note for note in sentences(fell.notes))
     small = compare([trial(7 * place, value) for place, value in enumerate(values)], [trial(60, 45)])
     assert small.verdict == "within day-to-day variation"
-    assert not any("baselines were" in note for note in small.notes)
+    assert not any("baselines were" in note for note in sentences(small.notes))
 
 
 def test_each_side_says_where_its_error_comes_from_and_how_sure_it_is():
@@ -568,7 +571,9 @@ def test_sides_that_differ_say_so_first_and_have_no_direction_together():
     (gap,) = both.side_gaps
     assert (gap.figure, gap.change) == (REACH.primary_figure, pytest.approx(-2))
     missing = compare([*baselines, reached(21, 30)], [reached(60, 40, 36)])
-    assert any("2025-09-22 is left out: forward reach (right) was not entered" in note for note in missing.notes)
+    assert any(
+        "2025-09-22 is left out: forward reach (right) was not entered" in note for note in sentences(missing.notes)
+    )
 
 
 def test_why_nothing_is_called_better_stands_among_the_notes():
@@ -577,14 +582,14 @@ def test_why_nothing_is_called_better_stands_among_the_notes():
     pair = [trial(day, protocol=chair, hand_results=each) for day, each in zip((0, 60), results, strict=True)]
     found = compare(pair[:1], pair[1:], LENT)
     assert found.verdict == "within day-to-day variation"
-    assert any(note.startswith("Motor, speed setting") for note in found.notes)
+    assert any(note.startswith("Motor, speed setting") for note in sentences(found.notes))
 
 
 def test_an_open_bound_is_null_in_the_json_and_no_reason_is_no_note():
     found = compare([trial(0, 40, 38, None)], [trial(60, 20)], LENT)
     assert (found.change_low, found.change_high) == (None, -18)
     assert json.loads(found.to_json())["change_low"] is None
-    assert "" not in found.notes
+    assert "" not in sentences(found.notes)
 
 
 def test_the_sides_say_together_whose_error_the_first_one_has():

@@ -13,7 +13,7 @@ from ownmark.records.protocol import FIELDS, Protocol
 from ownmark.records.rules import MUST, SHOULD
 from ownmark.records.trial import TRIAL_FIELDS, Trial
 
-from tests.records.makers import CRANK, REACH, reached, trial
+from tests.records.makers import CRANK, REACH, reached, sentences, trial
 
 LENT = Borrowed(1.0, 4.0, 20)
 
@@ -57,13 +57,19 @@ OTHER = {
 }
 
 
+def told(before, after):
+    """Differences, and the notes in English."""
+    listed, notes = differences(before, after)
+    return listed, tuple(sentences(notes))
+
+
 def found(before, after):
     return {each.field: each for each in differences(before, after)[0]}
 
 
 def test_the_same_set_up_has_no_difference_and_nothing_unchecked():
     planned = edited(CRANK, {"assistance": "independent"})
-    listed, notes = differences([trial(0, protocol=planned, **FULL)], [trial(30, protocol=planned, **FULL)])
+    listed, notes = told([trial(0, protocol=planned, **FULL)], [trial(30, protocol=planned, **FULL)])
     assert listed == ()
     assert notes == ()
 
@@ -116,14 +122,14 @@ def test_two_hours_are_the_same_time_of_day_and_more_are_not():
 
 
 def test_a_fact_known_for_one_trial_only_is_unknown_and_forbids_nothing():
-    listed, notes = differences([trial(0, device_settings="level 3")], [trial(30)])
+    listed, notes = told([trial(0, device_settings="level 3")], [trial(30)])
     (one,) = listed
     assert (one.baseline, one.retest, one.forbids, one.asked, one.half) == ("level 3", "unknown", False, False, True)
     assert notes[0] == (
         "Written down for one trial only, so it is not known whether it matched: settings of the device."
     )
     # What should match is told too, with its value.
-    listed, notes = differences([trial(0)], [trial(30, temperature_c=27.0)])
+    listed, notes = told([trial(0)], [trial(30, temperature_c=27.0)])
     assert (listed[0].half, listed[0].rule) == (True, SHOULD)
     assert notes[0] == "Should match and was written down for one trial only: room temperature (unknown; 27 °C)."
     # Unknown once among the baselines and the same where it is known.
@@ -134,13 +140,13 @@ def test_a_fact_known_for_one_trial_only_is_unknown_and_forbids_nothing():
 
 
 def test_typed_words_that_may_be_the_same_are_asked_and_not_forbidden():
-    listed, notes = differences([trial(0, device_settings="load 3")], [trial(30, device_settings="load mark 3")])
+    listed, notes = told([trial(0, device_settings="load 3")], [trial(30, device_settings="load mark 3")])
     (one,) = listed
     assert (one.forbids, one.asked, one.half, one.rule) == (False, True, False, MUST)
     assert not any("not known whether" in note for note in notes)
-    told = compare([trial(0, 40, device_settings="load 3")], [trial(30, 20, device_settings="load mark 3")], LENT)
-    assert (told.comparable, told.verdict) == (True, "decrease beyond day-to-day variation")
-    assert told.sentence.endswith(
+    judged = compare([trial(0, 40, device_settings="load 3")], [trial(30, 20, device_settings="load mark 3")], LENT)
+    assert (judged.comparable, judged.verdict) == (True, "decrease beyond day-to-day variation")
+    assert judged.sentence.endswith(
         "Ask first whether this was the same: settings of the device (load 3; load mark 3). If it was not, the two"
         " cannot be compared."
     )
@@ -171,9 +177,9 @@ def test_a_medicine_known_for_one_trial_only_is_asked_where_heart_rate_is_compar
     for before, after in (({}, {"medicines": "beta-blocker"}), ({"medicines": "none"}, {})):
         one = found([trial(0, **before)], [trial(30, **after)])["medicines"]
         assert (one.forbids, one.asked, one.half) == (False, True, True)
-    told = compare([trial(0, 40)], [trial(30, 20, medicines="beta-blocker")], LENT)
+    judged = compare([trial(0, 40)], [trial(30, 20, medicines="beta-blocker")], LENT)
     asked = "Ask first whether this was the same: medicines that act on the heart (unknown; beta-blocker)"
-    assert asked in told.sentence
+    assert asked in judged.sentence
     assert found([trial(0, medicines="none")], [trial(30, medicines="beta-blocker")])["medicines"].forbids
     # By hand nothing of the heart is measured: it stays a note.
     one = found([reached(0, 20, 20)], [reached(30, 20, 20, medicines="beta-blocker")])["medicines"]
@@ -227,18 +233,18 @@ ON_ANY = "Should match and did not, so the change may be due to it: "
     ],
 )
 def test_what_may_explain_a_change_leaves_a_note_and_the_verdict(before, after, note):
-    told = compare([trial(0, 40, **before)], [trial(30, 20, **after)], LENT)
-    assert (told.comparable, told.verdict) == (True, "decrease beyond day-to-day variation")
-    assert note in told.notes
-    assert "Ask first" not in told.sentence
+    judged = compare([trial(0, 40, **before)], [trial(30, 20, **after)], LENT)
+    assert (judged.comparable, judged.verdict) == (True, "decrease beyond day-to-day variation")
+    assert note in sentences(judged.notes)
+    assert "Ask first" not in judged.sentence
 
 
 def test_heat_is_like_any_other_difference_for_a_figure_that_is_not_of_the_heart():
     before, after = [reached(0, 20, 20, temperature_c=20.0)], [reached(30, 20, 20, temperature_c=27.0)]
-    assert ON_ANY + "room temperature (20 °C; 27 °C)." in differences(before, after)[1]
+    assert ON_ANY + "room temperature (20 °C; 27 °C)." in told(before, after)[1]
     # Both kinds at once are two notes.
     one, other = trial(0, temperature_c=20.0, time_of_day="09:00"), trial(30, temperature_c=27.0, time_of_day="13:00")
-    notes = differences([one], [other])[1]
+    notes = told([one], [other])[1]
     assert notes[:2] == (
         ON_HEART + "room temperature (20 °C; 27 °C).",
         ON_ANY + "time of day (09:00; 13:00).",
@@ -246,11 +252,11 @@ def test_heat_is_like_any_other_difference_for_a_figure_that_is_not_of_the_heart
 
 
 def test_what_no_trial_has_written_down_is_told_where_much_hangs_on_it():
-    _, notes = differences([trial(0)], [trial(30)])
+    _, notes = told([trial(0)], [trial(30)])
     (note,) = notes
     for label in ("assistance allowed", "highest assistance given", "medicines that act on the heart"):
         assert label in note
-    once = differences([trial(0, assistance_given="gesture")], [trial(30)])[1]
+    once = told([trial(0, assistance_given="gesture")], [trial(30)])[1]
     assert not any("Never" in each and "highest assistance given" in each for each in once)
     # An arm crank stands: its floor does not matter.
     assert "surface" not in note
@@ -289,8 +295,8 @@ def test_the_baselines_protocol_decides_what_the_figure_and_its_set_up_are():
         "work_done_s"
     ].forbids
     moved = edited(CRANK, {"place": "overground"})
-    assert not any("surface" in note for note in differences([trial(0)], [trial(30, protocol=moved)])[1])
-    assert any("surface" in note for note in differences([trial(0, protocol=moved)], [trial(30)])[1])
+    assert not any("surface" in note for note in told([trial(0)], [trial(30, protocol=moved)])[1])
+    assert any("surface" in note for note in told([trial(0, protocol=moved)], [trial(30)])[1])
 
 
 def test_other_hand_measures_are_another_test():

@@ -15,7 +15,7 @@ from ownmark.records.change.notes import (
 )
 from ownmark.records.change.verdict import DECREASE, INCREASE, WITHIN, Judged
 
-from tests.records.makers import CRANK, trial
+from tests.records.makers import CRANK, sentence, sentences, trial
 
 RISE = "heart_rate_rise"
 PRACTISED = {"practice_trials": 1}
@@ -28,7 +28,7 @@ def test_practice_is_left_out_with_a_note_and_trials_stand_by_day_and_time():
     assert found[0].trial.time_of_day == "09:00"
     assert notes == []
     assert counted([trial(0, 1, practice=True), trial(7, 2)], notes)[0].trial.id == 8
-    assert notes == ["Practice trials are left out."]
+    assert sentences(notes) == ["Practice trials are left out."]
     # A trial without a time stands before the others of its day.
     assert counted([trial(0, 1, time_of_day="09:00"), trial(0, 2, id=5)], [])[0].trial.id == 5
 
@@ -57,19 +57,19 @@ def test_a_retest_on_the_day_of_the_baseline_must_not_be_earlier():
 
 def test_a_plain_pair_with_practice_leaves_nothing_to_say():
     assert standing_notes([trial(0, 40, **PRACTISED)], [trial(60, 20)]) == []
-    assert why_not_given([trial(0, 40)], [trial(60, 20)], RISE) == ""
+    assert why_not_given([trial(0, 40)], [trial(60, 20)], RISE) is None
 
 
 def test_one_practised_baseline_is_practice_and_none_is_not():
     told = standing_notes([trial(0, 40), trial(7, 40, practice_trials=0)], [trial(60, 20, **PRACTISED)])
     assert len(told) == 1
-    assert "No practice trial is written down before the baseline" in told[0]
+    assert "No practice trial is written down before the baseline" in sentence(told[0])
     assert standing_notes([trial(0, 40), trial(7, 40, **PRACTISED)], [trial(60, 20)]) == []
 
 
 def test_the_last_baseline_and_the_first_retest_may_be_of_one_day():
     days = [trial(0, 40, **PRACTISED), trial(60, 41)], [trial(60, 42, id=9), trial(70, 42)]
-    assert standing_notes(*days) == ["Baseline and re-test are of the same day."]
+    assert sentences(standing_notes(*days)) == ["Baseline and re-test are of the same day."]
     assert standing_notes([trial(0, 40, **PRACTISED), trial(60, 41)], [trial(61, 42), trial(70, 42)]) == []
 
 
@@ -87,13 +87,13 @@ def test_other_figures_on_another_basis_are_named_and_the_primary_one_is_not():
     assert figures_apart(pair, "reserve_mean") == [RISE]
     assert figures_apart([pair[0], made(60, 70.0)], RISE) == []
     (note,) = standing_notes(pair[:1], pair[1:])
-    assert note.endswith("must not be read side by side: mean share of the reserve.")
-    assert "rests on a different basis in these trials (rest of 70.0 and 80.0 /min)" in why_not_given(
-        pair[:1], pair[1:], RISE
+    assert sentence(note).endswith("must not be read side by side: mean share of the reserve.")
+    assert "rests on a different basis in these trials (rest of 70.0 and 80.0 /min)" in sentence(
+        why_not_given(pair[:1], pair[1:], RISE)
     )
     changed = edited(CRANK, {"primary_figure": "heart_rate_mean"})
     told = standing_notes([trial(0, 40, **PRACTISED)], [trial(60, protocol=changed)])
-    assert told == ["The protocol's primary figure was changed; the one of the baseline is compared."]
+    assert sentences(told) == ["The protocol's primary figure was changed; the one of the baseline is compared."]
 
 
 def judged(**fields):
@@ -101,8 +101,8 @@ def judged(**fields):
 
 
 def test_an_error_of_three_own_degrees_needs_no_remark():
-    assert error_notes(judged(), "/min") == []
-    assert error_notes(judged(df=2.0), "/min") == []
+    assert error_notes(judged(), "/min", RISE) == []
+    assert error_notes(judged(df=2.0), "/min", RISE) == []
 
 
 @pytest.mark.parametrize(
@@ -118,19 +118,19 @@ def test_an_error_of_three_own_degrees_needs_no_remark():
     ],
 )
 def test_each_remark_on_the_error_stands_alone(fields, told):
-    (note,) = error_notes(judged(**fields), "/min")
-    assert told in note
+    (note,) = error_notes(judged(**fields), "/min", RISE)
+    assert told in sentence(note)
 
 
 def test_what_is_no_remark():
     # An error of one degree that is borrowed is no error of two trials.
-    assert len(error_notes(judged(df=1.0, others=4), "/min")) == 1
+    assert len(error_notes(judged(df=1.0, others=4), "/min", RISE)) == 1
     for fields in ({"drift": 0.0}, {"drift": -0.5}, {"drift": 0.5, "verdict": WITHIN}, {"drift": 0.5, "change": -9.0}):
-        assert error_notes(judged(**fields), "/min") == [], fields
-    assert error_notes(judged(floored=True, error=None), "/min") == []
+        assert error_notes(judged(**fields), "/min", RISE) == [], fields
+    assert error_notes(judged(floored=True, error=None), "/min", RISE) == []
 
 
 def test_those_of_the_same_days_are_told_where_they_went_the_same_way_or_are_too_few():
-    assert "The 5 others" in shift_notes("same way", 5)[0]
-    assert "Fewer than three" in shift_notes("unknown", 2)[0]
+    assert "The 5 others" in sentence(shift_notes("same way", 5)[0])
+    assert "Fewer than three" in sentence(shift_notes("unknown", 2)[0])
     assert shift_notes("none", 5) == shift_notes("other way", 5) == []

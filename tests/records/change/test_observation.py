@@ -7,10 +7,11 @@ import pytest
 from ownmark.metrics import choose_basis, effort, messages
 from ownmark.records.change.comparison import BasisSeen, FigureSeen, basis_of_baseline, seen
 from ownmark.records.change.observation import different_bases
+from ownmark.words.message import Message
 
 from tests.makers.recordings import every_second
 from tests.makers.sheets import altered, with_figure
-from tests.records.makers import CRANK, trial
+from tests.records.makers import CRANK, sentence, trial
 
 RISE = "heart_rate_rise"
 MOVED = {
@@ -49,7 +50,14 @@ def test_a_trial_without_a_sheet_shows_what_was_entered_alone():
 def test_a_figure_is_seen_with_value_bounds_unit_note_and_what_it_rests_on():
     found = seen_of(sheet(low=58.5, high=61.0, note="Something.")).figures
     assert found[RISE] == FigureSeen(
-        pytest.approx(60), 58.5, 61.0, "/min", "Something.", needs_rest=True, needs_maximum=False
+        pytest.approx(60),
+        58.5,
+        61.0,
+        "/min",
+        source="common practice",
+        notes=(Message.english("Something."),),
+        needs_rest=True,
+        needs_maximum=False,
     )
     assert (found["reserve_mean"].needs_rest, found["reserve_mean"].needs_maximum) == (True, True)
     assert (found["heart_rate_mean"].needs_rest, found["heart_rate_mean"].needs_maximum) == (False, False)
@@ -101,33 +109,36 @@ def apart(*trials):
 
 
 def test_rates_are_the_same_to_five_thousandths():
-    assert apart(on(70.0, 190.0), on(70.0, 190.0)) == ""
-    assert apart(on(70.0, 190.0), on(70.0049, 190.0)) == ""
-    assert apart(on(70.0, 190.0), on(70.0051, 190.0)) == "rest of 70.0 /min"
-    assert apart(on(70.0, 190.0), on(70.0, 191.25)) == "maximum of 190.0 and 191.3 /min"
-    assert apart(on(70.0, 190.0), on(71.0, 191.0)) == "rest of 70.0 and 71.0 /min"
-    assert apart(on(70.0, 190.0), on(70.0, 190.0), on(71.0, 190.0)) == "rest of 70.0 and 71.0 /min"
-    assert apart(on(71.0, 190.0), on(70.0, 190.0), on(70.0, 190.0)) == "rest of 71.0 and 70.0 /min"
+    assert apart(on(70.0, 190.0), on(70.0, 190.0)) is None
+    assert apart(on(70.0, 190.0), on(70.0049, 190.0)) is None
+    assert sentence(apart(on(70.0, 190.0), on(70.0051, 190.0))) == "rest of 70.0 /min"
+    assert sentence(apart(on(70.0, 190.0), on(70.0, 191.25))) == "maximum of 190.0 and 191.3 /min"
+    assert sentence(apart(on(70.0, 190.0), on(71.0, 191.0))) == "rest of 70.0 and 71.0 /min"
+    assert sentence(apart(on(70.0, 190.0), on(70.0, 190.0), on(71.0, 190.0))) == "rest of 70.0 and 71.0 /min"
+    assert sentence(apart(on(71.0, 190.0), on(70.0, 190.0), on(70.0, 190.0))) == "rest of 71.0 and 70.0 /min"
 
 
 def test_an_unknown_rate_is_not_a_rate_of_nothing():
-    assert apart(on(70.0), on(None)) == "rest of 70.0 and none /min"
-    assert apart(on(None), on(70.0)) == "rest of none and 70.0 /min"
-    assert apart(on(None), on(None)) == ""
-    assert apart(on(70.0, 190.0), on(70.0)) == "maximum of 190.0 and none /min"
-    assert apart(on(None, 190.0), on(None, 190.0)) == ""
+    assert sentence(apart(on(70.0), on(None))) == "rest of 70.0 and none /min"
+    assert sentence(apart(on(None), on(70.0))) == "rest of none and 70.0 /min"
+    assert apart(on(None), on(None)) is None
+    assert sentence(apart(on(70.0, 190.0), on(70.0))) == "maximum of 190.0 and none /min"
+    assert apart(on(None, 190.0), on(None, 190.0)) is None
 
 
 def test_a_figure_hangs_only_on_what_it_rests_on():
-    assert apart(on(70.0, 190.0, needs=(False, True)), on(80.0, 190.0, needs=(False, True))) == ""
-    assert apart(on(70.0, 190.0, needs=(True, False)), on(70.0, 195.0, needs=(True, False))) == ""
-    assert apart(on(70.0, 190.0), on(70.0, 190.0, "maximum")) == "zones by reserve in one and by maximum in another"
+    assert apart(on(70.0, 190.0, needs=(False, True)), on(80.0, 190.0, needs=(False, True))) is None
+    assert apart(on(70.0, 190.0, needs=(True, False)), on(70.0, 195.0, needs=(True, False))) is None
+    assert (
+        sentence(apart(on(70.0, 190.0), on(70.0, 190.0, "maximum")))
+        == "zones by reserve in one and by maximum in another"
+    )
     rest_only = (True, False)
-    assert apart(on(70.0, 190.0, needs=rest_only), on(70.0, 190.0, "maximum", needs=rest_only)) == ""
-    assert different_bases([on(70.0), on(80.0)], "heart_rate_mean") == ""
+    assert apart(on(70.0, 190.0, needs=rest_only), on(70.0, 190.0, "maximum", needs=rest_only)) is None
+    assert different_bases([on(70.0), on(80.0)], "heart_rate_mean") is None
     # A trial of which only hand results are known has no basis.
-    assert different_bases([on(70.0), seen_of(None)], "reserve_mean") == "rest of 70.0 and none /min"
+    assert sentence(different_bases([on(70.0), seen_of(None)], "reserve_mean")) == "rest of 70.0 and none /min"
     # Where one of two sheets gives the figure with a maximum, both are held against it.
-    assert apart(on(70.0, 190.0), on(70.0, 195.0, needs=(True, False))) == "maximum of 190.0 and 195.0 /min"
-    assert apart(on(70.0, 190.0), on(80.0, 190.0, needs=(False, True))) == "rest of 70.0 and 80.0 /min"
+    assert sentence(apart(on(70.0, 190.0), on(70.0, 195.0, needs=(True, False)))) == "maximum of 190.0 and 195.0 /min"
+    assert sentence(apart(on(70.0, 190.0), on(80.0, 190.0, needs=(False, True)))) == "rest of 70.0 and 80.0 /min"
     assert BasisSeen().zones_by == "reserve"

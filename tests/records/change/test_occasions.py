@@ -6,8 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 from ownmark.errors import NothingToCompare
+from ownmark.records.change.messages import REMARK_TWO_DAYS, remark_between
 from ownmark.records.change.occasions import WITHIN, occasions
 from ownmark.records.trial import Trial
+from ownmark.words.render import english
 
 MAY = date(2026, 5, 4)
 
@@ -39,13 +41,13 @@ def test_the_first_four_weeks_are_held_against_the_last_four():
 def test_what_lies_between_is_left_out_and_named():
     before, after, notes = split(0, 100, 200)
     assert (before, after) == ([0], [200])
-    assert (MAY + timedelta(days=100)).isoformat() in notes[0]
+    assert notes == (remark_between((MAY + timedelta(days=100),)),)
 
 
 def test_two_days_within_four_weeks_are_a_pair_and_three_are_repeats():
     before, after, notes = split(0, 14)
     assert (before, after) == ([0], [14])
-    assert "within four weeks" in notes[0]
+    assert notes == (REMARK_TWO_DAYS,)
     with pytest.raises(NothingToCompare, match="repeats of one baseline"):
         split(0, 7, 14)
     assert split(0, 7, 14, retest_from=MAY + timedelta(days=14))[:2] == ([0, 7], [14])
@@ -80,7 +82,7 @@ def test_where_the_two_four_weeks_would_meet_the_first_ones_go_first():
     # Day 57 − 28 is 29: nothing is left between.
     assert split(0, 28, 29, 57) == ([0, 28], [29, 57], ())
     assert split(0, 29, 58)[:2] == ([0], [58])
-    assert (MAY + timedelta(days=29)).isoformat() in split(0, 29, 58)[2][0]
+    assert split(0, 29, 58)[2] == (remark_between((MAY + timedelta(days=29),)),)
 
 
 def test_a_practice_trial_stands_on_the_side_of_its_day_and_sets_no_limit():
@@ -110,7 +112,7 @@ def test_trials_of_one_day_stand_by_their_number():
 
 
 def test_every_trial_in_between_is_named_once():
-    assert split(0, 100, 100, 101, 200)[2] == (
+    assert tuple(map(english, split(0, 100, 100, 101, 200)[2])) == (
         "Trials between baseline and re-test are left out: 2026-08-12, 2026-08-13. --retest-from draws the line"
         " elsewhere.",
     )

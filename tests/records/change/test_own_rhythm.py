@@ -3,11 +3,12 @@
 import pytest
 from ownmark.records.change.borrowed import Borrowed
 from ownmark.records.change.comparison import FigureSeen, compare
+from ownmark.records.change.messages import REMARK_OWN_RHYTHM
 from ownmark.records.change.results import bounded
-from ownmark.reports.sheets.verdict_words import told_again
+from ownmark.reports.sheets.verdict_words import verdict_sentence
 from ownmark.reports.words import Words
 
-from tests.records.makers import trial
+from tests.records.makers import sentences, trial
 
 LENT = Borrowed(1.0, 4.0, 20)
 """By hand: t of 4 degrees at 98 % is 3.747 in a printed table, so one and one must differ by 5.30."""
@@ -25,7 +26,7 @@ def test_what_wide_bounds_cannot_tell_narrower_ones_may():
     assert "variation explains, which is up to 5.3 /min" in found.sentence
     assert ", if the heart kept its own rhythm in the short unmeasured stretches." in found.sentence
     assert "whatever the unmeasured" not in found.sentence
-    assert sum("A run of another rhythm, or a pause, inside one" in each for each in found.notes) == 1
+    assert sum("A run of another rhythm, or a pause, inside one" in each for each in sentences(found.notes)) == 1
 
 
 def test_a_verdict_that_holds_whatever_the_heart_did_assumes_nothing():
@@ -33,13 +34,13 @@ def test_a_verdict_that_holds_whatever_the_heart_did_assumes_nothing():
     assert (found.verdict, found.own_rhythm) == ("decrease beyond day-to-day variation", False)
     assert (found.change_low, found.change_high) == (-12, -7)
     assert "whatever the unmeasured stretches held" in found.sentence
-    assert not any("rhythm" in each for each in found.notes)
+    assert not any("rhythm" in each for each in sentences(found.notes))
 
 
 def test_narrower_bounds_may_show_that_nothing_changed():
     found = compare([trial(0, 40)], [retest(41, (30, 50), (38, 44))], LENT)
     assert (found.verdict, found.own_rhythm) == ("within day-to-day variation", True)
-    assert any("rhythm" in each for each in found.notes)
+    assert any("rhythm" in each for each in sentences(found.notes))
 
 
 @pytest.mark.parametrize("narrow", [(27, 36), (None, 33), (28, None), (None, None)])
@@ -47,7 +48,7 @@ def test_narrower_bounds_that_do_not_tell_either_change_nothing(narrow):
     found = compare([trial(0, 40)], [retest(30, (26, 37), narrow)], LENT)
     assert (found.verdict, found.own_rhythm) == ("cannot be told from day-to-day variation", False)
     assert (found.change_low, found.change_high) == (-14, -3)
-    assert not any("rhythm" in each for each in found.notes)
+    assert not any("rhythm" in each for each in sentences(found.notes))
 
 
 def test_one_baseline_without_an_error_asks_for_no_rhythm():
@@ -64,9 +65,9 @@ def test_which_bounds_a_figure_has():
 
 def test_pages_say_what_the_verdict_hangs_on_in_either_language():
     found = compare([trial(0, 40)], [retest(30, (26, 37), (28, 33))], LENT)
-    assert told_again(found, Words("en"), family=False) == found.sentence
-    assert "si el corazón mantuvo su propio ritmo en los tramos cortos sin medir" in told_again(
-        found, Words("es"), family=True
+    assert verdict_sentence(found, Words("en")) == found.sentence
+    assert "si el corazón mantuvo su propio ritmo en los tramos cortos sin medir" in verdict_sentence(
+        found, Words("es", family=True)
     )
-    (note,) = (each for each in found.notes if "rhythm" in each)
-    assert "su propio ritmo" in (Words("es").said(note) or "")
+    (note,) = (each for each in found.notes if each == REMARK_OWN_RHYTHM)
+    assert "su propio ritmo" in Words("es").message(note)

@@ -5,13 +5,15 @@ import math
 import pytest
 from ownmark.metrics.glossary import FIGURES
 from ownmark.records.catalogue import copy
+from ownmark.records.change import messages as say
 from ownmark.records.change.borrowed import Spread
 from ownmark.records.change.observation import FigureSeen
 from ownmark.records.change.results import RESOLUTION, bounded, by_day, resolution, result, sided, spreads, unit
 from ownmark.records.change.yardstick import Bounded
 from ownmark.records.trial import HandResult
+from ownmark.words.message import Message
 
-from tests.records.makers import REACH, by_hand, reached, trial
+from tests.records.makers import REACH, by_hand, reached, sentence, sentences, trial
 
 RISE = "heart_rate_rise"
 
@@ -32,12 +34,12 @@ def test_a_figure_is_taken_with_its_bounds_and_open_where_one_is_missing(figure,
 
 
 def test_why_there_is_no_value_is_told():
-    assert result(trial(0), RISE) == "the sheet does not give it"
-    figures = {RISE: FigureSeen(None, note="Not given: rest is unknown.")}
-    assert result(trial(0, figures=figures), RISE) == "Not given: rest is unknown"
-    assert result(trial(0, figures={RISE: FigureSeen(None)}), RISE) == "the sheet does not give it"
-    assert result(reached(0, 20), REACH.primary_figure, "right") == "forward reach (right) was not entered"
-    assert result(trial(0, protocol=by_hand("time")), "result") == "result was not entered"
+    assert result(trial(0), RISE) == say.REMARK_NOT_ON_SHEET
+    figures = {RISE: FigureSeen(None, reason=Message.english("Not given: rest is unknown."))}
+    assert result(trial(0, figures=figures), RISE) == figures[RISE].reason
+    assert result(trial(0, figures={RISE: FigureSeen(None)}), RISE) == say.REMARK_NOT_ON_SHEET
+    assert sentence(result(reached(0, 20), REACH.primary_figure, "right")) == "forward reach (right) was not entered."
+    assert sentence(result(trial(0, protocol=by_hand("time")), "result")) == "result was not entered."
 
 
 def test_attempts_are_averaged_and_the_trials_own_distance_stands_for_the_measure_of_that_name():
@@ -49,17 +51,17 @@ def test_attempts_are_averaged_and_the_trials_own_distance_stands_for_the_measur
     assert result(both, "distance_covered") == Bounded(390, 390, 390)
     # Another measure, or a side, is not the distance.
     other = by_hand("distance")
-    assert isinstance(result(trial(0, protocol=other, distance_m=400), "result"), str)
-    assert isinstance(result(trial(0, protocol=chair, distance_m=400), "distance_covered", "left"), str)
+    assert isinstance(result(trial(0, protocol=other, distance_m=400), "result"), Message)
+    assert isinstance(result(trial(0, protocol=chair, distance_m=400), "distance_covered", "left"), Message)
 
 
 def test_days_stand_in_order_and_trials_of_one_day_are_averaged_with_their_bounds():
     values, notes = by_day([trial(7, 50), trial(0, 40, 38, 44), trial(0, 42, 41, 42, id=9)], RISE)
     assert values == [Bounded(41, 39.5, 43), Bounded(50, 50, 50)]
-    assert notes == ["The 2 trials of 2025-09-01 count as one, by their mean."]
+    assert sentences(notes) == ["The 2 trials of 2025-09-01 count as one, by their mean."]
     values, notes = by_day([trial(0, 40), trial(7)], RISE)
     assert values == [Bounded(40, 40, 40)]
-    assert notes == ["The trial of 2025-09-08 is left out: the sheet does not give it."]
+    assert sentences(notes) == ["The trial of 2025-09-08 is left out: the sheet does not give it."]
     assert by_day([trial(0, 40)], RISE) == ([Bounded(40, 40, 40)], [])
 
 

@@ -3,9 +3,13 @@
 import math
 
 import pytest
+from ownmark.records.change import messages
 from ownmark.records.change.differences import Difference
-from ownmark.records.change.sentence import Told, ask, error_from, for_the_better, in_words, say, sentence
+from ownmark.records.change.quantities import amount_with_unit, subject_of
+from ownmark.records.change.sentence import Told, ask, for_the_better, repeats, say, sentences
 from ownmark.records.change.verdict import CANNOT_BE_TOLD, DECREASE, INCREASE, WITHIN, Judged
+from ownmark.words.message import Message, Quoted
+from ownmark.words.render import Words, english
 
 
 @pytest.mark.parametrize(
@@ -30,13 +34,40 @@ from ownmark.records.change.verdict import CANNOT_BE_TOLD, DECREASE, INCREASE, W
 )
 def test_a_number_has_two_decimals_below_ten_and_one_above_without_zeros_at_the_end(value, text):
     assert say(value) == text
-    assert say(value, "/min") == (text if math.isinf(value) else f"{text} /min")
+    amount = english(amount_with_unit(value, "/min", "heart_rate_mean"))
+    assert amount == (text if math.isinf(value) else f"{text} /min")
 
 
-def test_a_figure_is_named_in_words():
-    assert in_words("heart_rate_rise") == "rise of heart rate over rest"
-    assert in_words("time_moderate") == "time at moderate effort"
-    assert in_words("laps_done") == "laps done"
+@pytest.mark.parametrize(
+    ("unit", "figure", "text", "family"),
+    [
+        ("/min", "heart_rate_rise", "2 /min", "2 latidos por minuto"),
+        ("/min", "cadence_mean", "2 /min", "2 veces por minuto"),
+        ("/min", "squeezes", "2 /min", "2 veces por minuto"),  # what a person counts by hand is no heart
+        ("", "training_impulse", "2", "2"),
+        ("1", "beats_total", "2", "2"),
+        ("s", "moving_time", "2 s", "2 s"),
+        ("%", "reserve_mean", "2 %", "2 %"),
+        ("/m", "cost_index", "2 /m", "2 por cada metro"),
+        ("mg", "motion_level", "2 mg", "2 milésimas de la gravedad"),
+        ("leans", "leans", "2 leans", "2 inclinaciones"),
+        ("hoops", "hoops", "2 hoops", "2 «hoops»"),
+    ],
+)
+def test_a_number_has_the_unit_of_its_figure_for_whom_it_is(unit, figure, text, family):
+    found = amount_with_unit(2.0, unit, figure)
+    assert english(found) == text
+    assert Words("es", family=True).message(found) == family
+
+
+def test_a_figure_is_named_english_subject():
+    assert english_subject("heart_rate_rise") == "rise of heart rate over rest"
+    assert english_subject("time_moderate") == "time at moderate effort"
+    assert english_subject("laps_done") == "laps done"
+
+
+def english_subject(name):
+    return english(subject_of(name))
 
 
 def judged(verdict=INCREASE, change=9.0, **fields):
@@ -44,8 +75,11 @@ def judged(verdict=INCREASE, change=9.0, **fields):
     return Judged(verdict, change, **{**usual, **fields})
 
 
-def told(found, better="higher", why=""):
-    return sentence(Told("laps done", "laps", 10.0, 10.0 + found.change, found, "own baselines", better, why))
+def told(found, better="higher", why=None):
+    subject = subject_of("laps_done")
+    after = 10.0 + found.change
+    made = Told(subject, "laps_done", "laps", 10.0, after, found, repeats(found, 1), better, why)
+    return " ".join(map(english, sentences(made)))
 
 
 def test_each_verdict_has_its_sentence():
@@ -96,8 +130,8 @@ def test_baselines_that_drift_slowly_or_down_are_said_to():
 
 
 def test_without_a_direction_the_reason_stands_only_beside_a_change():
-    assert told(judged(), "no direction", "Because.").endswith(" Because.")
-    assert not told(judged(WITHIN, 1.0), "no direction", "Because.").endswith("Because.")
+    assert told(judged(), "no direction", Message.english("Because.")).endswith(" Because.")
+    assert not told(judged(WITHIN, 1.0), "no direction", Message.english("Because.")).endswith("Because.")
     assert told(judged(), "no direction").endswith("(95 %, own baselines).")
 
 
@@ -110,26 +144,38 @@ def test_the_better_way_is_the_protocols():
     assert for_the_better(judged(WITHIN), "higher") is for_the_better(judged(CANNOT_BE_TOLD), "higher") is None
 
 
+def whose(found, retests):
+    return english(repeats(found, retests))
+
+
 def test_whose_repeats_the_error_comes_from():
-    assert error_from(judged(), 1) == "own baselines"
-    assert error_from(judged(), 2) == "own baselines and re-tests"
-    assert error_from(judged(error=None), 1) == ""
-    assert error_from(judged(others=4), 2) == "borrowed from 4 other students on the same protocol"
-    assert error_from(judged(others=4, with_own=True), 1) == (
+    assert whose(judged(), 1) == "own baselines"
+    assert whose(judged(), 2) == "own baselines and re-tests"
+    assert repeats(judged(error=None), 1) is None
+    assert whose(judged(others=4), 2) == "borrowed from 4 other students on the same protocol"
+    assert whose(judged(others=4, with_own=True), 1) == (
         "borrowed from 4 other students on the same protocol, with the student's own repeats"
     )
 
 
 def difference(label, *, asked):
     return Difference(
-        field="f", label=label, baseline="a", retest="b", rule="must match", forbids=False, asked=asked, half=False
+        field=label,
+        word=label,
+        before=messages.fact_text(Quoted("a")),
+        after=messages.fact_text(Quoted("b")),
+        rule="must match",
+        forbids=False,
+        asked=asked,
+        half=False,
     )
 
 
 def test_only_what_is_asked_is_asked():
-    assert ask([]) == ask([difference("belt", asked=False)]) == ""
-    found = ask([difference("belt", asked=True), difference("seat", asked=False), difference("load", asked=True)])
-    assert (
-        found
-        == "Ask first whether this was the same: belt (a; b), load (a; b). If it was not, the two cannot be compared."
+    assert ask([]) == ask([difference("straps", asked=False)]) == ()
+    (found,) = ask(
+        [difference("straps", asked=True), difference("seating", asked=False), difference("load_kg", asked=True)]
+    )
+    assert english(found) == (
+        "Ask first whether this was the same: straps (a; b), load (a; b). If it was not, the two cannot be compared."
     )

@@ -14,7 +14,7 @@ PAIR = [trial(0, 40), trial(7, 44)], [trial(60, 20)]
 
 def test_the_json_names_its_schema_and_is_set_in_two():
     text = compare(*PAIR).to_json()
-    assert SCHEMA == "ownmark-comparison-1"
+    assert SCHEMA == "ownmark-comparison-2"
     assert json.loads(text)["schema"] == SCHEMA
     assert "schema_" not in json.loads(text)
     assert text.splitlines()[1].startswith('  "code"')

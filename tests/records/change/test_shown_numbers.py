@@ -5,10 +5,13 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from ownmark.records.change.sentence import Told, sentence
+from ownmark.records.change import messages
+from ownmark.records.change.quantities import subject_of
+from ownmark.records.change.sentence import Told, sentences
 from ownmark.records.change.shown_numbers import ShownChange, places_of, shown_change, shown_gap, shown_sides
 from ownmark.records.change.sides import SideChange, SideGap
 from ownmark.records.change.verdict import CANNOT_BE_TOLD, INCREASE, WITHIN, Judged
+from ownmark.words.render import english
 
 
 @pytest.mark.parametrize(
@@ -85,13 +88,19 @@ def test_left_minus_right_is_the_difference_of_the_two_above_it():
     assert shown_gap(gap, [side("left", 1, 2, "turns"), side("right", 1, 3, "turns")]).places == 2
 
 
+def said(before, after, found):
+    subject = subject_of("laps_done")
+    made = Told(subject, "laps_done", "", before, after, found, messages.REPEATS_OWN, "no direction")
+    return " ".join(map(english, sentences(made)))
+
+
 def test_the_sentence_says_what_adds_up():
     found = Judged(INCREASE, 8.5598, 8.5598, 8.5598, error=2.0, df=3.0, detectable=8.52)
-    text = sentence(Told("laps done", "", 55.1821, 63.7419, found, "own baselines", "no direction"))
+    text = said(55.1821, 63.7419, found)
     assert text.startswith("Laps done rose from 55.18 to 63.74, by 8.56. That is more")
     assert "which is up to 8.52 (95 %, own baselines)" in text
     found = Judged(CANNOT_BE_TOLD, -8.5598, -8.5598, -8.5598)
-    text = sentence(Told("laps done", "", 63.7419, 55.1821, found, "", "no direction"))
+    text = said(63.7419, 55.1821, found)
     assert text.startswith("Laps done fell from 63.7 to 55.2, by 8.5. One baseline")
-    text = sentence(Told("laps done", "", 63.0, 63.0 + 1e-12, found, "", "no direction"))
+    text = said(63.0, 63.0 + 1e-12, found)
     assert text.startswith("Laps done was 63 both times.")

@@ -8,7 +8,7 @@ from ownmark.records.change.differences import differences
 from ownmark.records.change.work_length import SUMS, adds_up, length_rule
 from ownmark.records.rules import MUST, SHOULD
 
-from tests.records.makers import CRANK, by_hand, trial
+from tests.records.makers import CRANK, by_hand, sentences, trial
 
 OPEN = edited(CRANK, {"duration_s": "", "work_s": ""})
 NO_SUMS = {
@@ -78,7 +78,8 @@ def test_a_mean_or_a_share_of_other_work_leaves_a_note():
         assert found(of(figure), 480.0, 495.1).rule == SHOULD
     trials = [trial(day, 40, protocol=OPEN, work_s=work) for day, work in ((0, 480.0), (60, 720.0))]
     assert any(
-        "length of the work phase as done (480 s; 720 s)" in note for note in compare(trials[:1], trials[1:]).notes
+        "length of the work phase as done (480 s; 720 s)" in note
+        for note in sentences(compare(trials[:1], trials[1:]).notes)
     )
 
 

@@ -11,7 +11,6 @@ from ownmark.metrics.conditions import GENERAL_CAUTIONS
 from ownmark.metrics.figure import Figure
 from ownmark.metrics.glossary import CHAIR, MOTION_FIGURES
 from ownmark.records.change.sentence import say
-from ownmark.records.change.shapes import FigureShown
 from ownmark.records.change.shown_numbers import shown_change
 from ownmark.records.checklist import checklist
 from ownmark.records.safety import safety_of
@@ -26,7 +25,7 @@ from ownmark.reports.sheets.figure_text import GROUPS, amount, bounds_text, capi
 from ownmark.reports.sheets.safety_sheet import safety_sheet
 from ownmark.reports.sheets.set_up_card import set_up_card
 from ownmark.reports.sheets.set_up_table import BAND, facts, written
-from ownmark.reports.sheets.verdict_words import told_again
+from ownmark.reports.sheets.verdict_words import verdict_sentence
 from ownmark.words.message import Message
 
 from tests.makers.sheets import altered, in_english
@@ -236,9 +235,9 @@ def test_differences_of_set_up_come_first_then_the_verdict_then_the_figures():
 
 
 @pytest.mark.parametrize("kind", made.VERDICTS)
-def test_the_sentence_put_together_for_a_translation_is_the_comparisons_own(kind):
+def test_the_sentence_on_a_page_is_the_comparisons_own(kind):
     found = made.comparison(kind)
-    assert told_again(found, EN, family=False) == found.sentence
+    assert verdict_sentence(found, EN) == found.sentence
 
 
 @pytest.mark.parametrize("kind", made.VERDICTS)
@@ -605,8 +604,8 @@ def test_pictures_are_shown_with_their_text_equivalent():
 
 
 def test_a_target_band_is_written_with_its_unit():
-    assert written("80-95bpm", "", EN) == "80 to 95 /min"
-    assert written("80-95bpm", "", ES, family=True) == "de 80 a 95 latidos por minuto"
+    assert written("80-95bpm", BAND, EN) == "80 to 95 /min"
+    assert written("80-95bpm", BAND, ES, family=True) == "de 80 a 95 latidos por minuto"
     assert written("40-60%", BAND, EN) == "40 to 60 % of the reserve"
     assert written("40-60%", "", EN) == "40-60%"
     assert written("7-12", "", EN) == "7-12"
@@ -629,9 +628,12 @@ def test_the_card_carries_the_ceiling_and_the_cautions_of_the_student():
 
 def test_the_chairs_movement_is_never_shown_as_effort_on_a_change_sheet():
     found = made.comparison("increase")
-    note = FigureShown(value=400.0, unit="s", low=400.0, high=400.0, note=f"above 40; {CHAIR}")
+    moving = Figure(name="moving_time", value=400.0, unit="s", low=400.0, high=400.0, source="")
     moved = [
-        tuple(each.model_copy(update={"figures": {**each.figures, "moving_time": note}}) for each in side)
+        tuple(
+            each.model_copy(update={"placement": "frame", "figures": {**each.figures, "moving_time": moving}})
+            for each in side
+        )
         for side in (found.baselines, found.retests)
     ]
     page = change_sheet(
