@@ -6,7 +6,6 @@ from ownmark.records import forget
 from ownmark.records import judging as judge
 from ownmark.records.judging import judge_all, judge_student
 from ownmark.records.store.bulk import add_trials
-from ownmark.words.render import english
 
 from tests.makers.sheets import with_figure
 from tests.records.store import made
@@ -85,9 +84,7 @@ def test_a_borrowed_error_and_the_others_of_the_same_days_are_told_alike_alone_a
         assert (alone.shared_shift, alone.others_same_days) == ("same way", 5)
         for part in ("detectable_change", "error_from", "shared_shift", "others_same_days", "sentence"):
             assert getattr(alone, part) == getattr(found[code], part), part
-        assert any(
-            "5 others who were tested on the same days moved the same way" in english(note) for note in alone.notes
-        )
+        assert remark_shared(5) in alone.notes
 
 
 def test_two_students_lend_each_other_nothing_and_do_not_tell_what_the_days_brought(logbook):
