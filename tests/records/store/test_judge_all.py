@@ -4,6 +4,7 @@ from datetime import date
 
 from ownmark.records import forget
 from ownmark.records import judging as judge
+from ownmark.records.change.messages import remark_shared
 from ownmark.records.judging import judge_all, judge_student
 from ownmark.records.store.bulk import add_trials
 
