@@ -2,7 +2,7 @@
 
 import pytest
 from ownmark.records.change.borrowed import Borrowed
-from ownmark.records.change.sentence import error_from
+from ownmark.records.change.sentence import repeats
 from ownmark.records.change.sides import judge_sides, together
 from ownmark.records.change.verdict import DECREASE, INCREASE, NOT_GIVEN, WITHIN, Judged
 from pydantic import ValidationError
@@ -28,7 +28,7 @@ def test_each_side_is_held_against_itself_at_a_level_that_both_share():
     assert left.detectable_change == pytest.approx(4.1765 * (8 / 9) ** 0.5 * (5 / 6) ** 0.5, abs=1e-3)
     assert (left.percent, left.verdict, right.verdict) == (97.5, INCREASE, WITHIN)
     assert (left.baseline_drift, left.withheld) == (None, None)
-    assert left.error_from == error_from(judged["left"], 2)
+    assert left.repeats == repeats(judged["left"], 2)
     (gap,) = gaps
     assert gap.model_dump() == pytest.approx({"figure": NAME, "baseline": 6.0, "retest": 17.0, "change": 11.0})
     assert notes == []
