@@ -3,12 +3,11 @@
 from collections.abc import Sequence
 
 from ...metrics.glossary import ON_CHAIR
+from ...words.message import Message
 from ...words.numbers import clock
 from ..words import Words, rounded
 from .series import Series, Span, length_within, merged
 from .ticks import length
-
-BEGINS = ("Not given: ", "No se da: ")
 
 
 def said_of_trial(series: Series, words: Words) -> str:
@@ -21,12 +20,14 @@ def said_of_trial(series: Series, words: Words) -> str:
 
 
 def why_no_zones(series: Series, words: Words) -> str:
-    """Why no classes of effort stand behind the line, in its first sentence."""
-    why = None if series.no_zones is None else words.told(series.no_zones)
-    for begin in BEGINS:
-        why = why.removeprefix(begin) if why else why
-    first = (why or "").split(". ")[0].rstrip(".")
-    return words.get("picture.no_zones_why", why=first) if first else words.get("picture.no_zones")
+    """Why no classes of effort stand behind the line, in a few words; those of an older sheet are told by the page."""
+    why = series.no_zones
+    if why is None:
+        return words.get("picture.no_zones")
+    key = f"no_zones.{why.code.partition('.')[2]}"
+    if not words.known(key):
+        return words.get("picture.no_zones_older")
+    return words.get("picture.no_zones_why", why=words.message(Message(key, why.values)))
 
 
 def _heart_rate(series: Series, words: Words) -> str:

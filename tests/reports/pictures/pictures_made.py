@@ -5,16 +5,16 @@ from typing import Any
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.path import Path as Shape
+from ownmark.metrics.messages import WHY_NO_MAXIMUM
 from ownmark.metrics.zones import ZONES
 from ownmark.reports.pictures.series import Series, tiled
 from ownmark.reports.words import Words
-from ownmark.words.message import Message
 
 EN, ES = Words("en"), Words("es")
 EDGES = (0.0, 107.0, 118.0, 139.0, 172.0, float("inf"))
 BANDS = tuple(zip(ZONES, EDGES, EDGES[1:], strict=False))
 NONE = np.empty(0)
-NO_MAXIMUM = Message.english("Not given: no maximum is known. Give a measured one (--max) or so.")
+NO_MAXIMUM = WHY_NO_MAXIMUM
 DPI = 160.0
 """At fewer dots the renderer's letters snap to dots and are no measure of the shapes in an SVG."""
 

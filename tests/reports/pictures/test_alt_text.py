@@ -4,11 +4,13 @@ import re
 from dataclasses import replace
 
 import pytest
-from ownmark.reports.pictures.alt_text import said_of_trial
+from ownmark.metrics.messages import REASON_PACEMAKER, why_no_reserve, why_too_little
+from ownmark.reports.pictures.alt_text import said_of_trial, why_no_zones
 from ownmark.reports.pictures.pair import pair_picture
 from ownmark.reports.pictures.ticks import length
 from ownmark.reports.pictures.trial import trial_picture
 from ownmark.reports.words import Words
+from ownmark.words.message import Message
 
 from .pictures_made import CASES, EN, ES, MOVING, made
 
@@ -139,3 +141,18 @@ def test_lengths_are_read_as_people_say_them():
     assert [length(each, EN) for each in (0, 0.4, 59.5, 185, 3600, 3725)] == [
         *("0 s", "0 s", "1 min", "3 min 5 s", "1 h", "1 h 2 min"),
     ]
+
+
+@pytest.mark.parametrize(
+    ("why", "told"),
+    [
+        (None, "rest or maximum is not known."),
+        (Message.english("Not given: wires came loose. Mend them."), "; the list of figures says why."),
+        (why_no_reserve("pacemaker", REASON_PACEMAKER), ": pacemaker."),
+        (why_too_little(40.0, 80.0), ": too little of the work phase was measured."),
+    ],
+)
+def test_why_there_are_no_classes_is_told_in_a_few_words_by_its_code(why, told):
+    found = why_no_zones(made(zones=None, no_zones=why), EN)
+    assert found.startswith("No classes of effort are drawn")
+    assert found.endswith(told)
