@@ -52,7 +52,7 @@ def _describe(recording: "Recording") -> dict[str, Any]:
             {"time_s": mark.time_s, "kind": mark.kind, "label": mark.label, "until_s": mark.until_s}
             for mark in recording.marks
         ],
-        "notes": [note if isinstance(note, str) else english(note) for note in recording.notes],
+        "notes": [english(note) for note in recording.notes],
     }
 
 

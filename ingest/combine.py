@@ -51,10 +51,7 @@ def combine(
     for recording, placing in zip(kept, found, strict=True):
         streams.extend(stream.placed(placing) for stream in recording.streams)
         marks.extend(_placed(mark, placing) for mark in recording.marks)
-        notes.extend(
-            say.read_of_file(recording.sources[0].path, Message.english(note) if isinstance(note, str) else note)
-            for note in recording.notes
-        )
+        notes.extend(say.read_of_file(recording.sources[0].path, note) for note in recording.notes)
     joined, join_notes = _joined(streams)
     return Recording(
         streams=tuple(joined),

@@ -8,7 +8,7 @@ import os
 import stat
 import unicodedata
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from hashlib import file_digest, sha256
@@ -17,6 +17,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import DamagedFile, EmptyFile, IngestError, ReaderFault, TooLarge, UnknownFormat, UnreadableFile
+from ..words.message import Message
+from . import messages as say
 from .recording import Hints, Source
 from .unknown_formats import describe_unknown, describe_zip
 
@@ -63,7 +65,7 @@ class Member:
 
     source: Source
     data: bytes
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
 
 
 def members(path: str | os.PathLike[str], hints: Hints = _NO_HINTS) -> Iterator[Member | IngestError]:
@@ -195,17 +197,19 @@ def _is_flood(size: int, packed: int) -> bool:
 
 def _from_gz(packed: FileIO | BytesIO, source: Source, basin: _Basin) -> Member:
     """Unpack; keep what comes before damage, and tell."""
-    notes: list[str] = []
+    notes: list[Callable[[int], Message]] = []
     data = basin.fill(_gz_pieces(packed, notes, source.name), source.name)
     if not data and notes:
         raise DamagedFile("nothing of it can be unpacked.", where=source.name, mend=_COPY_AGAIN)
     if not data:
         raise EmptyFile("the packed file is empty.", where=source.name, mend=_COPY_AGAIN)
     _refuse_nested(data, source.name)
-    return Member(source, data, tuple(f"{note} {len(data)} bytes are unpacked." for note in notes))
+    return Member(source, data, tuple(told(len(data)) for told in notes))
 
 
-def _gz_pieces(packed: FileIO | BytesIO, notes: list[str], where: str) -> Iterator[tuple[bytes, int]]:
+def _gz_pieces(
+    packed: FileIO | BytesIO, notes: list[Callable[[int], Message]], where: str
+) -> Iterator[tuple[bytes, int]]:
     """Unpacked pieces, each with the packed bytes used so far; several packings may follow each other."""
     unpacker, waiting, used, packings = zlib.decompressobj(_GZIP_WINDOW), b"", 0, 1
     while block := waiting or packed.read(_BLOCK):
@@ -214,7 +218,7 @@ def _gz_pieces(packed: FileIO | BytesIO, notes: list[str], where: str) -> Iterat
         try:
             piece = unpacker.decompress(block, _BLOCK)
         except zlib.error:
-            notes.append("The packed file is damaged: what stood in it and behind the damage is lost.")
+            notes.append(say.packed_damaged)
             yield _salvaged(before, block), used
             return
         waiting = unpacker.unconsumed_tail
@@ -225,7 +229,7 @@ def _gz_pieces(packed: FileIO | BytesIO, notes: list[str], where: str) -> Iterat
                 used += len(more)
                 waiting = (waiting + more).lstrip(b"\0")
             if waiting and not waiting.startswith(_GZ):
-                notes.append("What stands behind the end of the packed file was not read.")
+                notes.append(say.unread_behind_packed)
             if not waiting.startswith(_GZ):
                 return
             packings += 1
@@ -233,7 +237,7 @@ def _gz_pieces(packed: FileIO | BytesIO, notes: list[str], where: str) -> Iterat
                 what = f"it is packed in more than {MAX_PACKINGS:,} pieces, which no recording is."
                 raise TooLarge(what, where=where, mend="Check where it comes from.")
             unpacker = zlib.decompressobj(_GZIP_WINDOW)
-    notes.append("The packed file is cut off: its end is missing.")
+    notes.append(say.packed_cut_off)
     with suppress(zlib.error):
         yield unpacker.flush(), used
 

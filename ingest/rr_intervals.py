@@ -3,7 +3,8 @@
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ..words.numbers import rounded
+from ..words.message import Message
+from . import messages as say
 from .cleaning.beat_patterns import neighbourhood
 from .table.units import MILLISECOND, SECOND, Unit
 
@@ -46,17 +47,13 @@ def lasting(rr_s: NDArray[np.float64], written: NDArray[np.bool_] | None = None)
     return np.where(lost, neighbourhood(rr_s, there), known)
 
 
-def told_of_lost(lasts_s: NDArray[np.float64], rr_s: NDArray[np.float64]) -> list[str]:
+def told_of_lost(lasts_s: NDArray[np.float64], rr_s: NDArray[np.float64]) -> list[Message]:
     """A note on the entries that took time and are no interval, if there are any."""
     lost = (lasts_s > 0) & (cover_of(rr_s) == 0)
-    count = np.count_nonzero(lost)
+    count = int(np.count_nonzero(lost))
     if not count:
         return []
-    return [
-        f"Entries without an interval: {count}. Each is taken to have lasted as long as those around it, in all "
-        f"{rounded(lasts_s[lost].sum(), 1)} s that were not measured. If more was lost there, later times are "
-        "early by it."
-    ]
+    return [say.intervals_lost(count, float(lasts_s[lost].sum()))]
 
 
 def starts_of(lasts_s: ArrayLike) -> NDArray[np.float64]:

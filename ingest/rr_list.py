@@ -13,6 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import DamagedFile, UnclearColumns
+from ..words.message import Message
+from . import messages as say
 from .limits import MOST_BEATS, MOST_SAMPLES, refuse_many, refuse_many_lines
 from .packets import reader as packets
 from .recording import RR_INTERVAL, WAVEFORM, Recording, Source, Stream
@@ -96,14 +98,12 @@ def read(data: bytes, source: Source) -> Recording:
     rr_s = values * unit.times / unit.over
     none = np.flatnonzero((rr_s <= 0) | (rr_s > LONGEST_S))
     if len(none):
-        first = found.lines[none[0]]
-        told.append(
-            f"Numbers that are no interval, not above 0 or over an hour: {len(none)}, the first on line {first}."
-        )
+        first = int(found.lines[none[0]])
+        told.append(say.intervals_none(len(none), first))
     rr_s[np.abs(rr_s) > LONGEST_S] = np.nan
     lasts_s = lasting(rr_s)
     told += told_of_lost(lasts_s, rr_s)
-    told.append(f"RR intervals were read as {unit.symbol}, which their median shows.")
+    told.append(say.intervals_unit(unit.symbol))
     stream = Stream.from_samples(RR_INTERVAL, starts_of(lasts_s), rr_s, cover_s=lasts_s, source=source.name)
     return Recording(streams=(stream,), notes=tuple(told))
 
@@ -157,12 +157,12 @@ def _two_columns(header: str, values: list[str]) -> bool:
     return "," in header or rising or fitting or no_intervals
 
 
-def _unreadable(found: _List) -> list[str]:
+def _unreadable(found: _List) -> list[Message]:
     """Count lines that hold no number."""
     lost = np.flatnonzero(np.isnan(found.values))
     if not len(lost):
         return []
-    return [f"Lines that hold no number have no value: {len(lost)}, the first on line {found.lines[lost[0]]}."]
+    return [say.intervals_bad_lines(len(lost), int(found.lines[lost[0]]))]
 
 
 def _unit(values: NDArray[np.float64], header: str, where: str) -> Unit:
@@ -191,7 +191,7 @@ def _unit(values: NDArray[np.float64], header: str, where: str) -> Unit:
     return unit
 
 
-def _waveform(values: NDArray[np.float64], source: Source, notes: list[str]) -> Recording:
+def _waveform(values: NDArray[np.float64], source: Source, notes: list[Message]) -> Recording:
     """The only column as a waveform."""
     rate_hz = source.hints.rate_hz
     if rate_hz is None or not (np.isfinite(rate_hz) and rate_hz > 0):

@@ -4,6 +4,9 @@ import codecs
 import re
 from collections.abc import Iterator
 
+from ..words.message import Message
+from . import messages as say
+
 _BOMS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
 _CONTROL = re.compile("[\x00-\x08\x0e-\x1f\x7f]")
 _MOST_CONTROL = 2
@@ -13,23 +16,23 @@ _LARGEST_FOREIGN_SHARE = 0.3
 """Bytes above 127 in a text that is no UTF-8; random bytes have half of them there [common practice]."""
 
 
-def decode(data: bytes) -> tuple[str, tuple[str, ...]]:
+def decode(data: bytes) -> tuple[str, tuple[Message, ...]]:
     """Turn a whole file into text whose lines end in one line feed, and say what had to be assumed.
 
     UTF-8 and UTF-16 by their byte order mark, else UTF-8, else Latin-1 with a note. A zero byte (what a device
     leaves behind when it loses power while writing) becomes U+FFFD, so that a cell that holds one is no number.
     """
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     mark, encoding = _encoding(data)
     try:
         text = data[len(mark) :].decode(encoding)
     except UnicodeDecodeError:
         if mark:
             text = data[len(mark) :].decode(encoding, "replace")
-            notes = ("Some bytes are not what the file's byte order mark promises; cells with them are not read.",)
+            notes = (say.READ_NOT_THE_MARK,)
         else:
             text = data.decode("latin-1")
-            notes = ("The text is not UTF-8 and was read as Latin-1: letters with accents may be wrong.",)
+            notes = (say.READ_LATIN,)
     if "\0" in text:
         text = text.replace("\0", "\ufffd")
     return _one_line_end(text), notes

@@ -8,6 +8,7 @@ from functools import partial
 
 import numpy as np
 
+from .. import messages as say
 from ..flags import CONTACT, Flag
 from ..level_rate import vouched
 from ..recording import HEART_RATE, RR_INTERVAL, UNITS, WAVEFORM, Recording, Stream
@@ -64,5 +65,4 @@ def with_heart_rate(recording: Recording) -> Recording:
     if RR_INTERVAL not in recording or any(stream.usable.any() for stream in recording.all(HEART_RATE)):
         return recording
     derived = tuple(beat_by_beat(stream) for stream in recording.all(RR_INTERVAL))
-    note = "Heart rate is worked out from the RR intervals, beat by beat."
-    return replace(recording, streams=derived + recording.streams, notes=(*recording.notes, note))
+    return replace(recording, streams=derived + recording.streams, notes=(*recording.notes, say.READ_BEAT_BY_BEAT))

@@ -3,8 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from ...words.message import Message
+from .. import messages as say
 from ..recording import ACCELERATION, ANGULAR_RATE, ECG, HEART_RATE, WAVEFORM
-from ..table.columns import AXES, UNIT_OF_PART, quoted, recognise, split_unit, stream_of, tokens_of, words_of
+from ..table.columns import AXES, UNIT_OF_PART, quoted, recognise, split_unit, stream_of, tokens_of
 from ..table.units import OTHER, RATE, Unit, unit_of
 from ..waveform.channel_words import kind_of_words
 from .header import Channel
@@ -34,7 +36,7 @@ class _Seen:
     kind: str = ""
 
 
-def assign_channels(channels: Iterable[Channel]) -> tuple[list[Part], list[str]]:
+def assign_channels(channels: Iterable[Channel]) -> tuple[list[Part], list[Message]]:
     """The streams that the channels give, and notes on those that could have been one."""
     seen = [found for number, channel in enumerate(channels) if (found := _see(number, channel))]
     parts = [
@@ -42,29 +44,29 @@ def assign_channels(channels: Iterable[Channel]) -> tuple[list[Part], list[str]]
         for entry in seen
         if entry.part in (WAVEFORM, HEART_RATE)
     ]
-    notes: list[str] = []
+    notes: list[Message] = []
     for name in (ACCELERATION, ANGULAR_RATE):
         groups = {entry.group: None for entry in seen if stream_of(entry.part) == name}
         for group in groups:
             of_group = [entry for entry in seen if entry.group == group and stream_of(entry.part) == name]
             three = {entry.part[-1]: entry for entry in of_group}
             if len(three) != len(AXES) or len(of_group) != len(AXES):
-                notes.append(f"Left out: {words_of(name)} needs one channel for each of x, y and z.")
+                notes.append(say.edf_no_axes(name))
             elif three["x"].unit is None:
-                notes.append(f"Left out: the channels of {words_of(name)} do not state their unit.")
+                notes.append(say.edf_no_unit(name))
             else:
                 parts.append(Part(name, tuple(three[axis].number for axis in AXES), three["x"].unit))
     return parts, list(dict.fromkeys(notes))
 
 
-def unused(channels: Iterable[Channel], parts: Iterable[Part]) -> str:
-    """A sentence on channels that become no stream; '' where there are none."""
+def unused(channels: Iterable[Channel], parts: Iterable[Part]) -> Message | None:
+    """What is said of channels that become no stream; None where there are none."""
     used = {number for part in parts for number in part.channels}
     names = [
         quoted(channel.label) for number, channel in enumerate(channels) if number not in used and not channel.notes
     ]
     shown = ", ".join(names[:8]) + (f" and {len(names) - 8} more" if len(names) > 8 else "")
-    return f"Channels that are not used: {shown}." if names else ""
+    return say.edf_unused(shown) if names else None
 
 
 def _see(number: int, channel: Channel) -> _Seen | None:

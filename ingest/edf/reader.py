@@ -14,8 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...errors import DamagedFile, NothingMeasured
+from ...words.message import Message
+from ...words.render import english
+from .. import messages as say
 from ..limits import MOST_SAMPLES, refuse_many
-from ..recording import ACCELERATION, HEART_RATE, WAVEFORM, Mark, Recording, Source, Stream
+from ..recording import HEART_RATE, WAVEFORM, Mark, Recording, Source, Stream
 from ..table.streams import HEART_RATES
 from .annotations import FURTHEST_S, Noted, annotations, record_times
 from .channels import Part, assign_channels, unused
@@ -53,7 +56,9 @@ def read(data: bytes, source: Source) -> Recording:
     parts, notes = assign_channels(header.channels)
     if not parts:
         what = "no channel of this EDF file is heart rate, an ECG, a pulse wave or movement."
-        raise NothingMeasured(" ".join([what, *notes]), where=source.name, mend="Use the file of another sensor.")
+        raise NothingMeasured(
+            " ".join([what, *map(english, notes)]), where=source.name, mend="Use the file of another sensor."
+        )
     if not header.record_s or not header.record_size:
         what = "the header of the EDF file states records without a length."
         raise DamagedFile(what, where=source.name, mend=_AGAIN)
@@ -63,9 +68,10 @@ def read(data: bytes, source: Source) -> Recording:
     begin_s, even = record_times(noted.onset_s, header.record_s)
     streams = _streams(data, header, parts, records, None if even else begin_s, notes, source)
     if not streams:
-        what = f"no channel of this EDF file can be used. {' '.join(notes)}"
+        what = f"no channel of this EDF file can be used. {' '.join(map(english, notes))}"
         raise NothingMeasured(what, where=source.name, mend="Use the file of another sensor.")
-    notes += [told for told in (unused(header.channels, parts),) if told]
+    if told := unused(header.channels, parts):
+        notes.append(told)
     first_s = float(noted.onset_s[0]) if np.isfinite(noted.onset_s[:1]).all() and len(noted.onset_s) else 0.0
     start, clock_s = _start(data, first_s, notes)
     return Recording(
@@ -77,7 +83,7 @@ def read(data: bytes, source: Source) -> Recording:
     )
 
 
-def _records(data: bytes, header: Header, notes: list[str], source: Source) -> tuple[Noted, int]:
+def _records(data: bytes, header: Header, notes: list[Message], source: Source) -> tuple[Noted, int]:
     """How many whole records there are, and what they say of themselves; what is wrong with them is noted."""
     held, rest = divmod(len(data) - header.size, header.record_size)
     stated = header.stated_records
@@ -85,15 +91,14 @@ def _records(data: bytes, header: Header, notes: list[str], source: Source) -> t
         raise DamagedFile("the EDF file is cut off inside its first record.", where=source.name, mend=_AGAIN)
     if 0 < stated < held and not header.annotated:
         behind = len(data) - header.size - stated * header.record_size
-        notes.append(f"Not read: {behind} bytes behind the {stated} records that the header states.")
+        notes.append(say.unread_behind_stated(behind, stated))
         held = stated
     elif stated > held or (rest and stated != held):
-        missing = f" of {stated}" if stated > held else ""
-        notes.append(f"The file is cut off inside record {held + 1}{missing}. What came before is kept.")
+        notes.append(say.edf_cut_off_of(held + 1, stated) if stated > held else say.edf_cut_off(held + 1))
     elif rest:
-        notes.append(f"Not read: {rest} bytes behind the last record.")
+        notes.append(say.unread_behind_last(rest))
     elif 0 < stated < held:
-        notes.append(f"The header states {stated} records; {held} are there and are read.")
+        notes.append(say.edf_stated(stated, held))
     noted = annotations(data, header, held)
     if not header.annotated or not noted.lost:
         return noted, held
@@ -104,14 +109,11 @@ def _records(data: bytes, header: Header, notes: list[str], source: Source) -> t
         )
     kept = int(readable[-1]) + 1
     if held - kept > 1:
-        notes.append(
-            f"Not read: {held - kept} records from number {kept + 1} on, which do not stand where the header says. "
-            "What came before is kept."
-        )
+        notes.append(say.unread_records(held - kept, kept + 1))
         held = kept
     lost = int(np.count_nonzero(np.isnan(noted.onset_s[:held])))
     if lost:
-        notes.append(f"Of {lost} records the time cannot be read: each is laid behind the one before it.")
+        notes.append(say.edf_untimed(lost))
     return noted._replace(onset_s=noted.onset_s[:held], lost=lost), held
 
 
@@ -121,7 +123,7 @@ def _streams(
     parts: list[Part],
     records: int,
     begin_s: Floats | None,
-    notes: list[str],
+    notes: list[Message],
     source: Source,
 ) -> list[Stream]:
     """A stream for each part; channels of one rate share their times."""
@@ -132,7 +134,7 @@ def _streams(
     for part in parts:
         scaled = all(header.channels[number].scaled for number in part.channels)
         if not scaled and part.name != WAVEFORM:
-            notes.append(f"Left out: {_words(part)}, whose scale the header does not state.")
+            notes.append(say.edf_no_scale(part.name))
             continue
         signals = [edf.signals[ordinary.index(number)] for number in part.channels]
         values = [signal.data if scaled else signal.digital.astype(np.float64) for signal in signals]
@@ -145,7 +147,7 @@ def _streams(
         if part.unit is not None and part.name != WAVEFORM and part.unit.times != part.unit.over:
             stacked = stacked * part.unit.times / part.unit.over
         if part.name == HEART_RATE and part.unit is None and not _can_be_heart_rate(stacked):
-            notes.append("Left out: a channel called heart rate, whose numbers are none.")
+            notes.append(say.EDF_NO_HEART_RATE)
             continue
         streams.append(Stream.from_samples(part.name, times[samples], stacked, source=source.name, kind=part.kind))
     return streams
@@ -185,25 +187,21 @@ def _can_be_heart_rate(values: Floats) -> bool:
     return bool(len(asked)) and HEART_RATES[0] <= float(np.median(asked)) <= HEART_RATES[1]
 
 
-def _words(part: Part) -> str:
-    return "acceleration" if part.name == ACCELERATION else part.name.replace("_", " ")
-
-
-def _start(data: bytes, first_s: float, notes: list[str]) -> tuple[datetime | None, float | None]:
+def _start(data: bytes, first_s: float, notes: list[Message]) -> tuple[datetime | None, float | None]:
     """Wall clock at the first record, or only the time of day where the file keeps its date to itself."""
     day, clock = start_of(data)
     if clock is None:
-        notes.append("The EDF file does not state when it began.")
+        notes.append(say.EDF_NO_START)
         return None, None
     if day is not None:
         return datetime.combine(day, clock) + timedelta(seconds=first_s), None
     seconds = clock.hour * 3600.0 + clock.minute * 60 + clock.second + first_s
     known = seconds > 0
-    notes.append(f"The date was taken out of the EDF file{': only the time of day is known' if known else ''}.")
+    notes.append(say.EDF_ONLY_TIME if known else say.EDF_NO_DATE)
     return None, seconds if known else None
 
 
-def _placed(marks: list[Mark], first_s: float, notes: list[str]) -> tuple[Mark, ...]:
+def _placed(marks: list[Mark], first_s: float, notes: list[Message]) -> tuple[Mark, ...]:
     """Marks in seconds from the first record, in order of time; broken ones are counted."""
     placed = [
         Mark(
@@ -216,5 +214,5 @@ def _placed(marks: list[Mark], first_s: float, notes: list[str]) -> tuple[Mark, 
         if abs(mark.time_s - first_s) <= FURTHEST_S
     ]
     if len(placed) < len(marks):
-        notes.append(f"Left out: {len(marks) - len(placed)} annotations more than a week from the start.")
+        notes.append(say.edf_far_annotations(len(marks) - len(placed)))
     return tuple(sorted(placed, key=lambda mark: mark.time_s))

@@ -8,13 +8,15 @@ from collections.abc import Iterator
 
 from fastcrc import crc16
 
+from ...words.message import Message
+from .. import messages as say
 from .scan import SIGNATURE, Part, header, scan
 
 _CHECKSUM_BYTES = 2
 _HEADER_SIZES = (12, 14)  # the sizes that devices write; a file stating another is read, but not looked for
 
 
-def parts(data: bytes, notes: list[str]) -> Iterator[Part]:
+def parts(data: bytes, notes: list[Message]) -> Iterator[Part]:
     """Scan each FIT file of a chain; put what is wrong with the bytes into ``notes``."""
     begin = 0
     while (span := header(data, begin)) is not None:
@@ -27,41 +29,37 @@ def parts(data: bytes, notes: list[str]) -> Iterator[Part]:
             yield part
         begin = following
     if 0 < begin < len(data):
-        notes.append(f"Not read: {many(len(data) - begin, 'byte')} behind the end of the recording.")
+        notes.append(say.unread_behind_recording(len(data) - begin))
 
 
-def _damaged(data: bytes, first: int, end: int, notes: list[str]) -> tuple[Part, int]:
+def _damaged(data: bytes, first: int, end: int, notes: list[Message]) -> tuple[Part, int]:
     """A file whose checksum is wrong or missing, and where the next one begins."""
     following, next_file = end + _CHECKSUM_BYTES, _next_file(data, first)
     if end == first:
-        notes.append("The header states no length, as when a device stopped early: read up to the end.")
+        notes.append(say.FIT_NO_LENGTH)
         return _to_the_end(scan(data, first, next_file), next_file, notes), next_file
     if following > next_file:
-        missing = many(following - next_file, "byte")
-        notes.append(f"The file is cut off {missing} before its end. What came before is kept.")
+        notes.append(say.fit_cut_off(following - next_file))
         stop = min(end, next_file)
         return _to_the_end(scan(data, first, stop), stop, notes), next_file
     if following < next_file:
         part = scan(data, first, next_file)
         if next_file - part.end <= _CHECKSUM_BYTES:
-            notes.append("The header states fewer bytes than there are, and all can be read. Look at the values.")
+            notes.append(say.FIT_SHORT_HEADER)
             return part, next_file
-    notes.append("The checksum is wrong: some bytes are not what the device wrote. Look at the values.")
+    notes.append(say.FIT_CHECKSUM)
     return _told(scan(data, first, end), end, notes), following
 
 
-def _to_the_end(part: Part, end: int, notes: list[str]) -> Part:
+def _to_the_end(part: Part, end: int, notes: list[Message]) -> Part:
     """A part that must stop early, inside a message or before a checksum: only more than that is noted."""
     return part if part.cut or end - part.end <= _CHECKSUM_BYTES else _told(part, end, notes)
 
 
-def _told(part: Part, end: int, notes: list[str]) -> Part:
+def _told(part: Part, end: int, notes: list[Message]) -> Part:
     """The part, after noting where and why its scan stopped early."""
     if part.trouble:
-        notes.append(
-            f"Not read: {many(end - part.end, 'byte')} from byte {part.end} on, where {part.trouble}. "
-            "What came before is kept."
-        )
+        notes.append(say.unread_from_byte(end - part.end, part.end, part.trouble))
     return part
 
 
@@ -79,8 +77,3 @@ def _checksum_holds(data: bytes, begin: int, following: int) -> bool:
     """Tell whether the checksum over a file and its own checksum is 0, as it must be."""
     one = data if (begin, following) == (0, len(data)) else data[begin:following]
     return crc16.arc(one) == 0
-
-
-def many(count: int, thing: str) -> str:
-    """A count with its noun: "1 byte", "2 bytes"."""
-    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"

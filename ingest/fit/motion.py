@@ -17,9 +17,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ...words.message import Message
+from .. import messages as say
 from ..recording import ACCELERATION, ANGULAR_RATE
 from ..table.coarse_stamps import spread
-from .chain import many
 from .columns import Clock, Rows, field_number, rows_of
 from .scan import Part
 
@@ -57,18 +58,17 @@ class Motion:
     values: Floats
 
 
-def motion(data: bytes, part: Part, clock: Clock, notes: list[str]) -> list[Motion]:
+def motion(data: bytes, part: Part, clock: Clock, notes: list[Message]) -> list[Motion]:
     """Every stream of movement in one part of a chain; what had to be left out is added to ``notes``."""
     found = [_of_sensor(sensor, data, part, clock, notes) for sensor in _SENSORS]
     return [stream for stream in found if stream is not None]
 
 
-def _of_sensor(sensor: _Sensor, data: bytes, part: Part, clock: Clock, notes: list[str]) -> Motion | None:
+def _of_sensor(sensor: _Sensor, data: bytes, part: Part, clock: Clock, notes: list[Message]) -> Motion | None:
     """One sensor's samples; None if it has none that can be used."""
     pieces: list[_Piece] = []
     left_out = unplaced = 0
     calibrations = _calibrations(sensor, data, part)
-    words = sensor.stream.replace("_", " ")
     for rows in rows_of(data, part, sensor.message):
         values = _values(sensor, rows, calibrations)
         if values is None:
@@ -79,12 +79,10 @@ def _of_sensor(sensor: _Sensor, data: bytes, part: Part, clock: Clock, notes: li
         unplaced += lost
         pieces.append(piece.placed() if lost else piece)
     if left_out:
-        notes.append(
-            f"Left out: the {words} of {many(left_out, 'message')}, raw counts without a calibration; they are not in "
-            f"{'g' if sensor.stream == ACCELERATION else 'deg/s'}."
-        )
+        raw = say.fit_raw_acceleration if sensor.stream == ACCELERATION else say.fit_raw_turning
+        notes.append(raw(left_out))
     if unplaced:
-        notes.append(f"Not placed in time: {many(unplaced, 'sample')} of {words} without a time stamp.")
+        notes.append(say.fit_unplaced_movement(sensor.stream, unplaced))
     pieces = [piece for piece in pieces if len(piece.time)]
     if not pieces:
         return None
@@ -92,8 +90,8 @@ def _of_sensor(sensor: _Sensor, data: bytes, part: Part, clock: Clock, notes: li
     if len(pieces) > 1:
         order = np.argsort(position, kind="stable")
         time, values = time[order], values[order]
-    time, note = spread(time, values)
-    notes += [f"{words.capitalize()}: {note}"] if note else []
+    time, shared = spread(time, values)
+    notes += [] if shared is None else [say.read_coarse(sensor.stream, shared)]
     return Motion(sensor.stream, time, values)
 
 
@@ -110,7 +108,7 @@ class _Piece(NamedTuple):
         return _Piece(self.position[known], self.time[known], self.values[known])
 
 
-def _piece(sensor: _Sensor, rows: Rows, values: Floats, clock: Clock, notes: list[str]) -> _Piece:
+def _piece(sensor: _Sensor, rows: Rows, values: Floats, clock: Clock, notes: list[Message]) -> _Piece:
     """Lay the samples of messages, shape (m, k, 3), one behind the other; padding is dropped.
 
     An array is padded where a message has fewer samples than the layout has room for: neither offset nor value.
@@ -131,7 +129,7 @@ def _piece(sensor: _Sensor, rows: Rows, values: Floats, clock: Clock, notes: lis
     return _Piece(position[filled], time[filled], values[filled])
 
 
-def _message_times(sensor: _Sensor, rows: Rows, clock: Clock, notes: list[str]) -> Floats:
+def _message_times(sensor: _Sensor, rows: Rows, clock: Clock, notes: list[Message]) -> Floats:
     """When each message's first sample was taken at the earliest [s], shape (m,)."""
     base = rows.stamps(clock)
     ms = rows.table(field_number(sensor.message, "timestamp_ms")[0])
@@ -139,9 +137,9 @@ def _message_times(sensor: _Sensor, rows: Rows, clock: Clock, notes: list[str]) 
         return base + np.nan_to_num(ms[:, 0]) / _MILLI
     known = np.isfinite(base)
     base = base.copy()
-    base[known], note = spread(base[known], np.arange(np.count_nonzero(known)))
-    if note:
-        notes.append("Messages of movement state whole seconds only; they are spread evenly within each second.")
+    base[known], shared = spread(base[known], np.arange(np.count_nonzero(known)))
+    if shared is not None:
+        notes.append(say.FIT_WHOLE_SECONDS)
     return base
 
 

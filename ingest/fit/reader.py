@@ -12,13 +12,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...errors import DamagedFile, NothingMeasured
+from ...words.message import Message
+from ...words.render import english
+from .. import messages as say
 from ..limits import LONGEST_H, MOST_BEATS, MOST_RATES, refuse_many
 from ..recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL, Mark, Recording, Source, Stream
 from ..span import FURTHEST_S, span_of
 from . import heart_rate as fit_heart
 from . import marks as fit_marks
 from . import motion as fit_motion
-from .chain import many, parts
+from .chain import parts
 from .columns import Clock, message_number
 from .heart_rate import Samples
 from .scan import Part, header
@@ -48,7 +51,7 @@ def sniff(head: bytes) -> bool:
 class _Found:
     """What the chained parts held together, with time stamps in seconds since the format's epoch."""
 
-    notes: list[str] = field(default_factory=list)
+    notes: list[Message] = field(default_factory=list)
     records: list[Samples] = field(default_factory=list)
     events: list[Samples] = field(default_factory=list)
     rr: list[Samples] = field(default_factory=list)
@@ -100,9 +103,7 @@ def _collect(data: bytes, part: Part, found: _Found) -> None:
     found.messages += sum(len(group) for group in part.groups)
     records, unread = fit_heart.record_heart_rate(data, part, clock)
     if unread:
-        found.notes.append(
-            f"Not read: the heart rate of {many(unread, 'record')}, of a size that its type cannot have."
-        )
+        found.notes.append(say.unread_heart_rate(unread))
     _keep(records, found.records, found)
     _keep(fit_heart.event_heart_rate(data, part), found.events, found)
     rr = fit_heart.rr_intervals(data, part, clock)
@@ -135,7 +136,7 @@ def _recording(found: _Found, source: Source) -> Recording:
     near = _near(_held(found), found.notes)
     unplaced = sum(len(bpm) for bpm in found.unplaced)
     if unplaced:
-        found.notes.append(f"Not placed in time: {many(unplaced, 'heart rate')} without a time stamp.")
+        found.notes.append(say.fit_unplaced(unplaced))
     if not near:
         raise _nothing(found, unplaced, source)
     entries = _entries(found, near)
@@ -173,7 +174,7 @@ def _held(found: _Found) -> dict[str, Samples]:
     if own and "records" in held and np.isnan(held["records"][1]).all():
         found.others.append(held["records"][0])
         empty = len(held.pop("records")[0])
-        found.notes.append(f"Left out: {many(empty, 'record')}, none with a heart rate, beside the strap's own data.")
+        found.notes.append(say.fit_empty_records(empty))
     return held
 
 
@@ -185,7 +186,7 @@ def _joined(pieces: list[Samples]) -> Samples:
     return np.concatenate(times), np.concatenate(values)
 
 
-def _near(held: dict[str, Samples], notes: list[str]) -> dict[str, Samples]:
+def _near(held: dict[str, Samples], notes: list[Message]) -> dict[str, Samples]:
     """Leave out samples whose stamp lies more than a week from the middle one, and say how many."""
     if not held:
         return held
@@ -194,7 +195,7 @@ def _near(held: dict[str, Samples], notes: list[str]) -> dict[str, Samples]:
         return held
     middle = np.partition(every, len(every) // 2)[len(every) // 2]
     lost = int(np.count_nonzero(np.abs(every - middle) > _FAR_S))
-    notes.append(f"Left out: {many(lost, 'sample')} with a time stamp more than a week from the middle one.")
+    notes.append(say.fit_far_samples(lost))
     kept = {}
     for kind, (time, values) in held.items():
         close = np.abs(time - middle) <= _FAR_S
@@ -220,12 +221,14 @@ def _place_by_rate(found: _Found, rate_hz: float | None) -> None:
         return
     bpm = np.concatenate(found.unplaced)
     found.records, found.unplaced = [(np.arange(len(bpm)) / rate_hz, bpm)], []
-    found.notes.append(f"The file states no time: heart rates are placed at the given {rate_hz:g} a second.")
+    found.notes.append(say.fit_by_rate(rate_hz))
 
 
 def _nothing(found: _Found, unplaced: int, source: Source) -> NothingMeasured:
     """The refusal of a file that holds nothing to work with; a rate would help one that only lacks the time."""
-    what = f"there is no heart rate in this file that can be placed in time. {' '.join(found.notes)}".strip()
+    what = (
+        f"there is no heart rate in this file that can be placed in time. {' '.join(map(english, found.notes))}".strip()
+    )
     mend = "Check that the strap was paired, or use the file of another sensor."
     if unplaced and not found.stamped:
         mend = "If you know how many a second the device wrote, give it: --rate 1."
@@ -250,7 +253,7 @@ def _placed_marks(found: _Found, origin: float) -> tuple[Mark, ...]:
         )
     lost = len(found.marks) - len(placed)
     if lost:
-        found.notes.append(f"Left out: {many(lost, 'mark')} more than a week from the heart rate.")
+        found.notes.append(say.fit_far_marks(lost))
     return tuple(placed)
 
 
@@ -259,7 +262,7 @@ def _start(found: _Found, origin: float) -> datetime | None:
     if origin >= _FIRST_WALL_CLOCK_S:
         return (EPOCH + timedelta(seconds=origin)).astimezone(timezone(found.offset or timedelta(0)))
     if found.stamped:
-        found.notes.append("The device's clock was not set: times count from when it was switched on.")
+        found.notes.append(say.FIT_NO_CLOCK)
     elif found.rr:
-        found.notes.append("The file states no time: intervals are laid one behind the other from 0.")
+        found.notes.append(say.FIT_NO_TIME)
     return None

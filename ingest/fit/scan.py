@@ -17,6 +17,9 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from ...words.message import Message
+from .. import messages as say
+
 SIGNATURE = b".FIT"
 _SMALLEST_HEADER = 12
 _COMPRESSED, _DEFINITION, _DEVELOPER, _LOCAL = 0x80, 0x40, 0x20, 0x0F
@@ -26,7 +29,6 @@ _FIRST_LOOK = 1024  # turns compared in the first step of a run; four times as m
 _SOON, _LATER = 16, 512  # messages taken one by one until the next look for a run; more after each one in vain
 _MOST_MESSAGES = 10_000_000  # a day of 100 samples a second
 _MOST_LAYOUTS = 4096  # devices use a few dozen
-_TOO_MANY_LAYOUTS = "there are more layouts of messages than any device writes"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +84,7 @@ class Part:
 
     groups: tuple[Group, ...]
     end: int
-    trouble: str | None = None
+    trouble: Message | None = None
     cut: bool = False
 
 
@@ -104,19 +106,19 @@ def scan(data: bytes, begin: int, end: int) -> Part:
     position, pause, left = begin, _SOON, _MOST_MESSAGES
     while position < end:
         if left <= 0:
-            return kinds.part(position, "there are more messages than a day of recording can fill")
+            return kinds.part(position, say.FIT_TOO_MANY_MESSAGES)
         if data[position] & (_COMPRESSED | _DEFINITION) == _DEFINITION:
             after = kinds.define(position)
             if after is None:
-                return kinds.part(position, "a definition is cut off", cut=True)
+                return kinds.part(position, say.FIT_CUT_DEFINITION, cut=True)
             position, left = after, left - 1
             continue
         group = kinds.groups_by_head[data[position]]
         group = kinds.open(data[position]) if group is None else group
         if group is None:
-            return kinds.part(position, _TOO_MANY_LAYOUTS if kinds.full else "the bytes make no sense")
+            return kinds.part(position, say.FIT_TOO_MANY_LAYOUTS if kinds.full else say.FIT_NO_SENSE)
         if position + group.layout.size > end:
-            return kinds.part(position, "a message is cut off", cut=True)
+            return kinds.part(position, say.FIT_CUT_MESSAGE, cut=True)
         after, turns = _run(kinds, octets, position, left)
         pause = _SOON if turns > _SOON else min(2 * pause, _LATER)
         position, taken = _one_by_one(kinds, after, pause)
@@ -138,7 +140,7 @@ class _Kinds:
         """Whether no further layout is taken."""
         return len(self._groups) >= _MOST_LAYOUTS
 
-    def part(self, position: int, trouble: str | None = None, *, cut: bool = False) -> Part:
+    def part(self, position: int, trouble: Message | None = None, *, cut: bool = False) -> Part:
         """What was found up to a position."""
         return Part(tuple(group for group in self._groups.values() if len(group)), position, trouble, cut)
 

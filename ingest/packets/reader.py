@@ -14,6 +14,8 @@ from itertools import islice
 import numpy as np
 
 from ...errors import DamagedFile
+from ...words.message import Message
+from .. import messages as say
 from ..flags import CONTACT, Flag
 from ..limits import MOST_BEATS, refuse_many, refuse_many_lines
 from ..recording import HEART_RATE, RR_INTERVAL, Recording, Source, Stream
@@ -234,20 +236,17 @@ def _flags(packet: Packet) -> int:
     return Flag.UNCHECKED | (CONTACT if packet.contact else int(Flag.NO_CONTACT))
 
 
-def _losses(log: _Log, axis: TimeAxis, broken: tuple[int, ...]) -> list[str]:
+def _losses(log: _Log, axis: TimeAxis, broken: tuple[int, ...]) -> list[Message]:
     """What could not be read, counted, with the first line."""
     packets = log.packets
     short = [log.lines[at] for at, packet in enumerate(packets) if packet is None]
     odd = [log.lines[at] for at, packet in enumerate(packets) if packet is not None and not packet.complete]
     untimed = [log.lines[at] for at in np.flatnonzero(~np.isfinite(axis.time)).tolist() if packets[at] is not None]
     told = (
-        ("Lines that are no packet were left out", log.unreadable),
-        ("Packets that end before their heart rate does were left out", short),
-        ("Packets that are longer or shorter than their flags say: heart rate kept, the rest not read", odd),
-        ("Packets without a usable time were left out", untimed),
-        (
-            "Packets more than 2 s from where the intervals before them lead: beats were lost, or packets repeated",
-            broken,
-        ),
+        (say.packets_no_packet, log.unreadable),
+        (say.packets_short, short),
+        (say.unread_packets, odd),
+        (say.packets_untimed, untimed),
+        (say.packets_broken, broken),
     )
-    return [f"{what}: {len(lines)}, the first on line {lines[0]}." for what, lines in told if lines]
+    return [what(len(lines), lines[0]) for what, lines in told if lines]

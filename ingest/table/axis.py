@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...errors import DamagedFile
+from ...words.message import Message
 from .day_order import FURTHEST_DAYS
 from .stamps import DAY_NS, NS
 
@@ -23,7 +24,7 @@ class TimeAxis:
     time: NDArray[np.float64]
     start: datetime | None = None
     clock_s: float | None = None
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
 
 
 def from_earliest(ns: NDArray[np.int64], rows: NDArray[np.bool_]) -> tuple[NDArray[np.float64], int]:

@@ -39,10 +39,9 @@ class Lines:
     first_line: int
     blank: str
 
-    def place(self, rows: NDArray[np.bool_], noun: str) -> str:
-        """Count and place of marked rows: '3 cells, the first on line 52'."""
-        count = int(np.count_nonzero(rows))
-        return f"{count} {noun}{'' if count == 1 else 's'}, the first on line {self.number(int(np.argmax(rows)))}"
+    def place(self, rows: NDArray[np.bool_]) -> tuple[int, int]:
+        """How many rows are marked, and on which line the first stands."""
+        return int(np.count_nonzero(rows)), self.number(int(np.argmax(rows)))
 
     def number(self, row: int) -> int:
         """The line, from 1, on which a row, from 0, stands; blank lines are no rows."""

@@ -18,8 +18,8 @@ _FEW = 3.0  # samples to a stamp from which a short first stamp is told from a s
 Floats = NDArray[np.float64]
 
 
-def spread(time_s: ArrayLike, values: ArrayLike) -> tuple[Floats, str | None]:
-    """Times of samples that share stamps, and a note; the times as they are, and None, where the stamps are fine.
+def spread(time_s: ArrayLike, values: ArrayLike) -> tuple[Floats, float | None]:
+    """Times of samples that share stamps, and how many do; the times as they are, and None, where the stamps are fine.
 
     Parameters
     ----------
@@ -33,7 +33,8 @@ def spread(time_s: ArrayLike, values: ArrayLike) -> tuple[Floats, str | None]:
     ndarray, shape (n,)  [s]
         Samples of a stamp stand evenly from it to the next. Before a gap, and at the end, they stand at the usual
         interval. A first stamp with fewer samples than usual began before its time: they are laid at its end.
-    note : str or None
+    float or None
+        how many samples share a stamp on average
     """
     time = np.asarray(time_s, np.float64)
     if not is_coarse(time, np.asarray(values, np.float64)):
@@ -56,8 +57,7 @@ def spread(time_s: ArrayLike, values: ArrayLike) -> tuple[Floats, str | None]:
         begin[0] += step[0] - count[0] * usual_interval_s
     place = np.arange(len(time)) - np.repeat(first, count)
     spread_s = np.repeat(begin, count) + place * np.repeat(interval, count)
-    told = f"{usual_s / usual_interval_s:.3g} samples share a time stamp on average"
-    return spread_s, f"{told}; they are spread evenly until the next one, in the order of the file."
+    return spread_s, usual_s / usual_interval_s
 
 
 def is_coarse(time_s: Floats, values: Floats) -> bool:
@@ -70,13 +70,13 @@ def is_coarse(time_s: Floats, values: Floats) -> bool:
     return bool(np.count_nonzero(same & changed) >= LEAST_SHARE * len(same))
 
 
-def spread_rows(time_s: Floats, values: Floats, rows: NDArray[np.bool_]) -> tuple[Floats, str | None]:
+def spread_rows(time_s: Floats, values: Floats, rows: NDArray[np.bool_]) -> tuple[Floats, float | None]:
     """Like ``spread`` for the chosen rows of a table, shape (n,); the times of other rows stay."""
     if not rows.any():
         return time_s, None
-    spread_s, note = spread(time_s[rows], values[rows])
-    if note is None:
+    spread_s, shared = spread(time_s[rows], values[rows])
+    if shared is None:
         return time_s, None
     whole = time_s.copy()
     whole[rows] = spread_s
-    return whole, note
+    return whole, shared

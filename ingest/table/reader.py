@@ -15,6 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...errors import DamagedFile, UnclearColumns
+from ...words.message import Message
+from .. import messages as say
 from .. import rr_list
 from ..limits import MOST_RATES, MOST_SAMPLES, refuse_many
 from ..packets import reader as packets
@@ -26,7 +28,7 @@ from .assignment import Columns, assign
 from .axis import TimeAxis
 from .cells import Cells, parse_cells
 from .coarse_stamps import spread, spread_rows
-from .columns import PARTS, listed, stream_of, words_of
+from .columns import PARTS, listed, stream_of
 from .layout import SAMPLE_LINES, Layout, find_layout, is_table
 from .streams import Quantity, build, quantities, sparse_rows, unreadable
 from .time_column import Candidate, candidates, time_axis
@@ -119,19 +121,16 @@ def _axis(ways: list[Candidate], cells: Cells, found: list[Quantity], source: So
         axis = time_axis(ways, cells, fastest, hints.zone, source.name)
         if not np.isfinite(axis.time).any():
             raise DamagedFile("no row has a usable time.", where=source.name, mend="Export it again.")
-        note = "The table has times of its own; the given rate was not used."
-        return replace(axis, notes=(*axis.notes, note)) if hints.rate_hz else axis
+        return replace(axis, notes=(*axis.notes, say.TABLE_RATE_UNUSED)) if hints.rate_hz else axis
     if hints.rate_hz and names != {RR_INTERVAL}:
         if not (np.isfinite(hints.rate_hz) and hints.rate_hz > 0):
             raise UnclearColumns("the given rate is not above 0.", where=source.name, mend="Give samples a second.")
-        note = f"The table has no times; they were counted with {hints.rate_hz:g} rows a second, as given."
         time = _without_footer(np.arange(len(cells)) / hints.rate_hz, found, cells)
-        return TimeAxis(time, notes=(note,))
+        return TimeAxis(time, notes=(say.table_by_rate(hints.rate_hz),))
     intervals = next((quantity for quantity in found if quantity.name == RR_INTERVAL), None)
     if intervals is not None:
-        note = "The table has no times; each RR interval starts where the one before it ends."
         lasts_s = lasting(intervals.values, intervals.filled)
-        return TimeAxis(starts_of(lasts_s), notes=(note, *told_of_lost(lasts_s, intervals.values)))
+        return TimeAxis(starts_of(lasts_s), notes=(say.TABLE_BY_INTERVALS, *told_of_lost(lasts_s, intervals.values)))
     raise UnclearColumns(
         "the table has no column with times.",
         where=source.name,
@@ -147,7 +146,7 @@ def _without_footer(time: NDArray[np.float64], found: list[Quantity], cells: Cel
     return np.where(np.arange(len(cells)) < after, time, np.nan)
 
 
-def _recording(read_so_far: _Read, axis: TimeAxis, source: Source, notes: tuple[str, ...]) -> Recording:
+def _recording(read_so_far: _Read, axis: TimeAxis, source: Source, notes: tuple[Message, ...]) -> Recording:
     """Streams of the rows that have a time."""
     cells, found = read_so_far.cells, read_so_far.found
     timed = np.isfinite(axis.time) & ~(cells.too_long & read_so_far.stamped)
@@ -157,18 +156,15 @@ def _recording(read_so_far: _Read, axis: TimeAxis, source: Source, notes: tuple[
         kept = sparse_rows(quantity, [other for other in found if other is not quantity])
         if kept is not None:
             rows = timed & kept
-            told.append(
-                f"{words_of(quantity.name).capitalize()} stands in {np.count_nonzero(rows)} of {len(cells)} rows, "
-                "between those of a faster sensor: its empty cells are no dropouts."
-            )
+            told.append(say.table_sparse(quantity.name, int(np.count_nonzero(rows)), len(cells)))
         if (quantity.valued & rows).any():
             ends, time = read_so_far.stamped, axis.time
             if quantity.name != RR_INTERVAL:
                 time, coarse = _spread(axis.time, quantity.values, rows)
-                told += [f"{words_of(quantity.name).capitalize()}: {coarse}"] if coarse else []
+                told += [] if coarse is None else [say.read_coarse(quantity.name, coarse)]
             streams.append(build(quantity, time, rows, source.name, ends=ends))
         else:
-            told.append(f"The column for {words_of(quantity.name)} holds no number: left out.")
+            told.append(say.table_no_number(quantity.name))
     told += _losses(read_so_far, timed)
     if not streams:
         raise DamagedFile(
@@ -180,29 +176,27 @@ def _recording(read_so_far: _Read, axis: TimeAxis, source: Source, notes: tuple[
 
 def _spread(
     time: NDArray[np.float64], values: NDArray[np.float64], rows: NDArray[np.bool_]
-) -> tuple[NDArray[np.float64], str | None]:
-    """Times of the chosen rows without shared stamps, and a note; no copy of the rows where all are chosen."""
+) -> tuple[NDArray[np.float64], float | None]:
+    """Times of the chosen rows without shared stamps, and how many shared one; no copy where all rows are chosen."""
     return spread(time, values) if rows.all() else spread_rows(time, values, rows)
 
 
-def _losses(read_so_far: _Read, timed: NDArray[np.bool_]) -> list[str]:
+def _losses(read_so_far: _Read, timed: NDArray[np.bool_]) -> list[Message]:
     """What could not be read, counted, with the first line."""
     cells, parts = read_so_far.cells, read_so_far.columns.parts.values()
-    notes = []
+    notes: list[Message] = []
     if cells.too_long.any():
-        place = cells.lines.place(cells.too_long, "row")
-        notes.append(f"Rows with more cells than there are columns were not read: {place}.")
+        notes.append(say.unread_rows(*cells.lines.place(cells.too_long)))
     if not timed.all():
         filled = [quantity.filled for quantity in read_so_far.found]
         written = np.logical_or.reduce(filled + read_so_far.times_written())
         lost = written & ~timed & ~cells.too_long
         if lost.any():
-            notes.append(f"Rows without a usable time were left out: {cells.lines.place(lost, 'row')}.")
+            notes.append(say.table_untimed(*cells.lines.place(lost)))
     for column in parts:
         text = unreadable([column], cells)[0] & timed
         if text.any():
-            place = cells.lines.place(text, "cell")
-            notes.append(f"Cells for {words_of(column.part)} that hold no number have no value: {place}.")
+            notes.append(say.table_bad_cells(column.part, *cells.lines.place(text)))
     return notes
 
 

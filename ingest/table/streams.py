@@ -7,6 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...errors import UnclearColumns
+from ...words.message import Message
+from ...words.render import english
+from .. import messages as say
 from ..recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL, WAVEFORM, Stream
 from ..rr_intervals import cover_of, lasting, unit_of_intervals
 from ..waveform.channel_words import kind_of_words
@@ -38,7 +41,7 @@ class Quantity:
     name: str
     values: NDArray[np.float64]
     filled: NDArray[np.bool_]
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     kind: str = ""
 
     @property
@@ -52,7 +55,7 @@ class Quantity:
         return found
 
 
-def quantities(parts: Mapping[str, Column], cells: Cells, where: str) -> tuple[list[Quantity], list[str]]:
+def quantities(parts: Mapping[str, Column], cells: Cells, where: str) -> tuple[list[Quantity], list[Message]]:
     """Every stream that the columns hold, in its own unit, and notes on what could not be used.
 
     A stream without a unit, whose unit the data do not show, is left out with a note if others remain and nobody
@@ -84,7 +87,11 @@ def quantities(parts: Mapping[str, Column], cells: Cells, where: str) -> tuple[l
             refused.append(reason)
     if refused and not found:
         raise refused[0]
-    return found, [f"Left out: {reason.what}" for reason in refused]
+    return found, [say.table_left_out(_in_english(reason.what)) for reason in refused]
+
+
+def _in_english(what: str | Message) -> str:
+    return what if isinstance(what, str) else english(what)
 
 
 def sparse_rows(quantity: Quantity, others: list[Quantity]) -> NDArray[np.bool_] | None:
@@ -159,7 +166,7 @@ def _intervals(columns: list[Column], cells: Cells, where: str) -> Quantity:
         unit = unit_of_intervals(values)
         if unit is None and np.isfinite(values).any():
             raise _no_unit("RR intervals", column, "ms", where)
-        notes = () if unit is None else (f"RR intervals do not state their unit; they were read as {unit.symbol}.",)
+        notes = () if unit is None else (say.table_intervals_unit(unit.symbol),)
     return Quantity(RR_INTERVAL, _scaled(values, unit) if unit else values, filled, notes)
 
 
@@ -173,40 +180,41 @@ def _acceleration(columns: list[Column], cells: Cells, where: str) -> Quantity:
     """Acceleration [g], shape (n, 3). Without a stated unit, gravity shows it: its length is 1 g, 9.81 m/s²."""
     unit = _common_unit(columns, ACCELERATION, where)
     values, filled = _columns(columns, cells)
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     if unit is None:
         unit, notes = _unit_by_gravity(values, columns, where)
     if any(column.words & WITHOUT_GRAVITY for column in columns):
-        notes = (*notes, "The header says that the acceleration is without gravity.")
+        notes = (*notes, say.TABLE_NO_GRAVITY)
     return Quantity(ACCELERATION, _scaled(values, unit), filled, notes)
 
 
-def _unit_by_gravity(values: NDArray[np.float64], columns: list[Column], where: str) -> tuple[Unit, tuple[str, ...]]:
+def _unit_by_gravity(
+    values: NDArray[np.float64], columns: list[Column], where: str
+) -> tuple[Unit, tuple[Message, ...]]:
     """The unit in which the median length is that of gravity; g where none is but the numbers can be g."""
     length = np.linalg.norm(values, axis=1)
     known = length[np.isfinite(length)]
     middle = float(np.median(known)) if len(known) else 0.0
     for unit in (GRAVITY, METRE_PER_SECOND_SQUARED, MILLIGRAVITY):
         if AT_REST_G[0] <= middle / unit.over <= AT_REST_G[1]:
-            note = f"Acceleration does not state its unit; it was read as {unit.symbol}, which gravity in it shows."
-            return unit, (note,)
+            return unit, (say.table_acceleration_unit(unit.symbol),)
     bare = all(column.words <= set(AXES) and not column.hinted for column in columns)
     if bare or middle > MOST_G:
         raise _no_unit("acceleration", columns[0], "g", where)
-    return GRAVITY, ("Acceleration does not state its unit, and no gravity shows it: g is assumed.",)
+    return GRAVITY, (say.TABLE_ACCELERATION_ASSUMED,)
 
 
 def _angular_rate(columns: list[Column], cells: Cells, where: str) -> Quantity:
     """Angular rate [deg/s], shape (n, 3). Without a stated unit, numbers too large for rad/s must be deg/s."""
     unit = _common_unit(columns, ANGULAR_RATE, where)
     values, filled = _columns(columns, cells)
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     if unit is None:
         size = np.abs(values[np.isfinite(values)])
         if not len(size) or np.percentile(size, 99) <= MOST_RADIAN_PER_SECOND:
             raise _no_unit("angular rate", columns[0], "deg/s", where)
         unit = DEGREE_PER_SECOND
-        notes = ("Angular rate does not state its unit; its size shows deg/s.",)
+        notes = (say.TABLE_TURNING_UNIT,)
     return Quantity(ANGULAR_RATE, _scaled(values, unit), filled, notes)
 
 

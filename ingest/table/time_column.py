@@ -13,6 +13,7 @@ from itertools import pairwise
 import numpy as np
 
 from ...errors import UnclearColumns
+from .. import messages as say
 from .assignment import Columns
 from .axis import TimeAxis
 from .cells import Cells
@@ -94,10 +95,7 @@ def time_axis(ways: Sequence[Candidate], cells: Cells, fastest: str, zone: tzinf
         return axis
     row = int(np.argmax(both))
     start = dated.start + timedelta(seconds=round(float(dated.time[row] - axis.time[row]), 6))
-    note = (
-        f"Times are from column {ways[0].column.number + 1}; the date and time of day at their zero are from "
-        f"column {ways[1].column.number + 1}."
-    )
+    note = say.table_two_times(ways[0].column.number + 1, ways[1].column.number + 1)
     return replace(axis, start=start, clock_s=None, notes=(*axis.notes, note))
 
 

@@ -7,6 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...errors import UnclearColumns
+from ...words.message import Message
+from .. import messages as say
 from ..recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL, WAVEFORM
 from .axis import TimeAxis, from_earliest, moment, near_middle, nothing_readable
 from .stamps import NS
@@ -49,10 +51,10 @@ def times_of_numbers(
         raise nothing_readable(where)
     known = values if good.all() else values[good]
     middle = _middle(known)
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     if unit is None:
         unit, told = _unit_of(known, middle, fastest, where)
-        notes = (f"The time column does not state its unit; it was read as {told}.",)
+        notes = (told,)
     if abs(middle) * unit.times / unit.over > EPOCH_S[1]:
         raise UnclearColumns(
             f"the time column says {unit.symbol}, but its numbers are too large for that.",
@@ -87,19 +89,19 @@ def _unix_time(values: NDArray[Any], good: NDArray[np.bool_], per_second: int) -
     return TimeAxis(time, moment(first_ns))
 
 
-def _unit_of(values: NDArray[Any], middle: float, fastest: str, where: str) -> tuple[Unit, str]:
+def _unit_of(values: NDArray[Any], middle: float, fastest: str, where: str) -> tuple[Unit, Message]:
     """The only unit that fits: Unix time by its size, else by the step between rows, else by the length too."""
     step = _step(values)
     shortest, longest = STEP_S[fastest]
     for unit in (SECOND, MILLISECOND, MICROSECOND, NANOSECOND):
         if EPOCH_S[0] <= middle / unit.over <= EPOCH_S[1] and abs(step) / unit.over <= longest:
-            return unit, f"Unix time in {unit.symbol}"
+            return unit, say.table_unix_time(unit.symbol)
     units = [u for u in (SECOND, MILLISECOND, MICROSECOND, NANOSECOND) if shortest <= step / u.over <= longest]
     if len(units) > 1:
         span = float(values.max()) - float(values.min())
         units = [unit for unit in units if SPAN_S[0] <= span / unit.over <= SPAN_S[1]] or units
     if len(units) == 1:
-        return units[0], f"{units[0].symbol}, which its steps show"
+        return units[0], say.table_time_unit(units[0].symbol)
     raise UnclearColumns(
         "the time column does not state its unit, and its numbers do not show it.",
         where=where,

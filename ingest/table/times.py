@@ -13,6 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...errors import UnclearColumns
+from ...words.message import Message
+from .. import messages as say
 from ..recording import HEART_RATE
 from .axis import TimeAxis, from_earliest, moment, near_middle, nothing_readable
 from .day_order import days_of
@@ -92,8 +94,7 @@ def _date_times(stamps: Stamps, rows: NDArray[np.bool_], kind: int, zone: tzinfo
                 mend="Write the dates as year-month-day, for example 2019-08-06.",
             )
         axis = _clock(stamps.ns, rows)
-        note = "The order of day and month in the dates cannot be told: only the time of day is used."
-        return replace(axis, notes=(note,))
+        return replace(axis, notes=(say.TABLE_DAY_ORDER,))
     ns = days * DAY_NS + stamps.ns - stamps.offset_ns
     time, first_ns = from_earliest(ns, rows)
     if kind == ZONED:
@@ -105,7 +106,7 @@ def _date_times(stamps: Stamps, rows: NDArray[np.bool_], kind: int, zone: tzinfo
 
 def _clock_or_elapsed(ns: NDArray[np.int64], rows: NDArray[np.bool_], kind: int, words: frozenset[str]) -> TimeAxis:
     """Times of day count from the earliest; times that have passed stay as they are."""
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     is_clock = bool(words & CLOCK_WORDS)
     if kind == HALF_DAY:
         is_clock = True
@@ -113,10 +114,9 @@ def _clock_or_elapsed(ns: NDArray[np.int64], rows: NDArray[np.bool_], kind: int,
         is_clock = False
     elif kind == LONG and not is_clock:
         is_clock = bool(ns[rows][0] >= _MORNING_NS)
-        meaning = "time of day, because they begin after 06:00:00" if is_clock else "time since the start"
-        notes = (f"The time column does not say whether it is a time of day; its stamps were read as {meaning}.",)
+        notes = (say.TABLE_TIME_OF_DAY if is_clock else say.TABLE_SINCE_START,)
     elif kind == SHORT and not is_clock:
-        notes = ("The stamps of the time column were read as minutes and seconds since the start.",)
+        notes = (say.TABLE_MINUTES_SECONDS,)
     if not is_clock:
         time = np.where(rows, ns / NS, np.nan)
         time[~near_middle(time)] = np.nan

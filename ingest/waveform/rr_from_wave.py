@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ...words.numbers import nearest
+from ...words.message import Message
+from .. import messages as say
 from ..cleaning.rr_interval import rr_flags
 from ..flags import Flag
 from ..recording import ECG, HEART_RATE, PULSE, RR_INTERVAL, UNITS, WAVEFORM, Recording, Stream
@@ -134,36 +135,16 @@ def _gaps(stream: Stream, start_s: Floats, rr_s: Floats) -> tuple[tuple[float, f
     return tuple((float(ends[at]), float(begins[at])) for at in lost)
 
 
-def _notes(beats: Beats) -> list[str]:
-    """What was done, and what could not be trusted, in sentences."""
-    called = "an ECG" if beats.kind == ECG else "a pulse wave"
-    notes = []
-    if not beats.told:
-        notes.append(f"The file does not say what the waveform is; its shape is that of {called}.")
+def _notes(beats: Beats) -> list[Message]:
+    """What was done, and what could not be trusted."""
+    kind = "ecg" if beats.kind == ECG else "pulse_wave"
+    notes = [] if beats.told else [say.wave_kind(kind)]
     if beats.too_slow_hz is not None:
-        notes.append(
-            f"{called.capitalize() if beats.kind != ECG else 'An ECG'} of {beats.too_slow_hz:.3g} samples a second is "
-            f"too slow for beats: {LOWEST_HZ[beats.kind]:g} are needed."
-        )
-    if len(beats.rr_s):
-        covered_s = float(beats.rr_s.sum())
-        notes.append(
-            f"RR intervals are worked out from {called}, from beat to beat: {len(beats.rr_s)} in {nearest(covered_s)} "
-            "s of "
-            f"{nearest(beats.span_s)} s."
-        )
-    else:
-        notes.append(
-            f"No beats could be trusted in the waveform, read as {called}: it is noise, or the sensor had no contact, "
-            f"or it is shorter than {SHORTEST_S:g} s."
-        )
-    if beats.gaps and len(beats.rr_s):
+        notes.append(say.wave_too_slow(kind, beats.too_slow_hz, LOWEST_HZ[beats.kind]))
+    if not len(beats.rr_s):
+        return [*notes, say.wave_no_beats(kind, SHORTEST_S)]
+    notes.append(say.wave_intervals(kind, len(beats.rr_s), float(beats.rr_s.sum()), beats.span_s))
+    if beats.gaps:
         lost_s = sum(end - begin for begin, end in beats.gaps)
-        first = beats.gaps[0]
-        count = f"{len(beats.gaps)} stretch{'es' if len(beats.gaps) > 1 else ''}"
-        notes.append(
-            f"Beats of {count} of the waveform ({nearest(lost_s)} s, the first from {nearest(first[0])} s to "
-            f"{nearest(first[1])} s) "
-            "could not be trusted and are gaps."
-        )
+        notes.append(say.wave_gaps(len(beats.gaps), lost_s, *beats.gaps[0]))
     return notes

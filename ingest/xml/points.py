@@ -15,6 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...errors import DamagedFile, IngestError, NothingMeasured
+from ...words.message import Message
+from ...words.render import english
+from .. import messages as say
 from ..limits import MOST_POINTS, refuse_endless_xml, refuse_many
 from ..recording import HEART_RATE, Source, Stream
 
@@ -97,7 +100,7 @@ class Found:
     rates: list[str | None] = field(default_factory=list)
     groups: list[Group] = field(default_factory=list)
     repeated: int = 0
-    stopped: str = ""
+    stopped: Message | None = None
 
 
 def walk(data: bytes, layout: Layout, source: Source) -> Found:
@@ -129,7 +132,7 @@ def walk(data: bytes, layout: Layout, source: Source) -> Found:
         parser.close()
     except ParseError as error:
         line = error.position[0] + data[: len(data) - len(body)].count(b"\n")
-        found.stopped = f"it is cut off or damaged in line {line}"
+        found.stopped = say.points_cut_off(line)
     except DefusedXmlException:
         raise DamagedFile(
             "it declares its own document type or entities (a DTD), which a recording never needs.",
@@ -162,7 +165,7 @@ class _Collector:
             role = self._roles[tag] = self._layout.role(tag.rpartition("}")[2])
         if not role:
             if depth > MAX_DEPTH:
-                self._found.stopped = f"elements stand more than {MAX_DEPTH} deep inside each other"
+                self._found.stopped = say.points_too_deep(MAX_DEPTH)
         elif role in (_TIME, _RATE, _SPAN):
             self._text = []
         elif role == _POINT:
@@ -219,7 +222,7 @@ class Clock:
     start: datetime | None
     time_s: NDArray[np.float64]
     group_s: NDArray[np.float64]
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     far: int = 0
 
 
@@ -237,7 +240,7 @@ def read_clock(found: Found, zone: tzinfo | None) -> Clock:
     near = readable & _near(micros, np.flatnonzero(readable[:count]))
     naive = near & ~zoned
     mixed = int(np.count_nonzero(naive)) if zoned.any() else 0
-    notes = (f"Times without a zone among times with one, taken as {zone or 'UTC'}: {mixed}.",) if mixed else ()
+    notes = (say.points_zone(str(zone or "UTC"), mixed),) if mixed else ()
     if zone and naive.any():
         first = _EPOCH + timedelta(microseconds=int(micros[naive].min()))
         micros[naive] -= (first.replace(tzinfo=zone).utcoffset() or timedelta()) // timedelta(microseconds=1)
@@ -298,7 +301,7 @@ def _moment(text: str | None) -> datetime | None:
     return moment if 1 < moment.year < 9999 else None  # a zone could push it over the calendar's edge
 
 
-def heart_rate(found: Found, clock: Clock, source: Source) -> tuple[Stream, tuple[str, ...]]:
+def heart_rate(found: Found, clock: Clock, source: Source) -> tuple[Stream, tuple[Message, ...]]:
     """The stream of all points that hold a time and a heart rate, and notes on those that do not.
 
     Raises
@@ -315,17 +318,17 @@ def heart_rate(found: Found, clock: Clock, source: Source) -> tuple[Stream, tupl
         raise _nothing(found, bool(rated.any()), source)
     values = _numbers([rate for rate, used in zip(found.rates, timed, strict=True) if used and rate is not None])
     untimed = found.times.count(None)
-    counts = {
-        "Left out, no time": untimed,
-        "Left out, time not readable": count - int(np.count_nonzero(timed)) - untimed - clock.far,
-        "Left out, time more than a week from the middle one": clock.far,
-        "No heart rate, so no sample": int(np.count_nonzero(timed & ~rated)),
-        "Sample without a value, heart rate not a number": int(np.count_nonzero(np.isnan(values))),
-        "A second heart rate in a point, the first used": found.repeated,
-    }
-    notes = [f"{what}: {some} of {count} points." for what, some in counts.items() if some]
+    counts = (
+        (say.points_no_time, untimed),
+        (say.points_bad_time, count - int(np.count_nonzero(timed)) - untimed - clock.far),
+        (say.points_far, clock.far),
+        (say.points_no_rate, int(np.count_nonzero(timed & ~rated))),
+        (say.points_bad_rate, int(np.count_nonzero(np.isnan(values)))),
+        (say.points_second_rate, found.repeated),
+    )
+    notes = [told(some, count) for told, some in counts if some]
     if found.stopped:
-        notes.append(f"Not read to the end, {found.stopped}; complete points before that: {count}.")
+        notes.append(say.unread_rest(found.stopped, count))
     stream = Stream.from_samples(HEART_RATE, clock.time_s[timed & rated], values, source=source.name)
     return stream, (*notes, *clock.notes)
 
@@ -334,7 +337,7 @@ def _nothing(found: Found, rated: bool, source: Source) -> IngestError:
     """Why there is no heart rate."""
     count = len(found.times)
     if found.stopped:
-        what = f"{found.stopped}, and no point with a time and a heart rate stands before that."
+        what = f"{english(found.stopped)}, and no point with a time and a heart rate stands before that."
         return DamagedFile(what, where=source.name, mend="Copy or export it again from the device.")
     if rated:
         what = f"no point has both a heart rate and a time that can be read (points read: {count})."

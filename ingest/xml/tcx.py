@@ -9,6 +9,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from ...words.message import Message
+from .. import messages as say
 from ..recording import Mark, Recording, Source
 from ..span import span_of
 from .points import Group, Layout, as_number, heart_rate, read_clock, root_name, walk
@@ -48,7 +50,7 @@ def read(data: bytes, source: Source) -> Recording:
     return Recording(streams=(stream,), start=clock.start, marks=marks, notes=notes + lap_notes, ran_s=ran_s)
 
 
-def _laps(groups: Sequence[Group], start_s: NDArray[np.float64]) -> tuple[tuple[Mark, ...], tuple[str, ...]]:
+def _laps(groups: Sequence[Group], start_s: NDArray[np.float64]) -> tuple[tuple[Mark, ...], tuple[Message, ...]]:
     """One mark a lap whose start can be read; numbers count every lap."""
     marks = []
     for number, (group, begin) in enumerate(zip(groups, start_s.tolist(), strict=True), start=1):
@@ -58,5 +60,4 @@ def _laps(groups: Sequence[Group], start_s: NDArray[np.float64]) -> tuple[tuple[
         until = begin + length if length >= 0 else None  # NaN is not
         marks.append(Mark(begin, "lap", f"lap {number}", until))
     lost = len(groups) - len(marks)
-    notes = (f"Laps left out, start not readable or more than a week off: {lost} of {len(groups)}.",) if lost else ()
-    return tuple(marks), notes
+    return tuple(marks), (say.points_laps(lost, len(groups)),) if lost else ()

@@ -26,6 +26,8 @@ from ownmark.ingest.files import parse_each, read_each
 from ownmark.ingest.recording import Hints
 from ownmark.ingest.unknown_formats import describe_unknown
 
+from tests.makers.sheets import texts
+
 TRACK = "".join(
     f"<trkpt><time>2026-01-05T08:00:{n % 60:02d}Z</time><hr>{90 + n % 80}</hr></trkpt>\n" for n in range(900)
 )
@@ -69,7 +71,7 @@ def test_a_plain_file_is_one_member_under_the_name_the_user_gave(tmp_path, monke
     assert member.data == DATA
     assert (member.source.sha256, member.source.size) == (sha256(DATA).hexdigest(), len(DATA))
     assert member.source.hints is hints
-    assert member.notes == ()
+    assert texts(member.notes) == ()
 
 
 @pytest.mark.parametrize("name", ["strap.gz", "strap.tcx", "strap"])
@@ -80,7 +82,7 @@ def test_gzip_is_known_by_its_content_and_keeps_the_fingerprint_of_the_file_on_t
     assert member.data == DATA
     assert member.source.name == str(tmp_path / name)
     assert (member.source.sha256, member.source.size) == (sha256(packed).hexdigest(), len(packed))
-    assert member.notes == ()
+    assert texts(member.notes) == ()
 
 
 def test_a_plain_file_called_gz_is_not_unpacked(tmp_path):
@@ -223,7 +225,7 @@ def test_a_gzip_file_cut_off_anywhere_gives_every_byte_before_the_cut_and_tells(
             continue
         # zlib's own streaming interface, without any limit, gives as much and no more
         assert found.data == zlib.decompressobj(31).decompress(packed[:cut])
-        assert found.notes == (
+        assert texts(found.notes) == (
             f"The packed file is cut off: its end is missing. {len(found.data)} bytes are unpacked.",
         )
     assert isinstance(only(put(tmp_path, "whole.gz", packed)), Member)
@@ -246,7 +248,7 @@ def test_a_gzip_file_with_a_wrong_checksum_is_kept_whole_and_tells(tmp_path):
         member = only(put(tmp_path, "wrong.gz", bytes(packed)))
         assert isinstance(member, Member)
         assert member.data == data
-        assert "damaged" in member.notes[0]
+        assert "damaged" in texts(member.notes)[0]
 
 
 def test_damage_inside_a_gzip_file_keeps_what_stands_before_it(tmp_path):
@@ -260,18 +262,18 @@ def test_damage_inside_a_gzip_file_keeps_what_stands_before_it(tmp_path):
     good = zlib.decompressobj(31).decompress(whole[:half])
     assert len(good) > 5000
     assert member.data[: len(good)] == good
-    assert "damaged" in member.notes[0]
+    assert "damaged" in texts(member.notes)[0]
 
 
 def test_packings_behind_each_other_are_one_file_as_rfc_1952_says(tmp_path):
     # RFC 1952 2.2: "A gzip file consists of a series of members". Zeros fill up a block of a tape.
     member = only(put(tmp_path, "two.gz", gzip.compress(DATA) + gzip.compress(b"more") + bytes(2000)))
     assert isinstance(member, Member)
-    assert (member.data, member.notes) == (DATA + b"more", ())
+    assert (member.data, texts(member.notes)) == (DATA + b"more", ())
     member = only(put(tmp_path, "tail.gz", gzip.compress(DATA) + b"tail"))
     assert isinstance(member, Member)
     assert member.data == DATA
-    assert "behind the end" in member.notes[0]
+    assert "behind the end" in texts(member.notes)[0]
 
 
 @pytest.mark.parametrize("packed", [gzip.compress(b""), gzip.compress(b"") * 2], ids=["once", "twice"])

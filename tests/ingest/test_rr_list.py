@@ -17,7 +17,7 @@ from ownmark.ingest.span import with_spans
 from ownmark.ingest.table import reader as table
 from ownmark.metrics import effort
 
-from tests.makers.sheets import in_english
+from tests.makers.sheets import texts
 
 
 def read(text, columns=None, rate_hz=None):
@@ -63,7 +63,7 @@ def test_a_text_line_and_a_zero_are_lost_beats_that_take_as_long_as_those_around
     assert stream.cover_s.tolist() == pytest.approx([0.812, 0.79, 0.8025, 0.8, 0.8025, 0.805])
     flags = clean(recording)["rr_interval"].flags
     assert flags.tolist() == [0, 0, Flag.DROPOUT, 0, Flag.DROPOUT, 0]
-    assert recording.notes[:3] == (
+    assert texts(recording.notes)[:3] == (
         "Lines that hold no number have no value: 1, the first on line 3.",
         "Numbers that are no interval, not above 0 or over an hour: 1, the first on line 5.",
         "Entries without an interval: 2. Each is taken to have lasted as long as those around it, in all 1.6 s that "
@@ -72,7 +72,7 @@ def test_a_text_line_and_a_zero_are_lost_beats_that_take_as_long_as_those_around
 
 
 def test_a_whole_list_has_no_such_note():
-    assert read("812\n790\n").notes == ("RR intervals were read as ms, which their median shows.",)
+    assert texts(read("812\n790\n").notes) == ("RR intervals were read as ms, which their median shows.",)
 
 
 @pytest.mark.parametrize(
@@ -81,7 +81,8 @@ def test_a_whole_list_has_no_such_note():
 def test_numbers_that_are_no_interval_are_counted_and_an_hour_is_one(number, told):
     recording = read(f"800\n{number}\n800\n")
     assert (
-        any(note.startswith("Numbers that are no interval") and "line 2." in note for note in recording.notes) is told
+        any(note.startswith("Numbers that are no interval") and "line 2." in note for note in texts(recording.notes))
+        is told
     )
     assert recording["rr_interval"].cover_s.tolist() == ([0.8] * 3 if told else [0.8, 3600, 0.8])
 
@@ -102,7 +103,7 @@ def test_lines_without_an_interval_lower_the_coverage(lost, where, percent):
         covered = sheet.figures["coverage_heart_rate"].value
         assert covered == pytest.approx(percent, abs=0.3)
         assert sheet.flags.get("heart_rate", {}).get("dropout", 0) == (0 if where == "none" else 100)
-        assert any("were not measured" in in_english(note) for note in sheet.provenance.notes) == (where != "none")
+        assert any("were not measured" in note for note in texts(sheet.provenance.notes)) == (where != "none")
         assert (sheet.figures["heart_rate_mean"].value is None) == (where != "none")
 
 

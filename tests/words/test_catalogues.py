@@ -12,7 +12,9 @@ LAYERS = {
     "ownmark.metrics.messages": ("caution", "reason", "why", "equation", "note", "basis", "found"),
     "ownmark.metrics.movement_messages": ("why", "note", "found", "rhythm", "sensor"),
     "ownmark.metrics.trial_messages": ("phases", "level", "found", "clock"),
-    "ownmark.ingest.messages": ("read", "placed"),
+    "ownmark.ingest.messages": (
+        *("read", "placed", "unread", "packed", "edf", "points", "fit", "packets", "wave", "table", "intervals"),
+    ),
     "ownmark.records.change.messages": (
         *("amount", "subject", "fact", "verdict", "not_given", "apart", "undirected", "repeats", "remark", "no_pair"),
     ),
@@ -50,6 +52,8 @@ WORDS = {
     "measure": "min",
     "field": "load_kg",
     "fields": ("load_kg", "gear"),
+    "kind": "ecg",
+    "part": "time",
 }
 """Keys of the vocabulary, by the name of the value."""
 BRANCH = {"amount.of": "beats"}
@@ -124,3 +128,14 @@ def test_languages_have_the_same_keys():
 def test_what_is_quoted_stands_as_it_was_written():
     formula = Quoted("208 − 0.7 · age")
     assert "208 − 0.7 · age" in Words("es").message(Message.of("note.predicted", formula=formula))
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_reason_begins_with_the_words_that_a_list_of_reasons_leaves_out(language):
+    words, whole = Words(language), {"why.no_crossing", "why.no_band_of_reserve"}
+    reasons = {message.code: message for _, _, message in MESSAGES if message.code.startswith("why.")}
+    for code in reasons.keys() - whole:
+        text = words.message(reasons[code])
+        assert text.startswith(words.get("form.not_given")), code
+        assert words.reason(text) == text[len(words.get("form.not_given")) + 1 :]
+    assert words.reason(words.message(reasons["why.no_crossing"])) == words.message(reasons["why.no_crossing"])

@@ -7,9 +7,11 @@ import numpy as np
 import pytest
 from ownmark.ingest.cleaning.judge import beat_by_beat, clean, with_heart_rate
 from ownmark.ingest.flags import Flag
+from ownmark.ingest.messages import READ_LATIN
 from ownmark.ingest.recording import ACCELERATION, ECG, HEART_RATE, RR_INTERVAL, WAVEFORM, Recording, Stream
 
 from tests.makers.edf_files import beats
+from tests.makers.sheets import texts
 
 UNCHECKED = Flag.UNCHECKED
 
@@ -62,8 +64,8 @@ def test_heart_rate_from_an_interval_stands_for_it():
 
 def kinds(*streams):
     """Names of the streams with what each was worked out from, and how many notes there are."""
-    made = with_heart_rate(clean(Recording(streams=streams, notes=("one",))))
-    return [(each.name, each.derived_from) for each in made.streams], made.notes[1:]
+    made = with_heart_rate(clean(Recording(streams=streams, notes=(READ_LATIN,))))
+    return [(each.name, each.derived_from) for each in made.streams], texts(made.notes)[1:]
 
 
 NOTE = ("Heart rate is worked out from the RR intervals, beat by beat.",)

@@ -12,6 +12,8 @@ from ownmark.ingest.recording import ACCELERATION, ANGULAR_RATE, WAVEFORM, Recor
 from ownmark.ingest.table import reader as table
 from ownmark.ingest.table.coarse_stamps import spread
 
+from tests.makers.sheets import texts
+
 
 def sensor(seconds=60, rate=50, *, noise=0.004, step=0.001, still=(20, 40), limit=None, rest=1.0):
     """Acceleration of an arm that rests in the middle; values in whole steps of the sensor."""
@@ -166,8 +168,7 @@ def test_samples_under_whole_seconds_are_spread_evenly_in_the_order_of_the_file(
     values = np.sin(true_s)
     found, note = spread(np.floor(true_s), values)
     np.testing.assert_allclose(found, true_s, atol=1e-9)
-    assert note is not None
-    assert note.startswith("25 samples share a time stamp")
+    assert note == pytest.approx(25, abs=0.5)
 
 
 def test_a_recording_that_begins_inside_a_second_begins_late_in_it():
@@ -225,4 +226,4 @@ def test_a_table_with_25_rows_under_each_second_keeps_them_all():
     assert stream.flag_counts() == {}
     np.testing.assert_allclose(stream.time, true_s, atol=1e-6)
     np.testing.assert_allclose(stream.values[:, 0], swing, atol=1e-4)
-    assert any("spread evenly" in note for note in recording.notes)
+    assert any("spread evenly" in note for note in texts(recording.notes))

@@ -16,6 +16,7 @@ from ownmark.ingest.formats import FORMATS, HEAD_BYTES
 from ownmark.ingest.recording import ACCELERATION, ANGULAR_RATE, ECG, HEART_RATE, PULSE, WAVEFORM, Source
 
 from tests.makers.edf_files import Channel, edf_bytes, small_edf_plus
+from tests.makers.sheets import texts
 
 SOURCE = Source("trunk.edf")
 at = datetime.fromisoformat
@@ -183,15 +184,15 @@ def test_other_channels_are_no_stream(label, dimension):
 
 def test_unused_channels_are_named_in_a_note():
     recording = read(edf_bytes([pulse(), Channel("Temp body", "degC", 1, [36.5] * 10, (0, 50))]))
-    assert recording.notes == ("Channels that are not used: 'Temp body'.",)
+    assert texts(recording.notes) == ("Channels that are not used: 'Temp body'.",)
 
 
 def test_acceleration_without_a_unit_or_an_axis_is_left_out_with_a_note():
     recording = read(edf_bytes([pulse(), *three("Acc", "", (-4, 4))]))
     assert recording.names == (WAVEFORM,)
-    assert "do not state their unit" in recording.notes[0]
+    assert "do not state their unit" in texts(recording.notes)[0]
     recording = read(edf_bytes([pulse(), *three("Acc", "g", (-4, 4))[:2]]))
-    assert "one channel for each of x, y and z" in recording.notes[0]
+    assert "one channel for each of x, y and z" in texts(recording.notes)[0]
 
 
 def test_two_sensors_in_one_file_stay_apart():
@@ -211,7 +212,7 @@ def test_a_channel_without_a_scale_is_never_taken_as_it_is():
     data[place : place + 8] = b"-4x     "
     recording = read(bytes(data))
     assert recording.names == (WAVEFORM,)
-    assert "scale the header does not state" in " ".join(recording.notes)
+    assert "scale the header does not state" in " ".join(texts(recording.notes))
 
 
 def test_gaps_between_records_stay_gaps():
@@ -247,7 +248,7 @@ def test_plain_edf_has_no_marks_and_is_read():
 def test_a_start_that_was_taken_out_stays_unknown(given, start, clock_s):
     recording = read(edf_bytes([pulse()], **given))
     assert (recording.start, recording.clock_s) == (start, clock_s)
-    assert bool(recording.notes) == (start is None)
+    assert bool(texts(recording.notes)) == (start is None)
 
 
 def test_nothing_of_the_patient_the_recording_or_the_device_survives():
@@ -272,7 +273,7 @@ def test_a_file_cut_off_keeps_its_whole_records(plus):
             continue
         recording = read(whole[:cut])
         np.testing.assert_array_equal(recording[WAVEFORM].values, expected[: 50 * records])
-        assert "cut off" in recording.notes[0]
+        assert "cut off" in texts(recording.notes)[0]
 
 
 def test_records_that_slipped_are_not_read_as_values():
@@ -281,7 +282,9 @@ def test_records_that_slipped_are_not_read_as_values():
     place = 768 + 7 * (100 + 96) + 20
     recording = read(whole[:place] + whole[place + 3 :])
     assert len(recording[WAVEFORM]) <= 8 * 50
-    assert "Not read: 12 records" in " ".join(recording.notes) or "Not read: 11 records" in " ".join(recording.notes)
+    assert "Not read: 12 records" in " ".join(texts(recording.notes)) or "Not read: 11 records" in " ".join(
+        texts(recording.notes)
+    )
     np.testing.assert_array_equal(recording[WAVEFORM].values[:350], read(whole)[WAVEFORM].values[:350])
 
 
@@ -292,7 +295,7 @@ def test_one_record_with_a_broken_time_costs_nothing_but_its_mark():
     recording = read(bytes(whole))
     assert len(recording[WAVEFORM]) == 500
     assert [mark.label for mark in recording.marks] == ["kept"]
-    assert "Of 1 records the time cannot be read" in recording.notes[0]
+    assert "Of 1 records the time cannot be read" in texts(recording.notes)[0]
 
 
 @pytest.mark.parametrize("broken", [0, 5, 9])
@@ -301,7 +304,7 @@ def test_a_record_of_another_year_is_laid_behind_the_one_before_it(broken):
     onsets[broken] += 3e7
     recording = read(edf_bytes([pulse(seconds=10)], onsets=onsets))
     np.testing.assert_allclose(recording[WAVEFORM].time, np.arange(500) / 50, atol=1e-9)
-    assert "Of 1 records the time cannot be read" in recording.notes[0]
+    assert "Of 1 records the time cannot be read" in texts(recording.notes)[0]
     assert recording.start == at("2026-05-12T09:14:05")
 
 
@@ -315,13 +318,13 @@ def test_records_within_a_week_stay_where_they_say():
 def test_a_device_that_died_before_it_counted_its_records_is_read():
     recording = read(edf_bytes([pulse()], stated=-1, plus=False))
     assert len(recording[WAVEFORM]) == 500
-    assert recording.notes == ()
+    assert texts(recording.notes) == ()
 
 
 def test_bytes_behind_the_records_of_a_plain_file_are_no_values():
     recording = read(edf_bytes([pulse()], plus=False) + bytes(range(250)))
     assert len(recording[WAVEFORM]) == 500
-    assert recording.notes == ("Not read: 250 bytes behind the 10 records that the header states.",)
+    assert texts(recording.notes) == ("Not read: 250 bytes behind the 10 records that the header states.",)
 
 
 def recording_or_refusal(data):

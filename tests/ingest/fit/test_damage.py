@@ -12,6 +12,7 @@ from ownmark.ingest.recording import HEART_RATE, RR_INTERVAL, Recording, Source
 
 from tests.makers import fit_files as make
 from tests.makers.fit_files import NINE_OCLOCK, FitWriter, pulse, records
+from tests.makers.sheets import texts
 
 RECORD_FIELDS = [(make.STAMP, make.UINT32), (3, make.UINT8)]
 FIRST_MESSAGE = 14
@@ -59,12 +60,12 @@ def test_a_file_cut_at_any_byte_keeps_every_whole_message_before_the_cut(cut):
     assert len(intervals) == beats[-1][1]
     missing = len(data) - cut
     said = f"The file is cut off {missing} byte{'s' * (missing > 1)} before its end. What came before is kept."
-    assert recording.notes == (said,)
+    assert texts(recording.notes) == (said,)
 
 
 def test_the_whole_file_carries_no_note():
     recording = read(lesson()[0])
-    assert recording.notes == ()
+    assert texts(recording.notes) == ()
     assert (len(recording[HEART_RATE]), len(recording[RR_INTERVAL]), len(recording.marks)) == (26, 26, 3)
 
 
@@ -80,14 +81,16 @@ def test_no_changed_bit_passes_unnoticed_or_breaks_the_reader(bit):
             continue
         finally:
             data[place] ^= 1 << bit
-        assert recording.notes, place
+        assert texts(recording.notes), place
 
 
 def test_a_wrong_checksum_keeps_all_and_says_so():
     data = lesson()[0]
     recording = read(data[:-2] + b"\x12\x34")
     assert len(recording[HEART_RATE]) == 26
-    assert recording.notes == ("The checksum is wrong: some bytes are not what the device wrote. Look at the values.",)
+    assert texts(recording.notes) == (
+        "The checksum is wrong: some bytes are not what the device wrote. Look at the values.",
+    )
 
 
 @pytest.mark.parametrize("tail", [b"\0", b"\0" * 512, b".FIT", b"not a file of this kind, and long enough"])
@@ -95,7 +98,7 @@ def test_bytes_behind_the_end_are_left_and_counted(tail):
     recording = read(lesson()[0] + tail)
     assert len(recording[HEART_RATE]) == 26
     count = f"{len(tail)} byte{'s' * (len(tail) > 1)}"
-    assert recording.notes == (f"Not read: {count} behind the end of the recording.",)
+    assert texts(recording.notes) == (f"Not read: {count} behind the end of the recording.",)
 
 
 def test_what_stands_behind_nonsense_is_counted():
@@ -104,7 +107,7 @@ def test_what_stands_behind_nonsense_is_counted():
     writer.body += b"\x0f" + bytes(30)  # a data message of a type that was never defined
     recording = read(writer.whole())
     assert len(recording[HEART_RATE]) == 10
-    assert recording.notes == (
+    assert texts(recording.notes) == (
         f"Not read: 31 bytes from byte {FIRST_MESSAGE + nonsense} on, where the bytes make no sense. "
         "What came before is kept.",
     )
@@ -115,7 +118,7 @@ def test_damage_in_one_chained_file_leaves_the_next_whole():
     first.body += b"\x0f" + bytes(30)
     recording = read(first.whole() + records([90] * 10, start=NINE_OCLOCK + 60).whole())
     assert recording[HEART_RATE].values.tolist() == [80] * 10 + [90] * 10
-    assert len(recording.notes) == 1
+    assert len(texts(recording.notes)) == 1
 
 
 def test_a_file_cut_short_before_it_was_chained_leaves_the_next_whole():
@@ -238,12 +241,12 @@ def test_more_messages_than_a_day_can_fill_are_read_up_to_there():
     data = headed(b"\x41\0\0\x03\0\0" + records([80] * 3).body + b"\1" * 10_000_100)
     recording = read(data)
     assert recording[HEART_RATE].values.tolist() == [80] * 3
-    assert "more messages than a day" in recording.notes[-1]
+    assert "more messages than a day" in texts(recording.notes)[-1]
 
 
 def test_layouts_without_end_are_refused_before_they_fill_the_memory():
     layouts = b"".join(b"\x41\0\0" + struct.pack("<HB", 1000 + number, 0) + b"\1" for number in range(5000))
     recording = read(headed(records([80] * 3).body + layouts))
     assert recording[HEART_RATE].values.tolist() == [80] * 3
-    assert "more layouts of messages than any device writes" in recording.notes[-1]
+    assert "more layouts of messages than any device writes" in texts(recording.notes)[-1]
     assert read(headed(records([80] * 3).body + layouts[: 7 * 4000])).notes == recording.notes[:1]

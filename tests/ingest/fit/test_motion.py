@@ -12,6 +12,7 @@ from ownmark.ingest.recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, Sou
 
 from tests.makers import fit_files as make
 from tests.makers.fit_files import NINE_OCLOCK, FitWriter, pulse, records
+from tests.makers.sheets import texts
 
 GYRO, ACCEL, CALIBRATION = 164, 165, 167
 ONE = 65_535  # the whole of an orientation matrix
@@ -88,7 +89,7 @@ def test_calibrated_movement_is_what_fitparse_reads(made, message, fields, over,
     np.testing.assert_allclose(stream.time, times - times[0], atol=1e-6)
     np.testing.assert_array_equal(stream.values, values)
     assert recording.start.isoformat() == "2025-10-25T09:00:00+00:00"
-    assert recording.notes == ()
+    assert texts(recording.notes) == ()
 
 
 def accelerations(*, form="calibrated", samples=4, big_endian=False):
@@ -131,7 +132,7 @@ def test_raw_counts_become_g_by_the_calibration_before_them():
     third = (65534 - 32768 - 30) * 2 / 4096
     expected = [[0.5, 1, -0.25], [0.5, 1, 0], [0.5, 1, -third], [0.5, 1, 0]] + [[1, 0, -1]] * 4
     np.testing.assert_allclose(recording[ACCELERATION].values, expected, rtol=1e-12)
-    assert recording.notes == ()
+    assert texts(recording.notes) == ()
 
 
 def test_the_calibration_of_another_sensor_does_not_count():
@@ -149,7 +150,7 @@ def test_raw_counts_without_a_calibration_are_left_out_and_counted():
         writer.data(1, NINE_OCLOCK + second, 0, OFFSETS, (9,) * 4, (9,) * 4, (9,) * 4)
     recording = read(writer.whole())
     assert recording.names == (HEART_RATE,)
-    assert recording.notes == (
+    assert texts(recording.notes) == (
         "Left out: the acceleration of 3 messages, raw counts without a calibration; they are not in g.",
     )
 
@@ -189,7 +190,7 @@ def test_samples_without_offsets_are_spread_over_the_second_and_a_note_says_so()
         writer.data(0, NINE_OCLOCK + second, wave, (0.0,) * 10, (1.0,) * 10)
     recording = read(writer.whole())
     np.testing.assert_allclose(recording[ACCELERATION].time, np.arange(200) / 10, atol=1e-6)
-    assert "spread evenly" in recording.notes[0]
+    assert "spread evenly" in texts(recording.notes)[0]
     assert "duplicate_stamp" not in recording[ACCELERATION].flag_counts()
 
 

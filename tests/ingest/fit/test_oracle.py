@@ -20,6 +20,7 @@ from ownmark.ingest.recording import HEART_RATE, RR_INTERVAL, Source
 
 from tests.makers import fit_files as make
 from tests.makers.fit_files import NINE_OCLOCK, FitWriter, pulse, records
+from tests.makers.sheets import texts
 
 SOURCE = Source("strap.fit")
 RECORD_FIELDS = [(make.STAMP, make.UINT32), (3, make.UINT8)]
@@ -323,7 +324,7 @@ def test_a_compressed_stamp_before_any_full_one_is_no_time(oracle):
     assert values_of(oracle(data), "record", "timestamp") == [7, NINE_OCLOCK, NINE_OCLOCK + 1]
     recording = fit.read(data, SOURCE)
     assert recording[HEART_RATE].values.tolist() == [96, 97]
-    assert recording.notes == ("Not placed in time: 1 heart rate without a time stamp.",)
+    assert texts(recording.notes) == ("Not placed in time: 1 heart rate without a time stamp.",)
 
 
 def odd_sizes():
@@ -340,7 +341,7 @@ def test_a_field_whose_size_its_type_cannot_have_costs_nothing_else():
         by_fitparse(odd_sizes())
     recording = fit.read(odd_sizes(), SOURCE)
     assert recording[HEART_RATE].values.tolist() == values_of(by_fitdecode(odd_sizes()), "record", "heart_rate")
-    assert recording.notes == ()
+    assert texts(recording.notes) == ()
 
 
 @pytest.mark.parametrize("big", [False, True])

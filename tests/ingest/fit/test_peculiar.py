@@ -14,6 +14,7 @@ from ownmark.ingest.recording import HEART_RATE, RR_INTERVAL, Hints, Source
 
 from tests.makers import fit_files as make
 from tests.makers.fit_files import NINE_OCLOCK, FitWriter, pulse, records
+from tests.makers.sheets import texts
 
 RECORD_FIELDS = [(make.STAMP, make.UINT32), (3, make.UINT8)]
 
@@ -42,7 +43,7 @@ def test_chained_files_stand_on_one_time_line():
     recording = read(data)
     assert recording[HEART_RATE].time.tolist() == [*range(10), *range(30, 40)]
     assert recording[HEART_RATE].values.tolist() == [80] * 10 + [90] * 10
-    assert recording.notes == ()
+    assert texts(recording.notes) == ()
 
 
 def test_laps_of_chained_files_are_numbered_through():
@@ -82,7 +83,7 @@ def test_stamps_of_an_unset_clock_give_times_but_no_date():
     recording = read(records([80] * 5, start=0x10000000 - 5).whole())
     assert recording.start is None
     assert recording[HEART_RATE].time.tolist() == [0, 1, 2, 3, 4]
-    assert "clock was not set" in recording.notes[0]
+    assert "clock was not set" in texts(recording.notes)[0]
     assert read(records([80] * 5, start=0x10000000).whole()).start is not None
 
 
@@ -91,13 +92,13 @@ def test_a_header_without_a_length_is_read_to_the_end_and_to_the_next_header():
     assert read(open_end)[HEART_RATE].values.tolist() == [80] * 10
     chain = read(open_end + records([90] * 4, start=NINE_OCLOCK + 30).whole())
     assert chain[HEART_RATE].values.tolist() == [80] * 10 + [90] * 4
-    assert [note for note in chain.notes if "states no length" in note] == list(chain.notes)
+    assert [note for note in texts(chain.notes) if "states no length" in note] == list(texts(chain.notes))
 
 
 def test_a_header_that_states_too_little_loses_nothing():
     recording = read(records([80] * 10).whole(data_size=40))
     assert len(recording[HEART_RATE]) == 10
-    assert recording.notes == (
+    assert texts(recording.notes) == (
         "The header states fewer bytes than there are, and all can be read. Look at the values.",
     )
 
@@ -107,7 +108,7 @@ def test_a_header_that_states_an_impossible_size_is_taken_as_the_smallest(size):
     data = records([80] * 10).whole(header_size=12)
     recording = read(bytes([size]) + data[1:])
     assert len(recording[HEART_RATE]) == 10
-    assert "checksum is wrong" in recording.notes[0]
+    assert "checksum is wrong" in texts(recording.notes)[0]
 
 
 def test_a_header_may_grow():
@@ -135,7 +136,7 @@ def test_a_broken_stamp_is_left_out_and_counted():
     writer.data(0, NINE_OCLOCK + 8 * 86_400, 99).data(0, 17, 98)
     recording = read(writer.whole())
     assert recording[HEART_RATE].values.tolist() == [80] * 20
-    assert recording.notes == ("Left out: 2 samples with a time stamp more than a week from the middle one.",)
+    assert texts(recording.notes) == ("Left out: 2 samples with a time stamp more than a week from the middle one.",)
 
 
 def test_a_compressed_stamp_counts_on_from_the_last_and_turns_every_32_seconds():
@@ -197,7 +198,7 @@ def test_intervals_without_any_stamp_count_from_the_first_beat():
         writer.data(1, 750)
     recording = read(writer.whole())
     assert recording.start is None
-    assert recording.notes == ("The file states no time: intervals are laid one behind the other from 0.",)
+    assert texts(recording.notes) == ("The file states no time: intervals are laid one behind the other from 0.",)
     np.testing.assert_allclose(recording[RR_INTERVAL].time, np.arange(50) * 0.75, atol=1e-6)
 
 
@@ -207,7 +208,7 @@ def test_records_without_a_heart_rate_do_not_hide_the_intervals():
         writer.data(1, 800)
     recording = read(writer.whole())
     assert recording.names == (RR_INTERVAL,)
-    assert recording.notes == ("Left out: 30 records, none with a heart rate, beside the strap's own data.",)
+    assert texts(recording.notes) == ("Left out: 30 records, none with a heart rate, beside the strap's own data.",)
 
 
 def test_a_strap_that_lost_contact_throughout_is_a_stream_without_values():
@@ -282,20 +283,20 @@ def test_heart_rates_without_any_stamp_are_placed_by_a_given_rate_only():
     recording = read(unstamped(), rate_hz=0.5)
     assert recording[HEART_RATE].time.tolist() == [0, 2, 4]
     assert recording.start is None
-    assert recording.notes == ("The file states no time: heart rates are placed at the given 0.5 a second.",)
+    assert texts(recording.notes) == ("The file states no time: heart rates are placed at the given 0.5 a second.",)
 
 
 def test_a_given_rate_moves_nothing_that_carries_a_stamp():
     writer = records([80] * 5).define(1, make.RECORD, [(3, make.UINT8)]).data(1, 99)
     recording = read(writer.whole(), rate_hz=1.0)
     assert recording[HEART_RATE].values.tolist() == [80] * 5
-    assert recording.notes == ("Not placed in time: 1 heart rate without a time stamp.",)
+    assert texts(recording.notes) == ("Not placed in time: 1 heart rate without a time stamp.",)
 
 
 def test_a_heart_rate_of_a_size_that_its_type_cannot_have_is_counted():
     writer = records([80] * 5).define(1, make.RECORD, [(make.STAMP, make.UINT32), (3, make.UINT16, 3)])
     writer.data(1, NINE_OCLOCK + 9, b"abc")
-    assert "Not read: the heart rate of 1 record" in read(writer.whole()).notes[0]
+    assert "Not read: the heart rate of 1 record" in texts(read(writer.whole()).notes)[0]
 
 
 def test_a_file_of_another_purpose_says_that_it_holds_no_heart_rate():

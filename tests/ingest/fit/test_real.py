@@ -8,6 +8,8 @@ from ownmark.errors import NothingMeasured
 from ownmark.ingest.fit import reader as fit
 from ownmark.ingest.recording import HEART_RATE, RR_INTERVAL, Hints, Source
 
+from tests.makers.sheets import texts
+
 
 class Plain(FitFileDataProcessor):
     """Leave stamps as numbers; the default turns them into dates with a call that Python deprecates."""
@@ -90,7 +92,7 @@ def test_the_lap_lasts_as_long_as_the_device_says_and_the_clock_is_the_wall_cloc
     assert recording.start.utcoffset().total_seconds() == -7 * 3600
     begin = (recording.start - fit.EPOCH).total_seconds() + lap.time_s
     assert begin == of_session(real_dir, name, "start_time")
-    assert recording.notes == ()
+    assert texts(recording.notes) == ()
 
 
 def test_records_without_a_time_stamp_need_a_rate(real_dir):
@@ -100,4 +102,4 @@ def test_records_without_a_time_stamp_need_a_rate(real_dir):
     assert recording[HEART_RATE].time.tolist() == [0, 1, 2]
     assert recording[HEART_RATE].values.tolist() == [140, 143, 144]
     assert recording.start is None
-    assert "given 1 a second" in recording.notes[0]
+    assert "given 1 a second" in texts(recording.notes)[0]

@@ -21,6 +21,8 @@ from ownmark.ingest.packets.reader import decode_packet
 from ownmark.ingest.recording import Source
 from ownmark.ingest.table import reader as table
 
+from tests.makers.sheets import texts
+
 SIG = BluetoothSIGTranslator()
 CONTACT = {0: None, 1: False, 2: True}  # the library's states: not supported, not detected, detected
 
@@ -147,7 +149,7 @@ def test_times_are_read_in_every_form(stamps, start, clock_s, between):
 def test_the_unit_of_the_times_is_taken_from_the_header():
     recording = read("10,16 4D 16 03", "20,16 4D 16 03", header="time (ms),bytes")
     assert recording["heart_rate"].time.tolist() == [0.01, 0.02]
-    assert recording.notes == ()
+    assert texts(recording.notes) == ()
 
 
 def test_a_sensor_without_skin_contact_flags_its_samples():
@@ -162,7 +164,7 @@ def test_a_sensor_without_skin_contact_flags_its_samples():
 def test_damaged_packets_are_counted_with_their_line():
     recording = read("0,16 4D 16 03", "1,16", "2,10 50 00", "half a line", "3,16 4D 16 03", header="time (s),bytes")
     assert recording["heart_rate"].values.tolist() == [77, 80, 77]
-    notes = " ".join(recording.notes)
+    notes = " ".join(texts(recording.notes))
     assert "end before their heart rate does were left out: 1, the first on line 3." in notes
     assert "heart rate kept, the rest not read: 1, the first on line 4." in notes
     assert "Lines that are no packet were left out: 1, the first on line 5." in notes
@@ -199,7 +201,7 @@ def test_lost_beats_set_the_clock_anew():
     assert (beats.start_s + beats.rr_s).tolist() == pytest.approx([1.0, 1.9, 30.0, 30.9])
     assert beats.breaks == (2,)
     recording = read("1,10 42 9A 03", "2,10 42 9A 03", "30,10 42 9A 03", "31,10 42 9A 03", header="time (s),bytes")
-    assert "beats were lost, or packets repeated: 1, the first on line 4." in " ".join(recording.notes)
+    assert "beats were lost, or packets repeated: 1, the first on line 4." in " ".join(texts(recording.notes))
 
 
 def test_a_drift_of_up_to_two_seconds_is_followed_without_a_break():

@@ -21,6 +21,8 @@ from ownmark.ingest.recording import Hints, Source
 from ownmark.ingest.table import reader as table
 from ownmark.ingest.table.columns import recognise
 
+from tests.makers.sheets import texts
+
 AXES = {"acceleration_x": "1", "acceleration_y": "2", "acceleration_z": "3"}
 
 
@@ -38,7 +40,7 @@ def rows(header, *lines):
 
 
 def notes_of(recording):
-    return " ".join(recording.notes)
+    return " ".join(texts(recording.notes))
 
 
 # ---- what a header means; the wordings are common practice ----
@@ -336,9 +338,13 @@ def test_missing_text_and_short_cells_have_no_value_and_are_counted_with_their_l
     recording = read(rows("time (s),HR", "0,80", "1,", "2,--", "3", "4,84", "", "x,85", "6,86,7", "7,87", "The end"))
     assert recording["heart_rate"].time.tolist() == [0, 1, 2, 3, 4, 7]
     np.testing.assert_array_equal(recording["heart_rate"].values, [80, np.nan, np.nan, np.nan, 84, 87])
-    assert "Cells for heart rate that hold no number have no value: 1 cell, the first on line 4." in recording.notes
-    assert "Rows with more cells than there are columns were not read: 1 row, the first on line 9." in recording.notes
-    assert "Rows without a usable time were left out: 2 rows, the first on line 8." in recording.notes
+    assert "Cells for heart rate that hold no number have no value: 1 cell, the first on line 4." in texts(
+        recording.notes
+    )
+    assert "Rows with more cells than there are columns were not read: 1 row, the first on line 9." in texts(
+        recording.notes
+    )
+    assert "Rows without a usable time were left out: 2 rows, the first on line 8." in texts(recording.notes)
 
 
 def test_a_stray_quote_costs_its_own_line_only():

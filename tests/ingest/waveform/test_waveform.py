@@ -34,6 +34,7 @@ from ownmark.ingest.waveform.rr_from_wave import beats_of, with_intervals
 from ownmark.ingest.waveform.runs import Run, band_passed
 
 from tests.makers import edf_files
+from tests.makers.sheets import texts
 
 EXAMPLE_HZ = (100.0, 116.996, 100.420)  # rates of the example recordings, as heartpy's own documentation gives them
 
@@ -127,7 +128,7 @@ def test_the_real_ecg_gives_a_heart_rate_of_which_each_beat_stands_for_its_inter
     assert recording.names == (HEART_RATE, WAVEFORM, RR_INTERVAL)
     pulse = recording[HEART_RATE]
     np.testing.assert_allclose(pulse.values * pulse.cover_s, 60)
-    assert any("worked out from an ECG" in note for note in recording.notes)
+    assert any("worked out from an ECG" in note for note in texts(recording.notes))
 
 
 @pytest.mark.parametrize(("number", "share"), [(0, 0.9), (1, 0.5), (2, 0.9)])
@@ -269,7 +270,7 @@ def test_noise_has_no_heart_rate(kind, rate):
 def test_a_flat_line_has_no_heart_rate(values):
     recording = with_intervals(clean(Recording(streams=(wave(values, 100),))))
     assert RR_INTERVAL not in recording
-    assert "No beats could be trusted" in recording.notes[-1]
+    assert "No beats could be trusted" in texts(recording.notes)[-1]
 
 
 @pytest.mark.parametrize(("kind", "rate"), [(ECG, 250), (PULSE, 100)])
@@ -385,7 +386,7 @@ def test_missing_samples_are_a_gap_and_no_beat_is_invented_in_it():
 def test_gaps_are_counted_and_placed_in_a_note():
     values = np.array(simulated(ECG, 90, 95, 250))
     values[30 * 250 : 60 * 250] = np.random.default_rng(1).normal(size=30 * 250)
-    notes = with_intervals(clean(Recording(streams=(wave(values, 250, ECG),)))).notes
+    notes = texts(with_intervals(clean(Recording(streams=(wave(values, 250, ECG),)))).notes)
     assert "RR intervals are worked out from an ECG" in notes[0]
     assert "1 stretch of the waveform" in notes[1]
     assert "could not be trusted" in notes[1]
@@ -394,7 +395,7 @@ def test_gaps_are_counted_and_placed_in_a_note():
 def test_the_shape_is_told_where_the_file_says_nothing():
     for kind, rate, called in ((ECG, 250, "an ECG"), (PULSE, 100, "a pulse wave")):
         recording = with_intervals(clean(Recording(streams=(wave(simulated(kind, 30, 75, rate), rate),))))
-        assert f"its shape is that of {called}" in recording.notes[0]
+        assert f"its shape is that of {called}" in texts(recording.notes)[0]
 
 
 def test_a_column_called_ppg_is_a_pulse_wave_and_one_called_ecg_an_ecg():
@@ -425,7 +426,7 @@ def test_of_two_leads_the_one_that_can_be_trusted_is_used():
 def test_too_few_samples_a_second_are_said_to_be_too_few():
     recording = with_intervals(clean(Recording(streams=(wave(simulated(ECG, 30, 100, 100)[::4], 25, ECG),))))
     assert RR_INTERVAL not in recording
-    assert "too slow for beats" in recording.notes[0]
+    assert "too slow for beats" in texts(recording.notes)[0]
 
 
 def test_a_short_wave_is_no_basis():

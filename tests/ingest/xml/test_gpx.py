@@ -19,6 +19,8 @@ from ownmark.errors import DamagedFile, IngestError, NothingMeasured
 from ownmark.ingest.recording import Hints, Mark, Recording, Source
 from ownmark.ingest.xml import gpx, tcx
 
+from tests.makers.sheets import texts
+
 START = datetime(2026, 1, 5, 8, 0, 0, tzinfo=UTC)
 GPX_11 = "http://www.topografix.com/GPX/1/1"  # the format's own namespaces
 GPX_10 = "http://www.topografix.com/GPX/1/0"
@@ -128,7 +130,7 @@ def test_the_open_edge_tracks_hold_what_the_comment_in_each_says(real_dir: Path,
     recording = read(data)
     assert recording["heart_rate"].values.tolist() == rates
     assert recording["heart_rate"].time.tolist() == seconds
-    assert note in recording.notes[0]
+    assert note in texts(recording.notes)[0]
     assert recording.marks == ()
 
 
@@ -196,7 +198,7 @@ def test_only_track_points_and_only_their_own_time_count():
     data = document(segment(one)).replace(b"</gpx>", elsewhere.encode() + b"</gpx>")
     recording = read(data)
     assert recording.start == START
-    assert recording.notes == ()
+    assert texts(recording.notes) == ()
     assert recording["heart_rate"].values.tolist() == [90]
 
 
@@ -205,7 +207,7 @@ def test_of_two_heart_rates_in_a_point_the_first_is_used_and_it_is_told():
         document(segment(point(stamp(0), "<extensions><e:hr>90</e:hr><f:heartrate>140</f:heartrate></extensions>")))
     )
     assert recording["heart_rate"].values.tolist() == [90]
-    assert recording.notes == ("A second heart rate in a point, the first used: 1 of 1 points.",)
+    assert texts(recording.notes) == ("A second heart rate in a point, the first used: 1 of 1 points.",)
 
 
 def test_points_without_heart_rate_give_no_sample_and_are_counted():
@@ -216,7 +218,7 @@ def test_points_without_heart_rate_give_no_sample_and_are_counted():
     assert recording["heart_rate"].time.tolist() == [1, 3]
     assert recording["heart_rate"].values[0] == 91
     assert math.isnan(recording["heart_rate"].values[1])
-    assert recording.notes == (
+    assert texts(recording.notes) == (
         "No heart rate, so no sample: 2 of 4 points.",
         "Sample without a value, heart rate not a number: 1 of 4 points.",
     )
@@ -247,7 +249,7 @@ def test_clock_times_without_a_zone_stay_without_one_unless_a_zone_is_given():
     )
     assert read(data).start == START.replace(tzinfo=None)
     assert read(data, zone=ZoneInfo("Asia/Kolkata")).start == START - timedelta(hours=5, minutes=30)
-    assert read(data, zone=ZoneInfo("Asia/Kolkata")).notes == ()
+    assert texts(read(data, zone=ZoneInfo("Asia/Kolkata")).notes) == ()
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "iso-8859-1"])
@@ -267,7 +269,7 @@ def test_a_file_cut_off_anywhere_keeps_every_complete_point(encoding):
         if complete:
             recording = read(data[:cut])
             assert recording["heart_rate"].values.tolist() == list(range(90, 90 + complete))
-            assert f"complete points before that: {complete}." in recording.notes[0]
+            assert f"complete points before that: {complete}." in texts(recording.notes)[0]
         else:
             with pytest.raises(DamagedFile):
                 read(data[:cut])
@@ -281,9 +283,9 @@ def test_broken_xml_keeps_the_points_before_it_and_tells_the_line(wrong):
     recording = read(data)
     assert recording["heart_rate"].values.tolist() == [90, 91, 92, 93, 94]
     line = data[: data.index(wrong.encode() + b"<e:hr>95")].count(b"\n") + 1
-    told = int(recording.notes[0].partition("in line ")[2].partition(";")[0])
+    told = int(texts(recording.notes)[0].partition("in line ")[2].partition(";")[0])
     assert line <= told <= line + 2  # a wrong end is noticed where the next element ends
-    assert "complete points before that: 5." in recording.notes[0]
+    assert "complete points before that: 5." in texts(recording.notes)[0]
 
 
 def test_a_document_type_is_refused_and_no_file_is_opened(tmp_path):

@@ -20,6 +20,8 @@ from ownmark.ingest.recording import Hints, Mark, Recording, Source
 from ownmark.ingest.xml import gpx, tcx
 from tcxreader.tcxreader import TCXReader
 
+from tests.makers.sheets import texts
+
 NAMESPACE = "http://www.garmin.com/xmlschemas/TrainingCenterDatabase/v2"  # the format's own
 START = datetime(2026, 1, 5, 8, 0, 0, tzinfo=UTC)
 
@@ -133,7 +135,7 @@ def test_the_open_edge_tracks_hold_what_the_comment_in_each_says(real_dir: Path,
     assert recording["heart_rate"].values.tolist() == rates
     assert recording["heart_rate"].time.tolist() == seconds
     assert list(recording.marks) == marks
-    assert (note in recording.notes[0]) if note else recording.notes == ()
+    assert (note in texts(recording.notes)[0]) if note else texts(recording.notes) == ()
 
 
 def test_all_open_tcx_files_are_claimed_by_a_test(real_dir: Path):
@@ -227,7 +229,7 @@ def test_only_the_points_own_time_and_heart_rate_count():
     recording = read(document(lap(points)))
     assert recording["heart_rate"].values.tolist() == [90]
     assert recording.start == START
-    assert recording.notes == ("No heart rate, so no sample: 1 of 2 points.",)
+    assert texts(recording.notes) == ("No heart rate, so no sample: 1 of 2 points.",)
 
 
 @pytest.mark.parametrize("text", ["abc", "", "12O", "1_0", "１２０", "nan", "inf", "1e999", "0x50", "--"])
@@ -237,7 +239,7 @@ def test_a_heart_rate_that_is_no_number_is_a_sample_without_a_value_and_is_told(
     assert pulse.time.tolist() == [0, 1]
     assert pulse.values[0] == 90
     assert math.isnan(pulse.values[1])
-    assert recording.notes == ("Sample without a value, heart rate not a number: 1 of 2 points.",)
+    assert texts(recording.notes) == ("Sample without a value, heart rate not a number: 1 of 2 points.",)
 
 
 @pytest.mark.parametrize(
@@ -279,14 +281,17 @@ def test_a_time_is_read_whatever_way_its_zone_and_fraction_are_written(stamp, se
 def test_a_time_that_cannot_be_read_leaves_its_point_out_and_is_told(stamp):
     recording = read(document(lap(point("2026-01-05T08:00:00Z", 90) + point(stamp, 91))))
     assert recording["heart_rate"].values.tolist() == [90]
-    assert recording.notes == ("Left out, time not readable: 1 of 2 points.",)
+    assert texts(recording.notes) == ("Left out, time not readable: 1 of 2 points.",)
 
 
 def test_two_times_in_one_element_are_none_and_move_no_other_point():
     two = "2026-01-05T08:00:01Z 2026-01-05T08:00:02Z"
     recording = read(document(lap(point("2026-01-05T08:00:00Z", 90) + point(two, 91) + point(None, 92))))
     assert recording["heart_rate"].values.tolist() == [90]
-    assert recording.notes == ("Left out, no time: 1 of 3 points.", "Left out, time not readable: 1 of 3 points.")
+    assert texts(recording.notes) == (
+        "Left out, no time: 1 of 3 points.",
+        "Left out, time not readable: 1 of 3 points.",
+    )
 
 
 def test_clock_times_without_a_zone_stay_without_one_unless_a_zone_is_given():
@@ -306,7 +311,7 @@ def test_a_given_zone_serves_the_times_without_one_and_leaves_the_others():
     data = document(lap(points, start="2026-07-05T12:00:00Z"))
     recording = read(data, zone=ZoneInfo("America/New_York"))
     assert recording["heart_rate"].time.tolist() == [0, 2]
-    assert recording.notes == ("Times without a zone among times with one, taken as America/New_York: 1.",)
+    assert texts(recording.notes) == ("Times without a zone among times with one, taken as America/New_York: 1.",)
 
 
 def test_the_start_is_the_earliest_point_even_if_it_stands_last_and_has_no_heart_rate():
@@ -330,7 +335,7 @@ def test_a_lap_lasts_as_long_as_it_says_and_is_numbered_in_the_order_of_the_file
         Mark(31.0, "lap", "lap 2", None),
         Mark(60.0, "lap", "lap 4", None),
     )
-    assert recording.notes == ("Laps left out, start not readable or more than a week off: 1 of 4.",)
+    assert texts(recording.notes) == ("Laps left out, start not readable or more than a week off: 1 of 4.",)
 
 
 def test_only_the_laps_own_total_time_counts():
@@ -404,7 +409,7 @@ def test_an_entity_that_nobody_declared_is_damage_and_the_points_before_it_are_k
     recording = read(data)
     assert recording["heart_rate"].values.tolist() == [90, 91, 92, 93, 94]
     line = data[: data.index(b"&boom;")].count(b"\n") + 1
-    assert recording.notes == (
+    assert texts(recording.notes) == (
         f"Not read to the end, it is cut off or damaged in line {line}; complete points before that: 5.",
     )
 
@@ -423,7 +428,7 @@ def test_a_file_cut_off_anywhere_keeps_every_complete_point(count):
         assert recording["heart_rate"].time.tolist() == whole.time[:complete].tolist()
         assert recording["heart_rate"].values.tolist() == whole.values[:complete].tolist()
         line = data[:cut].count(b"\n") + 1
-        assert f"in line {line}; complete points before that: {complete}." in recording.notes[0]
+        assert f"in line {line}; complete points before that: {complete}." in texts(recording.notes)[0]
 
 
 @pytest.mark.parametrize("piece", [16, 32, 48])
@@ -437,7 +442,7 @@ def test_bytes_behind_the_end_are_told_and_take_nothing_away():
     for tail in (b"\0\0\0", b"<x/>", ride(2)):
         recording = read(ride(5) + tail)
         assert len(recording["heart_rate"]) == 5
-        assert "complete points before that: 5." in recording.notes[0]
+        assert "complete points before that: 5." in texts(recording.notes)[0]
 
 
 def test_any_flipped_bit_gives_a_recording_or_our_own_refusal():
@@ -471,7 +476,7 @@ def test_elements_inside_elements_without_end_are_stopped():
     assert tracemalloc.get_traced_memory()[1] < 40e6
     tracemalloc.stop()
     assert len(recording["heart_rate"]) == 3
-    assert "more than 100 deep" in recording.notes[0]
+    assert "more than 100 deep" in texts(recording.notes)[0]
 
 
 def test_memory_follows_the_points_and_not_what_else_the_file_holds():
@@ -515,15 +520,15 @@ def test_a_stamp_of_another_year_is_left_out_and_told(stamp, left_out):
     assert recording["heart_rate"].time.tolist() == pytest.approx([0, 1, 2, 3, 4, 6, 7, 8], abs=0.01)
     assert recording.ran_s is not None
     assert recording.ran_s[1] <= 60.0
-    assert f"Left out, time more than a week from the middle one: {left_out} of 9 points." in recording.notes
-    assert "not readable" not in " ".join(recording.notes)
+    assert f"Left out, time more than a week from the middle one: {left_out} of 9 points." in texts(recording.notes)
+    assert "not readable" not in " ".join(texts(recording.notes))
 
 
 def test_a_lap_of_another_year_is_not_marked():
     points = "".join(point(each, 90) for each in stamps(5))
     recording = read(document(lap(points) + lap("", start="2826-01-05T08:00:00Z")))
     assert [mark.label for mark in recording.marks] == ["lap 1"]
-    assert "Laps left out, start not readable or more than a week off: 1 of 2." in recording.notes
+    assert "Laps left out, start not readable or more than a week off: 1 of 2." in texts(recording.notes)
 
 
 def test_within_a_week_a_stamp_is_kept():

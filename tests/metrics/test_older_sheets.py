@@ -1,0 +1,64 @@
+"""What older sheets kept in English: the codes that decisions look at."""
+
+import pytest
+from ownmark.metrics.messages import NOT_ASKED, NOT_PERFORMED, WHY_NO_HEART_RATE, WHY_NO_TARGET, note_one_error
+from ownmark.metrics.movement_messages import NOTE_CHAIR, WHY_NO_CLOCK, note_moving
+from ownmark.metrics.older_sheets import code_of, without
+from ownmark.words.message import ENGLISH, Message
+from ownmark.words.render import english
+
+CHAIR = "the chair moving: floor, speed and motor, not the student's effort"
+SHIFT = "12 s if the maximum is one standard error lower, 9 s if it is higher"
+
+
+@pytest.mark.parametrize(
+    ("sentence", "code"),
+    [
+        ("Not given: there is no movement sensor in the recording.", "why.no_movement_sensor"),
+        ("Not given: there is no gyroscope in the recording.", "why.no_gyroscope"),
+        ("Not given: no target band is set (--target).", "why.no_target"),
+        ("Not given: no ceiling is set (--ceiling).", "why.no_ceiling"),
+        ("Not given: no distance is known (--distance).", "why.no_distance"),
+        ("Not given: its constants are split by sex (--sex), which is not stated.", "why.no_sex"),
+        (
+            "No crossing of the ceiling was recorded. Heart rate was measured for 97 % of the recording.",
+            "why.no_crossing",
+        ),
+        ("Not given: there is no heart rate in the recording.", "why.no_heart_rate"),
+        ("Not given: nothing lays heart rate and movement on one clock to within a few seconds.", "why.no_clock"),
+        ("entered", "basis.rest_entered"),
+        ("was entered by hand", ENGLISH),
+        (CHAIR, "note.chair"),
+        (SHIFT, "note.one_error"),
+        ("Not read: 12 bytes behind the last record.", "unread.older"),
+        ("Not given: no resting rate is known.", ENGLISH),
+    ],
+)
+def test_an_older_sentence_has_the_code_that_it_would_have_now(sentence, code):
+    assert code_of(Message.english(sentence)) == code
+
+
+def test_a_message_keeps_its_own_code():
+    assert code_of(WHY_NO_CLOCK) == "why.no_clock"
+    assert code_of(Message.of("found.rest_high", bpm=120.0)) == "found.rest_high"
+    assert code_of(None) == ""
+
+
+def test_the_sentences_of_now_are_those_that_older_sheets_hold():
+    for message in (WHY_NO_HEART_RATE, WHY_NO_TARGET, WHY_NO_CLOCK, NOTE_CHAIR, note_one_error(12.0, 9.0)):
+        assert code_of(Message.english(english(message))) == message.code
+
+
+def test_notes_are_left_out_by_their_codes_and_older_ones_part_by_part():
+    codes = frozenset({"note.one_error", "note.chair"})
+    moving = note_moving(12.0)
+    assert without((NOTE_CHAIR, moving, note_one_error(12.0, 9.0)), codes) == (moving,)
+    assert without((Message.english(f"{CHAIR}; above 40; {SHIFT}"),), codes) == (Message.english("above 40"),)
+    assert without((Message.english(f"{CHAIR}; {SHIFT}"), moving), codes) == (moving,)
+    assert without((Message.english("a; b"),), codes) == (Message.english("a; b"),)
+    assert without((), codes) == ()
+
+
+def test_no_crossing_was_looked_for_and_all_else_was_not_performed():
+    assert {"why.no_crossing"} == NOT_ASKED - NOT_PERFORMED
+    assert NOT_PERFORMED < NOT_ASKED
