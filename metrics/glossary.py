@@ -132,9 +132,6 @@ FIGURES = MappingProxyType(
     }
 )
 
-CHAIR = "the chair moving: floor, speed and motor, not the student's effort"
-"""What a sensor on the chair's frame shows; its figures say so and are never called effort."""
-
 ON_CHAIR = frozenset({"frame", "wheel"})
 """Places of a sensor that moves with the chair and not with the student."""
 

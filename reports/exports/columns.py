@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal, TypeAlias
 
-from ...metrics.glossary import CHAIR, FIGURES
+from ...metrics.glossary import FIGURES
+from ...metrics.movement_messages import NOTE_CHAIR
+from ...words.render import english
 
 Kind: TypeAlias = Literal["text", "integer", "number", "date", "yes or no"]
 
@@ -86,7 +88,7 @@ BASIS = (
     Column("maximum_how", "text", "measured, or by which equation it is predicted"),
     Column("maximum_error", "number", "standard error of estimate of a predicted maximum", "/min"),
     Column("zones_by", "text", "whether the classes of effort are by reserve or by maximum"),
-    Column("movement_sensor", "text", f"where it was; frame: the movement figures show {CHAIR}"),
+    Column("movement_sensor", "text", f"where it was; frame: the movement figures show {english(NOTE_CHAIR)}"),
     Column("computed_by", "text", "version of ownmark that worked the figures out"),
     Column("cautions", "text", "cautions that go with these figures, beside the general ones"),
     Column("figures_not_given", "text", "each reason with the figures that it concerns"),
