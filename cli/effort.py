@@ -8,12 +8,15 @@ from typing import TYPE_CHECKING
 
 from ..errors import BasisError, UsageError
 from ..ingest.clock_times import resolve_span, uses_clock
+from ..ingest.messages import unread_file
+from ..metrics.trial_messages import taken_today, taken_utc
 from .inputs import add_input_options, hints_from, number, read_all
 from .terminal import say, say_json
 
 if TYPE_CHECKING:
     from ..ingest.recording import Hints, Recording
     from ..metrics import Asked, Basis, EffortSheet, Phases
+    from ..words.message import Message
 
 CONDITION_NAMES = (
     "spinal-injury-t6-or-above",
@@ -117,7 +120,7 @@ def run(args: argparse.Namespace) -> int:
     recordings, refused = read_all(args.files, hints)
     if not recordings:
         return 1
-    sheet = sheet_from(args, recordings, hints, offsets, [f"Not read: {each.reason}" for each in refused])
+    sheet = sheet_from(args, recordings, hints, offsets, [unread_file(str(each.reason)) for each in refused])
     if args.json:
         say_json(sheet.to_json())
     else:
@@ -128,7 +131,11 @@ def run(args: argparse.Namespace) -> int:
 
 
 def sheet_from(
-    args: argparse.Namespace, recordings: "list[Recording]", hints: "Hints", offsets: dict[str, float], notes: list[str]
+    args: argparse.Namespace,
+    recordings: "list[Recording]",
+    hints: "Hints",
+    offsets: dict[str, float],
+    notes: "list[Message]",
 ) -> "EffortSheet":
     """One sheet out of the recordings of one trial and the options."""
     from ..ingest.files import finished
@@ -190,20 +197,17 @@ def _assumed_day(args: argparse.Namespace, recording: "Recording") -> "Recording
     """Say so where the age rests on today's date."""
     if args.born is None or args.date is not None or recording.start is not None:
         return recording
-    today = day_of(args, recording).isoformat()
-    return recording.with_notes([f"No file states its date: the age is counted at today, {today} (--date sets it)."])
+    return recording.with_notes([taken_today(day_of(args, recording))])
 
 
-def _assumed_zone(args: argparse.Namespace, recording: "Recording", hints: "Hints") -> list[str]:
+def _assumed_zone(args: argparse.Namespace, recording: "Recording", hints: "Hints") -> "list[Message]":
     """Say so where a clock time was taken in the file's own UTC, which is seldom the wall clock of a school."""
     spans = [text for text in (args.work, args.recovery, args.rest_phase) if text]
     clock = any(uses_clock(text, recording) for text in spans)
     start = recording.start
     if not clock or hints.zone is not None or start is None or start.utcoffset() != timedelta(0):
         return []
-    return [
-        f"The recording states UTC (it starts at {start:%H:%M:%S}), and so are clock times taken; --zone says another."
-    ]
+    return [taken_utc(f"{start:%H:%M:%S}")]
 
 
 def phases_from(args: argparse.Namespace, recording: "Recording", hints: "Hints") -> "Phases":

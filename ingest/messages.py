@@ -80,6 +80,11 @@ def packed_cut_off(size: int) -> Message:
     return Message.of("packed.cut_off", size=size)
 
 
+def unread_file(reason: str) -> Message:
+    """A file that could not be read, and why."""
+    return Message.of("unread.file", reason=Quoted(reason))
+
+
 def unread_behind_packed(size: int) -> Message:
     """What stands behind a packed file."""
     return Message.of("unread.behind_packed", size=size)

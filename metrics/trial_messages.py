@@ -4,6 +4,8 @@ Messages without values are constants; a function gives each of the others its v
 beats/min. ``seen`` is what two files both saw, a key of ``seen_by``; ``subject`` what was compared, of ``compared``.
 """
 
+from datetime import date
+
 from ..words.message import Message, Quoted
 
 PHASES_GIVEN = Message("phases.given")
@@ -134,3 +136,18 @@ def clock_no_better_than_chance(subject: str) -> Message:
 def clock_fits_elsewhere(subject: str) -> Message:
     """Two series that fit at several offsets."""
     return Message.of("clock.fits_elsewhere", subject=subject)
+
+
+def taken_other_day(recorded: date, on: date) -> Message:
+    """A recording of another day than the trial's."""
+    return Message.of("taken.other_day", recorded=recorded, on=on)
+
+
+def taken_today(on: date) -> Message:
+    """An age that is counted at today, because nothing states the day."""
+    return Message.of("taken.today", on=on)
+
+
+def taken_utc(at: str) -> Message:
+    """Clock times taken in the file's own UTC; ``at`` is the time of day at its start."""
+    return Message.of("taken.utc", at=Quoted(at))

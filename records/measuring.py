@@ -10,10 +10,13 @@ from typing import TYPE_CHECKING, Any
 from ..errors import BasisError, NotATrial, NothingMeasured, OwnmarkError
 from ..ingest.clock_times import resolve_span, zone_from
 from ..ingest.files import Refused, finished
+from ..ingest.messages import unread_file
 from ..ingest.recording import Hints, Recording
 from ..metrics import Asked, Band, Basis, EffortSheet, Phases, align, choose_basis, effort
 from ..metrics.basis import why_forbidden
+from ..metrics.messages import WHY_NO_MAXIMUM_OF_BASELINE
 from ..metrics.settings import DIP_S, PAUSE_S, STOP_S
+from ..metrics.trial_messages import taken_other_day
 from .opened import Opened, opened
 from .protocol import Protocol
 from .student import Student
@@ -25,7 +28,6 @@ if TYPE_CHECKING:
 OFTEN_ARMS = frozenset({"arms"})
 CARRIED = frozenset({"gait-trainer-walk"})
 """Entries of the catalogue in which a device carries the body."""
-_NO_MAXIMUM = "Not given: the baseline has no maximum."
 
 
 def measured(
@@ -127,12 +129,9 @@ def _sheet(
     """Files on one clock, phases in seconds, the basis, the figures."""
     hints = _hints(trial)
     recording = finished(files.recordings, files.offsets, align(files.recordings, files.offsets))
-    notes = [f"Not read: {each.reason}" for each in files.refused]
+    notes = [unread_file(str(each.reason)) for each in files.refused]
     if recording.start is not None and abs((recording.start.date() - trial.on).days) > 1:
-        notes.append(
-            f"The recording states {recording.start.date().isoformat()}, the trial was written down for "
-            f"{trial.on.isoformat()}: see that the file is of this trial."
-        )
+        notes.append(taken_other_day(recording.start.date(), trial.on))
     chosen = _basis(student, protocol, trial) if basis is None else _borrowed(student, protocol, trial, basis)
     return effort(
         recording.with_notes(notes),
@@ -173,7 +172,9 @@ def _borrowed(student: Student, protocol: Protocol, trial: Trial, basis: "BasisS
     """The baseline's rest and maximum; the student's conditions still decide what they may be used for."""
     own, top = _basis(student, protocol, trial), basis.maximum()
     if top is None:
-        return replace(own, rest_bpm=basis.rest_bpm, maximum=None, no_reserve=own.no_reserve or _NO_MAXIMUM)
+        return replace(
+            own, rest_bpm=basis.rest_bpm, maximum=None, no_reserve=own.no_reserve or WHY_NO_MAXIMUM_OF_BASELINE
+        )
     legs = not (own.arms_only or own.power_chair)
     blocked = why_forbidden(own.conditions, predicted=top.predicted, legs=legs)
     return replace(own, rest_bpm=basis.rest_bpm, maximum=None if blocked else top, no_reserve=blocked)

@@ -42,7 +42,13 @@ _CHANGE = ("tests/records/change/test_comparison.py", "tests/records/change/test
 
 BESIDE = {
     "ingest/level_rate.py": ("tests/metrics/test_level_rate.py",),
-    "metrics/messages.py": ("tests/words/test_catalogues.py",),
+    **dict.fromkeys(
+        (
+            *("metrics/messages.py", "metrics/movement_messages.py", "metrics/trial_messages.py"),
+            *("records/change/messages.py", "records/change/quantities.py"),
+        ),
+        ("tests/words/test_catalogues.py",),
+    ),
     "ingest/cleaning/motion.py": ("tests/ingest/cleaning/test_motion_edges.py", "tests/ingest/cleaning/test_motion.py"),
     "ingest/cleaning/rr_interval.py": (
         "tests/ingest/cleaning/test_rr_interval.py",

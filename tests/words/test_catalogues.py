@@ -11,7 +11,7 @@ from ownmark.words.render import LANGUAGES, VARIANTS, Words, holes, texts
 LAYERS = {
     "ownmark.metrics.messages": ("caution", "reason", "why", "equation", "note", "basis", "found"),
     "ownmark.metrics.movement_messages": ("why", "note", "found", "rhythm", "sensor"),
-    "ownmark.metrics.trial_messages": ("phases", "level", "found", "clock"),
+    "ownmark.metrics.trial_messages": ("phases", "level", "found", "clock", "taken"),
     "ownmark.ingest.messages": (
         *("read", "placed", "unread", "packed", "edf", "points", "fit", "packets", "wave", "table", "intervals"),
     ),
