@@ -12,7 +12,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import IO, Any
 
-from ...metrics.figure import BasisUsed, EffortSheet, Figure
+from ...metrics.figure import EffortSheet, Figure
 from ...metrics.glossary import CEILING_FIGURES, MOTION_FIGURES
 from ...metrics.messages import BASIS_REST_ENTERED
 from ...metrics.older_sheets import code_of
@@ -93,12 +93,6 @@ def observations(record: Record) -> Iterator[str]:
         yield _hand(members[-1], one, record, day, notes)
     if members:
         yield _together(record, members, day, notes)
-
-
-def _entered(basis: BasisUsed) -> bool:
-    """Whether a person gave the resting rate; a sheet of before messages says it in English."""
-    how = basis.rest_from
-    return how is not None and (how == BASIS_REST_ENTERED or english_of_older(how) == "entered")
 
 
 def _figure(number: str, name: str, figure: Figure, shared: str, device: str, notes: tuple[str, ...]) -> str:
