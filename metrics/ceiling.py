@@ -96,7 +96,7 @@ def add_ceiling_figures(drafts: Drafts, above: Above | None) -> None:
             drafts.withhold(name, say.WHY_NO_CEILING)
         return
     whole, inside, covered = above.held, above.inside, above.held.coverage_percent
-    share = shown_percent(covered)
+    share = 100.0 if covered > 100.0 - _ROUNDING else covered
     counted = say.note_above(above.ceiling_bpm, share)
     if whole.measured_s > 0:
         drafts.give(NAMES[0], bounds.time_where(whole, inside), note=counted, coverage=covered)
@@ -112,7 +112,7 @@ def add_ceiling_figures(drafts: Drafts, above: Above | None) -> None:
     drafts.state(NAMES[3], above.possible_s, note=_where(above.possible), coverage=covered)
 
 
-def _why_no_first(above: Above, share: int) -> Message:
+def _why_no_first(above: Above, share: float) -> Message:
     """What can be said where no usable reading was above the ceiling."""
     if above.possible:
         return say.why_no_certain_crossing(share)
@@ -124,11 +124,6 @@ def _where(possible: tuple[PossibleCrossing, ...]) -> Message | None:
     if not possible:
         return None
     return say.note_possible(len(possible), possible[0].from_s, max(each.highest_bpm for each in possible))
-
-
-def shown_percent(covered: float) -> int:
-    """A share in whole percent, cut: 100 only where nothing is missing."""
-    return int(covered + _ROUNDING)
 
 
 def _others(recording: Recording, pulse: Stream) -> list[Stream]:

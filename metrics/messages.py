@@ -135,12 +135,12 @@ def why_too_little(percent: float, needed: float) -> Message:
     return Message.of("why.too_little", percent=percent, needed=needed)
 
 
-def why_no_crossing(percent: int) -> Message:
+def why_no_crossing(percent: float) -> Message:
     """Nothing above the ceiling was recorded."""
     return Message.of("why.no_crossing", percent=percent)
 
 
-def why_no_certain_crossing(percent: int) -> Message:
+def why_no_certain_crossing(percent: float) -> Message:
     """Only readings that were set aside stood above the ceiling."""
     return Message.of("why.no_certain_crossing", percent=percent)
 
@@ -165,7 +165,7 @@ def equation_age(equation: str, people: str, youngest: float, oldest: float, age
     return Message.of("equation.age", equation=equation, people=people, youngest=youngest, oldest=oldest, age=age)
 
 
-def note_above(bpm: float, percent: int) -> Message:
+def note_above(bpm: float, percent: float) -> Message:
     """What the ceiling's figures count."""
     return Message.of("note.above", bpm=bpm, percent=percent)
 

@@ -5,7 +5,7 @@ A text names its values in braces, with how each is written:
     {share:0}         a number with so many decimals, half up, the language's decimal sign
     {step:g}          a number in its shortest form; {step:g3} with three digits at most
     {offset:plus2}    a number with so many decimals and always with its sign
-    {share:below-needed}  a number that stays below the value "needed" as it is shown
+    {share:below-needed}  a number that stays below the value "needed" as it is shown; below-100, below that number
     {count}           a whole number
     {rate:beats0}     a rate with its unit: /min for staff, "beats a minute" for a family
     {at:clock}        seconds as M:SS; {length:duration} 48 s, or 5:52 min (352 s)
@@ -146,7 +146,8 @@ class Words:
         if name not in values:
             raise MissingWords(f"{self.language}: {key!r} has no value {name!r}")
         if form.startswith("below-"):
-            return self._below(values[name], values.get(form.removeprefix("below-")))
+            limit = form.removeprefix("below-")
+            return self._below(values[name], int(limit) if limit.isdigit() else values.get(limit))
         return self.value(values[name], form)
 
     def _below(self, value: Value, limit: Value | None) -> str:
@@ -277,7 +278,7 @@ def holes(text: str) -> frozenset[str]:
     """The names of the values that a text needs."""
     found = list(_HOLE.finditer(text))
     limits = {hole[2].removeprefix("below-") for hole in found if (hole[2] or "").startswith("below-")}
-    return frozenset(hole[1] for hole in found) | limits
+    return frozenset(hole[1] for hole in found) | {each for each in limits if not each.isdigit()}
 
 
 def _flat(table: Mapping[str, object], before: str = "") -> dict[str, str]:

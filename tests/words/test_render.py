@@ -21,6 +21,8 @@ TEXTS = {
     "condition.shunt": "shunt",
     "t.share": "Only {share:0} % of {needed:1}.",
     "t.rate": "{rate:beats0}",
+    "t.all_but": "{share:below-100}",
+    "t.short": "{share:below-needed}",
     "t.files.one": "one file",
     "t.files.other": "{count} files",
     "t.way.by": "way",
@@ -39,6 +41,15 @@ def words(monkeypatch):
 
 def test_a_number_is_rounded_half_up_with_the_sign_of_the_language(words):
     assert words.message(Message.of("t.share", share=0.5, needed=81.25)) == "Only 1 % of 81,3."
+
+
+@pytest.mark.parametrize(("share", "shown"), [(96.7, "97"), (99.4, "99"), (99.83, "99,8"), (100.0, "100")])
+def test_a_share_is_rounded_and_reaches_a_limit_only_where_it_does(words, share, shown):
+    assert words.message(Message.of("t.all_but", share=share)) == shown
+    assert words.message(Message.of("t.short", share=share, needed=100)) == shown
+    assert (module.holes("{share:below-100}"), module.holes("{share:below-needed}")) == ({"share"}, {"share", "needed"})
+    with pytest.raises(module.MissingWords):
+        words.message(Message.of("t.short", share=share))
 
 
 def test_a_rate_reads_otherwise_for_a_family(words):
