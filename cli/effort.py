@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from ..errors import BasisError, UsageError
 from ..ingest.clock_times import resolve_span, uses_clock
 from ..ingest.messages import unread_file
-from ..metrics.trial_messages import taken_today, taken_utc
+from ..metrics.messages.trial import taken_today, taken_utc
 from .inputs import add_input_options, hints_from, number, read_all
 from .terminal import say, say_json
 

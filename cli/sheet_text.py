@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from ..ingest.clock_times import clock_text
 from ..ingest.flags import RULES
 from ..metrics.glossary import CEILING_FIGURES, FIGURES, MOTION_FIGURES, ON_CHAIR
-from ..metrics.messages import NOT_ASKED, WHY_NO_HEART_RATE
+from ..metrics.messages.heart_rate import NOT_ASKED, WHY_NO_HEART_RATE
 from ..metrics.older_sheets import code_of, without
 from ..words.message import Message
 from ..words.numbers import nearest, rounded

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 from ..errors import BasisError
 from ..words.message import Message
-from . import messages as say
 from .conditions import (
     ARMS_ONLY_CAUTION,
     GENERAL_CAUTIONS,
@@ -17,6 +16,7 @@ from .conditions import (
     find_condition,
 )
 from .maximum import EQUATIONS, Equation, check_age, equation_for, known_equation, predicted_maximum, why_not
+from .messages import heart_rate as say
 from .reserve import check_rate
 
 SEXES = ("female", "male")

@@ -19,9 +19,9 @@ from ..ingest.flags import REJECTING, Flag
 from ..ingest.recording import HEART_RATE, Recording, Stream
 from ..words.message import Message
 from . import bounds
-from . import messages as say
 from .figure import PossibleCrossing
 from .glossary import CEILING_FIGURES as NAMES
+from .messages import heart_rate as say
 from .settings import Asked
 from .sheet_builder import Drafts
 from .timeline import Held, hold, whole_span

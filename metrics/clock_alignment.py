@@ -22,7 +22,7 @@ from ..ingest.recording import (
     Stream,
 )
 from ..words.message import Message
-from . import trial_messages as say
+from .messages import trial as say
 from .timeline import hold, whole_span
 
 CLOCKS_OFF_S = 2.0

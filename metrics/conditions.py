@@ -18,7 +18,7 @@ from types import MappingProxyType
 from ..errors import BasisError
 from ..words.message import Message
 from ..words.render import Words
-from . import messages as say
+from .messages import heart_rate as say
 
 GENERAL_CAUTIONS = (say.CAUTION_DEVICE, say.CAUTION_DECIDE, say.CAUTION_STOP)
 POWER_CHAIR_CAUTION = say.CAUTION_POWER_CHAIR

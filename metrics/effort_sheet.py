@@ -9,14 +9,14 @@ from ..ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Placing, R
 from ..words.message import Message
 from ..words.numbers import nearest
 from . import figure as shape
-from . import messages as say
-from . import movement_messages
-from . import trial_messages as trial
 from .basis import Basis
 from .ceiling import add_ceiling_figures, look_above
 from .clock_alignment import on_one_clock
 from .glossary import MOTION_FIGURES
 from .level_rate import level_within, settled
+from .messages import heart_rate as say
+from .messages import movement as about_movement
+from .messages import trial
 from .phases import Phases
 from .pulse_figures import add_pulse_figures, zone_times
 from .reserve import too_narrow
@@ -135,7 +135,7 @@ def _add_movement(
     """
     if ACCELERATION not in recording:
         for name in MOTION_FIGURES:
-            drafts.withhold(name, movement_messages.WHY_NO_MOVEMENT_SENSOR)
+            drafts.withhold(name, about_movement.WHY_NO_MOVEMENT_SENSOR)
         return None, pulse
     from .heart_rate_while_moving import (
         add_heart_with_movement,

@@ -7,9 +7,9 @@ import numpy as np
 from ..ingest.flags import Flag
 from ..ingest.recording import Stream
 from ..words.message import Message
-from . import messages
-from . import movement_messages as say
 from .figure import MovementUsed
+from .messages import heart_rate
+from .messages import movement as say
 from .motion.bouts import told_percent
 from .motion.cadence_lock import MULTIPLES, find_lock
 from .motion.moving_notes import not_told
@@ -46,7 +46,7 @@ def add_heart_with_movement(drafts: Drafts, held: Held | None, movement: Movemen
     """Mean heart rate while moving minus while still."""
     name = "heart_rate_moving_rise"
     if held is None:
-        drafts.withhold(name, messages.WHY_NO_HEART_RATE)
+        drafts.withhold(name, heart_rate.WHY_NO_HEART_RATE)
         return
     motion, told = movement.motion, told_percent(movement.motion)
     if told is not None and motion.doubtful and told < LEAST_TOLD:

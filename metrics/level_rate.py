@@ -13,8 +13,8 @@ from ..ingest.flags import Flag
 from ..ingest.level_rate import level_runs
 from ..ingest.recording import HEART_RATE, Recording, Stream
 from ..words.message import Message
-from . import trial_messages as say
 from .conditions import Condition
+from .messages import trial as say
 from .timeline import own_span
 
 _FROZEN = np.uint16(Flag.FROZEN)

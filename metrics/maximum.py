@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from ..errors import BasisError
 from ..words.message import Message
-from . import messages as say
+from .messages import heart_rate as say
 
 OLDEST_YEARS = 120.0
 ADULT_YEARS = 18.0

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from ..errors import BasisError
 from ..ingest.recording import Mark
 from ..words.message import Message
-from . import trial_messages as say
+from .messages import trial as say
 
 Span = tuple[float, float]
 _TOUCH_S = 1.0  # phases that meet may share a second

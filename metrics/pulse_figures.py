@@ -10,13 +10,13 @@ from numpy.typing import NDArray
 from ..ingest.recording import Stream
 from ..words.message import Message
 from . import bounds
-from . import messages as say
 from .above_rest import PAHR_FACTORS, above_rest_per_second
 from .bounds import Bounded
 from .cost import beats_per_metre, beats_per_second, cost_index
 from .glossary import ZONE_FIGURES
 from .impulse import impulse_weight
 from .means import Means, means_of
+from .messages import heart_rate as say
 from .phases import Phases
 from .recovery import RECOVERY_S, recovery
 from .reserve import narrow_reserve_note, percent_reserve, target_heart_rate, too_narrow, too_narrow_reason

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 from ..errors import BasisError
 from ..ingest.cleaning.heart_rate import HIGHEST_BPM, LOWEST_BPM
 from ..words.message import Message
-from . import messages as say
+from .messages import heart_rate as say
 
 NARROW_RESERVE_BPM = 40.0
 """Below this a beat more or less moves %HRR by over 2.5 points. Common practice, no source."""

@@ -16,8 +16,8 @@ from ..errors import BasisError
 from ..words.message import Message
 from ..words.numbers import below, nearest
 from ..words.render import english
-from . import messages as say
 from .level_rate import Level, how_long
+from .messages import heart_rate as say
 
 DEFINITION = "time-weighted mean of the last 60 s of the rest phase"
 

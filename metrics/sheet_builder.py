@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 
 from ..words.message import Message
-from . import messages as say
 from .basis import Basis
 from .bounds import Bounded
 from .figure import Figure, as_messages
 from .glossary import FIGURES
+from .messages import heart_rate as say
 
 
 class Drafts:

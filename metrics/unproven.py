@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from ..ingest.flags import Flag
 from ..ingest.recording import Stream
 from ..words.message import Message
-from .messages import caution_unproven
+from .messages.heart_rate import caution_unproven
 from .timeline import Held
 
 if TYPE_CHECKING:

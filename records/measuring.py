@@ -14,9 +14,9 @@ from ..ingest.messages import unread_file
 from ..ingest.recording import Hints, Recording
 from ..metrics import Asked, Band, Basis, EffortSheet, Phases, align, choose_basis, effort
 from ..metrics.basis import why_forbidden
-from ..metrics.messages import WHY_NO_MAXIMUM_OF_BASELINE
+from ..metrics.messages.heart_rate import WHY_NO_MAXIMUM_OF_BASELINE
+from ..metrics.messages.trial import taken_other_day
 from ..metrics.settings import DIP_S, PAUSE_S, STOP_S
-from ..metrics.trial_messages import taken_other_day
 from .opened import Opened, opened
 from .protocol import Protocol
 from .student import Student

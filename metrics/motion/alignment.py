@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from ...ingest.recording import EVENTS, MOVEMENT, TAPS, Placing
 from ...words.message import Message
 from ...words.render import english, joined
-from .. import trial_messages as say
+from ..messages import trial as say
 from .cross_correlation import Match, match
 from .envelope import envelope, short_means
 from .grid import Grid

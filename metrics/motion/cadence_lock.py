@@ -31,7 +31,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from ...words.message import Message
 from ...words.render import english, joined
-from .. import movement_messages as say
+from ..messages import movement as say
 from .heart_rate_series import mean_around
 
 CLOSE_BPM = 3.0

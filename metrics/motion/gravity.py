@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from ...ingest.recording import Stream
 from ...words.message import Message
 from ...words.render import english
-from .. import movement_messages as say
+from ..messages import movement as say
 from .grid import Grid, finite, to_grid
 
 WINDOW_S = 1.0

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ...ingest.recording import HEART_ONSET, Placing
-from .. import trial_messages as say
+from ..messages import trial as say
 from .alignment import LEAST_OVERLAP_S, MOST_S, Refusal, activity, judged
 from .cross_correlation import match
 from .grid import Grid

@@ -21,8 +21,8 @@ from numpy.typing import NDArray
 from ...words.message import Message
 from ...words.render import english
 from ...words.render import joined as in_a_row
-from .. import movement_messages as say
 from ..bounds import Bounded
+from ..messages import movement as say
 from .autocorrelation import Likeness, likeness
 from .band import rhythm_band, slowed
 from .cycle_count import (

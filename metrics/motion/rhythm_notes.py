@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...words.message import Message
-from .. import movement_messages as say
+from ..messages import movement as say
 from .cycle_count import FASTEST, SLOWEST, Counted, Other
 
 SAMPLES_A_CYCLE = 8.0

@@ -16,8 +16,8 @@ from numpy.typing import ArrayLike, NDArray
 from ...ingest.cleaning.heart_rate import HIGHEST_BPM, LOWEST_BPM
 from ...words.message import Message
 from ...words.render import english
-from .. import movement_messages as say
 from ..bounds import Bounded
+from ..messages import movement as say
 
 LEAST_S = 30.0
 """So much heart rate must be measured while moving, and while still [s]. Common practice."""

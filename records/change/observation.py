@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from ...metrics.figure import EffortSheet, Figure, MovementUsed
-from ...metrics.messages import BASIS_MAXIMUM_MEASURED, BASIS_MAXIMUM_OF_BASELINE, MAXIMUM_PREDICTED
+from ...metrics.messages.heart_rate import BASIS_MAXIMUM_MEASURED, BASIS_MAXIMUM_OF_BASELINE, MAXIMUM_PREDICTED
 from ...words.message import Message, english_of_older
 from ...words.numbers import rounded
 from ..protocol import Protocol

@@ -14,7 +14,7 @@ from typing import IO, Any
 
 from ...metrics.figure import EffortSheet, Figure
 from ...metrics.glossary import CEILING_FIGURES, MOTION_FIGURES
-from ...metrics.messages import BASIS_REST_ENTERED
+from ...metrics.messages.heart_rate import BASIS_REST_ENTERED
 from ...metrics.older_sheets import code_of
 from ...records.protocol import Protocol
 from ...records.trial import HandResult

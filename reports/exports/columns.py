@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Literal, TypeAlias
 
 from ...metrics.glossary import FIGURES
-from ...metrics.movement_messages import NOTE_CHAIR
+from ...metrics.messages.movement import NOTE_CHAIR
 from ...words.render import english
 
 Kind: TypeAlias = Literal["text", "integer", "number", "date", "yes or no"]

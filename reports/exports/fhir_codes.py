@@ -7,7 +7,7 @@ import re
 from typing import Any
 
 from ...metrics.glossary import FIGURES
-from ...metrics.messages import NOT_PERFORMED
+from ...metrics.messages.heart_rate import NOT_PERFORMED
 from ...metrics.older_sheets import code_of
 from ...words.message import Message
 from ...words.render import english

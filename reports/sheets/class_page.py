@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from ...metrics.figure import EffortSheet, Figure
-from ...metrics.movement_messages import WHY_NO_CLOCK
+from ...metrics.messages.movement import WHY_NO_CLOCK
 from ...metrics.older_sheets import code_of
 from ...metrics.pulse_figures import GOOD_COVERAGE, LEAST_COVERAGE
 from ...records.trial import Trial

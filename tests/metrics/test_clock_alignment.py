@@ -21,6 +21,7 @@ from ownmark.ingest.recording import (
 )
 from ownmark.metrics import clock_alignment
 from ownmark.metrics.clock_alignment import _beside, _contradicted, _laid, _Seen, align, on_one_clock
+from ownmark.metrics.messages.trial import CLOCK_NO_EVENTS, CLOCK_OTHER_TAPS, CLOCK_SINGLE_PRESS
 from ownmark.metrics.motion import alignment, onset_alignment, taps
 from ownmark.metrics.motion.alignment import (
     Refusal,
@@ -37,7 +38,6 @@ from ownmark.metrics.motion.alignment import (
 from ownmark.metrics.motion.cross_correlation import Match
 from ownmark.metrics.motion.grid import Grid
 from ownmark.metrics.motion.taps import Taps
-from ownmark.metrics.trial_messages import CLOCK_NO_EVENTS, CLOCK_OTHER_TAPS, CLOCK_SINGLE_PRESS
 from ownmark.words.message import Message
 
 from tests.makers.recordings import pulse, recording

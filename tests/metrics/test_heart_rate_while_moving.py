@@ -14,11 +14,11 @@ from ownmark.metrics.heart_rate_while_moving import (
     unlocked,
     withhold_for_clocks,
 )
+from ownmark.metrics.messages.movement import FOUND_LOCK_UNSEEN, FOUND_SAY_CHEST
 from ownmark.metrics.motion.moving import NOISE_HIDES, Motion
 from ownmark.metrics.motion.rhythm import Rhythm
 from ownmark.metrics.motion.turns import Turn
 from ownmark.metrics.motion_figures import Movement
-from ownmark.metrics.movement_messages import FOUND_LOCK_UNSEEN, FOUND_SAY_CHEST
 from ownmark.metrics.settings import Asked
 from ownmark.metrics.sheet_builder import Drafts
 from ownmark.metrics.timeline import hold

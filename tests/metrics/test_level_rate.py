@@ -11,7 +11,7 @@ from ownmark.ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Reco
 from ownmark.metrics import Asked, Phases, choose_basis, effort
 from ownmark.metrics.conditions import find_condition
 from ownmark.metrics.level_rate import Level, how_long, level_stretches, level_within, settled
-from ownmark.metrics.trial_messages import found_level_set_aside, level_more
+from ownmark.metrics.messages.trial import found_level_set_aside, level_more
 from ownmark.words.render import english
 
 from tests.makers.recordings import recording

@@ -7,6 +7,7 @@ import pytest
 from ownmark.ingest.recording import ACCELERATION, ANGULAR_RATE
 from ownmark.metrics.basis import Basis
 from ownmark.metrics.glossary import MOTION_FIGURES
+from ownmark.metrics.messages.movement import NOTE_CHAIR, RHYTHM_NONE, WHY_NO_MOVEMENT_SENSOR
 from ownmark.metrics.motion.grid import Grid
 from ownmark.metrics.motion.moving import NOISE_HIDES, RESTLESS, Motion
 from ownmark.metrics.motion.rhythm import Rhythm
@@ -22,7 +23,6 @@ from ownmark.metrics.motion_figures import (
     moved_as,
     prepared,
 )
-from ownmark.metrics.movement_messages import NOTE_CHAIR, RHYTHM_NONE, WHY_NO_MOVEMENT_SENSOR
 from ownmark.metrics.settings import Asked
 from ownmark.metrics.sheet_builder import Drafts
 

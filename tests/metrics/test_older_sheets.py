@@ -1,8 +1,14 @@
 """What older sheets kept in English: the codes that decisions look at."""
 
 import pytest
-from ownmark.metrics.messages import NOT_ASKED, NOT_PERFORMED, WHY_NO_HEART_RATE, WHY_NO_TARGET, note_one_error
-from ownmark.metrics.movement_messages import NOTE_CHAIR, WHY_NO_CLOCK, note_moving
+from ownmark.metrics.messages.heart_rate import (
+    NOT_ASKED,
+    NOT_PERFORMED,
+    WHY_NO_HEART_RATE,
+    WHY_NO_TARGET,
+    note_one_error,
+)
+from ownmark.metrics.messages.movement import NOTE_CHAIR, WHY_NO_CLOCK, note_moving
 from ownmark.metrics.older_sheets import code_of, without
 from ownmark.words.message import ENGLISH, Message
 from ownmark.words.render import english

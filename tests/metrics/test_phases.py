@@ -4,7 +4,7 @@ import pytest
 from ownmark.errors import BasisError
 from ownmark.ingest.recording import Mark
 from ownmark.metrics import Phases, from_laps
-from ownmark.metrics.trial_messages import PHASES_GIVEN, PHASES_LAPS
+from ownmark.metrics.messages.trial import PHASES_GIVEN, PHASES_LAPS
 
 
 @pytest.mark.parametrize("name", ["rest", "work", "recovery"])

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from ownmark.metrics.basis import Basis
 from ownmark.metrics.bounds import Bounded
+from ownmark.metrics.messages.movement import RHYTHM_CYCLES, RHYTHM_NONE
 from ownmark.metrics.motion.rhythm import Rhythm
-from ownmark.metrics.movement_messages import RHYTHM_CYCLES, RHYTHM_NONE
 from ownmark.metrics.rhythm_figures import NAMES, add_rhythm, what_is_counted
 from ownmark.metrics.sheet_builder import Drafts
 

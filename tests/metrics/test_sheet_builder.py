@@ -5,7 +5,7 @@ from ownmark.metrics.basis import Basis, Maximum
 from ownmark.metrics.bounds import Bounded
 from ownmark.metrics.figure import Figure
 from ownmark.metrics.glossary import FIGURES
-from ownmark.metrics.messages import (
+from ownmark.metrics.messages.heart_rate import (
     BASIS_MAXIMUM_MEASURED,
     BASIS_REST_ENTERED,
     WHY_NO_HEART_RATE,

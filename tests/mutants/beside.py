@@ -44,7 +44,7 @@ BESIDE = {
     "ingest/level_rate.py": ("tests/metrics/test_level_rate.py",),
     **dict.fromkeys(
         (
-            *("metrics/messages.py", "metrics/movement_messages.py", "metrics/trial_messages.py"),
+            *("metrics/messages/heart_rate.py", "metrics/messages/movement.py", "metrics/messages/trial.py"),
             *("records/change/messages.py", "records/change/quantities.py"),
         ),
         ("tests/words/test_catalogues.py",),

@@ -9,9 +9,9 @@ from ownmark.words.message import Message, Quoted
 from ownmark.words.render import LANGUAGES, VARIANTS, Words, holes, texts
 
 LAYERS = {
-    "ownmark.metrics.messages": ("caution", "reason", "why", "equation", "note", "basis", "found"),
-    "ownmark.metrics.movement_messages": ("why", "note", "found", "rhythm", "sensor"),
-    "ownmark.metrics.trial_messages": ("phases", "level", "found", "clock", "taken"),
+    "ownmark.metrics.messages.heart_rate": ("caution", "reason", "why", "equation", "note", "basis", "found"),
+    "ownmark.metrics.messages.movement": ("why", "note", "found", "rhythm", "sensor"),
+    "ownmark.metrics.messages.trial": ("phases", "level", "found", "clock", "taken"),
     "ownmark.ingest.messages": (
         *("read", "placed", "unread", "packed", "edf", "points", "fit", "packets", "wave", "table", "intervals"),
     ),

@@ -5,12 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from ownmark.ingest.recording import Placing
+from ownmark.metrics.messages.trial import CLOCK_NO_EVENTS, CLOCK_OTHER_TAPS
 from ownmark.metrics.motion.alignment import Refusal, by_events, by_movement, by_taps, choose
 from ownmark.metrics.motion.cross_correlation import match
 from ownmark.metrics.motion.grid import Grid, to_grid
 from ownmark.metrics.motion.onset_alignment import WITHIN_S, answer, by_heart_rate
 from ownmark.metrics.motion.taps import find_taps
-from ownmark.metrics.trial_messages import CLOCK_NO_EVENTS, CLOCK_OTHER_TAPS
 
 from tests.bench.rhythm_accuracy import heart_pair, movement_pair, taps_pair
 from tests.makers import two_clocks

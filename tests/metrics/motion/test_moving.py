@@ -3,13 +3,13 @@
 import numpy as np
 import pytest
 from ownmark.ingest.recording import ACCELERATION
+from ownmark.metrics.messages.movement import FOUND_RESTLESS
 from ownmark.metrics.motion.bouts import longest_moving, moving_time, stop_count, told_percent
 from ownmark.metrics.motion.envelope import is_noise
 from ownmark.metrics.motion.grid import Grid, to_grid
 from ownmark.metrics.motion.moving import NOISE_HIDES, RESTLESS, SETTINGS, moving, parked_floor
 from ownmark.metrics.motion.moving_notes import remark
 from ownmark.metrics.motion_figures import LEAST_TOLD
-from ownmark.metrics.movement_messages import FOUND_RESTLESS
 
 from tests.bench.motion_accuracy import accuracy
 from tests.bench.motion_scenes import scene

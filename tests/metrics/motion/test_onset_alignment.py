@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 from ownmark.ingest.recording import HEART_ONSET, Placing
+from ownmark.metrics.messages.trial import CLOCK_NO_ONSET
 from ownmark.metrics.motion import onset_alignment
 from ownmark.metrics.motion.alignment import Refusal, activity
 from ownmark.metrics.motion.grid import Grid
 from ownmark.metrics.motion.heart_rate_series import mean_around
 from ownmark.metrics.motion.onset_alignment import WITHIN_S, _spread, answer, by_heart_rate
-from ownmark.metrics.trial_messages import CLOCK_NO_ONSET
 
 NAN = np.nan
 WORK = np.zeros(600, bool)

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.path import Path as Shape
-from ownmark.metrics.messages import WHY_NO_MAXIMUM
+from ownmark.metrics.messages.heart_rate import WHY_NO_MAXIMUM
 from ownmark.metrics.zones import ZONES
 from ownmark.reports.pictures.series import Series, tiled
 from ownmark.reports.words import Words

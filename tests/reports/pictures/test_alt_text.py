@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 
 import pytest
-from ownmark.metrics.messages import REASON_PACEMAKER, why_no_reserve, why_too_little
+from ownmark.metrics.messages.heart_rate import REASON_PACEMAKER, why_no_reserve, why_too_little
 from ownmark.reports.pictures.alt_text import said_of_trial, why_no_zones
 from ownmark.reports.pictures.pair import pair_picture
 from ownmark.reports.pictures.ticks import length

@@ -4,7 +4,7 @@ Messages without values are constants; a function gives each of the others its v
 seconds, shares in percent.
 """
 
-from ..words.message import Message, Quoted
+from ...words.message import Message, Quoted
 
 # Cautions that every sheet carries, and those of conditions
 CAUTION_DEVICE = Message("caution.device")

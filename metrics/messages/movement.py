@@ -4,7 +4,7 @@ Messages without values are constants; a function gives each of the others its v
 gravity, rates in /min, times in seconds, shares in percent.
 """
 
-from ..words.message import Message, Quoted
+from ...words.message import Message, Quoted
 
 FOUND_NOTHING_MEASURED = Message("found.nothing_measured")
 FOUND_RESTLESS = Message("found.restless")

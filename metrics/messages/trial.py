@@ -6,7 +6,7 @@ beats/min. ``seen`` is what two files both saw, a key of ``seen_by``; ``subject`
 
 from datetime import date
 
-from ..words.message import Message, Quoted
+from ...words.message import Message, Quoted
 
 PHASES_GIVEN = Message("phases.given")
 PHASES_WHOLE = Message("phases.whole")

@@ -1,0 +1,1 @@
+"""What the figures say, as codes with values; their words stand in ``words/``."""
