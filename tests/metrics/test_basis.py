@@ -2,7 +2,7 @@
 
 import pytest
 from ownmark.errors import BasisError
-from ownmark.metrics import choose_basis, messages
+from ownmark.metrics import choose_basis
 from ownmark.metrics.basis import Basis, Maximum, why_forbidden
 from ownmark.metrics.conditions import (
     ARMS_ONLY_CAUTION,
@@ -12,6 +12,7 @@ from ownmark.metrics.conditions import (
     find_condition,
 )
 from ownmark.metrics.maximum import EQUATIONS
+from ownmark.metrics.messages import heart_rate as messages
 
 from tests.makers.sheets import in_english
 
