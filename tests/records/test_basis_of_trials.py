@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from ownmark.metrics import messages
+from ownmark.metrics.messages import heart_rate as messages
 from ownmark.records.catalogue import copy
 from ownmark.records.change.observation import BasisSeen
 from ownmark.records.measuring import measure
