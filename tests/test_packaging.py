@@ -8,7 +8,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
 SETTINGS = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]
-NOT_INSTALLED = ("tests", ".ci")
+NOT_INSTALLED = ("tests", "docs", ".ci")
 
 
 @pytest.fixture(scope="module")

@@ -1,4 +1,4 @@
-"""Which tests stand beside a module: those that a mistake in it should turn red, without README's replay.
+"""Which tests stand beside a module: those that a mistake in it should turn red, without the replay of README and docs.
 
 A module without a row has the tests of its own name.
 """

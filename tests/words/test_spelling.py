@@ -1,4 +1,4 @@
-"""Texts for people are in American spelling: README, words, the catalogue of protocols, cautions, help and refusals."""
+"""Texts for people are in American spelling: README, docs/, words, catalogue of protocols, help and refusals."""
 
 import ast
 import re
@@ -13,7 +13,14 @@ BRITISH = re.compile(
     r"|programmes?|grey|licence|paediatric\w*|analys(e[sd]?|ing)|recognis\w*|organis\w*|labelled|to and fro|whilst)\b",
     re.IGNORECASE,
 )
-TEXTS = ("README.md", "words/said.toml", *(f"words/en/{name}.toml" for name in ("pages", "pictures", "plan")))
+TEXTS = (
+    *("README.md", "words/said.toml"),
+    *(
+        path.relative_to(ROOT).as_posix()
+        for folder in ("docs", "words/en")
+        for path in sorted((ROOT / folder).iterdir())
+    ),
+)
 
 
 def strings(value):
@@ -24,7 +31,7 @@ def strings(value):
         for each in value:
             yield from strings(each)
     elif isinstance(value, str):
-        yield value
+        yield re.sub(r"\{[^}]*\}", "", value)  # the name of a value is not shown
 
 
 def said(path):
