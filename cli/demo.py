@@ -1,18 +1,26 @@
-"""``ownmark demo``: an invented school. Effort sheets of one test day, then a logbook of its year and its pages."""
+"""``ownmark demo``: an invented school. One effort sheet, then a logbook of its year and every kind of page."""
 
 import argparse
 import contextlib
 import io
 import json
 import shlex
+import shutil
 import sys
 from pathlib import Path
 
+from .. import ledger
+from .parts import WIDTH, many
 from .terminal import complain, say
 
 EXAMPLE = "ownmark demo --out demo-sheets"
 RETESTS = ("TH-11", "TH-12", "TH-13", "TH-15", "TH-16", "TH-17")
 """Students of the demo's year who were tested again."""
+SHOWN = "TH-12-arm-crank.tcx"
+"""The recording whose sheet is printed."""
+LOOSE = "TH-12-loose-strap.csv"
+"""A recording with much to find."""
+LOGBOOK = "logbook.db"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -21,36 +29,59 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Print every sheet; refusals are part of the show, so the answer is 0 unless a page could not be made."""
+    """One sheet, a line a student, and what to try; the answer is 0 unless a page could not be made."""
     from ..sample_streams import FOLDER
     from . import effort
 
     scenario = json.loads((FOLDER / "scenario.json").read_text(encoding="utf-8"))
-    say(f"{scenario['school']}: effort sheets of one test day. Nobody here is real.")
+    trial = next(each for each in scenario["trials"] if each["files"][0] == SHOWN)
+    typed = [*(str(FOLDER / name) for name in trial["files"]), *trial["options"]]
+    say(f"{scenario['school']}. Nobody here is real.\n\n{trial['story']}\n")
+    say(f"$ ownmark effort {' '.join([*trial['files'], *trial['options']])}\n")
     parser = argparse.ArgumentParser()
     effort.add_arguments(parser)
-    for trial in scenario["trials"]:
-        words = [*(str(FOLDER / name) for name in trial["files"]), *trial["options"]]
-        said = " ".join([*trial["files"], *trial["options"]])
-        say(f"\n{'=' * 100}\n{trial['story']}\n$ ownmark effort {said}\n")
-        effort.run(parser.parse_args(words))
-    return _year(Path(args.out))
+    effort.run(parser.parse_args(typed))
+    folder = Path(args.out)
+    failed, pages = _year(folder)
+    _students(folder / LOGBOOK)
+    _what_next(folder, pages)
+    return 1 if failed else 0
 
 
-def _year(folder: Path) -> int:
-    """A logbook of the school's year, and every kind of page out of it."""
+def _year(folder: Path) -> tuple[int, list[Path]]:
+    """A logbook of the school's year, and every kind of page out of it: how many steps failed, and the pages."""
     from tqdm import tqdm
 
-    from ..sample_streams.school_year import DAYS, FOLDER, SET_UP, WITH_MOVEMENT, YEAR
-
-    logbook = folder / "logbook.db"
+    logbook = folder / LOGBOOK
     if logbook.exists() and not _number(logbook):
         aside = next(each for n in range(1, 1000) if not (each := folder / f"logbook-before-{n}.db").exists())
         logbook.rename(aside)
-        say(f"\nThe logbook that lay in {folder}/ was not one of this demo, or not whole: it is {aside.name} now.")
-    fresh = [shlex.split(line) for line in SET_UP.splitlines() if line]
-    fresh += [["class", "add", str(YEAR / f"{day}.csv"), "--aside", str(folder / f"{day}-aside")] for day in DAYS]
+        say(f"\nThe logbook in {folder}/ did not hold this whole demo, so it was kept as {aside.name}.")
+    commands = ([] if logbook.exists() else _set_up(folder)) + _pages(folder)
+    failed, pages = 0, []
+    for words in tqdm(commands, unit="step", disable=None, leave=False, file=sys.stderr):
+        ready = [_number(logbook) if word == "WITH-MOVEMENT" else word for word in words]
+        before = ledger.mark()
+        code, told = _quietly([*ready, "--logbook", str(logbook)])
+        pages += [path for path in map(Path, ledger.since(before)) if path.suffix in (".pdf", ".html")]
+        if code and words[:2] != ["class", "add"]:  # one strap's file is cut off, and is put aside
+            failed += 1
+            for line in told.splitlines():
+                complain(line)
+    return failed, pages
+
+
+def _set_up(folder: Path) -> list[list[str]]:
+    """The commands that put the year in."""
+    from ..sample_streams.school_year import DAYS, FOLDER, SET_UP, WITH_MOVEMENT, YEAR
+
+    days = [["class", "add", str(YEAR / f"{day}.csv"), "--aside", str(folder / f"{day}-aside")] for day in DAYS]
     further = [[_found(word, FOLDER) for word in shlex.split(line)] for line in WITH_MOVEMENT.splitlines()]
+    return [*(shlex.split(line) for line in SET_UP.splitlines() if line), *days, *further]
+
+
+def _pages(folder: Path) -> list[list[str]]:
+    """The commands that make every kind of page."""
     pages = [
         *(["sheet", code] for code in RETESTS),
         *(["change", code, "--protocol", _first(code)] for code in RETESTS),
@@ -61,19 +92,55 @@ def _year(folder: Path) -> int:
         ["class", "page"],
         ["district"],
     ]
-    forms = ["--pdf", "--html", "--out", str(folder)]
-    commands = ([] if logbook.exists() else fresh + further) + [[*page, *forms] for page in pages]
-    failed = 0
-    for words in tqdm(commands, unit="step", disable=None, leave=False, file=sys.stderr):
-        ready = [_number(logbook) if word == "WITH-MOVEMENT" else word for word in words]
-        code, told = _quietly([*ready, "--logbook", str(logbook)])
-        if code and words[:2] != ["class", "add"]:  # one strap's file is cut off, and is put aside
-            failed += 1
-            for line in told.splitlines():
-                complain(line)
-    say(f"\n{'=' * 100}\nThe year of the same school: its logbook and {2 * len(pages)} pages are in {folder}/.")
-    say(f"Try: ownmark change TH-12 --logbook {logbook}")
-    return 1 if failed else 0
+    return [[*page, "--pdf", "--html", "--out", str(folder)] for page in pages]
+
+
+def _students(logbook: Path) -> None:
+    """A line for each student and test: whether anything changed over the year."""
+    from ..records import open_logbook
+    from ..reports.page import Page, Table
+    from ..reports.render.text import to_text
+    from ..reports.sheets.many_students import district_rows
+    from ..reports.sheets.verdict_words import verdict_title
+    from ..reports.words import Words
+
+    words = Words("en")
+    with open_logbook(logbook, create=False) as opened:
+        rows = tuple(
+            (
+                *(each.code, each.protocol, str(each.trials)),
+                verdict_title(each.found, words) if each.found else words.get("district.no_pair"),
+            )
+            for each in sorted(district_rows(opened), key=lambda row: (row.code, row.protocol))
+        )
+    heads = tuple(words.get(f"district.{key}") for key in ("code", "protocol", "trials", "verdict"))
+    table = Table(words.get("district.table"), heads, rows)
+    title = "The year of the same school, a line for each student and test"
+    say(f"\n{'=' * WIDTH}\n{to_text(Page(title=title, language='en', subtitle='', blocks=(table,)))}")
+
+
+def _what_next(folder: Path, pages: list[Path]) -> None:
+    """Where the pages lie, and three things to try, as they can be typed here."""
+    from ..sample_streams import FOLDER
+
+    command, logbook = _command(), shlex.quote(str(folder / LOGBOOK))
+    say(f"\n{many(len(pages), 'page')} and the logbook are in {folder}/.\n\nThree things to try:")
+    for what, why in (
+        (f"change TH-12 --logbook {logbook}", "what changed since the baseline, and what did not"),
+        (f"safety TH-15 --logbook {logbook}", "what the therapist reads: the ceiling, and what was not measured"),
+        (f"look {shlex.quote(str(FOLDER / LOOSE))}", "what a recording holds; then put one of your own in its place"),
+    ):
+        say(f"  {command} {what}\n      {why}")
+
+
+def _command() -> str:
+    """How ownmark is called here: by its name alone where the shell finds it, else as this process was."""
+    called = Path(sys.argv[0])
+    if shutil.which("ownmark"):
+        return "ownmark"
+    if called.stem == "ownmark" and called.is_file():
+        return shlex.quote(str(called))
+    return f"{shlex.quote(sys.executable)} -m ownmark.cli"
 
 
 def _found(word: str, folder: Path) -> str:

@@ -25,7 +25,7 @@ COMMANDS = {
     "effort": "effort figures of one trial, from one or several files",
     "formats": "which files can be read",
     "schema": "the JSON Schema of an effort sheet",
-    "demo": "effort sheets of an invented school's six students",
+    "demo": "an invented school: one sheet, a line a student, and every kind of page",
     "student": "students of the logbook, by code: add, show, list, edit",
     "protocol": "how a test is given: catalogue, copy, edit, show, list",
     "trial": "trials of the logbook, with files and figures: add, show, list",

@@ -3,6 +3,7 @@
 import gzip
 import json
 import re
+import shlex
 import subprocess
 import sys
 from importlib import import_module
@@ -11,6 +12,7 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 from ownmark import errors
+from ownmark.cli import demo
 from ownmark.cli.main import COMMANDS, MODULES, main
 from ownmark.metrics.glossary import FIGURES
 from ownmark.sample_streams import FOLDER
@@ -320,16 +322,48 @@ def test_the_demo_movement_agrees_with_its_truth(run, trial):
     assert ("the chair moving" in figures["moving_time"]["note"]) is chair
 
 
-def test_the_demo_runs_shows_a_refusal_with_its_reason_and_writes_every_kind_of_page(run, tmp_path):
-    code, out, err = run("demo", "--out", str(tmp_path / "pages"))
+def test_the_demo_prints_one_sheet_a_line_a_student_and_what_to_try_and_writes_every_kind_of_page(run, tmp_path):
+    folder = tmp_path / "its pages"
+    code, out, err = run("demo", "--out", str(folder))
     assert code == 0, err
-    assert str(tmp_path / "pages") in out
-    names = [path.name for path in (tmp_path / "pages").iterdir()]
+    names = [path.name for path in folder.iterdir()]
     for kind, count in (("effort", 16), ("change", 12), ("card", 2), ("safety", 4), ("class", 2), ("district", 2)):
         assert sum(kind in name and name.endswith((".pdf", ".html")) for name in names) == count, kind
-    assert out.count("$ ownmark effort") == 7
-    assert "spinal cord injury at T6 or above" in out
-    assert "TH-16" in out
+    assert f"38 pages and the logbook are in {folder}/." in out
+    assert out.count("$ ownmark effort") == 1
+    assert re.findall(r"^TH-1[1-7](?=  )", out, re.MULTILINE) == [
+        *(f"TH-{number}" for number in (11, 12, 13, 14, 15, 15, 16, 16, 17)),
+    ]
+    assert "TH-12    crank-55          3       Decrease beyond day-to-day variation\n" in out
+    assert len(out.splitlines()) < 120
+
+
+def test_what_the_demo_gives_to_try_works_as_it_stands(run, tmp_path, monkeypatch):
+    """With the folder's name quoted, and whether or not the shell finds the program by its name."""
+    _, out, _ = run("demo", "--out", str(tmp_path / "its pages"))
+    tries = re.findall(r"^  (\S.*)\n      \S", out.partition("Three things to try:")[2], re.MULTILINE)
+    assert len(tries) == 3
+    for line in tries:
+        words = shlex.split(line)
+        arguments = words[next(n for n, word in enumerate(words) if word in COMMANDS) :]
+        assert run(*arguments)[0] == 0, line
+    monkeypatch.setattr("shutil.which", lambda name: None)
+    monkeypatch.setattr(sys, "argv", ["/nowhere/ownmark"])
+    assert shlex.split(demo._command()) == [sys.executable, "-m", "ownmark.cli"]
+    called = tmp_path / "a place" / "ownmark"
+    called.parent.mkdir()
+    called.touch()
+    monkeypatch.setattr(sys, "argv", [str(called)])
+    assert shlex.split(demo._command()) == [str(called)]
+
+
+def test_a_demo_whose_pages_cannot_be_made_counts_those_that_are_there(run, tmp_path, monkeypatch):
+    before = demo._quietly
+    monkeypatch.setattr(demo, "_quietly", lambda words: (1, "no room") if words[0] == "change" else before(words))
+    code, out, err = run("demo", "--out", str(tmp_path))
+    assert code == 1
+    assert err.count("no room") == 6
+    assert f"26 pages and the logbook are in {tmp_path}/." in out
 
 
 def test_the_school_year_is_what_its_generator_makes(tmp_path):
