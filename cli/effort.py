@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from ..errors import BasisError, UsageError
 from ..ingest.clock_times import resolve_span, uses_clock
 from ..ingest.messages import unread_file
+from ..metrics.conditions import CONDITIONS
 from ..metrics.messages.trial import taken_today, taken_utc
 from .inputs import add_input_options, hints_from, number, read_all
 from .terminal import say, say_json
@@ -18,30 +19,6 @@ if TYPE_CHECKING:
     from ..metrics import Asked, Basis, EffortSheet, Phases
     from ..words.message import Message
 
-CONDITION_NAMES = (
-    "spinal-injury-t6-or-above",
-    "spinal-injury-level-unknown",
-    "rate-limiting-medicine",
-    "rate-raising-medicine",
-    "pacemaker",
-    "heart-transplant",
-    "heart-rhythm-disorder",
-    "heart-condition",
-    "autonomic-disorder",
-    "muscular-dystrophy",
-    "spinal-injury-below-t6",
-    "cerebral-palsy",
-    "down-syndrome",
-    "intellectual-disability",
-    "spina-bifida",
-    "epilepsy",
-    "shunt",
-    "neck-instability",
-    "brittle-bones",
-    "latex-allergy",
-    "heat-sensitive",
-)
-"""As in ``metrics.conditions``, which a test compares: help must not load the numerical libraries."""
 EXAMPLE = "ownmark effort strap.fit --rest 72 --max 188 --work 06:00-18:00"
 
 
@@ -65,7 +42,7 @@ def _add_student(parser: argparse.ArgumentParser) -> None:
         "--equation", metavar="NAME", help="tanaka, fox, gellish, fernhall, fernhall-id or verschuren-cp"
     )
     group.add_argument(
-        "--condition", action="append", default=[], metavar="NAME", help=f"repeatable; {', '.join(CONDITION_NAMES)}"
+        "--condition", action="append", default=[], metavar="NAME", help=f"repeatable; {', '.join(CONDITIONS)}"
     )
     group.add_argument("--arms-only", action="store_true", help="only the arms work")
     group.add_argument("--power-chair", action="store_true", help="a motor moves the student")

@@ -4,9 +4,8 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from ..ingest.clock_times import clock_text
-from ..ingest.flags import RULES
 from ..words.numbers import nearest
-from ..words.render import english
+from ..words.render import Words, english
 from .inputs import add_input_options, hints_from, read_all
 from .terminal import say, say_json
 
@@ -83,15 +82,15 @@ def _rate(rate_hz: float | None) -> str:
 def _text(page: dict[str, Any]) -> str:
     """One file for a person."""
     began = f", starts {page['start'].replace('T', ' ')}" if page["start"] else ", states no date"
-    lines = [f"{page['path']}: {page['format']}{began}"]
+    lines, words = [f"{page['path']}: {page['format']}{began}"], Words("en", terminal=True)
     for name, stream in page["streams"].items():
         rate = _rate(stream["rate_hz"])
         lines.append(
-            f"  {name.replace('_', ' ')}: {stream['samples']} samples over {clock_text(stream['span_s'])}"
+            f"  {words.get(f'stream.{name}')}: {stream['samples']} samples over {clock_text(stream['span_s'])}"
             f" from {clock_text(stream['start_s'])}{rate}"
         )
         for rule, count in stream["flags"].items():
-            lines.append(f"    {rule.replace('_', ' ')}: {count} ({RULES[rule]})")
+            lines.append(f"    {words.get(f'rule_name.{rule}')}: {count} ({words.get(f'rule_finds.{rule}')})")
         longest = sorted(stream["gaps"], key=lambda gap: gap[0] - gap[1])[:5]
         for begin, end in sorted(longest):
             lines.append(

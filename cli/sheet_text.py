@@ -5,13 +5,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..ingest.clock_times import clock_text
-from ..ingest.flags import RULES
-from ..metrics.glossary import CEILING_FIGURES, FIGURES, MOTION_FIGURES, ON_CHAIR
 from ..metrics.messages.heart_rate import NOT_ASKED, WHY_NO_HEART_RATE
 from ..metrics.older_sheets import code_of, without
 from ..words.message import Message
 from ..words.numbers import nearest, rounded
 from ..words.render import Words, english, joined
+from ..words.vocabulary import CEILING_FIGURES, FIGURES, MOTION_FIGURES, ON_CHAIR
 
 if TYPE_CHECKING:
     from ..metrics import EffortSheet, Figure
@@ -55,6 +54,7 @@ _LABELS = {
     "turns_right": "turns to the right",
     "heart_rate_moving_rise": "heart rate rise, moving",
 }
+WORDS = Words("en")
 _MOVEMENT = "Movement at work"
 _CEILING = "The therapist's ceiling"
 _BY_RESERVE = "Against the student's own heart-rate reserve"
@@ -278,7 +278,7 @@ def _notes(sheet: "EffortSheet") -> str:
             lines.append(f"- Samples flagged in {stream.replace('_', ' ')}:")
             lines += [
                 textwrap.fill(
-                    f"{count} {rule.replace('_', ' ')} ({RULES[rule]})",
+                    f"{count} {rule.replace('_', ' ')} ({WORDS.get(f'rule_finds.{rule}')})",
                     _WIDTH,
                     initial_indent="    ",
                     subsequent_indent="      ",

@@ -4,9 +4,7 @@ A sample with flags 0 was checked and nothing was found. ``UNCHECKED`` is a flag
 that no rule has looked at never reads as good.
 """
 
-from collections.abc import Mapping
 from enum import IntFlag
-from types import MappingProxyType
 
 
 class Flag(IntFlag):
@@ -47,24 +45,6 @@ REJECTING = (
 )
 """A sample with any of these is not used in a figure. The others are shown and counted."""
 
-RULES: Mapping[str, str] = MappingProxyType(
-    {
-        "unchecked": "not judged by any rule",
-        "dropout": "0, empty, 255 as a heart rate, or the format's “no value”",
-        "implausible": "heart rate outside 30 to 230 /min, RR outside 0.261 to 2 s",
-        "frozen": "one heart rate for over 60 s (300 s where the whole recording is coarse) for which neither beats "
-        "nor skin contact vouch; movement or a wave that stands still to the last bit for over 1 s",
-        "too_fast": "an excursion of under 15 s by steps no heart can make: 20 /min in 1 s, 5 more a second",
-        "duplicate_stamp": "another sample carries the same time",
-        "backward_stamp": "stood behind a later one; put in order and used",
-        "no_contact": "the sensor says that it has no skin contact",
-        "missed_beat": "an interval of one and a half beats or more",
-        "extra_beat": "intervals that are pieces of a beat, or next to one",
-        "premature_beat": "a short interval and the long pause behind it",
-        "cadence_lock": "an optical heart rate that follows the rhythm of the movement",
-        "varying": "over 20 % from the last regular interval; shown and used",
-        "unproven": "a beat of a pulse wave, which steady movement looks like; used, and left out of what is proven",
-        "saturated": "at the sensor's limit, so that the truth is at least that large; shown and used",
-    }
-)
-"""What each rule finds, with its limit, for people. The limits are common practice, with no source."""
+RULES = tuple([str(flag.name).lower() for flag in Flag])
+"""Names of the rules. What each finds, with its limit, stands in the catalogues as ``rule_finds.NAME``; the limits are
+common practice, with no source."""

@@ -8,7 +8,7 @@ become.
 import re
 
 from ..errors import TooLarge
-from .cleaning.heart_rate import HIGHEST_BPM
+from ..words.vocabulary import HIGHEST_BPM
 
 LONGEST_H = 24
 MOST_BEATS = int(LONGEST_H * 60 * HIGHEST_BPM)

@@ -18,9 +18,9 @@ from numpy.typing import NDArray
 from ..ingest.flags import REJECTING, Flag
 from ..ingest.recording import HEART_RATE, Recording, Stream
 from ..words.message import Message
+from ..words.vocabulary import CEILING_FIGURES as NAMES
 from . import bounds
 from .figure import PossibleCrossing
-from .glossary import CEILING_FIGURES as NAMES
 from .messages import heart_rate as say
 from .settings import Asked
 from .sheet_builder import Drafts

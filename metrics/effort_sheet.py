@@ -8,11 +8,11 @@ from ..ingest.flags import Flag
 from ..ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Placing, Recording, Stream
 from ..words.message import Message
 from ..words.numbers import nearest
+from ..words.vocabulary import MOTION_FIGURES
 from . import figure as shape
 from .basis import Basis
 from .ceiling import add_ceiling_figures, look_above
 from .clock_alignment import on_one_clock
-from .glossary import MOTION_FIGURES
 from .level_rate import level_within, settled
 from .messages import heart_rate as say
 from .messages import movement as about_movement

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 from ..ingest.recording import ACCELERATION, ANGULAR_RATE, Recording, Stream
 from ..words.message import Message
+from ..words.vocabulary import MOTION_FIGURES, ON_CHAIR
 from .bounds import Bounded
 from .figure import Counting
-from .glossary import MOTION_FIGURES, ON_CHAIR
 from .messages import movement as say
 from .motion.amplitude import measured_percent, motion_level
 from .motion.bouts import assisted, coverage, length, longest_moving, moving_time, stop_count, told_percent, within

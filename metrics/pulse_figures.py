@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from ..ingest.recording import Stream
 from ..words.message import Message
+from ..words.vocabulary import ZONE_FIGURES
 from . import bounds
 from .above_rest import PAHR_FACTORS, above_rest_per_second
 from .bounds import Bounded
 from .cost import beats_per_metre, beats_per_second, cost_index
-from .glossary import ZONE_FIGURES
 from .impulse import impulse_weight
 from .means import Means, means_of
 from .messages import heart_rate as say

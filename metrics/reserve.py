@@ -7,8 +7,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ..errors import BasisError
-from ..ingest.cleaning.heart_rate import HIGHEST_BPM, LOWEST_BPM
 from ..words.message import Message
+from ..words.vocabulary import HIGHEST_BPM, LOWEST_BPM
 from .messages import heart_rate as say
 
 NARROW_RESERVE_BPM = 40.0

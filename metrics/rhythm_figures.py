@@ -7,9 +7,9 @@ are not compared.
 """
 
 from ..words.message import Message
+from ..words.vocabulary import ON_CHAIR
 from .bounds import Bounded
 from .figure import Counting
-from .glossary import ON_CHAIR
 from .messages import movement as say
 from .motion.rhythm import Rhythm
 from .motion.rhythm_notes import count_note, halves_notes, over_note, paired

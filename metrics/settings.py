@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias, get_args
 
 from ..errors import BasisError
-from ..ingest.cleaning.heart_rate import HIGHEST_BPM, LOWEST_BPM
 from ..ingest.recording import HEART_RATE
+from ..words.vocabulary import HIGHEST_BPM, LOWEST_BPM
 
 LONGEST_M = 100_000.0
 MOST_S = 60.0

@@ -3,15 +3,15 @@
 from collections.abc import Sequence
 
 from ..words.message import Message
+from ..words.vocabulary import FIGURES
 from .basis import Basis
 from .bounds import Bounded
 from .figure import Figure, as_messages
-from .glossary import FIGURES
 from .messages import heart_rate as say
 
 
 class Drafts:
-    """Collects figures in the order of the glossary. The one mutable thing of a sheet; it never leaves ``effort``."""
+    """Collects figures in the order of the vocabulary. The one mutable thing of a sheet; it never leaves ``effort``."""
 
     def __init__(self, basis: Basis, rest_bpm: float | None, rest_how: Message | None) -> None:
         self.basis = basis
@@ -74,7 +74,7 @@ class Drafts:
         return name in self._done and self._done[name].value is not None
 
     def figures(self) -> dict[str, Figure]:
-        """All figures, in the order of the glossary."""
+        """All figures, in the order of the vocabulary."""
         return {name: self._done[name] for name in FIGURES if name in self._done}
 
     @property

@@ -19,9 +19,9 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from ..ingest.cleaning.heart_rate import HIGHEST_BPM, LOWEST_BPM
 from ..ingest.flags import Flag
 from ..ingest.recording import HEART_RATE, Stream
+from ..words.vocabulary import HIGHEST_BPM, LOWEST_BPM
 from .sampling import Sampling, sampling
 
 EVENT_HOLD_S = 10.0

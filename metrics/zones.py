@@ -10,9 +10,8 @@ names for a height, not proof of a training effect.
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ..words.vocabulary import ZONES
 from .reserve import check_basis, check_rate, target_heart_rate
-
-ZONES = ("very_light", "light", "moderate", "vigorous", "near_maximal")
 
 RESERVE_EDGES = (30, 40, 60, 90)
 """Lower edges of the classes from light on [% of reserve]."""

@@ -165,7 +165,7 @@ class Protocol(_OfProtocol):
 
     @model_validator(mode="after")
     def _primary_is_measured(self) -> Self:
-        from ..metrics.glossary import FIGURES
+        from ..words.vocabulary import FIGURES
 
         by_hand = [each.name for each in self.hand_measures]
         if len(set(by_hand)) < len(by_hand) or set(by_hand) & set(FIGURES):

@@ -7,14 +7,11 @@ from typing import ClassVar
 from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, ValidationError, ValidationInfo, model_validator
 
 from ..errors import NotATrial, OwnmarkError
+from ..words.vocabulary import HIGHEST_BPM, LOWEST_BPM
 from .texts import fault_in
 
 KEPT: Mapping[str, bool] = {"kept": True}
 """The context in which a logbook reads what it holds: it was checked when it was entered, and must stay readable."""
-
-LOWEST_BPM, HIGHEST_BPM = 30.0, 230.0
-"""Rates that a heart can have [/min]: those of ``ingest.clean_heart_rate``, which a test compares. Written here a
-second time so that a student can be shown without loading the numerical libraries."""
 
 
 class Value(BaseModel):

@@ -14,10 +14,10 @@ from ownmark.cli.main import COMMANDS, MODULES
 from ownmark.ingest.flags import RULES
 from ownmark.ingest.formats import FORMATS
 from ownmark.metrics.conditions import CONDITIONS
-from ownmark.metrics.glossary import FIGURES
 from ownmark.metrics.maximum import EQUATIONS, SET_APART, Equation
 from ownmark.reports.exports.columns import ABOUT, BASIS, CHANGE, HAND, Column
 from ownmark.words.render import texts
+from ownmark.words.vocabulary import FIGURES
 
 _OPTIONS = re.compile(r"(<!-- options -->\n).*?(<!-- end of options -->)", re.DOTALL)
 _SHARED = 4
@@ -40,7 +40,11 @@ def rows() -> dict[str, list[str]]:
         "figures": [row(f"`{name}`", each.unit, each.meaning, each.source) for name, each in FIGURES.items()],
         "conditions": [row(f"`{each.name}`", each.title, _effect(each.name)) for each in CONDITIONS.values()],
         "equations": [_equation(each) for each in EQUATIONS.values()],
-        "rules": [row(rule.replace("_", " "), finds) for rule, finds in RULES.items() if rule != "unchecked"],
+        "rules": [
+            row(texts("en")[f"rule_name.{rule}"], texts("en")[f"rule_finds.{rule}"])
+            for rule in RULES
+            if rule != "unchecked"
+        ],
         "formats": [row(each.name, each.holds) for each in FORMATS],
         "commands": [row(f"`ownmark {name}`", summary) for name, summary in COMMANDS.items()],
         **{

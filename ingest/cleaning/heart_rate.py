@@ -15,9 +15,9 @@ to 280 /min.
 import numpy as np
 from numpy.typing import NDArray
 
+from ...words.vocabulary import HIGHEST_BPM, LOWEST_BPM
 from ..flags import Flag
 
-LOWEST_BPM, HIGHEST_BPM = 30.0, 230.0
 NO_VALUE_BPM = (255.0, 65535.0)
 """All bits of one byte or of two: common codes for "no data" (tables row 6.2), and no heart's rate."""
 FROZEN_S = 60.0

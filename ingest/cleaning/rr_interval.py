@@ -23,10 +23,10 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ...words.vocabulary import HIGHEST_BPM, LOWEST_BPM
 from ..flags import Flag
 from .beat_levels import amid_false, other_levels
 from .beat_patterns import patterns
-from .heart_rate import HIGHEST_BPM, LOWEST_BPM
 
 SHORTEST_S, LONGEST_S = 60.0 / HIGHEST_BPM, 60.0 / LOWEST_BPM
 """The limits of heart rate, turned over: 0.2609 and 2 s."""

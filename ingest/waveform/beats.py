@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ...words.vocabulary import HIGHEST_BPM, LOWEST_BPM
 from ..heartpy_import import import_heartpy
 from ..recording import ECG
 from .runs import Run, band_passed, levelled
@@ -24,8 +25,6 @@ Floats = NDArray[np.float64]
 Zones = list[tuple[float, float]]
 
 WINDOW_S, OVERLAP_S = 20.0, 4.0
-SLOWEST_BPM, FASTEST_BPM = 30, 230
-"""Beats in a minute that heartpy may find; the limits of the cleaning rules."""
 
 _CUT = 1.5
 
@@ -99,7 +98,7 @@ def _ask(wave: Floats, rate_hz: float) -> Found:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of empty slices: none of it concerns the person
         try:
-            told, _ = heartpy.process(wave, rate_hz, bpmmin=SLOWEST_BPM, bpmmax=FASTEST_BPM, reject_segmentwise=True)
+            told, _ = heartpy.process(wave, rate_hz, bpmmin=LOWEST_BPM, bpmmax=HIGHEST_BPM, reject_segmentwise=True)
         except (heartpy.exceptions.BadSignalWarning, ValueError, ArithmeticError, LookupError, TypeError):
             return Found(np.empty(0), [(0.0, len(wave) / rate_hz)])
     refused = [(float(begin) / rate_hz, float(end) / rate_hz) for begin, end in told.get("rejected_segments", [])]

@@ -1,7 +1,7 @@
 """What is said of moving and still time: which message fits what was found."""
 
 from ...words.message import Message
-from ..glossary import ON_CHAIR
+from ...words.vocabulary import ON_CHAIR
 from ..messages import movement as say
 from .moving import NOISE_HIDES, NOTHING, RESTLESS, Motion
 

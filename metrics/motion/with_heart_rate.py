@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ...ingest.cleaning.heart_rate import HIGHEST_BPM, LOWEST_BPM
 from ...words.message import Message
 from ...words.render import english
+from ...words.vocabulary import HIGHEST_BPM, LOWEST_BPM
 from ..bounds import Bounded
 from ..messages import movement as say
 

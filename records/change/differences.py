@@ -16,10 +16,10 @@ from typing import Any, ClassVar
 from pydantic import BaseModel, ConfigDict, computed_field, model_validator
 
 from ...metrics.conditions import CONDITIONS
-from ...metrics.glossary import MOTION_FIGURES
 from ...metrics.settings import Band
 from ...words.message import Message, Quoted
 from ...words.render import Words, english
+from ...words.vocabulary import MOTION_FIGURES
 from ..protocol import FIELDS, Protocol
 from ..rules import MUST, SHOULD, TOLD, Rule, Strictness
 from ..trial import TRIAL_FIELDS

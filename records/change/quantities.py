@@ -2,9 +2,9 @@
 
 import math
 
-from ...metrics.glossary import FIGURES, ZONE_FIGURES
 from ...words.message import Message, Quoted
 from ...words.numbers import rounded
+from ...words.vocabulary import FIGURES, ZONE_FIGURES
 from . import messages as say
 from .shown_numbers import places_of
 

@@ -11,7 +11,7 @@ practice, without a source.
 
 from collections.abc import Sequence
 
-from ...metrics.glossary import ZONE_FIGURES
+from ...words.vocabulary import ZONE_FIGURES
 from ..protocol import Protocol
 from ..rules import MUST, SHOULD, Rule
 

@@ -13,13 +13,13 @@ from pathlib import Path
 from typing import IO, Any
 
 from ...metrics.figure import EffortSheet, Figure
-from ...metrics.glossary import CEILING_FIGURES, MOTION_FIGURES
 from ...metrics.messages.heart_rate import BASIS_REST_ENTERED
 from ...metrics.older_sheets import code_of
 from ...records.protocol import Protocol
 from ...records.trial import HandResult
 from ...words.message import Message
 from ...words.render import english
+from ...words.vocabulary import CEILING_FIGURES, MOTION_FIGURES
 from .fhir_codes import (
     CATEGORIES,
     OWN_HAND,

@@ -1,15 +1,15 @@
 """Every column of the exported tables, explained once; CSV, XLSX, Parquet and JSON take name and unit from here.
 
-Figures come from the glossary: a column each for the value and for the bounds that unmeasured stretches allow.
+Figures come from the vocabulary: a column each for the value and for the bounds that unmeasured stretches allow.
 """
 
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal, TypeAlias
 
-from ...metrics.glossary import FIGURES
 from ...metrics.messages.movement import NOTE_CHAIR
 from ...words.render import english
+from ...words.vocabulary import FIGURES
 
 Kind: TypeAlias = Literal["text", "integer", "number", "date", "yes or no"]
 
@@ -20,7 +20,7 @@ _TYPED = "as written down"
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column. ``unit``: as in the glossary, "1" for a plain number, empty where there is none."""
+    """One column. ``unit``: as in the vocabulary, "1" for a plain number, empty where there is none."""
 
     name: str
     kind: Kind
@@ -40,7 +40,7 @@ class Column:
 
 
 def figure_columns() -> tuple[Column, ...]:
-    """Three columns for each figure of the glossary: its value, and the least and greatest it could be."""
+    """Three columns for each figure of the vocabulary: its value, and the least and greatest it could be."""
     found = []
     for name, entry in FIGURES.items():
         gravity = "; mg: thousandths of standard gravity" if entry.unit == "mg" else ""

@@ -12,7 +12,6 @@ from functools import lru_cache
 
 from ...errors import OwnmarkError
 from ...metrics.figure import Figure
-from ...metrics.glossary import MOTION_FIGURES, ON_CHAIR
 from ...records.change.messages import ON_BASIS
 from ...records.change.shapes import Comparison
 from ...records.protocol import HandMeasure, Protocol
@@ -20,6 +19,7 @@ from ...records.rules import SHOULD
 from ...records.trial import Trial
 from ...words.message import Message
 from ...words.numbers import rounded, shortest
+from ...words.vocabulary import MOTION_FIGURES, ON_CHAIR
 from ..sheets.figure_text import bounds_text, label, unit_words, value_of, value_text
 from ..sheets.set_up_words import difference_label
 from ..sheets.verdict_words import verdict_sentence

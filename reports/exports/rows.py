@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from ...metrics.conditions import GENERAL_CAUTIONS
 from ...metrics.figure import EffortSheet, Figure
-from ...metrics.glossary import FIGURES
 from ...records.protocol import Protocol
 from ...records.trial import Trial
 from ...words.render import english
+from ...words.vocabulary import FIGURES
 
 if TYPE_CHECKING:
     from ...records.change.shapes import Comparison

@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from ...metrics.glossary import ON_CHAIR
 from ...words.message import Message
 from ...words.numbers import clock
+from ...words.vocabulary import ON_CHAIR
 from ..words import Words, rounded
 from .series import Series, Span, length_within, merged
 from .ticks import length

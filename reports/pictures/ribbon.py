@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ...metrics.glossary import ON_CHAIR
+from ...words.vocabulary import ON_CHAIR
 from ..palette import INK, PAPER, QUIET
 from ..words import Words
 from .axes import KeyItem

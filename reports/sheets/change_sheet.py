@@ -3,15 +3,15 @@
 from collections.abc import Iterator, Sequence
 
 from ...metrics.figure import Figure
-from ...metrics.glossary import MOTION_FIGURES, ON_CHAIR
 from ...records.change.sentence import say
 from ...records.change.shapes import Comparison, TrialShown
 from ...records.change.shown_numbers import shown_change, shown_gap, shown_sides
 from ...records.protocol import Protocol
+from ...words.vocabulary import GROUPS, MOTION_FIGURES, ON_CHAIR
 from ..page import Block, Heading, Listing, Note, Page, Paragraph, Picture, Table
 from ..words import Words
 from .cautions import cautions_of
-from .figure_text import GROUPS, bounds_text, capital, label, note_text, plain_units, unit_words, value_text
+from .figure_text import bounds_text, capital, label, note_text, plain_units, unit_words, value_text
 from .hand_results import row_label
 from .set_up_table import protocol_title
 from .set_up_words import difference_label, follows

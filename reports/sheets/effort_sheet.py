@@ -2,17 +2,15 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from ...ingest.flags import RULES
 from ...metrics.figure import EffortSheet, Figure, MovementUsed
-from ...metrics.glossary import ON_CHAIR
 from ...records.protocol import Protocol
 from ...records.student import Student
 from ...records.trial import Trial
+from ...words.vocabulary import GROUPS, ON_CHAIR
 from ..page import Block, Heading, Listing, Note, Page, Paragraph, Picture, Table
 from ..words import Words
 from .cautions import cautions_of
 from .figure_text import (
-    GROUPS,
     bounds_text,
     capital,
     label,
@@ -282,8 +280,8 @@ def _flags(sheet: EffortSheet, words: Words) -> Iterator[str]:
     """How many samples each rule set aside."""
     for stream, rules in sheet.flags.items():
         for rule, count in rules.items():
-            told = {"stream": stream.replace("_", " "), "rule": rule.replace("_", " "), "meaning": RULES.get(rule, "")}
-            yield words.get("effort.flagged", count=count, **told)
+            told = {"stream": f"stream.{stream}", "rule": f"rule_name.{rule}", "meaning": f"rule_finds.{rule}"}
+            yield words.get("effort.flagged", count=count, **{name: words.get(key) for name, key in told.items()})
 
 
 def _footer(sheet: EffortSheet | None, words: Words, *, family: bool) -> tuple[str, ...]:

@@ -10,39 +10,17 @@ from ...metrics.older_sheets import without
 from ...words.message import Message
 from ...words.numbers import clock
 from ...words.render import LONG_S, joined
+from ...words.vocabulary import ZONE_FIGURES, digits
 from ..words import Words, rounded
 
-DIGITS = {"/min": 0, "1": 0, "s": 0, "%": 1, "mg": 1, "/m": 2}
-TWO_DECIMALS = frozenset({"training_impulse"})
 RHYTHM = frozenset({"cadence_mean"})
-GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    (
-        "heart",
-        (
-            *("heart_rate_mean", "heart_rate_peak", "heart_rate_rise", "share_above_125_rest", "share_above_150_rest"),
-            *("beats_total", "beats_above_rest", "beats_per_metre", "cost_index", "recovery_60s"),
-        ),
-    ),
-    ("reserve", ("reserve_mean", "reserve_peak", "training_impulse")),
-    ("zones", ("time_very_light", "time_light", "time_moderate", "time_vigorous", "time_near_maximal")),
-    (
-        "movement",
-        (
-            *("moving_time", "longest_moving", "stop_count", "cadence_mean", "cadence_variation", "cycle_count"),
-            *("motion_level", "turns_left", "turns_right", "heart_rate_moving_rise"),
-        ),
-    ),
-    ("target", ("time_on_target", "longest_on_target")),
-    ("ceiling", ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling", "possible_above_ceiling")),
-)
-"""Small groups in the order of the page; a test holds them against the glossary."""
 TOLD_ONCE = frozenset({"note.one_error", "note.chair"})
 """Codes of notes that a page says once for all."""
 
 
 def label(name: str, words: Words) -> str:
     """A figure's or a hand measure's name; one that no list knows stays as people wrote it."""
-    if name.startswith("time_") and words.known(f"figure.{name}") and name in GROUPS[2][1]:
+    if name in ZONE_FIGURES:
         return words.get("zone.label", zone=words.get(f"figure.{name}"))
     for section in ("figure", "hand"):
         if words.known(f"{section}.{name}"):
@@ -58,11 +36,6 @@ def value_of(figures: Mapping[str, Figure], name: str) -> float | None:
 def capital(text: str) -> str:
     """The text with a capital at its start."""
     return text[:1].upper() + text[1:]
-
-
-def digits(name: str, unit: str) -> int:
-    """Decimal places of a figure on paper."""
-    return 2 if name in TWO_DECIMALS else DIGITS.get(unit, 1)
 
 
 def span(begin: float, until: float, words: Words) -> str:

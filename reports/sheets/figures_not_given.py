@@ -3,10 +3,10 @@
 from collections.abc import Mapping, Sequence
 
 from ...metrics.figure import Figure
-from ...metrics.glossary import MOTION_FIGURES, ZONE_FIGURES
 from ...metrics.messages.heart_rate import NOT_ASKED, WHY_NO_HEART_RATE
 from ...metrics.older_sheets import code_of
 from ...words.message import Message
+from ...words.vocabulary import MOTION_FIGURES, ZONE_FIGURES
 from ..words import Words
 from .figure_text import capital, label, plain_units
 

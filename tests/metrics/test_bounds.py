@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 from ownmark.ingest.combine import combine
 from ownmark.metrics import Asked, Band, Phases, bounds, choose_basis, effort
-from ownmark.metrics.glossary import ZONE_FIGURES
 from ownmark.metrics.timeline import Held
+from ownmark.words.vocabulary import ZONE_FIGURES
 
 from tests.makers.recordings import every_second, pulse, recording
 

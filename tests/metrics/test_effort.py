@@ -12,8 +12,8 @@ from ownmark.ingest.flags import Flag
 from ownmark.ingest.recording import ACCELERATION, RR_INTERVAL, Mark, Placing, Stream
 from ownmark.metrics import Asked, Band, EffortSheet, Phases, choose_basis, effort, from_laps
 from ownmark.metrics.clock_alignment import ASSUMED
-from ownmark.metrics.glossary import FIGURES, ZONE_FIGURES
 from ownmark.metrics.messages.trial import PHASES_LAPS
+from ownmark.words.vocabulary import FIGURES, ZONE_FIGURES
 
 from tests.makers.recordings import every_second, pulse, recording
 from tests.makers.sheets import in_english, texts

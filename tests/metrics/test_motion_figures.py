@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 from ownmark.ingest.recording import ACCELERATION, ANGULAR_RATE
 from ownmark.metrics.basis import Basis
-from ownmark.metrics.glossary import MOTION_FIGURES
 from ownmark.metrics.messages.movement import NOTE_CHAIR, RHYTHM_NONE, WHY_NO_MOVEMENT_SENSOR
 from ownmark.metrics.motion.grid import Grid
 from ownmark.metrics.motion.moving import NOISE_HIDES, RESTLESS, Motion
@@ -25,6 +24,7 @@ from ownmark.metrics.motion_figures import (
 )
 from ownmark.metrics.settings import Asked
 from ownmark.metrics.sheet_builder import Drafts
+from ownmark.words.vocabulary import MOTION_FIGURES
 
 from tests.makers.motion import Bout, Sensor, motion, stream
 from tests.makers.recordings import recording

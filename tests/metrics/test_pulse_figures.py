@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from ownmark.ingest.recording import Stream
 from ownmark.metrics import Asked, Band, Phases, choose_basis, effort
-from ownmark.metrics.glossary import FIGURES, MOTION_FIGURES, ZONE_FIGURES
+from ownmark.words.vocabulary import FIGURES, MOTION_FIGURES, ZONE_FIGURES
 
 from tests.makers.recordings import every_second, pulse, recording
 from tests.makers.sheets import texts

@@ -4,8 +4,8 @@ import math
 
 import pytest
 from ownmark.errors import BasisError
-from ownmark.ingest.cleaning.heart_rate import HIGHEST_BPM, LOWEST_BPM
 from ownmark.metrics.settings import Asked, Band
+from ownmark.words.vocabulary import HIGHEST_BPM, LOWEST_BPM
 
 UP, DOWN = math.inf, -math.inf
 

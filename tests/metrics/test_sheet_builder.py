@@ -4,7 +4,6 @@ import pytest
 from ownmark.metrics.basis import Basis, Maximum
 from ownmark.metrics.bounds import Bounded
 from ownmark.metrics.figure import Figure
-from ownmark.metrics.glossary import FIGURES
 from ownmark.metrics.messages.heart_rate import (
     BASIS_MAXIMUM_MEASURED,
     BASIS_REST_ENTERED,
@@ -12,6 +11,7 @@ from ownmark.metrics.messages.heart_rate import (
     basis_maximum_predicted,
 )
 from ownmark.metrics.sheet_builder import Drafts
+from ownmark.words.vocabulary import FIGURES
 
 from tests.makers.sheets import in_english
 
@@ -81,7 +81,7 @@ def test_a_figure_is_there_where_it_has_a_value():
     assert made.has("heart_rate_mean")
 
 
-def test_figures_stand_in_the_order_of_the_glossary():
+def test_figures_stand_in_the_order_of_the_vocabulary():
     made = drafts()
     order = [name for name in FIGURES if name.startswith("heart_rate")]
     for name in reversed(order):

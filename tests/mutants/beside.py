@@ -71,7 +71,6 @@ BESIDE = {
     "metrics/bounds.py": ("tests/metrics/test_contested_moments.py", "tests/metrics/test_effort.py"),
     "metrics/cost.py": ("tests/metrics/test_small_indices.py", "tests/metrics/test_effort.py"),
     "metrics/effort_sheet.py": ("tests/metrics/test_effort.py", "tests/metrics/test_zones.py", *_MOVEMENT),
-    "metrics/glossary.py": ("tests/metrics/test_effort.py", "tests/cli/test_cli.py"),
     "metrics/means.py": ("tests/metrics/test_kinetics.py", "tests/metrics/test_effort.py"),
     "metrics/motion_figures.py": ("tests/metrics/test_motion_figures.py",),
     "metrics/clock_alignment.py": ("tests/metrics/test_clock_alignment.py", "tests/ingest/test_combine.py"),

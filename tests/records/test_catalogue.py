@@ -5,9 +5,9 @@ from collections import Counter
 
 import pytest
 from ownmark.errors import NotAProtocol, UnknownProtocol
-from ownmark.metrics.glossary import FIGURES
 from ownmark.records.catalogue import KEPT, catalogue, copy, edited
 from ownmark.records.protocol import Protocol
+from ownmark.words.vocabulary import FIGURES
 
 ALL = list(catalogue().values())
 AEROBIC = [protocol for protocol in ALL if protocol.component == "aerobic"]

@@ -2,10 +2,10 @@
 
 import pytest
 from ownmark.errors import NotAProtocol
-from ownmark.metrics.glossary import FIGURES
 from ownmark.records.protocol import FIELDS, HandMeasure, Protocol
 from ownmark.records.rules import MUST, SHOULD
 from ownmark.records.trial import TRIAL_FIELDS, Trial
+from ownmark.words.vocabulary import FIGURES
 from pydantic import ValidationError
 
 LEAST = {"name": "own", "title": "Own", "component": "aerobic", "primary_figure": "moving_time", "better": "higher"}

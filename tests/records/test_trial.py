@@ -77,7 +77,7 @@ def test_a_trial_belongs_to_a_code_and_never_to_a_name():
         Trial(**{**LEAST, "code": "Maria"})
 
 
-@pytest.mark.parametrize("module", ["records.trial", "records.safety", "records.store.rows", "metrics.glossary"])
+@pytest.mark.parametrize("module", ["records.trial", "records.safety", "records.store.rows", "words.vocabulary"])
 def test_the_shapes_load_no_numerical_library(module):
     code = f"import sys, ownmark.{module}; sys.exit(bool({{'numpy', 'scipy', 'pandas'}} & set(sys.modules)))"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -1,11 +1,11 @@
 """Which way is better, and when less of a figure is of another load."""
 
 import pytest
-from ownmark.metrics.glossary import FIGURES
 from ownmark.records.catalogue import edited
 from ownmark.records.change import messages as say
 from ownmark.records.change.comparison import FigureSeen
 from ownmark.records.change.direction import LOAD_WITHIN, SAME_LOAD, direction, load_changed
+from ownmark.words.vocabulary import FIGURES
 
 from tests.records.makers import CRANK, by_hand, sentence, trial
 

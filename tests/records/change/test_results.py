@@ -3,7 +3,6 @@
 import math
 
 import pytest
-from ownmark.metrics.glossary import FIGURES
 from ownmark.records.catalogue import copy
 from ownmark.records.change import messages as say
 from ownmark.records.change.borrowed import Spread
@@ -12,6 +11,7 @@ from ownmark.records.change.results import RESOLUTION, bounded, by_day, resoluti
 from ownmark.records.change.yardstick import Bounded
 from ownmark.records.trial import HandResult
 from ownmark.words.message import Message
+from ownmark.words.vocabulary import FIGURES
 
 from tests.records.makers import REACH, by_hand, reached, sentence, sentences, trial
 

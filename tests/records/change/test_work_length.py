@@ -1,12 +1,12 @@
 """The length of work is a part of the set-up, and of a sum the first one."""
 
 import pytest
-from ownmark.metrics.glossary import FIGURES
 from ownmark.records.catalogue import copy, edited
 from ownmark.records.change.comparison import FigureSeen, compare
 from ownmark.records.change.differences import differences
 from ownmark.records.change.work_length import SUMS, adds_up, length_rule
 from ownmark.records.rules import MUST, SHOULD
+from ownmark.words.vocabulary import FIGURES
 
 from tests.records.makers import CRANK, by_hand, sentences, trial
 

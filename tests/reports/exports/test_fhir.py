@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 from fhir.resources.R4B.bundle import Bundle
 from fhir.resources.R4B.observation import Observation
-from ownmark.metrics.glossary import CEILING_FIGURES, FIGURES
 from ownmark.records.protocol import HandMeasure
 from ownmark.reports.exports import export
 from ownmark.reports.exports.fhir_codes import ucum
 from ownmark.words.render import english
+from ownmark.words.vocabulary import CEILING_FIGURES, FIGURES
 
 ABSENT_CODES = {
     *("unknown", "asked-unknown", "temp-unknown", "not-asked", "asked-declined", "masked", "not-applicable"),

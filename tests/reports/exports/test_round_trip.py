@@ -8,12 +8,12 @@ from datetime import date, datetime
 import openpyxl
 import pyarrow.parquet as pq
 import pytest
-from ownmark.metrics.glossary import FIGURES
 from ownmark.reports.exports import FORMATS, export, run
 from ownmark.reports.exports.as_xlsx import MOST_SIGNS
 from ownmark.reports.exports.columns import HAND, explained, trial_columns
 from ownmark.reports.exports.rows import records
 from ownmark.words.plain import without_apostrophe as plain
+from ownmark.words.vocabulary import FIGURES
 
 from tests.records.store import made
 

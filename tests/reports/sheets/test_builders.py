@@ -9,7 +9,6 @@ from ownmark.ingest.flags import REJECTING, Flag
 from ownmark.metrics.ceiling import BEYOND_RULES
 from ownmark.metrics.conditions import GENERAL_CAUTIONS
 from ownmark.metrics.figure import Figure
-from ownmark.metrics.glossary import MOTION_FIGURES
 from ownmark.records.change.sentence import say
 from ownmark.records.change.shown_numbers import shown_change
 from ownmark.records.checklist import checklist
@@ -21,12 +20,13 @@ from ownmark.reports.sheets.change_sheet import change_sheet
 from ownmark.reports.sheets.class_page import PRESSING, ClassLine, DayTrial, class_page, class_row
 from ownmark.reports.sheets.district_table import LEAST_GROUP, DistrictRow, counted, district_table
 from ownmark.reports.sheets.effort_sheet import effort_sheet
-from ownmark.reports.sheets.figure_text import GROUPS, amount, bounds_text, capital, label, note_text, value_text
+from ownmark.reports.sheets.figure_text import amount, bounds_text, capital, label, note_text, value_text
 from ownmark.reports.sheets.safety_sheet import safety_sheet
 from ownmark.reports.sheets.set_up_card import set_up_card
 from ownmark.reports.sheets.set_up_table import BAND, facts, written
 from ownmark.reports.sheets.verdict_words import verdict_sentence
 from ownmark.words.message import Message
+from ownmark.words.vocabulary import GROUPS, MOTION_FIGURES
 
 from tests.makers.sheets import altered, in_english
 

@@ -7,14 +7,13 @@ from datetime import date
 import pytest
 from ownmark.metrics.conditions import ARMS_ONLY_CAUTION, CONDITIONS, GENERAL_CAUTIONS, POWER_CHAIR_CAUTION
 from ownmark.metrics.figure import as_messages
-from ownmark.metrics.glossary import FIGURES
 from ownmark.records.catalogue import catalogue
 from ownmark.records.change.messages import remark_on_basis
 from ownmark.records.protocol import FIELDS
 from ownmark.records.trial import TRIAL_FIELDS
-from ownmark.reports.sheets.figure_text import GROUPS
 from ownmark.reports.words import FOLDER, Words, pattern_of, rounded
 from ownmark.words.render import MissingWords, english, texts
+from ownmark.words.vocabulary import FIGURES
 
 from .. import pages_made as made
 
@@ -96,11 +95,6 @@ def test_english_words_are_those_of_the_trades_own_lists():
     rules = {**FIELDS, **TRIAL_FIELDS}
     apart = [name for name, rule in rules.items() if EN.get(f"field.{name}") != rule.label.partition(", as ")[0]]
     assert apart == []
-
-
-def test_every_figure_stands_in_one_group_of_the_sheet_or_in_its_first_sentence():
-    grouped = [name for _, names in GROUPS for name in names]
-    assert sorted([*grouped, "coverage_heart_rate", "coverage_motion"]) == sorted(FIGURES)
 
 
 @pytest.mark.parametrize(
