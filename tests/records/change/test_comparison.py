@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from ownmark.errors import NothingToCompare
-from ownmark.metrics import choose_basis, effort, messages
+from ownmark.metrics import choose_basis, effort
+from ownmark.metrics.messages import heart_rate as messages
 from ownmark.records.catalogue import catalogue, copy, edited
 from ownmark.records.change.borrowed import Borrowed, Spread
 from ownmark.records.change.comparison import (

@@ -4,7 +4,8 @@ from functools import cache
 
 import numpy as np
 import pytest
-from ownmark.metrics import choose_basis, effort, messages
+from ownmark.metrics import choose_basis, effort
+from ownmark.metrics.messages import heart_rate as messages
 from ownmark.records.change.comparison import BasisSeen, FigureSeen, basis_of_baseline, seen
 from ownmark.records.change.observation import different_bases
 from ownmark.words.message import Message
