@@ -13,11 +13,11 @@ if TYPE_CHECKING:
     from .protocol import HandMeasure, Protocol
     from .store.archive import verify
     from .store.backup import back_up
-    from .store.bulk import add_trials, figures_of
     from .store.disclose import disclose
     from .store.forgetting import forget
     from .store.location import default_place
     from .store.logbook import Logbook, open_logbook
+    from .store.many_trials import add_trials, figures_of
     from .store.restore import restore
     from .student import Ceiling, MeasuredRate, Student, check_code
     from .trial import HandResult, KeptFile, Stop, Trial
@@ -33,12 +33,12 @@ _HOME = {
     "Stop": "trial",
     "Student": "student",
     "Trial": "trial",
-    "add_trials": "store.bulk",
+    "add_trials": "store.many_trials",
     "back_up": "store.backup",
     "check_code": "student",
     "default_place": "store.location",
     "disclose": "store.disclose",
-    "figures_of": "store.bulk",
+    "figures_of": "store.many_trials",
     "forget": "store.forgetting",
     "open_logbook": "store.logbook",
     "restore": "store.restore",

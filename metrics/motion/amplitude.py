@@ -1,8 +1,8 @@
-"""How much movement there was: the mean amplitude deviation, and the Euclidean norm minus one.
+"""How much movement there was: the mean amplitude deviation (MAD).
 
-Sources: ENMO van Hees et al. (2013); MAD Vähä-Ypyä et al. (2015), definition as in Bakrania et al. (2016). Departure:
-epochs of 5 s for both (Vähä-Ypyä: 6 s). No cut-point for an intensity is given: those that are published are for
-walking adults and contradict each other.
+Source: Vähä-Ypyä et al. (2015), definition as in Bakrania et al. (2016). Departure: epochs of 5 s in place of 6. The
+Euclidean norm minus one (ENMO), which is as wrong as the sensor's scale, is not worked out. No cut-point for an intensity
+is given: those that are published are for walking adults and contradict each other.
 """
 
 import numpy as np
@@ -13,7 +13,7 @@ from .envelope import MG_PER_G
 from .grid import Grid, finite
 
 EPOCH_S = 5.0
-"""Length of an epoch, as for ENMO in van Hees et al. (2013), from memory."""
+"""Length of an epoch, as in van Hees et al. (2013), from memory."""
 HIGHEST_LEVEL_MG = 4000.0
 """No limb keeps up more than this for an epoch: what an unmeasured epoch may have been. The highest published level is
 1,609 mg, of running (tables 7.4). Common practice, no source."""
@@ -25,10 +25,10 @@ LEAST_SHARE = 0.8
 Floats = NDArray[np.float64]
 
 
-def enmo(values_g: Floats, samples_per_epoch: int) -> Floats:
-    """Mean over each epoch of max(√(x² + y² + z²) − 1 g, 0).
+def mad(values_g: Floats, samples_per_epoch: int) -> Floats:
+    """Mean over each epoch of |r − mean of r|, with r = √(x² + y² + z²).
 
-    Meaningless where gravity was taken out, and as wrong as the sensor's scale: see ``gravity.unit_check``.
+    Meaningless in a wrong unit: see ``gravity.unit_check``. A constant offset along gravity cancels out.
 
     Parameters
     ----------
@@ -38,14 +38,6 @@ def enmo(values_g: Floats, samples_per_epoch: int) -> Floats:
     Returns
     -------
     ndarray, shape (n // samples_per_epoch,)  [mg]; NaN for an epoch with a NaN in it
-    """
-    return MG_PER_G * np.maximum(_norms(values_g, samples_per_epoch) - 1.0, 0.0).mean(axis=1)
-
-
-def mad(values_g: Floats, samples_per_epoch: int) -> Floats:
-    """Mean over each epoch of |r − mean of r|, with r = √(x² + y² + z²).
-
-    Parameters, result and NaN as for ``enmo``. A constant offset along gravity cancels out.
     """
     norm = _norms(values_g, samples_per_epoch)
     return MG_PER_G * np.abs(norm - norm.mean(axis=1, keepdims=True)).mean(axis=1)

@@ -82,11 +82,6 @@ class Lock:
         """The notes in English."""
         return joined(map(english, self.notes))
 
-    @property
-    def locked_s(self) -> float:
-        """Time in locked stretches [s]."""
-        return _length(self.intervals)
-
     def covers(self, time_s: ArrayLike) -> Bools:
         """Which moments lie in a locked stretch, shape as given."""
         edges = np.array(self.intervals, dtype=np.float64).ravel()

@@ -124,8 +124,8 @@ class Rhythm:
         return 100.0 * self.rhythmic_s / self.moving_s if self.moving_s > 0 else None
 
 
-def cadence_of(cycle_s: float) -> float:
-    """Cadence of a cycle's length [/min]: 60 / length."""
+def cadence_of(cycle_s: Floats) -> Floats:
+    """Cadence of cycles' lengths [/min]: 60 / length, shape as given; NaN stays."""
     return 60.0 / cycle_s
 
 
@@ -161,7 +161,7 @@ def rhythm(
     bouts = joined(moving, 60.0 / SLOWEST)
     like = likeness(_without(slow, struck, band), WINDOW_S, (0.5 * 60.0 / FASTEST, 60.0 / SLOWEST * 1.02), bouts)
     found = cycles(like, 60.0 / FASTEST / 1.03, 60.0 / SLOWEST, FAIR)
-    per_minute = 60.0 / found.length_s
+    per_minute = cadence_of(found.length_s)
     rhythmic = _in_stretches(per_minute, found, like)
     going = through_pauses(moving, like.time_s, np.where(rhythmic, found.length_s, np.nan), _REACH_S[0])
     inside = in_spans(like.time_s, [(begin - _STEP_S / 2, until + _STEP_S / 2) for begin, until in going])
@@ -218,7 +218,7 @@ class _Main:
     mask: Bools
 
     def per_minute(self) -> Floats:
-        return 60.0 / self.found.length_s[self.mask]
+        return cadence_of(self.found.length_s[self.mask])
 
     def halves(self) -> float | None:
         """Middle likeness of the halves, as a share of that of whole cycles, over up to 40 windows spread evenly."""

@@ -58,9 +58,9 @@ class Borrowed:
     def with_own(self, own: PooledError | None) -> PooledError:
         """The error moderated by the student's own repeats, or as it is without any.  Source: Smyth 2004."""
         if own is None or math.isinf(self.df):
-            return PooledError(self.sd, self.df, self.students)
+            return PooledError(self.sd, self.df)
         df = self.df + own.df
-        return PooledError(math.sqrt((self.df * self.sd**2 + own.df * own.sd**2) / df), df, self.students)
+        return PooledError(math.sqrt((self.df * self.sd**2 + own.df * own.sd**2) / df), df)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +77,7 @@ class Spreads:
         found = list(by_code.values())
         if len(found) < LEAST_STUDENTS or not any(each.squares > 0 for each in found):
             return None
-        mean, excess = _log_moments(found)
-        df = MOST_DF if excess <= _trigamma(MOST_DF / 2) else _df_of(excess)
-        return cls(MappingProxyType(dict(by_code)), _variance_of(mean, df), df)
+        return cls(MappingProxyType(dict(by_code)), *prior(found, MOST_DF))
 
     def borrowed_for(self, code: str) -> Borrowed | None:
         """What one student may borrow; None if nobody else has repeats."""
@@ -90,10 +88,13 @@ class Spreads:
         return Borrowed(math.sqrt(self.variance), min(self.df, float(behind)), len(others))
 
 
-def prior(spreads: Sequence[Spread]) -> tuple[float, float]:
-    """``(variance, df)`` of the prior by Smyth's moments alone, without the limits above; ``df`` may be infinite."""
+def prior(spreads: Sequence[Spread], most_df: float = math.inf) -> tuple[float, float]:
+    """``(variance, df)`` of the prior by Smyth's moments; ``df`` is ``most_df`` at the most, else it may be infinite.
+
+    Source: Smyth 2004.
+    """
     mean, excess = _log_moments(spreads)
-    df = _df_of(excess)
+    df = most_df if math.isfinite(most_df) and excess <= _trigamma(most_df / 2) else _df_of(excess)
     return _variance_of(mean, df), df
 
 

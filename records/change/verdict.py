@@ -14,8 +14,8 @@ from typing import Literal, TypeAlias
 from .borrowed import Borrowed
 from .detectable import PERCENT, level, t_quantile, widening
 from .trend import CHANCE, LEAST_TRIALS, chance_of_order, slope
-from .typical_error import PooledError
-from .yardstick import Bounded, Yardstick, change_of, least_limit, margin, squares
+from .typical_error import PooledError, pooled_typical_error
+from .yardstick import Bounded, Yardstick, change_of, least_limit, margin
 
 __all__ = ["Bounded", "Judged", "Verdict", "judge"]
 
@@ -111,7 +111,8 @@ def judge(
     the baselines alone. One baseline says nothing about its spread, whatever the number of re-tests.
     """
     change = change_of(baselines, retests)
-    own = _own_error(baselines, retests) if len(baselines) >= 2 else None
+    sides = [[each.value for each in side] for side in (baselines, retests)]
+    own = pooled_typical_error(sides) if len(baselines) >= 2 else None
     few = own is None or own.df < OWN_ENOUGH_DF
     wilder = few and own is not None and borrowed is not None and _wilder(own, borrowed)
     lent = borrowed if few and not wilder else None
@@ -176,12 +177,6 @@ def _without_trend(
     if in_order or _verdict(at_the_end, retests, yardstick) != found.verdict:
         return replace(found, verdict=CANNOT_BE_TOLD, rising=True)
     return found
-
-
-def _own_error(baselines: Sequence[Bounded], retests: Sequence[Bounded]) -> PooledError:
-    df = len(baselines) + len(retests) - 2
-    both = squares([each.value for each in baselines]) + squares([each.value for each in retests])
-    return PooledError(math.sqrt(both / df), df, 1)
 
 
 def _yardstick(factor: float, error: PooledError, lent: Borrowed | None, floor: float, *, own: bool) -> Yardstick:

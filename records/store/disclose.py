@@ -15,9 +15,9 @@ from ...errors import NotEmpty
 from ...words.plain import cell_text
 from ..file_names import UNREAD, names_of
 from ..trial import Trial
-from .bulk import figures_of
 from .failures import told
 from .logbook import Logbook
+from .many_trials import figures_of
 from .outputs import refuse_own
 from .parts import part_of
 from .rows import FigureRow

@@ -23,15 +23,19 @@ OWN_PART = "urn:ownmark:part"
 OWN_STUDENT = "urn:ownmark:student"
 OWN_TRIAL = "urn:ownmark:trial"
 
+MEAN = ("103205-1", "Mean heart rate")
+"""The mean over an unspecified time by the method "Measured": LOINC 2.82, as published FHIR value sets quote it
+(the Fiji/Pacific Core guide 0.2.1 lists it with this display beside 8867-4); component "Heart rate.mean"."""
 MEAN_OVER_ACTIVITY = ("55425-3", "Heart rate unspecified time mean by Pedometer")
-"""The code that HL7's Physical Activity guide 1.0 gives the mean over one activity, whatever the sensor.
+"""The code that HL7's Physical Activity guide 1.0 gives the mean over one activity, whatever the sensor. It stays
+beside the other, whose display fits every sensor, for those who look for this one.
 
 The vital-sign code 8867-4 is not used: it is of a moment, not of a mean over work. 55426-1 (maximum) is not used: the
 peak here is the highest 15 s mean, not the highest value.
 """
 RESTING = ("40443-4", "Heart rate --resting")
 """In the same guide, for a rest that was measured."""
-LOINC_CODES = {"heart_rate_mean": MEAN_OVER_ACTIVITY}
+LOINC_CODES = {"heart_rate_mean": (MEAN, MEAN_OVER_ACTIVITY)}
 
 _UCUM_OF = {"mg": "m[g]", "min": "min", "degrees": "deg", "°": "deg", "lb": "[lb_av]", "in": "[in_i]"}
 """Units that UCUM writes in another way. Thousandths of standard gravity are m[g]: mg would be milligrams."""
@@ -69,7 +73,7 @@ def figure_concept(name: str) -> dict[str, Any]:
     """What a figure is called, in words and codes."""
     entry = FIGURES.get(name)
     text = f"{name.replace('_', ' ')}: {entry.meaning}" if entry else name.replace("_", " ")
-    more = [loinc(LOINC_CODES[name])] if name in LOINC_CODES else []
+    more = map(loinc, LOINC_CODES.get(name, ()))
     return concept(OWN_FIGURE, name, text, *more)
 
 

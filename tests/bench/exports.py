@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from ownmark.records import open_logbook
-from ownmark.records.store.bulk import add_trials
+from ownmark.records.store.many_trials import add_trials
 from ownmark.reports.exports import FORMATS
 
 from tests.bench.logbook import _sheet

@@ -144,7 +144,7 @@ def rates(case: Case, seeds: Sequence[int]) -> Rates:
         out[:2] += minutes(bad, judged(bad))[:2]
         found = judged(good)
         out[2:] += minutes(good, found)[2:]
-        lost.append(found.locked_s / SECONDS)
+        lost.append(sum(until - begin for begin, until in found.intervals) / SECONDS)
     return Rates(int(out[0]), int(out[1]), int(out[2]), int(out[3]), np.array(lost))
 
 

@@ -11,7 +11,7 @@ from ownmark.metrics.figure import EffortSheet
 from ownmark.records import open_logbook
 from ownmark.records.change.shapes import Comparison
 from ownmark.records.judging import judge_all
-from ownmark.records.store.bulk import add_trials
+from ownmark.records.store.many_trials import add_trials
 
 from tests.outside.database import programs
 from tests.records.store.made import protocol, sheet, student, trial

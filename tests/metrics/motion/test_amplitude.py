@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from ownmark.ingest.recording import ACCELERATION
-from ownmark.metrics.motion.amplitude import _partly, enmo, mad, measured_percent, motion_level
+from ownmark.metrics.motion.amplitude import _partly, mad, measured_percent, motion_level
 from ownmark.metrics.motion.grid import Grid, to_grid
 
 from tests.makers.motion import stream
@@ -17,33 +17,23 @@ def along_x(*lengths):
     return np.column_stack((lengths, np.zeros(len(lengths)), np.zeros(len(lengths))))
 
 
-def test_enmo_of_the_tables_check_vectors():
-    # Tables row 7.1: (0.6, 0.8, 0.5) is 118.034 mg; (0.6, 0.7, 0.2), shorter than 1 g, is 0.
-    assert enmo(np.array([[0.6, 0.8, 0.5]]), 1) == pytest.approx([118.034], abs=5e-4)
-    assert enmo(np.array([[0.6, 0.7, 0.2]]), 1) == pytest.approx([0.0])
-
-
-def test_mad_and_enmo_of_the_tables_check_epoch():
-    # Tables row 7.2: lengths 1.0, 1.2, 0.9, 1.1 have a MAD of 100.0 mg and an ENMO of 75.0 mg.
+def test_mad_of_the_tables_check_epoch():
+    # Tables row 7.2: lengths 1.0, 1.2, 0.9, 1.1 have a MAD of 100.0 mg.
     epoch = along_x(1.0, 1.2, 0.9, 1.1)
     assert mad(epoch, 4) == pytest.approx([100.0])
-    assert enmo(epoch, 4) == pytest.approx([75.0])
 
 
 @pytest.mark.parametrize("size", [1, 7, 50, 250, 499])
-def test_enmo_and_mad_equal_an_independent_library(size):
-    # scikit-digital-health 0.17.18 (MIT): the same definitions, in g. Tolerance: its running sums, 1e-9 g.
+def test_mad_equals_that_of_an_independent_library(size):
+    # scikit-digital-health 0.17.18 (MIT): the same definition, in g. Tolerance: its running sums, 1e-9 g.
     library = ACTIVITY.need()
     values = np.random.default_rng(size).normal([0.2, -0.5, 0.8], 0.4, (3000, 3))
-    assert enmo(values, size) / 1000 == pytest.approx(library.metric_enmo(values, wlen=size), abs=1e-9)
     assert mad(values, size) / 1000 == pytest.approx(library.metric_mad(values, wlen=size), abs=1e-9)
 
 
-def test_mad_forgives_a_scale_that_is_off_where_enmo_does_not():
-    # Tables rows 7.1 and 7.2: a 20 mg offset along gravity is 20 mg of ENMO and no MAD.
-    rest = along_x(*np.full(250, 1.02))
-    assert enmo(rest, 250) == pytest.approx([20.0])
-    assert mad(rest, 250) == pytest.approx([0.0], abs=1e-9)
+def test_mad_forgives_a_scale_that_is_off_by_a_constant_along_gravity():
+    # Tables row 7.2: a 20 mg offset along gravity is no MAD.
+    assert mad(along_x(*np.full(250, 1.02)), 250) == pytest.approx([0.0], abs=1e-9)
 
 
 def test_mad_of_open_recordings_has_the_published_order(real_dir):
@@ -145,7 +135,7 @@ def test_what_lies_before_and_behind_a_recording_may_be_still_or_as_loud_as_can_
 def test_an_epoch_is_a_sample_at_least():
     assert motion_level(Grid(0.0, 10.0, SHAKING), 0.0, 10.0, 0.05) == (0.0, 0.0, 0.0)
     with pytest.raises(ValueError, match="0"):
-        enmo(SHAKING, 0)
+        mad(SHAKING, 0)
 
 
 def test_each_epoch_has_its_own_bounds():

@@ -95,9 +95,9 @@ def test_what_a_student_borrows_knows_no_more_than_the_others_repeats():
 
 def test_own_repeats_moderate_the_prior_by_their_degrees_of_freedom():
     # By hand: (4 · 9 + 2 · 36) / 6 = 18.
-    assert Borrowed(3.0, 4.0, 7).with_own(PooledError(6.0, 2, 1)) == PooledError(pytest.approx(math.sqrt(18)), 6.0, 7)
-    assert Borrowed(3.0, 4.0, 7).with_own(None) == PooledError(3.0, 4.0, 7)
-    assert Borrowed(3.0, math.inf, 7).with_own(PooledError(6.0, 2, 1)) == PooledError(3.0, math.inf, 7)
+    assert Borrowed(3.0, 4.0, 7).with_own(PooledError(6.0, 2)) == PooledError(pytest.approx(math.sqrt(18)), 6.0)
+    assert Borrowed(3.0, 4.0, 7).with_own(None) == PooledError(3.0, 4.0)
+    assert Borrowed(3.0, math.inf, 7).with_own(PooledError(6.0, 2)) == PooledError(3.0, math.inf)
 
 
 def test_a_spread_is_its_squares_over_its_degrees():

@@ -6,7 +6,7 @@ from ownmark.records import forget
 from ownmark.records import judging as judge
 from ownmark.records.change.messages import remark_shared
 from ownmark.records.judging import judge_all, judge_student
-from ownmark.records.store.bulk import add_trials
+from ownmark.records.store.many_trials import add_trials
 
 from tests.makers.sheets import with_figure
 from tests.records.store import made

@@ -136,13 +136,18 @@ def test_a_caution_that_concerns_the_student_stands_on_each_figure(lines, observ
     assert "Shunt: no blows to the head." in told
 
 
-def test_the_mean_has_the_loinc_code_of_the_physical_activity_guide_and_the_peak_has_none(lines, observations):
-    # Source: HL7 US Physical Activity guide 1.0.0, example ExampleActivityMeanHR: 55425-3, category activity, /min.
+def test_the_mean_has_the_loinc_codes_of_a_measured_mean_and_of_the_physical_activity_guide_and_the_peak_none(
+    lines, observations
+):
+    # Sources: LOINC 2.82, 103205-1, component Heart rate.mean, method Measured (value set heart-rate-loinc of the
+    # Fiji/Pacific Core guide 0.2.1); HL7 US Physical Activity guide 1.0.0, example ExampleActivityMeanHR: 55425-3,
+    # category activity, /min.
     number = lines[1][0].id
     mean, peak = observations[f"t{number}-heart-rate-mean"], observations[f"t{number}-heart-rate-peak"]
     loinc = [each for each in mean.code.coding if each.system == "http://loinc.org"]
     assert [(each.code, each.display) for each in loinc] == [
-        ("55425-3", "Heart rate unspecified time mean by Pedometer")
+        ("103205-1", "Mean heart rate"),
+        ("55425-3", "Heart rate unspecified time mean by Pedometer"),
     ]
     assert mean.valueQuantity.code == "/min"
     assert mean.category[0].coding[0].code == "activity"
