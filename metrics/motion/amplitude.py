@@ -1,8 +1,8 @@
 """How much movement there was: the mean amplitude deviation (MAD).
 
 Source: Vähä-Ypyä et al. (2015), definition as in Bakrania et al. (2016). Departure: epochs of 5 s in place of 6. The
-Euclidean norm minus one (ENMO), which is as wrong as the sensor's scale, is not worked out. No cut-point for an intensity
-is given: those that are published are for walking adults and contradict each other.
+Euclidean norm minus one (ENMO), as wrong as the sensor's scale, is not worked out. No cut-point for an intensity is
+given: those that are published are for walking adults and contradict each other.
 """
 
 import numpy as np
