@@ -12,12 +12,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("code", metavar="CODE", help="the student")
     parser.add_argument("--protocol", metavar="NAME", help="needed where the student has trials of several, or none")
-    add_page_options(parser)
+    add_page_options(parser, language=True, text=True)
     add_logbook_option(parser)
 
 
 def run(args: argparse.Namespace) -> int:
-    """Write the card; a PDF where no form was asked for. Without a trial yet it shows the protocol as planned."""
+    """Write or print the card; a PDF where no form was asked for. Before the first trial it shows the plan."""
     from ..errors import NothingToCompare
     from ..records.checklist import checklist
     from ..records.judging import one_protocol

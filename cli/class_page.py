@@ -13,11 +13,11 @@ def add_class_page_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--date", metavar="YYYY-MM-DD", help="the day (that of the last trial)")
     parser.add_argument("--protocol", metavar="NAME", help="only trials of this protocol")
     parser.add_argument("--sheets", action="store_true", help="also the effort sheet of every trial of that day")
-    add_page_options(parser)
+    add_page_options(parser, language=True, text=True)
 
 
 def run_class_page(args: argparse.Namespace) -> int:
-    """Write the page; a PDF where no form was asked for."""
+    """Write the page, or print it; a PDF where no form was asked for."""
     from tqdm import tqdm
 
     from ..errors import NothingToCompare

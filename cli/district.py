@@ -12,12 +12,12 @@ EXAMPLE = "ownmark district --html --out pages"
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("--protocol", metavar="NAME", help="only trials of this protocol")
-    add_page_options(parser)
+    add_page_options(parser, language=True, text=True)
     add_logbook_option(parser)
 
 
 def run(args: argparse.Namespace) -> int:
-    """Write the table; a PDF where no form was asked for."""
+    """Write the table, or print it; a PDF where no form was asked for."""
     from tqdm import tqdm
 
     from ..reports.sheets.district_table import district_table

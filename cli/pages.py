@@ -4,7 +4,7 @@ import argparse
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from ..errors import UsageError
 from .terminal import say
@@ -18,36 +18,55 @@ if TYPE_CHECKING:
     from ..reports.render.files import Format
     from ..reports.words import Words
 
+Form: TypeAlias = Literal["pdf", "html", "png", "text"]
+"""The forms of ``reports.render.files`` that are written, and the one that is printed."""
 _HELP = {
     "pdf": "write a PDF, tagged for screen readers",
     "html": "write one HTML file",
     "png": "write a picture of each sheet of paper",
+    "text": "print the page here",
 }
 
 
-def add_page_options(parser: argparse.ArgumentParser, *, family: bool = False) -> None:
-    """Declare the form and the folder; ``family``: also the language and the family's copy."""
+def add_page_options(
+    parser: argparse.ArgumentParser, *, family: bool = False, language: bool = False, text: bool = False
+) -> None:
+    """Declare the form and the folder.
+
+    family : also the language and the family's copy
+    language : the language, of a page that has no family's copy
+    text : the page can be printed too
+    """
     group = parser.add_argument_group("as a page")
-    for form, text in _HELP.items():
-        group.add_argument(f"--{form}", action="append_const", const=form, dest="forms", help=text)
+    for form, meaning in _HELP.items():
+        if form != "text" or text:
+            group.add_argument(f"--{form}", action="append_const", const=form, dest="forms", help=meaning)
     group.add_argument("--out", metavar="FOLDER", help="where pages go (the current folder); it is made if need be")
+    if family or language:
+        meaning = "es: the family's copy in Spanish" if family else "es: in Spanish"
+        group.add_argument("--lang", choices=("en", "es"), default="en", help=meaning)
     if family:
-        group.add_argument("--lang", choices=("en", "es"), default="en", help="es: the family's copy in Spanish")
         group.add_argument("--family", action="store_true", help="plain units, and without the staff's own notes")
 
 
-def forms_of(args: argparse.Namespace, *, otherwise: Sequence["Format"] = ()) -> tuple["Format", ...]:
+def forms_of(args: argparse.Namespace, *, otherwise: Sequence["Form"] = ()) -> tuple["Form", ...]:
     """The forms asked for, or ``otherwise``.
 
     Raises
     ------
     UsageError
-        If a folder or language was given and no form, where the command has none of its own.
+        If a folder was given and nothing is written, or a language where nothing is a page.
     """
-    forms = tuple(dict.fromkeys(args.forms or otherwise))
-    if not forms and (args.out or getattr(args, "family", False) or getattr(args, "lang", "en") != "en"):
+    forms: tuple[Form, ...] = tuple(dict.fromkeys(args.forms or otherwise))
+    spoken = getattr(args, "family", False) or getattr(args, "lang", "en") != "en"
+    if (args.out and set(forms) <= {"text"}) or (spoken and not forms):
         raise UsageError("these options are of a page, and no page was asked for.", mend="Add --pdf, --html or --png.")
     return forms
+
+
+def files_of(forms: Sequence["Form"]) -> tuple["Format", ...]:
+    """The forms that are written."""
+    return tuple(form for form in forms if form != "text")
 
 
 def words_of(args: argparse.Namespace) -> tuple["Words", bool]:
@@ -58,15 +77,22 @@ def words_of(args: argparse.Namespace) -> tuple["Words", bool]:
     return Words(language), getattr(args, "family", False) or language != "en"
 
 
-def write_out(logbook: "Logbook", page: "Page", args: argparse.Namespace, stem: str, forms: Sequence["Format"]) -> int:
-    """Write the page and say where it is. The name ends in the language where that is not English."""
+def write_out(logbook: "Logbook", page: "Page", args: argparse.Namespace, stem: str, forms: Sequence["Form"]) -> int:
+    """Print the page, or write it and say where it is. The name ends in the language where that is not English."""
     from ..records.store.outputs import refuse_own
+
+    if "text" in forms:
+        from ..reports.render.text import to_text
+
+        say(to_text(page))
+    if not files_of(forms):
+        return 0
     from ..reports.render.files import write_page
 
     folder = Path(args.out) if args.out else Path()
     if page.language != "en":
         stem = f"{stem}-{page.language}"
-    for path in write_page(page, folder, stem, forms, check=partial(refuse_own, logbook)):
+    for path in write_page(page, folder, stem, files_of(forms), check=partial(refuse_own, logbook)):
         say(str(path))
     return 0
 
@@ -76,7 +102,7 @@ def trial_stem(kind: str, trial: "Trial") -> str:
     return f"{trial.code}-{kind}-{trial.on.isoformat()}-trial-{trial.id}"
 
 
-def write_sheet(logbook: "Logbook", trial: "Trial", args: argparse.Namespace, forms: Sequence["Format"]) -> int:
+def write_sheet(logbook: "Logbook", trial: "Trial", args: argparse.Namespace, forms: Sequence["Form"]) -> int:
     """Write the effort sheet of a trial, with its picture."""
     from ..reports.sheets.effort_sheet import effort_sheet
     from ..reports.sheets.pictures_of import trial_drawn
@@ -90,28 +116,35 @@ def write_sheet(logbook: "Logbook", trial: "Trial", args: argparse.Namespace, fo
     return write_out(logbook, page, args, trial_stem(kind, trial), forms)
 
 
-def write_change(logbook: "Logbook", found: "Comparison", args: argparse.Namespace, forms: Sequence["Format"]) -> int:
-    """Write the change sheet of a comparison, with its pictures."""
+def write_change(logbook: "Logbook", found: "Comparison", args: argparse.Namespace, forms: Sequence["Form"]) -> int:
+    """Print the change sheet of a comparison, or write it with its pictures."""
     from ..reports.sheets.change_sheet import change_sheet
     from ..reports.sheets.pictures_of import pair_drawn
 
     words, family = words_of(args)
     first = found.baselines[0]
     protocol = logbook.protocol(first.protocol, first.protocol_version)
-    pair, sides = pair_drawn(logbook, found, words, phone="html" in forms)
+    drawn = files_of(forms)
+    pair, sides = pair_drawn(logbook, found, words, phone="html" in forms) if drawn else (None, None)
     page = change_sheet(found, protocol, words, pair=pair, sides=sides, family=family)
     kind = "change-family" if family and words.language == "en" else "change"
     return write_out(logbook, page, args, f"{found.code}-{kind}-{found.protocol}-{found.retests[-1].on}", forms)
 
 
-def write_safety(logbook: "Logbook", found: "Safety", args: argparse.Namespace, forms: Sequence["Format"]) -> int:
-    """Write the safety sheet of a trial, with its picture."""
+def write_safety(logbook: "Logbook", found: "Safety", args: argparse.Namespace, forms: Sequence["Form"]) -> int:
+    """Print the safety sheet of a trial, or write it with its picture.
+
+    Printed, the sentence at its top and its tables say what the picture shows: to draw it, every recording is read and
+    measured again, which takes as long as all the rest.
+    """
     from ..reports.sheets.pictures_of import trial_drawn
     from ..reports.sheets.safety_sheet import safety_sheet
 
     words, _ = words_of(args)
     trial = found.trial
     protocol = logbook.protocol(trial.protocol, trial.protocol_version)
-    picture, _ = trial_drawn(logbook, trial, found.student, protocol, words, phone="html" in forms, low=True)
+    picture = None
+    if files_of(forms):
+        picture, _ = trial_drawn(logbook, trial, found.student, protocol, words, phone="html" in forms, low=True)
     page = safety_sheet(found, protocol, words, picture=picture)
     return write_out(logbook, page, args, trial_stem("safety", trial), forms)

@@ -7,12 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from ..ingest.clock_times import clock_text, on_the_wall
+from ..ingest.clock_times import on_the_wall
 from ..metrics.figure import Figure, PossibleCrossing, as_messages
-from ..words.message import Message
-from ..words.numbers import clock, nearest
-from ..words.render import Words
-from .student import Student
+from ..words.message import Message, Quoted
+from ..words.numbers import clock
+from . import messages as say
+from .student import Ceiling, Student
 from .trial import Trial
 
 CEILING = ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling", "possible_above_ceiling")
@@ -21,7 +21,6 @@ DIP_S = 10.0
 SHOWN = ("heart_rate_mean", "heart_rate_peak", "heart_rate_rise", "recovery_60s", "coverage_heart_rate")
 MOST_SPANS = 3
 """So many stretches without heart rate are named where they are told in a sentence, the longest."""
-_LEAST_S = 0.5  # less is no second when it is rounded
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,13 +38,6 @@ class Crossing:
     above_s: float = 0.0
     utc: bool = False
 
-    def words(self) -> str:
-        """The stretch for a person."""
-        length = f"{nearest(self.until_s - self.from_s)} s, {nearest(self.above_s)} s of it above"
-        span = f"{clock_text(self.from_s)} to {clock_text(self.until_s)} ({length})"
-        zone = " UTC" if self.utc else ""
-        return span if self.from_clock is None else f"{self.from_clock} to {self.until_clock}{zone}, {span}"
-
 
 @dataclass(frozen=True, slots=True)
 class Possible:
@@ -58,51 +50,49 @@ class Possible:
     highest_bpm: float
     reasons: tuple[str, ...]
 
-    def words(self) -> str:
-        """The stretch for a person."""
-        told = _WORDS.listed([_WORDS.get(f"rule.{each}") for each in self.reasons])
-        return f"{self.where.words()}, read up to {nearest(self.highest_bpm)} /min: {told}"
-
 
 @dataclass(frozen=True, slots=True)
 class Safety:
     """What is to be told of one trial.
 
-    changed : where the sheet rests on another ceiling than today's
+    answer : what was recorded above the ceiling, in a sentence or two
+    ceiling : the one of today and who set it; ``changed`` where the sheet rests on another one
+    ceiling_bpm : the one that the sheet counts with
     possible : crossings that may have been
     unmeasured : stretches of work without heart rate; ``recording_unmeasured`` those of the whole recording  [s]
+    gaps : how much of the recording that is
     """
 
     student: Student
     trial: Trial
+    answer: tuple[Message, ...]
+    ceiling: Message
     ceiling_bpm: float | None
-    changed: str
+    changed: Message | None
     crossings: tuple[Crossing, ...]
     possible: tuple[Possible, ...]
     figures: Mapping[str, Figure]
     unmeasured: tuple[tuple[float, float], ...]
     recording_unmeasured: tuple[tuple[float, float], ...]
+    gaps: Message | None
     invalid: tuple[tuple[str, Message], ...]
     cautions: tuple[Message, ...]
-    lines: tuple[str, ...]
 
     @property
-    def measured(self) -> bool:
-        """Whether heart rate was measured at all, so that something can be said about the ceiling."""
-        return _value(self.figures, "time_above_ceiling") is not None or bool(self.possible)
-
-
-_WORDS = Words("en", terminal=True)
+    def sentences(self) -> tuple[Message, ...]:
+        """All that is said in sentences, the answer first, each once."""
+        found = (*self.answer, self.ceiling, self.changed, self.gaps)
+        return tuple(dict.fromkeys(each for each in found if each is not None))
 
 
 def safety_of(student: Student, trial: Trial) -> Safety:
-    """What a trial's sheet says about exertion; ``lines`` are the main sentences."""
+    """What a trial's sheet says about exertion."""
     from ..metrics import choose_basis
 
     known = as_messages(choose_basis(conditions=student.conditions).cautions())
     figures: Mapping[str, Figure] = {} if trial.sheet is None else trial.sheet.figures
     made = None if trial.sheet is None else trial.sheet.provenance
-    used = made and made.ceiling_bpm
+    used = None if made is None else made.ceiling_bpm
     above = () if made is None else made.above_ceiling
     start = on_the_wall(datetime.fromisoformat(made.start), trial.zone) if made and made.start else None
     crossings = tuple(_crossing(span, start, above) for span in _joined(above))
@@ -111,11 +101,13 @@ def safety_of(student: Student, trial: Trial) -> Safety:
     invalid = tuple(
         (name, figure.reason) for name, figure in figures.items() if figure.reason is not None and name in refused
     )
-    changed = _changed(used, student)
     gaps = () if made is None else made.recording_unmeasured
+    changed = None if trial.sheet is None else ceiling_changed(used, student.ceiling)
     return Safety(
         student=student,
         trial=trial,
+        answer=_answer(trial, used, student.ceiling, crossings, possible),
+        ceiling=about_ceiling(student.ceiling),
         ceiling_bpm=used,
         changed=changed,
         crossings=crossings,
@@ -123,82 +115,97 @@ def safety_of(student: Student, trial: Trial) -> Safety:
         figures={name: figures[name] for name in (*SHOWN, *CEILING) if name in figures},
         unmeasured=() if made is None else made.unmeasured,
         recording_unmeasured=gaps,
+        gaps=_unmeasured(gaps) if gaps and used is not None and _measured(figures, possible) else None,
         invalid=invalid,
         cautions=tuple(dict.fromkeys((*known, *(() if trial.sheet is None else trial.sheet.cautions)))),
-        lines=(*_about_ceiling(student, changed), *_lines(used, crossings, possible, figures, gaps)),
     )
 
 
-def _changed(used: float | None, student: Student) -> str:
-    """A ceiling that was set after the sheet was made, or taken away."""
-    now = student.ceiling
-    if used is not None and (now is None or now.bpm != used):
-        today = f"now it is {now.bpm:g} /min" if now else "now there is none"
-        return f"The sheet counts above {used:g} /min; {today}. `ownmark recompute` brings the sheet up to date."
-    if used is None and now is not None:
-        return "The ceiling was set after this trial's sheet was made. `ownmark recompute` brings the sheet up to date."
-    return ""
-
-
-def _about_ceiling(student: Student, changed: str) -> list[str]:
-    """Which ceiling there is, and whether the sheet knows it."""
-    now = student.ceiling
+def about_ceiling(now: Ceiling | None) -> Message:
+    """Which ceiling there is, and who set it when."""
     if now is None:
-        lines = ["No ceiling is written down for this student."]
-    else:
-        when = f" on {now.set_on.isoformat()}" if now.set_on else ""
-        lines = [f"Ceiling {now.bpm:g} /min, set by the {now.set_by}{when}."]
-    return [*lines, changed] if changed else lines
+        return say.CEILING_NONE
+    role = Quoted(now.set_by)
+    return say.ceiling_set_on(now.bpm, role, now.set_on) if now.set_on else say.ceiling_set(now.bpm, role)
 
 
-def _lines(
+def ceiling_changed(used: float | None, now: Ceiling | None) -> Message | None:
+    """What must not be overlooked where a sheet was worked out with another ceiling than today's [/min]."""
+    if used is None:
+        return None if now is None else say.CEILING_LATER
+    if now is None:
+        return say.ceiling_gone(used)
+    return None if now.bpm == used else say.ceiling_changed(used, now.bpm)
+
+
+def _answer(
+    trial: Trial,
     used: float | None,
+    now: Ceiling | None,
     crossings: Sequence[Crossing],
     possible: Sequence[Possible],
-    figures: Mapping[str, Figure],
-    gaps: Sequence[tuple[float, float]],
-) -> list[str]:
-    """The crossings in sentences, certain ones first, and what was not measured beside them."""
-    above = figures.get("time_above_ceiling")
-    nothing = _value(figures, "coverage_heart_rate" if used is None else "time_above_ceiling") is None
-    if nothing and not possible:
-        return [_WORDS.get("safety.not_measured")]
+) -> tuple[Message, ...]:
+    """What was recorded above the ceiling that the sheet counts with."""
+    if trial.sheet is None:
+        return (say.CEILING_NO_RECORDING,)
+    figures = trial.sheet.figures
     if used is None:
-        return []
-    lines = []
+        if _value(figures, "coverage_heart_rate") is not None:
+            return (say.CEILING_NONE if now is None else say.CEILING_LATER,)
+        return (say.CEILING_NO_HEART_RATE if now is None else say.CEILING_NOT_MEASURED,)
+    if not _measured(figures, possible):
+        return (say.CEILING_NOT_MEASURED,)
+    above = figures.get("time_above_ceiling")
     if crossings:
-        times = "once" if len(crossings) == 1 else f"{len(crossings)} times"
-        dips = f" (dips of up to {nearest(DIP_S)} s within)"
-        lines.append(f"Above the ceiling {times}, {seconds_between(above)} in all{dips}:")
-        lines += [f"  {crossing.words()}" for crossing in crossings]
-    elif possible:
-        lines.append(_WORDS.get("safety.no_certain"))
-    else:
-        first = figures.get("first_above_ceiling")
-        lines.append((first and first.note) or _WORDS.get("safety.no_crossing"))
+        first = _first(figures.get("first_above_ceiling"), crossings[0].from_s)
+        certain = say.ceiling_above(used, _length(above), first)
+        whole = sum(each.where.above_s for each in possible)
+        return (certain, say.ceiling_also_possible(len(possible), whole)) if possible else (certain,)
+    high = None if above is None else above.high
     if possible:
-        lines.append(f"{_WORDS.get('safety.possible')}, in readings that are in no figure:")
-        lines += [f"  {each.words()}" for each in possible]
-    return [*lines, *([unmeasured_words(gaps, _WORDS)] if gaps else [])]
+        whole = sum(each.where.above_s for each in possible)
+        highest, first_s = max(each.highest_bpm for each in possible), possible[0].where.from_s
+        longest = max(whole, high or 0.0)
+        if longest <= 0:
+            return (say.ceiling_perhaps_moment(used, first_s, highest),)
+        return (say.ceiling_perhaps(used, longest, first_s, highest),)
+    percent = None if above is None else above.coverage
+    if percent is None:
+        return (say.ceiling_not_above(used),)
+    if high is None or clock(high) == clock(0):
+        return (say.ceiling_not_above_measured(used, percent),)
+    return (say.ceiling_not_above_between(used, percent, high),)
 
 
-def seconds_between(figure: Figure | None) -> str:
-    """A length of time with its bounds where they say more [s]."""
-    if figure is None or figure.value is None:
-        return "an unknown time"
-    value, low, high = figure.value, figure.low, figure.high
-    text = f"{nearest(value)} s"
-    if low is None or high is None or nearest(low) == nearest(high):
-        return text
-    return f"{text} ({nearest(low)} to {nearest(high)} s with what was not measured)"
+def _measured(figures: Mapping[str, Figure], possible: Sequence[Possible]) -> bool:
+    """Whether anything can be said about the ceiling that the sheet counts with."""
+    return _value(figures, "time_above_ceiling") is not None or bool(possible)
 
 
-def unmeasured_words(gaps: Sequence[tuple[float, float]], words: Words) -> str:
+def _length(above: Figure | None) -> Message:
+    """For how long heart rate stood above, with bounds where they say more as they are shown."""
+    if above is None or above.value is None:
+        return say.CEILING_LENGTH_UNKNOWN
+    value, low, high = above.value, above.low, above.high
+    if low is None or high is None or clock(low) == clock(value) == clock(high):
+        return say.ceiling_length(value)
+    return say.ceiling_length_between(value, low, high)
+
+
+def _first(figure: Figure | None, seen_s: float) -> Message:
+    """When heart rate first stood above: as recorded, and how early it may have been."""
+    low = None if figure is None else figure.low
+    if low is None or clock(low) == clock(seen_s):
+        return say.ceiling_first(seen_s)
+    return say.ceiling_first_between(seen_s, low)
+
+
+def _unmeasured(gaps: Sequence[tuple[float, float]]) -> Message:
     """How much of the recording has no heart rate to go by, and where: the longest stretches, in order."""
     longest = sorted(sorted(gaps, key=lambda gap: gap[0] - gap[1])[:MOST_SPANS])
-    spans = words.listed([words.get("form.range", low=clock(begin), high=clock(end)) for begin, end in longest])
-    key = "safety.unmeasured_more" if len(gaps) > MOST_SPANS else "safety.unmeasured"
-    return words.get(key, length=words.duration(sum(b - a for a, b in gaps)), spans=spans)
+    spans = tuple(say.ceiling_span(begin, until) for begin, until in longest)
+    whole = sum(until - begin for begin, until in gaps)
+    return (say.ceiling_unmeasured_more if len(gaps) > MOST_SPANS else say.ceiling_unmeasured)(whole, spans)
 
 
 def _value(figures: Mapping[str, Figure], name: str) -> float | None:

@@ -8,7 +8,8 @@ A text names its values in braces, with how each is written:
     {share:below-needed}  a number that stays below the value "needed" as it is shown; below-100, below that number
     {count}           a whole number
     {rate:beats0}     a rate with its unit: /min for staff, "beats a minute" for a family
-    {at:clock}        seconds as M:SS; {length:duration} 48 s, or 5:52 min (352 s)
+    {at:clock}        seconds as M:SS; {length:length} the same, but never 0:00 for what is more than nothing
+    {length:duration} 48 s, or 5:52 min (352 s)
     {name:condition}  a key of the vocabulary, from the section [condition]; a tuple becomes a list with "and"
     {what:row}        a tuple with commas only; {what:series} with semicolons; {names:field-row} with a form besides
     {--rest}          "(--rest)" on the terminal; nothing on a page, and no space before it
@@ -35,6 +36,8 @@ FOLDER = Path(__file__).parent
 LANGUAGES = ("en", "es")
 LONG_S = 90.0
 """Times above this are shown in minutes, with the seconds beside [s]."""
+_LEAST_S = 0.5
+"""Less is no second when it is rounded [s]."""
 _HOLE = re.compile(r"\{([a-z_0-9]+)(?::([a-z_0-9-]+))?\}")
 _OPTION = re.compile(r" ?\{(--[a-z-]+(?: [^{}]+)?)\}")
 _BEATS = re.compile(r"beats(\d)")
@@ -99,6 +102,10 @@ class Words:
         if abs(seconds) <= LONG_S:
             return f"{shown} {self._texts['unit.seconds']}"
         return self._texts["unit.minutes"].format(clock=clock(seconds), seconds=shown)
+
+    def length(self, seconds: float) -> str:
+        """A length of time as M:SS; one that would be shown as nothing and is more is under a second."""
+        return self._texts["unit.under_second"] if 0 < seconds < _LEAST_S else clock(seconds)
 
     def listed(self, parts: Sequence[str]) -> str:
         """Parts with commas, and a word before the last."""
@@ -212,6 +219,8 @@ class Words:
             return shown if shown.startswith("−") else f"+{shown}"
         if form == "clock":
             return clock(value)
+        if form == "length":
+            return self.length(value)
         if form == "duration":
             return self.duration(value)
         beats = _BEATS.fullmatch(form)

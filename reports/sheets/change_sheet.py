@@ -1,4 +1,4 @@
-"""The change sheet: what was set up differently first, then the verdict in a sentence, then the figures."""
+"""The change sheet: the verdict in a sentence, what was set up differently, the numbers behind it, then the figures."""
 
 from collections.abc import Iterator, Sequence
 
@@ -40,10 +40,11 @@ def change_sheet(
     family : plain units, and without the technical notes
     """
     words = Words(words.language, family=family)
-    blocks: list[Block] = [Heading(words.get("change.set_up")), *_set_up(found, words)]
-    blocks += [
+    blocks: list[Block] = [
         Heading(words.get("change.verdict")),
         Note("verdict", verdict_title(found, words), verdict_sentence(found, words)),
+        Heading(words.get("change.set_up")),
+        *_set_up(found, words),
         *_behind(found, words, family=family),
         *_sides(found, words, family=family),
     ]
@@ -128,7 +129,7 @@ def _behind(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]
     if found.chance_of_a_change_that_matters is not None and not family:
         rows.append((words.get("change.matters"), f"{words.number(100 * found.chance_of_a_change_that_matters)} %"))
     title = f"{words.get('change.behind')}: {label(found.primary_figure, words)}"
-    yield Heading(title, 3)
+    yield Heading(title)
     yield Table(
         title,
         (words.get("change.number"), words.get("effort.value")),
@@ -162,7 +163,7 @@ def _sides(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]:
         shown = shown_gap(gap, found.sides)
         cells = (words.decimal(say(value, places=shown.places)) for value in shown.three())
         rows.append((capital(named), *(f"{cell} {unit}".strip() for cell in cells)))
-    yield Heading(words.get("change.sides"), 3)
+    yield Heading(words.get("change.sides"))
     yield Table(words.get("change.sides"), tuple(head), tuple(rows))
 
 

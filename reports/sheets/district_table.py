@@ -15,7 +15,7 @@ from ..page import Block, Heading, Page, Paragraph, Table
 from ..words import Words
 from .cautions import cautions_of
 from .figure_text import capital, label, unit_words
-from .verdict_words import verdict_title
+from .verdict_words import verdict_name
 
 LEAST_GROUP = 10
 SHARES = (6, 12, 5, 8, 17, 11, 11, 11, 19)
@@ -102,7 +102,7 @@ def _row(row: DistrictRow, words: Words) -> tuple[str, ...]:
         return row.code, row.protocol, str(row.trials), dash, name, dash, dash, dash, words.get("district.no_pair")
     yes = words.get("form.yes" if found.comparable else "form.no")
     values = (_side_by_side(found, key, words) for key in ("baseline", "retest", "change"))
-    return row.code, row.protocol, str(row.trials), yes, name, *values, verdict_title(found, words)
+    return row.code, row.protocol, str(row.trials), yes, name, *values, verdict_name(found, words)
 
 
 def _side_by_side(found: Comparison, key: str, words: Words) -> str:

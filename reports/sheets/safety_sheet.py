@@ -1,47 +1,79 @@
-"""The safety sheet for the therapist: ceiling, crossings with clock times, recovery, gaps, conditions, cautions.
+"""The safety sheet for the therapist: what was recorded above the ceiling in a sentence, the picture, then the rest.
 
-It tells what was recorded; nothing is concluded from it.
+It tells what was recorded; nothing is concluded from it. A list of more than a few lines stands at the end.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from ...metrics.conditions import CONDITIONS
 from ...records.protocol import Protocol
-from ...records.safety import CEILING, DIP_S, Crossing, Possible, Safety, unmeasured_words
+from ...records.safety import CEILING, DIP_S, Crossing, Possible, Safety, about_ceiling
+from ...records.safety import ceiling_changed as changed
 from ...records.student import Ceiling
 from ...words.message import Message
 from ..page import Block, Heading, Listing, Note, Page, Paragraph, Picture, Table
 from ..words import Words
 from .cautions import cautions_of
-from .figure_text import bounds_text, capital, label, note_text, span, value_of, value_text
+from .figure_text import bounds_text, capital, label, note_text, span, value_text
 from .figures_not_given import reason_line
 from .set_up_table import protocol_title
 
 SHARES = (40.0, 30.0, 30.0)
+MOST_ROWS = 5
+"""A longer list stands at the end of the page."""
 MOST_POSSIBLE = 12
 """So many possible crossings are shown in a table; a loose strap can give a hundred."""
+LEAST_S = 0.5
+"""A shorter stretch would be shown as nothing [s]."""
 RECOVERY = ("coverage_heart_rate", "heart_rate_mean", "heart_rate_peak", "heart_rate_rise", "recovery_60s")
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of the page: its blocks, and a list that belongs to it."""
+
+    blocks: tuple[Block, ...] = ()
+    listed: Table | None = None
+
+    @property
+    def long(self) -> bool:
+        """Whether the list stands at the end of the page."""
+        return self.listed is not None and len(self.listed.rows) > MOST_ROWS
+
+    def here(self, words: Words) -> Iterator[Block]:
+        """What stands at its own place."""
+        yield from self.blocks
+        if self.listed is not None:
+            at_end = Paragraph(words.get("safety.at_end", count=len(self.listed.rows)))
+            yield at_end if self.long else self.listed
 
 
 def safety_sheet(found: Safety, protocol: Protocol, words: Words, *, picture: Picture | None = None) -> Page:
     """The page of one trial. ``found`` is from ``records.safety.safety_of``."""
     trial, student = found.trial, found.student
-    blocks: list[Block] = [Paragraph(words.get("safety.lead"), "lead"), Heading(words.get("safety.ceiling"))]
-    blocks += _ceiling(found, words)
-    blocks += _crossings(found, words)
+    blocks: list[Block] = [Paragraph(" ".join(map(words.message, found.answer)), "lead")]
+    if found.changed is not None and found.changed not in found.answer:
+        blocks.append(_attention(found.changed, words))
     if picture is not None:
         blocks += [Heading(words.get("effort.picture")), picture]
+    blocks.append(Paragraph(words.get("safety.lead")))
+    parts = [Part(tuple(_ceiling(found, words)))]
+    if found.ceiling_bpm is not None:
+        parts += [_crossings(found, words), _possible(found, words)]
+    if found.gaps is not None:
+        parts.append(Part((Paragraph(words.message(found.gaps)),)))
     if trial.sheet is not None:
-        blocks += _figures(found, words)
-        blocks += _gaps(found, words)
-    reasons: dict[Message, list[str]] = {}
-    for name, why in found.invalid:
-        reasons.setdefault(why, []).append(name)
-    if reasons:
-        lines = tuple(reason_line(why, names, words, family=False) for why, names in reasons.items())
-        blocks += [Heading(words.get("safety.invalid")), Listing(lines)]
-    blocks += [Heading(words.get("safety.conditions")), *_conditions(student.conditions, words)]
-    blocks += cautions_of(found.cautions, protocol.cautions, words)
+        parts += [Part(tuple(_figures(found, words))), _gaps(found, words)]
+    for part in parts:
+        blocks += part.here(words)
+    blocks += [
+        *_not_given(found, words),
+        Heading(words.get("safety.conditions")),
+        *_conditions(student.conditions, words),
+        *cautions_of(found.cautions, protocol.cautions, words),
+        *_at_end(parts, words),
+    ]
     title = protocol_title(protocol, words)
     return Page(
         title=words.get("safety.title", code=student.code),
@@ -54,77 +86,58 @@ def safety_sheet(found: Safety, protocol: Protocol, words: Words, *, picture: Pi
     )
 
 
-def _ceiling(found: Safety, words: Words) -> Iterator[Block]:
-    """Today's ceiling, and whether the figures were worked out with it."""
-    now, used = found.student.ceiling, found.ceiling_bpm
-    yield Paragraph(words.get("safety.ceiling_none") if now is None else ceiling_text(now, words))
-    if found.trial.sheet is None:
-        yield Paragraph(words.get("safety.no_recording"))
-        return
-    yield from ceiling_changed(used, now, words)
-
-
 def ceiling_text(ceiling: Ceiling, words: Words) -> str:
     """The ceiling, and who set it when."""
-    key = "safety.ceiling_is_on" if ceiling.set_on else "safety.ceiling_is"
-    when = {"date": words.date(ceiling.set_on)} if ceiling.set_on else {}
-    return words.get(key, bpm=words.decimal(f"{ceiling.bpm:g}"), role=ceiling.set_by, **when)
+    return words.message(about_ceiling(ceiling))
 
 
 def ceiling_changed(used: float | None, now: Ceiling | None, words: Words) -> Iterator[Block]:
     """What must not be overlooked where a sheet was worked out with another ceiling than today's [/min]."""
-    title = words.get("safety.not_counted")
-    if used is not None and now is None:
-        yield Note("attention", title, words.get("safety.ceiling_gone", used=words.decimal(f"{used:g}")))
-    elif used is not None and now is not None and now.bpm != used:
-        rates = {"used": words.decimal(f"{used:g}"), "now": words.decimal(f"{now.bpm:g}")}
-        yield Note("attention", title, words.get("safety.ceiling_used", **rates))
-    elif used is None and now is not None:
-        yield Note("attention", title, words.get("safety.ceiling_later"))
+    found = changed(used, now)
+    if found is not None:
+        yield _attention(found, words)
 
 
-def _crossings(found: Safety, words: Words) -> Iterator[Block]:
+def _attention(found: Message, words: Words) -> Note:
+    return Note("attention", words.get("safety.not_counted"), words.message(found))
+
+
+def _ceiling(found: Safety, words: Words) -> Iterator[Block]:
+    """Today's ceiling, and the figures of the one that the sheet counts with."""
+    told = found.ceiling in found.answer
+    figures = () if found.ceiling_bpm is None else CEILING[:3] if found.crossings else CEILING[:1]
+    tables = list(_table(figures if found.crossings or found.possible else (), found, words))
+    if tables or not told:
+        yield Heading(words.get("safety.ceiling"))
+    if not told:
+        yield Paragraph(words.message(found.ceiling))
+    yield from tables
+
+
+def _crossings(found: Safety, words: Words) -> Part:
     """When heart rate stood above the ceiling, by the clock and from the start."""
-    if found.trial.sheet is None:
-        return
-    counted = found.ceiling_bpm is not None
-    if not (found.measured if counted else value_of(found.figures, "coverage_heart_rate") is not None):
-        key = "not_measured_at_all" if found.student.ceiling is None else "not_measured"
-        yield Note("attention", words.get("safety.ceiling"), words.get(f"safety.{key}"))
-        return
-    if not counted:
-        return
     if not found.crossings:
-        first = found.figures.get("first_above_ceiling")
-        why = None if first is None or first.reason is None else words.told(first.reason)
-        no_crossing = words.get("safety.no_certain") if found.possible else why or words.get("safety.no_crossing")
-        yield Paragraph(no_crossing)
-    else:
-        yield Heading(words.get("safety.crossings"))
-        yield from _table(CEILING[:3], found, words, words.get("effort.group_ceiling"))
-        head = tuple(words.get(f"safety.{key}") for key in ("by_clock", "from_start", "length", "above"))
-        yield Table(words.get("safety.crossings"), head, tuple(_crossing(each, words) for each in found.crossings))
-        yield Paragraph(words.get("safety.crossings_text", dip=words.decimal(f"{DIP_S:g}")), "small")
-    yield from _possible(found, words)
-    if found.recording_unmeasured:
-        yield Paragraph(unmeasured_words(found.recording_unmeasured, words))
+        return Part()
+    title = words.get("safety.crossings")
+    head = tuple(words.get(f"safety.{key}") for key in ("by_clock", "from_start", "length", "above"))
+    rows = tuple(_crossing(each, words) for each in found.crossings)
+    note = Paragraph(words.get("safety.crossings_text", dip=words.decimal(f"{DIP_S:g}")), "small")
+    return Part((Heading(title), note), Table(title, head, rows))
 
 
-def _possible(found: Safety, words: Words) -> Iterator[Block]:
-    """Readings above the ceiling that are in no figure, with the reason; and for how long it may have been passed."""
+def _possible(found: Safety, words: Words) -> Part:
+    """Readings above the ceiling that are in no figure, with the reason."""
     if not found.possible:
-        return
-    yield Heading(words.get("safety.possible"))
-    yield Paragraph(words.get("safety.possible_text", dip=words.decimal(f"{DIP_S:g}")))
-    if not found.crossings:  # else they stand above
-        yield from _table(CEILING[:1], found, words, words.get("effort.group_ceiling"))
-    head = tuple(words.get(f"safety.{key}") for key in ("by_clock", "from_start", "length", "highest", "aside"))
-    rows = tuple(_doubtful(each, words) for each in found.possible[:MOST_POSSIBLE])
-    yield Table(words.get("safety.possible"), head, rows)
+        return Part()
+    title = words.get("safety.possible")
+    blocks = [Heading(title), Paragraph(words.get("safety.possible_text", dip=words.decimal(f"{DIP_S:g}")))]
     more = found.possible[MOST_POSSIBLE:]
     if more:
         whole = words.duration(sum(each.where.until_s - each.where.from_s for each in more))
-        yield Paragraph(words.get("safety.possible_more", count=len(more), length=whole))
+        blocks.append(Paragraph(words.get("safety.possible_more", count=len(more), length=whole, most=MOST_POSSIBLE)))
+    head = tuple(words.get(f"safety.{key}") for key in ("by_clock", "from_start", "length", "highest", "aside"))
+    rows = tuple(_doubtful(each, words) for each in found.possible[:MOST_POSSIBLE])
+    return Part(tuple(blocks), Table(title, head, rows))
 
 
 def _doubtful(each: Possible, words: Words) -> tuple[str, str, str, str, str]:
@@ -139,13 +152,18 @@ def _crossing(each: Crossing, words: Words) -> tuple[str, str, str, str]:
         until = f"{each.until_clock} UTC" if each.utc else each.until_clock
         by_clock = words.get("form.range", low=each.from_clock, high=until)
     since = span(each.from_s, each.until_s, words)
-    length = words.duration(each.until_s - each.from_s)
-    return by_clock, since, length, words.duration(each.above_s)
+    return by_clock, since, _lasting(each.until_s - each.from_s, words), _lasting(each.above_s, words)
 
 
-def _table(names: tuple[str, ...], found: Safety, words: Words, caption: str) -> Iterator[Block]:
+def _lasting(seconds: float, words: Words) -> str:
+    """A length of time; one that would be shown as nothing is under a second."""
+    return words.get("unit.under_second") if 0 < seconds < LEAST_S else words.duration(seconds)
+
+
+def _table(names: Sequence[str], found: Safety, words: Words, caption: str = "") -> Iterator[Block]:
     """Figures with their bounds; those that are not given are told below."""
     rows = []
+    caption = caption or words.get("effort.group_ceiling")
     for name in names:
         figure = found.figures.get(name)
         if figure is None or figure.value is None:
@@ -178,16 +196,45 @@ def _figures(found: Safety, words: Words) -> Iterator[Block]:
         yield Paragraph(reason_line(fall.reason, ["recovery_60s"], words, family=False))
 
 
-def _gaps(found: Safety, words: Words) -> Iterator[Block]:
-    """Every stretch of work without heart rate."""
-    yield Heading(words.get("safety.gaps"))
+def _gaps(found: Safety, words: Words) -> Part:
+    """The stretches of work without heart rate; those too short to be shown are counted."""
+    title = words.get("safety.gaps")
     if not found.unmeasured:
-        yield Paragraph(words.get("safety.gaps_none"))
-        return
-    yield Paragraph(words.get("safety.gaps_text"))
+        return Part((Heading(title), Paragraph(words.get("safety.gaps_none"))))
+    lengths = [until - begin for begin, until in found.unmeasured]
+    key = "gaps_text" if found.ceiling_bpm is None else "gaps_text_ceiling"
+    blocks = [Heading(title), Paragraph(words.get(f"safety.{key}", length=_lasting(sum(lengths), words)))]
+    short = [each for each in lengths if each < LEAST_S]
+    if short:
+        text = words.get("safety.gaps_short", count=len(short), length=_lasting(sum(short), words))
+        blocks.append(Paragraph(text))
     head = tuple(words.get(f"safety.{key}") for key in ("from_start", "length"))
-    rows = tuple((span(begin, until, words), words.duration(until - begin)) for begin, until in found.unmeasured)
-    yield Table(words.get("safety.gaps"), head, rows)
+    rows = tuple(
+        (span(begin, until, words), words.duration(until - begin))
+        for begin, until in found.unmeasured
+        if until - begin >= LEAST_S
+    )
+    return Part(tuple(blocks), Table(title, head, rows) if rows else None)
+
+
+def _not_given(found: Safety, words: Words) -> Iterator[Block]:
+    """Figures that were asked for and are not given, together by the reason."""
+    reasons: dict[Message, list[str]] = {}
+    for name, why in found.invalid:
+        reasons.setdefault(why, []).append(name)
+    if reasons:
+        yield Heading(words.get("safety.invalid"))
+        yield Listing(tuple(reason_line(why, names, words, family=False) for why, names in reasons.items()))
+
+
+def _at_end(parts: Sequence[Part], words: Words) -> Iterator[Block]:
+    """The long lists."""
+    tables = [part.listed for part in parts if part.long and part.listed is not None]
+    if tables:
+        yield Heading(words.get("safety.lists"))
+    for table in tables:
+        yield Heading(table.caption, 3)
+        yield table
 
 
 def _conditions(names: tuple[str, ...], words: Words) -> Iterator[Block]:

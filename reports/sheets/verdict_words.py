@@ -1,8 +1,9 @@
 """The verdict on a change in the reader's language."""
 
+from ...records.change.messages import VERDICT_SIDES_DIFFER
 from ...records.change.quantities import amount_with_unit
 from ...records.change.shapes import Comparison
-from ...records.change.verdict import CANNOT_BE_TOLD, DECREASE, INCREASE, NOT_COMPARABLE, NOT_GIVEN, WITHIN
+from ...records.change.verdict import BEYOND, CANNOT_BE_TOLD, DECREASE, INCREASE, NOT_COMPARABLE, NOT_GIVEN, WITHIN
 from ..words import Words
 
 TITLES = {
@@ -15,11 +16,18 @@ TITLES = {
 }
 
 
-def verdict_title(found: Comparison, words: Words) -> str:
-    """The verdict in a few words."""
-    if found.verdict == NOT_GIVEN and found.sides:
+def verdict_name(found: Comparison, words: Words) -> str:
+    """The verdict in a few words, as for a table."""
+    if VERDICT_SIDES_DIFFER in found.sentences:
         return words.get("change.verdict_sides")
     return words.get(f"change.{TITLES[found.verdict]}")
+
+
+def verdict_title(found: Comparison, words: Words) -> str:
+    """The verdict, and beyond day-to-day variation whether that is the way which the protocol calls better."""
+    if found.verdict not in BEYOND or found.for_the_better is None:
+        return verdict_name(found, words)
+    return words.get(f"change.{TITLES[found.verdict]}_{'better' if found.for_the_better else 'other'}")
 
 
 def verdict_sentence(found: Comparison, words: Words) -> str:

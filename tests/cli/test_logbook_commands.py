@@ -7,12 +7,10 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 from ownmark.cli.main import main
-from ownmark.cli.sheet_text import said
 from ownmark.metrics.figure import Figure
-from ownmark.reports.sheets.figure_text import bounds_text, digits
+from ownmark.reports.sheets.figure_text import bounds_text, value_text
 from ownmark.reports.words import Words
 from ownmark.sample_streams import FOLDER
-from ownmark.words.numbers import rounded
 
 SLALOM = FOLDER / "TH-11-power-chair-slalom.fit"
 FRAME = FOLDER / "TH-11-chair-frame.csv.gz"
@@ -187,9 +185,12 @@ def year(school, tmp_path):
     return school
 
 
-def test_change_tells_set_up_first_then_the_verdict(year):
+def test_change_tells_the_verdict_first_then_the_set_up_then_the_figures(year):
     told = year("change", "TH-11")
-    assert told.index("Set-up") < told.index("Verdict") < told.index("Figures")
+    places = [
+        told.index(each) for each in ("What the two show", "What was set up differently", "All figures side by side")
+    ]
+    assert places == sorted(places)
     page = json.loads(year("change", "TH-11", "--json"))
     assert {"comparable", "differences", "verdict", "primary_figure", "detectable_change"} <= set(page)
     assert page["primary_figure"] == "heart_rate_rise"
@@ -292,16 +293,19 @@ def test_safety_tells_crossings_with_clock_times_and_never_that_it_is_safe(schoo
         lines[second + 1] = lines[second + 1].split(",")[0] + f",{130 + second % 3}"
     bpm.write_text("\n".join(lines) + "\n")
     school("trial", "add", "TH-11", "slalom-gym", bpm)
-    told = school("safety", "TH-11")
+    told = " ".join(school("safety", "TH-11").split())
+    assert "Above 105 /min for 0:40 in all, first at 5:00." in told
     assert "Ceiling 105 /min, set by the therapist" in told
-    assert "09:05:00 to 09:05:40, 5:00 to 5:40 (40 s, 40 s of it above)" in told
-    assert "safe." in told  # only as: it cannot say that exercise is safe
-    assert told.lower().count("safe") == told.count("it cannot say that exercise is safe")
+    assert "09:05:00 to 09:05:40 5:00 to 5:40 40 s 40 s" in told
+    assert told.lower().count("it cannot say that exercise is safe") == 1
+    assert told.lower().count("safe") == 2  # there, and in the page's name
     school("student", "edit", "TH-11", "--ceiling", 160, "--set-by", "physician")
-    assert "now it is 160 /min" in school("safety", "TH-11")
+    told = " ".join(school("safety", "TH-11").split())
+    assert "This sheet counts above 105 /min, the ceiling when the figures were worked out; now it is 160 /min." in told
     school("recompute")
     told = " ".join(school("safety", "TH-11").split())
-    assert "No crossing of the ceiling was recorded. Heart rate was measured for 100 % of the recording." in told
+    assert "No reading above 160 /min. Heart rate was measured for 100 % of the recording." in told
+    assert "Ningún valor por encima de 160 /min." in school("safety", "TH-11", "--lang", "es")
 
 
 def test_safety_tells_what_was_set_aside_above_the_ceiling_and_what_was_not_measured(school, tmp_path):
@@ -313,20 +317,26 @@ def test_safety_tells_what_was_set_aside_above_the_ceiling_and_what_was_not_meas
     table.write_text("\n".join(lines) + "\n")
     school("trial", "add", "TH-11", "slalom-gym", table)
     told = " ".join(school("safety", "TH-11").split())
-    assert "No crossing of the ceiling was recorded" not in told
-    assert "No crossing of the ceiling is certain, but there may have been one." in told
-    assert "09:05:00 to 09:06:00, 5:00 to 6:00 (60 s, 60 s of it above), read up to 240 /min: faster or slower" in told
-    assert "7:00 to 7:12 (12 s, 12 s of it above), read up to 160 /min: a jump that no heart makes" in told
+    first = (
+        "Perhaps above 105 /min for up to 1:22, first at 5:00. No crossing of the ceiling is certain: readings of up"
+    )
+    assert first in told
+    aside = "Faster or slower than a student's heart"
+    assert "09:05:00 to 09:06:00 5:00 to 6:00 60 s 240 /min" in told
+    assert "09:07:00 to 09:07:12 7:00 to 7:12 12 s 160 /min" in told
+    assert aside.split()[0] in told
     gaps = "5:00 to 6:00, 7:00 to 7:12 and 8:20 to 8:30."
-    assert f"For 82 s of the recording there is no heart rate to go by: {gaps}" in told
-    assert "time above the ceiling 0.0 s (0.0 to 82.0 s)" in told
-    assert "possible time above the ceiling 72.0 s" in told
+    assert f"There is no heart rate for 82 s of the recording: {gaps}" in told
+    assert "Time above the ceiling 0 s 0 to 82 s" in told
     found = json.loads(school("safety", "TH-11", "--json"))
     assert [each["from_s"] for each in found["possible_crossings"]] == [300, 420]
     assert found["possible_crossings"][0]["highest_bpm"] == 240
     assert found["possible_crossings"][0]["from_clock"] == "09:05:00"
     assert found["possible_crossings"][1]["reasons"] == ["too_fast"]
     assert found["recording_unmeasured"] == [[300, 360], [420, 432], [500, 510]]
+    assert found["sentences"][0]["code"] == "ceiling.perhaps"
+    assert found["sentences"][0]["values"] == {"bpm": 105, "high": 82, "first": 300, "highest": 240}
+    assert found["lines"] == [each["text"] for each in found["sentences"]]
 
 
 def test_change_shows_the_bounds_of_the_time_above_the_ceiling(school, tmp_path):
@@ -336,25 +346,20 @@ def test_change_shows_the_bounds_of_the_time_above_the_ceiling(school, tmp_path)
         del lines[301 : 301 + lost]
         table.write_text("\n".join(lines) + "\n")
         school("trial", "add", "TH-11", "slalom-gym", table, "--date", day)
-    lines = school("change", "TH-11").splitlines()
-    place = next(number for number, line in enumerate(lines) if line.startswith("  time above the ceiling"))
-    assert lines[place].split()[4:] == ["0", "0", "s"]
-    assert lines[place + 1].split() == ["could", "lie", "between", "0–30"]
-    assert len(lines[place + 1]) == lines[place].rindex("0") + 1  # under its own trial
     words = Words("en")
+    rows = " ".join(school("change", "TH-11").split())
+    assert "Time above the ceiling 0 s 0 s (0 to 30 s)" in rows
     figures = [each["figures"] for each in json.loads(school("change", "TH-11", "--json"))["retests"]]
     told = 0
     for name, figure in figures[0].items():
-        if figure["value"] is None:
+        if figure["value"] is None or name == "coverage_motion":
             continue
         shown = {each: figure[each] for each in ("value", "unit", "low", "high")}
-        between = bounds_text(name, Figure(name=name, source="", **shown), words)
-        place = next(number for number, line in enumerate(lines) if line.startswith(f"  {said(name)} "))
-        assert (lines[place + 1].split()[:3] == ["could", "lie", "between"]) == bool(between), name
-        if between:
-            ends = [rounded(figure[each], digits(name, figure["unit"])) for each in ("low", "high")]
-            assert lines[place + 1].split()[-1] == "–".join(ends)
-            told += 1
+        one = Figure(name=name, source="", **shown)
+        between = bounds_text(name, one, words)
+        cell = value_text(name, one, words) + (f" ({between})" if between else "")
+        assert " ".join(cell.split()) in rows, name
+        told += bool(between)
     assert told > 5
 
 
@@ -461,7 +466,7 @@ def test_safety_of_a_trial_by_hand_says_that_nothing_was_measured_and_keeps_its_
     run("protocol", "copy", "seated-forward-reach", "reach")
     run("trial", "add", "TH-17", "reach", "--result", "forward reach left=20", "--date", "2026-05-12")
     told = run("safety", "TH-17")
-    assert "heart rate: nothing was measured" in told
+    assert "This trial has no recording." in told
     assert "cannot say that exercise is safe" in told
 
 

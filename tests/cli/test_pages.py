@@ -15,6 +15,8 @@ from ownmark.reports.sheets.many_students import class_lines, district_rows, las
 from ownmark.reports.words import Words
 from ownmark.sample_streams import FOLDER
 
+from ..reports import pages_made as made
+
 EN = Words("en")
 
 
@@ -121,7 +123,9 @@ def test_the_district_table_has_a_row_for_each_student_and_protocol_with_its_cou
 
 def test_change_and_safety_are_text_unless_a_page_is_asked_for(book, capsys):
     assert main(["change", "TH-14"]) == 0
-    assert "Verdict" in capsys.readouterr().out
+    assert "What the two show" in capsys.readouterr().out
+    assert main(["change", "TH-14", "--lang", "es"]) == 0
+    assert "Lo que muestran las dos" in capsys.readouterr().out
     assert main(["change", "TH-14", "--lang", "es", "--pdf", "--out", "pages"]) == 0
     path = Path(capsys.readouterr().out.strip())
     assert path == Path("pages/TH-14-change-reach-2026-10-13-es.pdf")
@@ -132,11 +136,64 @@ def test_change_and_safety_are_text_unless_a_page_is_asked_for(book, capsys):
     assert html.count('role="img"') == 2
 
 
-def test_a_folder_or_a_language_without_a_page_is_wrong_usage(book, capsys):
-    assert main(["change", "TH-14", "--lang", "es"]) == 2
-    assert main(["safety", "TH-11", "--out", "pages"]) == 2
-    assert capsys.readouterr().err.count("Add --pdf, --html or --png.") == 2
+def test_a_folder_without_a_page_is_wrong_usage(book, capsys):
+    for words in (["change", "TH-14"], ["safety", "TH-11"], ["card", "TH-11", "--text"], ["district", "--text"]):
+        assert main([*words, "--out", "pages"]) == 2
+        assert capsys.readouterr().err.count("Add --pdf, --html or --png.") == 1
     assert not Path("pages").exists()
+
+
+@pytest.mark.parametrize(
+    ("words", "english", "spanish"),
+    [
+        (["safety", "TH-11"], "Safety sheet: TH-11", "Hoja de precaución: TH-11"),
+        (["change", "TH-14"], "Change sheet: TH-14", "Hoja de cambio: TH-14"),
+        (["card", "TH-11", "--text"], "Set-up card: TH-11", "Ficha de preparación: TH-11"),
+        (["class", "page", "--text"], "Class page", "Página de la clase"),
+        (["district", "--text"], "District table", "Tabla del distrito"),
+    ],
+)
+def test_every_page_is_printed_in_both_languages_and_nothing_is_written(book, capsys, words, english, spanish):
+    for language, title in (("en", english), ("es", spanish)):
+        assert main([*words, "--lang", language]) == 0
+        assert capsys.readouterr().out.startswith(title)
+    assert not list(Path().glob("*.pdf"))
+
+
+def test_a_page_can_be_printed_and_written_at_once(book, capsys):
+    assert main(["card", "TH-11", "--text", "--html"]) == 0
+    printed = capsys.readouterr().out
+    assert printed.startswith("Set-up card: TH-11")
+    assert printed.endswith("TH-11-card-slalom-gym.html\n")
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_the_therapist_reads_the_same_numbers_and_bounds_on_the_terminal_and_on_the_page(
+    book, capsys, tmp_path, language
+):
+    table = tmp_path / "loose.csv"
+    bpm = [95 + second % 3 + (40 if 200 <= second < 231 else 0) for second in range(600)]
+    lost = range(232, 300)
+    rows = [f"2026-05-12 09:{s // 60:02d}:{s % 60:02d},{b}" for s, b in enumerate(bpm) if s not in lost]
+    table.write_text("Time,Heart Rate (bpm)\n" + "\n".join(rows) + "\n")
+    assert main(["trial", "add", "TH-11", "slalom-gym", str(table)]) == 0
+    capsys.readouterr()
+    assert main(["safety", "TH-11", "--trial", "5", "--lang", language]) == 0
+    printed = " ".join(capsys.readouterr().out.split())
+    assert main(["safety", "TH-11", "--trial", "5", "--lang", language, "--html"]) == 0
+    page = made.Seen(Path(capsys.readouterr().out.strip()).read_bytes())
+    above = {
+        "en": "Above 120 /min for 0:31 in all (0:31 to 1:40, allowing for what was not measured), first at 3:20.",
+        "es": "Por encima de 120 /min durante 0:31 en total (de 0:31 a 1:40,",
+    }[language]
+    assert above in printed
+    assert above in page.text.replace("\u00a0", " ")
+    told = [row for row in page.rows if any(map(str.isdigit, "".join(row)))]
+    assert sum("1:40" in cell for row in told for cell in row) >= 1
+    for row in told:
+        for cell in row:
+            for number in made.numbers(cell):
+                assert number in made.numbers(printed), cell
 
 
 def test_a_class_page_can_bring_the_days_sheets_and_the_district_has_its_table(book, capsys):

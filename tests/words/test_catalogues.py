@@ -15,6 +15,7 @@ LAYERS = {
     "ownmark.ingest.messages": (
         *("read", "placed", "unread", "packed", "edf", "points", "fit", "packets", "wave", "table", "intervals"),
     ),
+    "ownmark.records.messages": ("ceiling",),
     "ownmark.records.change.messages": (
         *("amount", "subject", "fact", "verdict", "not_given", "apart", "undirected", "repeats", "remark", "no_pair"),
     ),

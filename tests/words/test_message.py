@@ -20,7 +20,7 @@ FULL = Message.of(
     each=(WHY, 2, Quoted("a")),
 )
 
-SAID = Message.of("safety.unmeasured", length=Quoted("48 s"), spans=Quoted("0:00 to 0:48"))
+SAID = Message.of("ceiling.set", bpm=120.0, role=Quoted("school nurse"))
 
 
 class Holder(BaseModel):
@@ -58,9 +58,9 @@ def test_pydantic_holds_messages_and_gives_them_back_from_its_json():
     assert Holder.model_validate_json(held.model_dump_json()) == held
     assert json.loads(held.model_dump_json())["notes"] == [
         {
-            "code": "safety.unmeasured",
-            "values": {"length": {"text": "48 s"}, "spans": {"text": "0:00 to 0:48"}},
-            "text": "For 48 s of the recording there is no heart rate to go by: 0:00 to 0:48.",
+            "code": "ceiling.set",
+            "values": {"bpm": 120.0, "role": {"text": "school nurse"}},
+            "text": "Ceiling 120 /min, set by the school nurse.",
         }
     ]
     assert json.loads(held.model_dump_json(round_trip=True))["notes"] == [SAID.to_json()]

@@ -97,7 +97,7 @@ def test_it_is_shown_in_words_and_on_pages_in_both_languages(place, tmp_path, ca
     assert "highest 15 s mean" in shown
     assert OLD["cautions"][-1] in shown
     assert json.loads(told["trial", "show", "1", "--json"])["sheet"]["schema"] == SCHEMA
-    assert "Above the ceiling 3 times" in told["safety", "TH-11"]
+    assert "Above 115 /min for 2:44 in all, first at 0:36." in told["safety", "TH-11"]
     (english,), (spanish,) = ((tmp_path / each).glob("*.html") for each in ("en", "es"))
     assert "compare only trials that end at a like rate" in english.read_text(encoding="utf-8")
     assert "por debajo de 106,8" in spanish.read_text(encoding="utf-8")

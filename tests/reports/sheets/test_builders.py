@@ -9,8 +9,10 @@ from ownmark.ingest.flags import REJECTING, Flag
 from ownmark.metrics.ceiling import BEYOND_RULES
 from ownmark.metrics.conditions import GENERAL_CAUTIONS
 from ownmark.metrics.figure import Figure
+from ownmark.records import messages as say_ceiling
 from ownmark.records.change.sentence import say
 from ownmark.records.change.shown_numbers import shown_change
+from ownmark.records.change.verdict import INCREASE
 from ownmark.records.checklist import checklist
 from ownmark.records.safety import safety_of
 from ownmark.records.student import Ceiling, Student
@@ -24,7 +26,7 @@ from ownmark.reports.sheets.figure_text import amount, bounds_text, capital, lab
 from ownmark.reports.sheets.safety_sheet import safety_sheet
 from ownmark.reports.sheets.set_up_card import set_up_card
 from ownmark.reports.sheets.set_up_table import BAND, facts, written
-from ownmark.reports.sheets.verdict_words import verdict_sentence
+from ownmark.reports.sheets.verdict_words import verdict_name, verdict_sentence, verdict_title
 from ownmark.words.message import Message
 from ownmark.words.vocabulary import GROUPS, MOTION_FIGURES
 
@@ -228,13 +230,15 @@ def test_a_missing_picture_is_told_with_its_reason():
 # ---------------------------------------------------------------- change sheet
 
 
-def test_differences_of_set_up_come_first_then_the_verdict_then_the_figures():
-    titles = headings(made.change("increase"))
+def test_the_verdict_comes_first_then_the_differences_of_set_up_then_the_figures():
+    page = made.change("increase")
+    titles = headings(page)
     places = [
-        titles.index(each) for each in ("What was set up differently", "What the two show", "All figures side by side")
+        titles.index(each) for each in ("What the two show", "What was set up differently", "All figures side by side")
     ]
     assert places == sorted(places)
     assert places[0] == 0
+    assert isinstance(page.blocks[1], Note)
 
 
 @pytest.mark.parametrize("kind", made.VERDICTS)
@@ -268,11 +272,41 @@ def test_each_verdict_has_its_own_title():
     titles = {
         kind: next(one.title for one in made.change(kind).blocks if isinstance(one, Note)) for kind in made.VERDICTS
     }
-    assert titles["increase"] == "Increase beyond day-to-day variation"
-    assert titles["decrease"] == titles["borrowed"] == "Decrease beyond day-to-day variation"
+    for kind in ("increase", "decrease", "borrowed"):
+        assert titles[kind].startswith(f"{'In' if kind == 'increase' else 'De'}crease beyond day-to-day variation, ")
     assert titles["within"] == titles["same"] == "Within day-to-day variation"
     assert titles["cannot"] == titles["one"] == "Cannot be told from day-to-day variation"
     assert titles["not comparable"] == "Not comparable"
+
+
+@pytest.mark.parametrize(
+    ("kind", "better", "shown"),
+    [
+        ("increase", True, "Increase beyond day-to-day variation, the way the protocol calls better"),
+        ("increase", False, "Increase beyond day-to-day variation, not the way the protocol calls better"),
+        ("increase", None, "Increase beyond day-to-day variation"),
+        ("decrease", True, "Decrease beyond day-to-day variation, the way the protocol calls better"),
+        ("decrease", False, "Decrease beyond day-to-day variation, not the way the protocol calls better"),
+        ("decrease", None, "Decrease beyond day-to-day variation"),
+        ("within", True, "Within day-to-day variation"),
+        ("cannot", False, "Cannot be told from day-to-day variation"),
+        ("not comparable", True, "Not comparable"),
+        ("sides", True, "Increase beyond day-to-day variation, the way the protocol calls better"),
+    ],
+)
+def test_the_heading_says_which_way_the_protocol_calls_better_beyond_variation_and_nowhere_else(kind, better, shown):
+    update = {"for_the_better": better} | ({"verdict": INCREASE, "sentences": ()} if kind == "sides" else {})
+    found = made.comparison(kind).model_copy(update=update)
+    assert verdict_title(found, EN) == shown
+    assert verdict_name(found, EN) == shown.split(",")[0]
+
+
+def test_the_heading_takes_the_direction_from_the_protocol_and_the_table_leaves_it_out():
+    found = made.comparison("decrease")
+    assert (found.better, found.for_the_better) == ("lower", True)
+    assert verdict_title(found, EN).endswith(", the way the protocol calls better")
+    sides = made.comparison("sides")
+    assert verdict_title(sides, EN) == verdict_name(sides, EN) == "The sides differ"
 
 
 def test_a_set_up_that_forbids_a_comparison_says_so_in_words_and_scores_no_change():
@@ -380,19 +414,17 @@ def test_possible_crossings_are_told_with_time_height_and_reason_those_close_tog
     assert rows[0][1:4] == ("6:40 to 7:50", "70 s", "240 /min")
     assert rows[0][4] == "Faster or slower than a student's heart and a jump that no heart makes"
     assert rows[1][4] == "From a second sensor that the figures do not use"
-    lines = " ".join(found.lines)
-    assert "Possible crossings, in readings that are in no figure:" in lines
-    assert "6:40 to 7:50 (70 s, 65 s of it above), read up to 240 /min: faster or slower" in lines
+    assert found.answer[1] == say_ceiling.ceiling_also_possible(2, 66)
+    assert "2 more stretches, 1:06 together, may have been above" in made.page_text(told(doubtful(TWO_DOUBTS)))
 
 
 def test_no_crossing_is_said_of_a_trial_only_where_none_is_possible_either():
     plain, doubt = doubtful(crossed=False), doubtful(TWO_DOUBTS, crossed=False)
-    for trial, certain in ((plain, False), (doubt, True)):
+    for trial, possible in ((plain, False), (doubt, True)):
         text = made.page_text(told(trial))
-        lines = " ".join(safety_of(made.STUDENTS["TH-11"], trial).lines)
-        assert ("No crossing of the ceiling is certain, but there may have been one." in text) is certain
-        assert ("No crossing of the ceiling is certain" in lines) is certain
-        assert ("Possible crossings" in headings(told(trial))) is certain
+        assert ("No crossing of the ceiling is certain: readings of up to 240 /min" in text) is possible
+        assert ("No reading above 110 /min" in text) is not possible
+        assert ("Possible crossings" in headings(told(trial))) is possible
     assert made.page_text(told(doubt)).count("no crossing.") == 0
     rows = tables(told(doubt), "The ceiling")[0].rows
     assert [row[0] for row in rows] == ["Time above the ceiling"]
@@ -404,28 +436,19 @@ def test_what_was_not_measured_stands_beside_what_is_said_of_the_ceiling():
     gaps = [(0.0, 20.0), (100.0, 160.0), (200.0, 230.0), (300.0, 340.0)]
     text = made.page_text(told(doubtful(crossed=False, gaps=gaps)))
     longest = "the longest stretches are 1:40 to 2:40, 3:20 to 3:50 and 5:00 to 5:40."
-    assert f"For 2:30 min (150 s) of the recording there is no heart rate to go by; {longest}" in text
+    assert f"There is no heart rate for 2:30 min (150 s) of the recording; {longest}" in text
     text = made.page_text(told(doubtful(crossed=False, gaps=gaps[:3])))
-    assert "there is no heart rate to go by: 0:00 to 0:20, 1:40 to 2:40 and 3:20 to 3:50." in text
-    assert "no heart rate to go by" not in made.page_text(told(doubtful(crossed=False)))
-    assert "no hay frecuencia cardíaca en que basarse" in made.page_text(told(doubtful(gaps=gaps), ES))
-
-
-def test_time_above_the_ceiling_is_told_with_its_bounds_in_the_sentence_too():
-    above = {"value": 31.0, "low": 30.4, "high": 133.0}
-    lines = safety_of(made.STUDENTS["TH-11"], with_sheet(doubtful(), {"time_above_ceiling": above})).lines
-    assert any(", 31 s (30 to 133 s with what was not measured) in all" in line for line in lines)
-    exact = above | {"low": 30.9, "high": 31.4}
-    lines = safety_of(made.STUDENTS["TH-11"], with_sheet(doubtful(), {"time_above_ceiling": exact})).lines
-    assert any(", 31 s in all" in line for line in lines)
+    assert "110 s) of the recording: 0:00 to 0:20, 1:40 to 2:40 and 3:20 to 3:50." in text
+    assert "There is no heart rate for" not in made.page_text(told(doubtful(crossed=False)))
+    assert "No hay frecuencia cardíaca en 2:30 min (150 s) del registro" in made.page_text(
+        told(doubtful(gaps=gaps), ES)
+    )
 
 
 def test_nothing_is_said_of_the_ceiling_where_nothing_was_measured():
     for found, said in (((), True), (TWO_DOUBTS, False)):
         one = with_sheet(doubtful(found, crossed=False), {"time_above_ceiling": {"value": None}})
         assert ("nothing can be said about the ceiling" in made.page_text(told(one))) is said
-        lines = " ".join(safety_of(made.STUDENTS["TH-11"], one).lines)
-        assert ("nothing can be said about the ceiling" in lines) is said
 
 
 def test_of_many_possible_crossings_twelve_are_shown_and_the_rest_counted():
@@ -434,9 +457,51 @@ def test_of_many_possible_crossings_twelve_are_shown_and_the_rest_counted():
     ]
     page = told(doubtful(many))
     assert len(tables(page, "Possible crossings")[0].rows) == 12
-    assert "3 more stretches, 15 s together." in made.page_text(page)
+    assert "The first 12 are shown; 3 more last 15 s together." in made.page_text(page)
     page = told(doubtful(many[:12]))
-    assert "more stretches" not in made.page_text(page)
+    assert "are shown;" not in made.page_text(page)
+
+
+@pytest.mark.parametrize(("count", "at_end"), [(5, False), (6, True)])
+def test_a_list_of_more_than_five_lines_stands_at_the_end_of_the_page(count, at_end):
+    spans = [(100.0 * n, 100.0 * n + 20) for n in range(1, count + 1)]
+    doubts = [{"from_s": a + 40, "until_s": a + 50, "highest_bpm": 200.0, "rules": ["frozen"]} for a, _ in spans]
+    one = with_sheet(made.trial("chair"), above_ceiling=spans, possible_crossings=doubts, unmeasured=spans)
+    page = told(one)
+    place = next(n for n, block in enumerate(page.blocks) if isinstance(block, Heading) and block.text == "Cautions")
+    for caption in ("Above the ceiling", "Possible crossings", "What was not measured"):
+        (table,) = tables(page, caption)
+        assert len(table.rows) == count
+        assert (page.blocks.index(table) > place) is at_end, caption
+    text = made.page_text(page)
+    assert text.count(f"All {count} are listed at the end of this page.") == (3 if at_end else 0)
+    assert ("Full lists" in headings(page)) is at_end
+
+
+def test_stretches_that_would_be_shown_as_nothing_are_counted_and_no_row_of_nothing_is_shown():
+    gaps = [(10.0, 10.4), (20.0, 20.49), (30.0, 30.5), (40.0, 42.0)]
+    page = told(with_sheet(made.trial("chair"), unmeasured=gaps))
+    assert [row[1] for row in tables(page, "What was not measured")[0].rows] == ["1 s", "2 s"]
+    text = made.page_text(page)
+    assert "Heart rate is unknown for 3 s of the work phase" in text
+    assert "2 stretches of under half a second, 1 s together, are not listed." in text
+    page = told(with_sheet(made.trial("chair"), unmeasured=gaps[:1]))
+    assert tables(page, "What was not measured") == []
+    assert "Heart rate is unknown for under 1 s of the work phase" in made.page_text(page)
+    assert "One stretch of under half a second is not listed." in made.page_text(page)
+
+
+def test_a_single_beat_above_the_ceiling_is_shown_as_under_a_second_and_never_left_out():
+    page = told(with_sheet(made.trial("chair"), above_ceiling=[(400.0, 400.4)]))
+    assert tables(page, "Above the ceiling")[0].rows[0][2:] == ("under 1 s", "under 1 s")
+
+
+def test_the_safety_sheet_begins_with_its_answer_then_the_picture():
+    trial = made.trial("chair")
+    student = made.STUDENTS["TH-11"]
+    page = safety_sheet(safety_of(student, trial), made.protocol(trial.protocol), EN, picture=made.PICTURE)
+    assert re.fullmatch(r"Above 110 /min for \d+:\d\d in all, first at \d+:\d\d\.", page.blocks[0].text)
+    assert isinstance(page.blocks[2], Picture)
 
 
 def test_an_old_sheet_that_knows_no_possible_crossing_is_still_told():
@@ -476,10 +541,8 @@ def test_clock_times_are_those_of_the_wall_or_say_that_they_are_utc():
     here = utc.model_copy(update={"zone": "-06:00"})
     shown = {}
     for name, one in (("utc", utc), ("here", here)):
-        told = safety_of(student, one)
-        page = safety_sheet(told, made.protocol(one.protocol), EN)
+        page = safety_sheet(safety_of(student, one), made.protocol(one.protocol), EN)
         shown[name] = tables(page, "Above the ceiling")[0].rows[0][0]
-        assert told.crossings[0].words() in " ".join(told.lines)
     hours, _, rest = shown["here"].partition(":")
     assert shown["utc"].startswith(f"{int(hours) + 6}:{rest[:5]}")
     assert shown["utc"].endswith(" UTC")
@@ -489,7 +552,7 @@ def test_clock_times_are_those_of_the_wall_or_say_that_they_are_utc():
 def test_a_ceiling_that_was_changed_after_the_sheet_is_told_and_not_passed_over():
     later = (Ceiling(bpm=120, set_by="physician", set_on=date(2026, 9, 1)),)
     assert "This sheet counts above 110 /min" in made.page_text(safety(ceilings=later))
-    assert "now there is none" in made.page_text(safety(ceilings=()))
+    assert "now no ceiling is written down" in made.page_text(safety(ceilings=()))
     assert "set after the figures" in made.page_text(safety("crank", ceilings=later))
 
 
@@ -652,9 +715,9 @@ def test_an_effort_sheet_says_when_the_ceiling_was_not_counted():
     trial = made.trial("crank")
     student = made.STUDENTS[trial.code].model_copy(update={"ceilings": (Ceiling(bpm=87, set_by="physician"),)})
     page = effort_sheet(trial, student, made.protocol(trial.protocol), EN)
-    assert "crossings are not counted" in made.page_text(page)
+    assert "time above it is not counted" in made.page_text(page)
     family = effort_sheet(trial, student, made.protocol(trial.protocol), EN, family=True)
-    assert "crossings are not counted" not in made.page_text(family)
+    assert "time above it is not counted" not in made.page_text(family)
 
 
 def test_only_a_target_is_a_share_of_the_reserve():
