@@ -101,7 +101,7 @@ def _students(logbook: Path) -> None:
     from ..reports.page import Page, Table
     from ..reports.render.text import to_text
     from ..reports.sheets.many_students import district_rows
-    from ..reports.sheets.verdict_words import verdict_title
+    from ..reports.sheets.verdict_words import verdict_name
     from ..reports.words import Words
 
     words = Words("en")
@@ -109,7 +109,7 @@ def _students(logbook: Path) -> None:
         rows = tuple(
             (
                 *(each.code, each.protocol, str(each.trials)),
-                verdict_title(each.found, words) if each.found else words.get("district.no_pair"),
+                verdict_name(each.found, words) if each.found else words.get("district.no_pair"),
             )
             for each in sorted(district_rows(opened), key=lambda row: (row.code, row.protocol))
         )
