@@ -7,12 +7,13 @@ other.
 
 import re
 import tomllib
+from collections.abc import Mapping
 from datetime import date
 from functools import lru_cache
 
 from ..words.message import ENGLISH, Message, Quoted
 from ..words.numbers import rounded
-from ..words.render import FOLDER, LANGUAGES, by_text
+from ..words.render import FOLDER, LANGUAGES, by_text, texts
 from ..words.render import Words as Plain
 
 __all__ = ["FOLDER", "LANGUAGES", "Words", "pattern_of", "rounded"]
@@ -22,6 +23,7 @@ _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _AMERICAN = {"colour": "color", "behaviour": "behavior", "metre": "meter", "metres": "meters", "tyre": "tire"}
 _BRITISH = re.compile(rf"\b(?:{'|'.join(_AMERICAN)})\b")
 """Spellings of sheets and protocols that older versions kept."""
+_CAUTIONS = ("caution.", "reason.")
 _DAY = re.compile(r"(?<![\w./-])\d{4}-\d\d-\d\d(?![\w/-]|\.\w)")
 
 
@@ -78,6 +80,8 @@ class Words(Plain):
     def _sentence(self, plain: str) -> str | None:
         """A sentence that one of the patterns fits."""
         plain = _BRITISH.sub(lambda found: _AMERICAN[found[0]], plain)
+        if plain in _cautions():
+            return self._texts[_cautions()[plain]]
         for key, pattern in _patterns():
             found = pattern.fullmatch(plain)
             if found is None or f"said.{key}" not in self._texts:
@@ -96,6 +100,18 @@ class Words(Plain):
             return self.date_of(value)
         key = by_text().get(value.casefold()) or f"figure.{value.replace(' ', '_')}"
         return self._texts[key] if key in self._texts else self.said(value)
+
+
+@lru_cache
+def _cautions() -> Mapping[str, str]:
+    """The code of each caution and each reason of one, by its English text: of older versions, and of now.
+
+    So a caution that an older sheet or a copied protocol holds stands once on a page, in the words of now.
+    """
+    older = tomllib.loads((FOLDER / "said.toml").read_text(encoding="utf-8"))
+    found = {text: key.replace("_", ".", 1) for key, text in older.items()}
+    found |= {text: code for code, text in texts("en").items()}
+    return {text: code for text, code in found.items() if code.startswith(_CAUTIONS) and "{" not in text}
 
 
 @lru_cache

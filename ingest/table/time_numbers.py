@@ -103,7 +103,7 @@ def _unit_of(values: NDArray[Any], middle: float, fastest: str, where: str) -> t
     if len(units) == 1:
         return units[0], say.table_time_unit(units[0].symbol)
     raise UnclearColumns(
-        "the time column does not state its unit, and its numbers do not show it.",
+        "the time column does not give its unit, and its numbers do not show it.",
         where=where,
         mend="Write the unit into the header, for example 'time (s)' or 'time (ms)'.",
     )

@@ -89,7 +89,7 @@ def _date_times(stamps: Stamps, rows: NDArray[np.bool_], kind: int, zone: tzinfo
         dates = np.column_stack((stamps.day, stamps.month, stamps.year))[rows]
         if (dates != dates[0]).any():
             raise UnclearColumns(
-                "the order of day and month in the time column cannot be told.",
+                "the dates in the time column do not show whether the day or the month comes first.",
                 where=where,
                 mend="Write the dates as year-month-day, for example 2019-08-06.",
             )

@@ -50,7 +50,7 @@ def test_two_students_behind_each_other_are_not_blended():
     assert any("another student's" in note for note in texts(both.notes))
     close = combine([first, file(every_second([150] * 600), "cleo", NOON + timedelta(seconds=640))])
     assert len(close["heart_rate"]) == 1200
-    assert any("read as its other part" in note for note in texts(close.notes))
+    assert any("read as its second part" in note for note in texts(close.notes))
 
 
 def test_a_file_named_twice_counts_once():
@@ -68,7 +68,7 @@ def test_files_of_different_days_are_not_one_trial():
 def test_a_file_without_a_clock_is_laid_at_the_start_and_that_is_said():
     late = file(recording(pulse(np.arange(200.0, 260.0), np.full(60, 90.0))), "b")
     both = combine([file(every_second([100] * 60), "a", NOON), late])
-    assert any("b does not say at what time" in note for note in texts(both.notes))
+    assert any("b does not give its start time with a time zone" in note for note in texts(both.notes))
 
 
 def test_times_of_day_without_a_date_place_files_too():

@@ -226,7 +226,7 @@ def test_a_gzip_file_cut_off_anywhere_gives_every_byte_before_the_cut_and_tells(
         # zlib's own streaming interface, without any limit, gives as much and no more
         assert found.data == zlib.decompressobj(31).decompress(packed[:cut])
         assert texts(found.notes) == (
-            f"The packed file is cut off: its end is missing. {len(found.data)} bytes are unpacked.",
+            f"The compressed file is cut off: its end is missing. {len(found.data)} bytes were unpacked.",
         )
     assert isinstance(only(put(tmp_path, "whole.gz", packed)), Member)
 
@@ -273,7 +273,7 @@ def test_packings_behind_each_other_are_one_file_as_rfc_1952_says(tmp_path):
     member = only(put(tmp_path, "tail.gz", gzip.compress(DATA) + b"tail"))
     assert isinstance(member, Member)
     assert member.data == DATA
-    assert "behind the end" in texts(member.notes)[0]
+    assert "after the end" in texts(member.notes)[0]
 
 
 @pytest.mark.parametrize("packed", [gzip.compress(b""), gzip.compress(b"") * 2], ids=["once", "twice"])

@@ -64,15 +64,15 @@ def test_a_text_line_and_a_zero_are_lost_beats_that_take_as_long_as_those_around
     flags = clean(recording)["rr_interval"].flags
     assert flags.tolist() == [0, 0, Flag.DROPOUT, 0, Flag.DROPOUT, 0]
     assert texts(recording.notes)[:3] == (
-        "Lines that hold no number have no value: 1, the first on line 3.",
-        "Numbers that are no interval, not above 0 or over an hour: 1, the first on line 5.",
-        "Entries without an interval: 2. Each is taken to have lasted as long as those around it, in all 1.6 s that "
-        "were not measured. If more was lost there, later times are early by it.",
+        "Lines without a number have no value: 1, the first on line 3.",
+        "Numbers that cannot be intervals (not above 0, or over an hour): 1, the first on line 5.",
+        "Entries without an interval: 2. Each is assumed to have lasted as long as those around it, in all 1.6 s that "
+        "were not measured. If more was lost there, later times are too early by that much.",
     )
 
 
 def test_a_whole_list_has_no_such_note():
-    assert texts(read("812\n790\n").notes) == ("RR intervals were read as ms, which their median shows.",)
+    assert texts(read("812\n790\n").notes) == ("RR intervals were read as ms, because their median shows that.",)
 
 
 @pytest.mark.parametrize(
@@ -81,7 +81,9 @@ def test_a_whole_list_has_no_such_note():
 def test_numbers_that_are_no_interval_are_counted_and_an_hour_is_one(number, told):
     recording = read(f"800\n{number}\n800\n")
     assert (
-        any(note.startswith("Numbers that are no interval") and "line 2." in note for note in texts(recording.notes))
+        any(
+            note.startswith("Numbers that cannot be intervals") and "line 2." in note for note in texts(recording.notes)
+        )
         is told
     )
     assert recording["rr_interval"].cover_s.tolist() == ([0.8] * 3 if told else [0.8, 3600, 0.8])

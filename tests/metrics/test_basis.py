@@ -16,8 +16,8 @@ from ownmark.metrics.messages import heart_rate as messages
 
 from tests.makers.sheets import in_english
 
-ALLOW = "A maximum measured in the same kind of exercise (--max) would allow it."
-GIVE = "Give a maximum measured in the same kind of exercise (--max)."
+ALLOW = "A maximum measured in the same kind of exercise (--max) would make it possible."
+GIVE = "Enter a maximum measured in the same kind of exercise (--max)."
 
 
 def chosen(**facts):
@@ -53,7 +53,7 @@ def test_a_prediction_carries_how_and_how_good_it_is():
     assert "leg work" not in in_english(found.notes)
     taken = chosen(age_years=15, conditions=["cp"])
     assert (taken.bpm, taken.see_bpm) == (194, 9.9)
-    assert in_english(taken.how) == "predicted, whatever the age, by Verschuren 2011 for cerebral palsy"
+    assert in_english(taken.how) == "predicted by Verschuren 2011 for cerebral palsy, the same at every age"
     down = chosen(age_years=15, conditions=["ds"])
     assert down.bpm == pytest.approx(170.6)
     assert in_english(down.how) == "predicted from age 15.0 by Fernhall 2001 for intellectual disability"
@@ -63,7 +63,7 @@ def test_a_prediction_carries_how_and_how_good_it_is():
 def test_in_other_work_than_the_legs_a_prediction_says_that_zones_read_too_low(work):
     found = chosen(age_years=15, **work)
     assert found.bpm == pytest.approx(197.5)
-    assert in_english(found.notes).endswith("other work peaks lower by an unknown amount: these zones read too low.")
+    assert in_english(found.notes).endswith("other work peaks lower by an unknown amount, so these zones read too low.")
 
 
 @pytest.mark.parametrize("name", sorted(CONDITIONS))
@@ -101,7 +101,7 @@ def test_a_medicine_that_raises_the_rate_forbids_a_prediction_as_one_that_limits
 def test_the_value_of_youth_who_walk_and_run_is_for_no_other_work_and_no_other_equation_stands_in(work):
     # At 16.5 years Tanaka's equation would say 196.4 /min: more than those who walk reach, in whom age told nothing.
     assert why(age_years=16.5, conditions=["cerebral-palsy"], **work) == (
-        "Not given: Verschuren 2011 for cerebral palsy holds for walking and running, not for other work or where a "
+        "Not given: Verschuren 2011 for cerebral palsy is for walking and running, not for other work or where a "
         f"device carries the body. {GIVE}"
     )
 
@@ -111,21 +111,21 @@ def test_the_value_for_cerebral_palsy_is_given_at_the_ages_of_its_sample(age, gi
     # Verschuren 2011: 6 to 19 years.
     found = choose_basis(age_years=age, conditions=["cerebral-palsy"])
     assert (found.maximum is not None) is given
-    assert ("of 6 to 19 years" in in_english(found.no_reserve)) is not given
+    assert ("from 6 to 19 years" in in_english(found.no_reserve)) is not given
 
 
 @pytest.mark.parametrize(
     ("facts", "outside"),
     [
-        ({"age_years": 2.3}, "of 7 to 81 years, not at 2.3 years."),
-        ({"age_years": 12, "equation": "fox"}, "adults of 18 to 55 years, not at 12.0 years."),
-        ({"age_years": 12, "equation": "gellish"}, "of 27 to 78 years, not at 12.0 years."),
-        ({"age_years": 8.5, "conditions": ["ds"]}, "of 9 to 46 years, not at 8.5 years."),
-        ({"age_years": 12, "conditions": ["cp"], "equation": "tanaka"}, "healthy people; cerebral palsy lies outside."),
-        ({"age_years": 12, "conditions": ["id"], "equation": "fernhall"}, "; intellectual disability lies outside."),
+        ({"age_years": 2.3}, "from 7 to 81 years old, not for 2.3 years."),
+        ({"age_years": 12, "equation": "fox"}, "adults from 18 to 55 years old, not for 12.0 years."),
+        ({"age_years": 12, "equation": "gellish"}, "from 27 to 78 years old, not for 12.0 years."),
+        ({"age_years": 8.5, "conditions": ["ds"]}, "from 9 to 46 years old, not for 8.5 years."),
+        ({"age_years": 12, "conditions": ["cp"], "equation": "tanaka"}, "; it does not cover cerebral palsy."),
+        ({"age_years": 12, "conditions": ["id"], "equation": "fernhall"}, "not cover intellectual disability."),
         (
             {"age_years": 12, "conditions": ["cp", "id"]},
-            "people with an intellectual disability; cerebral palsy lies outside.",
+            "people with an intellectual disability; it does not cover cerebral palsy.",
         ),
     ],
 )

@@ -67,7 +67,7 @@ def test_a_minute_at_240_is_told_as_a_possible_crossing_with_its_time_and_its_ru
     assert bounds(found["time"]) == (0, 0, 60)
     assert bounds(found["longest"]) == (0, 0, 60)
     assert bounds(found["possible"]) == (60, None, None)
-    assert found["possible"].note == "in 1 stretch of readings set aside, from 300 s on, up to 240 /min"
+    assert found["possible"].note == "in 1 stretch of readings that were set aside, at 300 s, up to 240 /min"
     assert found["first"].value is None
     assert found["first"].note == (
         "Not given: no crossing is certain, but readings above the ceiling were set aside. Heart rate was measured for"
@@ -314,7 +314,9 @@ def test_a_second_sensor_above_the_ceiling_is_a_possible_crossing_whether_or_not
         PossibleCrossing(from_s=300, until_s=330, highest_bpm=240, rules=("implausible", "other_sensor")),
     )
     assert bounds(figures(sheet)["time"]) == (0, 0, 0)
-    assert figures(sheet)["possible"].note == ("in 2 stretches of readings set aside, from 100 s on, up to 240 /min")
+    assert figures(sheet)["possible"].note == (
+        "in 2 stretches of readings that were set aside, the first at 100 s, up to 240 /min"
+    )
 
 
 def test_a_dropout_of_a_second_sensor_is_no_reading_either():

@@ -92,7 +92,7 @@ def test_presses_that_are_missing_or_more_on_one_side_place_nothing():
 def test_from_ten_minutes_apart_the_drift_of_the_clocks_is_told():
     found = by_events([0.0, 600.0 * 1.0002], [0.0, 600.0])
     assert found.drift_ppm == pytest.approx(200.0)
-    assert "drift by 200 millionths against each other, give or take 3333" in found.note
+    assert "drift apart by 200 parts in a million, give or take 3333" in found.note
     assert by_events([0.0, 599.9], [0.0, 599.9]).drift_ppm is None
     three = by_events([0.0, 300.03, 600.12], [0.0, 300.0, 600.0])  # from the first to the last
     assert three.drift_ppm == pytest.approx(200.0)

@@ -285,5 +285,5 @@ def test_with_arms_only_no_fixed_number_of_beats_is_taken_off():
 
 def test_a_power_chair_carries_its_own_caution():
     # Reference section 9.
-    for part in ("battery", "speed setting", "clear course", "spotter"):
+    for part in ("battery", "speed setting", "course clear", "spotter"):
         assert part in in_english(POWER_CHAIR_CAUTION)

@@ -150,7 +150,7 @@ def test_under_80_percent_sums_are_refused_and_what_was_seen_is_still_told():
         made = recording(pulse(np.flatnonzero(keep).astype(float), bpm[keep]))
         sheet = effort(made, choose_basis(rest_bpm=70, measured_max_bpm=190), None, Asked(ceiling_bpm=140))
         assert (value(sheet, "time_vigorous") is not None) is given
-        assert any("% of the work phase only" in caution for caution in texts(sheet.cautions)) is warned
+        assert any("read the figures with their bounds" in caution for caution in texts(sheet.cautions)) is warned
         assert value(sheet, "time_above_ceiling") == 600 - lost
         assert sheet.figures["time_above_ceiling"].high == 600
 
@@ -287,7 +287,7 @@ def test_a_predicted_maximum_is_not_moved_to_where_the_reserve_is_too_small_to_d
 
 def test_a_rate_above_the_maximum_given_is_said():
     sheet = effort(steps((60, 150), (20, 195)), choose_basis(rest_bpm=70, measured_max_bpm=190))
-    assert any("above the maximum given for 20 s" in caution for caution in texts(sheet.cautions))
+    assert any("above the given maximum for 20 s" in caution for caution in texts(sheet.cautions))
 
 
 def test_every_sheet_carries_every_figure_and_the_cautions():
@@ -357,7 +357,7 @@ def test_heart_rate_is_refused_where_it_was_expected_and_not_beside_a_movement_s
 
 
 def test_a_value_that_stands_longer_because_it_was_asked_for_is_noted():
-    said = "As asked, a value stands for up to 5 s where the next are missing."
+    said = "As you set it, a value stands for up to 5 s where the next ones are missing."
     assert said == in_english(effort(steps((60, 100), (60, 101)), asked=Asked(hold_s=5)).provenance.notes[0])
     assert effort(steps((60, 100), (60, 101))).provenance.notes == ()
 
@@ -399,7 +399,9 @@ def test_heart_rate_and_movement_go_together_only_on_one_clock():
     assert not [note for note in one.provenance.notes if "clock" in in_english(note)]
     apart = replace(recording(rate, accelerations()), placings=(Placing("frame.csv", 0.0, ASSUMED),))
     two = effort(apart, asked=asked)
-    assert two.figures["heart_rate_moving_rise"].note.startswith("Not given: nothing lays heart rate and movement on")
+    assert two.figures["heart_rate_moving_rise"].note.startswith(
+        "Not given: heart rate and movement could not be put on"
+    )
     assert len([note for note in two.provenance.notes if "clock" in in_english(note)]) == 1
 
 

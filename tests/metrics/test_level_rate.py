@@ -198,8 +198,8 @@ def test_with_a_pacemaker_a_level_rate_at_rest_is_the_rest_and_is_said():
     assert sheet.provenance.basis.rest_bpm == 60
     assert sheet.flags[HEART_RATE] == {}
     assert texts(sheet.provenance.notes) == (
-        "Heart rate stood level at 60 /min for 5 min (0:00 to 5:00). With the condition pacemaker that is no fault, and"
-        " it was used.",
+        "Heart rate stayed level at 60 /min for 5 min (0:00 to 5:00). With the condition pacemaker that is not a fault,"
+        " so it was used.",
     )
 
 
@@ -224,8 +224,8 @@ def test_a_level_stretch_at_work_is_told_on_the_sheet():
     sheet = effort(clean(recording(heart_rate(bpm))), choose_basis(rest_bpm=70))
     assert sheet.figures["heart_rate_mean"].value is None
     assert texts(sheet.provenance.notes) == (
-        "Heart rate stood level at 131 /min for 5 min (1:40 to 6:40). A heart does not, so these values were set aside"
-        " as those of a sensor that stood still. If a pacemaker sets the rate, write that condition down.",
+        "Heart rate stayed level at 131 /min for 5 min (1:40 to 6:40). A heart does not do that, so these values were"
+        " set aside as those of a sensor that had stopped. If a pacemaker sets the rate, write that condition down.",
     )
 
 
@@ -242,8 +242,8 @@ def test_many_level_stretches_are_named_three_and_the_rest_counted(count, more):
 def test_several_stretches_are_a_list():
     stretches = (Level(120.0, 190.0, 140.0).message(), Level(310.0, 380.0, 141.0).message(), level_more(2))
     assert english(found_level_set_aside(stretches)).startswith(
-        "Heart rate stood level at 140 /min for 70 s (2:00 to 3:10), level at 141 /min for 70 s (5:10 to 6:20) and 2"
-        " more. A heart does not"
+        "Heart rate stayed level at 140 /min for 70 s (2:00 to 3:10), level at 141 /min for 70 s (5:10 to 6:20) and 2"
+        " more. A heart does not do that"
     )
 
 

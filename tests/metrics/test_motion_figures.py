@@ -60,8 +60,8 @@ def test_times_and_stops_of_a_phase_by_hand():
     assert found["coverage_motion"].value == 100.0
     assert {each.coverage for each in found.values()} == {100.0}
     assert [found[name].note for name in TIMES] == [
-        "movement above 12 thousandths of gravity",
-        "pauses of up to 1 s do not end it",
+        "movement clearly above stillness (over 12 mg)",
+        "pauses of up to 1 s do not break it",
         "still for at least 3 s between two movements",
     ]
     assert refused == []
@@ -70,7 +70,7 @@ def test_times_and_stops_of_a_phase_by_hand():
 def test_pause_and_stop_are_what_was_asked_for():
     found, _ = given(CUT, pause_s=5.0, stop_s=6.0)
     assert [found[name].value for name in TIMES] == [65.0, 70.0, 0.0]
-    assert found["longest_moving"].note == "pauses of up to 5 s do not end it"
+    assert found["longest_moving"].note == "pauses of up to 5 s do not break it"
     assert found["stop_count"].note == "still for at least 6 s between two movements"
 
 
@@ -88,7 +88,7 @@ def test_assistance_that_was_left_out_is_said():
 @pytest.mark.parametrize(("until", "told"), [(84.9, False), (85.0, True)])
 def test_doubt_is_told_from_a_twentieth_of_the_phase_on(until, told):
     found, _ = given(replace(CUT, doubtful=((80.0, until),)))
-    assert all(("cannot be told in 5 s" in found[name].note) is told for name in TIMES)
+    assert all(("5 s could be moving or still" in found[name].note) is told for name in TIMES)
     assert found["moving_time"].high == pytest.approx(65 + until - 80)
 
 
@@ -115,7 +115,7 @@ def test_four_fifths_have_to_be_told_apart(doubt_until, refused):
 
 @pytest.mark.parametrize(
     ("why", "words"),
-    [(NOISE_HIDES, "The sensor's own noise is 24 mg"), (RESTLESS, "60 s at rest"), (None, "told from")],
+    [(NOISE_HIDES, "The sensor's own noise is 24 mg"), (RESTLESS, "60 s of rest"), (None, "told from")],
 )
 def test_why_it_cannot_be_told_is_said(why, words):
     cut = Motion(0.0, 100.0, ((30.0, 80.0),), (), 31.6, 24.3, why, doubtful=((0.0, 30.0),))
@@ -181,7 +181,7 @@ def level(gap_s):
 def test_the_level_is_given_from_four_fifths_measured_on():
     found, refused = level(0.0)
     assert (found.value, found.coverage, refused) == (pytest.approx(50.0), 100.0, [])
-    assert found.note == "never compared with levels of walking adults"
+    assert found.note == "not comparable with levels of walking adults"
     found, refused = level(20.0)
     assert (found.value, found.coverage, refused) == (pytest.approx(50.0), pytest.approx(80.0), [])
     found, refused = level(25.0)

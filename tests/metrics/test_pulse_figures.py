@@ -29,7 +29,7 @@ def test_sums_need_four_fifths_and_are_warned_of_under_nine_tenths(seconds, give
     sheet = effort(lost(seconds), BASIS, WORK, Asked(distance_m=200))
     for name in ("heart_rate_mean", "beats_total", "time_moderate", "training_impulse", "reserve_mean", "cost_index"):
         assert (sheet.figures[name].value is not None) == given
-    assert sum("of the work phase only" in each for each in texts(sheet.cautions)) == warned
+    assert sum("read the figures with their bounds" in each for each in texts(sheet.cautions)) == warned
     if not given:
         assert sheet.figures["heart_rate_mean"].note == (
             "Not given: heart rate was measured for only 79 % of the work phase; 80 % are needed."
@@ -88,7 +88,7 @@ def test_a_quarter_of_a_minute_above_the_maximum_doubts_it(seconds, told):
     bpm = np.full(100, 120.0)
     bpm[50 : 50 + seconds] = 171.0
     sheet = effort(every_second(bpm), BASIS, WORK)
-    assert sum("above the maximum given for 15 s" in each for each in texts(sheet.cautions)) == told
+    assert sum("above the given maximum for 15 s" in each for each in texts(sheet.cautions)) == told
 
 
 def test_the_ends_of_a_target_band_belong_to_it():
@@ -120,7 +120,7 @@ def without(*seconds):
 def test_recovery_is_the_value_at_the_end_less_the_value_a_minute_later():
     found = fall().figures["recovery_60s"]
     assert (found.value, found.low, found.high) == (30, 30, 30)
-    assert found.note == "from 150 to 120 /min; compare only trials that end at a like rate"
+    assert found.note == "from 150 to 120 /min; compare only trials that end at a similar rate"
 
 
 @pytest.mark.parametrize(
@@ -172,7 +172,7 @@ OF_DISTANCE = ("beats_per_metre", "cost_index")
 OF_TARGET = ("time_on_target", "longest_on_target")
 OF_CEILING = ("time_above_ceiling", "longest_above_ceiling", "first_above_ceiling", "possible_above_ceiling")
 OF_RESERVE = ("reserve_mean", *ZONE_FIGURES, "training_impulse")
-NO_REST = "Not given: no resting rate is known. Give it (--rest) or a rest phase (--rest-phase)."
+NO_REST = "Not given: no resting rate is known. Enter it (--rest) or name a rest phase (--rest-phase)."
 
 
 def reasons(sheet, names):
@@ -199,7 +199,7 @@ def test_too_little_measured_still_says_what_nobody_asked_for():
     assert reasons(sheet, OF_RESERVE) == {"Not given: no maximum is known. Give --max or --born."}
     known = effort(lost(30), choose_basis(rest_bpm=70, measured_max_bpm=170), WORK, Asked(distance_m=100))
     assert reasons(known, ("training_impulse",)) == {
-        "Not given: its constants are split by sex (--sex), which is not stated."
+        "Not given: it is worked out with the student's sex (--sex), which is not entered."
     }
     assert reasons(known, (*MEANS, *OF_REST, *OF_DISTANCE, "reserve_mean", *ZONE_FIGURES)) == reasons(sheet, MEANS)
 

@@ -139,6 +139,6 @@ def test_a_reserve_under_20_beats_is_not_divided(rest, maximum, narrow):
 
 def test_why_a_reserve_is_not_divided_is_said_with_its_numbers():
     assert in_english(too_narrow_reason(90, 95)) == (
-        "Not given: the maximum of 95.0 /min lies only 5.0 /min above the rest of 90.0 /min, too little to divide;"
-        " 20 are needed. Look at both."
+        "Not given: the maximum of 95.0 /min is only 5.0 /min above the rest of 90.0 /min, too little to divide;"
+        " 20 are needed. Check both."
     )

@@ -67,7 +67,7 @@ def test_steps_are_told_beside_strides_only_where_both_are_sure():
     sure = figures(BEAT, "trunk")[0]
     assert "96 steps a minute" in sure["cadence_mean"].note
     unsure = figures(replace(BEAT, halves=0.4), "trunk")[0]
-    assert "one step or two cannot be told" in unsure["cadence_mean"].note
+    assert "each may be one step or two" in unsure["cadence_mean"].note
     assert "96" not in unsure["cadence_mean"].note
     arms = figures(BEAT, "frame")[0]
     assert "48 cycles a minute are 96 halves" in arms["cadence_mean"].note
@@ -77,9 +77,9 @@ def test_steps_are_told_beside_strides_only_where_both_are_sure():
 def test_a_wheels_turning_a_power_chairs_frame_and_a_floors_knocks_are_refused_as_rhythm():
     knocked = replace(BEAT, knocks_s=30.1)
     for beat, placement, power_chair, reason in (
-        (BEAT, "wheel", False, "rhythm is that of the wheel"),
+        (BEAT, "wheel", False, "rhythm is the wheel's"),
         (BEAT, "frame", True, "power chair"),
-        (knocked, "frame", False, "fill 25 % of the movement"),
+        (knocked, "frame", False, "make up 25 % of the movement"),
         (replace(BEAT, cadence_mean=None, notes=(RHYTHM_NONE,)), "wrist", False, "Not given: No rhythm was found"),
     ):
         found, refused = figures(beat, placement, power_chair=power_chair)

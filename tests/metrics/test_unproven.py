@@ -52,7 +52,7 @@ def test_walking_that_is_taken_for_a_pulse_proves_nothing(real_dir):
         for name in ("heart_rate_mean", "heart_rate_peak"):
             if figures[name].value is not None:
                 assert (figures[name].low, figures[name].high) == pytest.approx((30.0, 230.0))
-        assert any("nothing vouches for 100 %" in caution for caution in texts(sheet.cautions))
+        assert any("nothing confirms 100 %" in caution for caution in texts(sheet.cautions))
 
 
 @pytest.mark.parametrize(("kind", "rate_hz", "proven"), [(ECG, 250.0, True), (PULSE, 50.0, False)])
@@ -66,7 +66,7 @@ def test_an_ecg_proves_what_a_pulse_wave_does_not(kind, rate_hz, proven):
     assert mean.value == pytest.approx(96, abs=1)
     assert (mean.high - mean.low < 15) is proven
     assert (sheet.flags["heart_rate"].get("unproven", 0) > 50) is not proven
-    assert any("vouches" in caution for caution in texts(sheet.cautions)) is not proven
+    assert any("nothing confirms" in caution for caution in texts(sheet.cautions)) is not proven
 
 
 def test_beside_a_still_sensor_a_pulse_wave_is_proven():
@@ -76,7 +76,7 @@ def test_beside_a_still_sensor_a_pulse_wave_is_proven():
     sheet = sheet_of(values, 50.0, PULSE, sensor, placement="wrist")
     mean = sheet.figures["heart_rate_mean"]
     assert mean.high - mean.low < 15
-    assert not any("vouches" in caution for caution in texts(sheet.cautions))
+    assert not any("nothing confirms" in caution for caution in texts(sheet.cautions))
 
 
 # By hand.
@@ -160,7 +160,7 @@ def test_other_streams_are_left_as_they_are():
 def test_the_caution_says_how_much_and_nothing_of_less_than_one_percent():
     stream = doubtful(count=200)
     held = hold(stream, 0, 200)
-    assert "nothing vouches for 100 % of it" in in_english(unproven_caution(stream, held))
+    assert "nothing confirms 100 % of it" in in_english(unproven_caution(stream, held))
     for doubted, told in ((2, True), (1, False)):
         flags = np.where(np.arange(200) < doubted, UNPROVEN, np.uint16(0))
         stream = pulse(np.arange(200.0), np.full(200, 90.0), cover_s=np.ones(200), flags=flags)

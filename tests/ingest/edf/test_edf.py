@@ -184,15 +184,15 @@ def test_other_channels_are_no_stream(label, dimension):
 
 def test_unused_channels_are_named_in_a_note():
     recording = read(edf_bytes([pulse(), Channel("Temp body", "degC", 1, [36.5] * 10, (0, 50))]))
-    assert texts(recording.notes) == ("Channels that are not used: 'Temp body'.",)
+    assert texts(recording.notes) == ("Channels not used: 'Temp body'.",)
 
 
 def test_acceleration_without_a_unit_or_an_axis_is_left_out_with_a_note():
     recording = read(edf_bytes([pulse(), *three("Acc", "", (-4, 4))]))
     assert recording.names == (WAVEFORM,)
-    assert "do not state their unit" in texts(recording.notes)[0]
+    assert "do not give their unit" in texts(recording.notes)[0]
     recording = read(edf_bytes([pulse(), *three("Acc", "g", (-4, 4))[:2]]))
-    assert "one channel for each of x, y and z" in texts(recording.notes)[0]
+    assert "one channel each for x, y and z" in texts(recording.notes)[0]
 
 
 def test_two_sensors_in_one_file_stay_apart():
@@ -212,7 +212,7 @@ def test_a_channel_without_a_scale_is_never_taken_as_it_is():
     data[place : place + 8] = b"-4x     "
     recording = read(bytes(data))
     assert recording.names == (WAVEFORM,)
-    assert "scale the header does not state" in " ".join(texts(recording.notes))
+    assert "the header does not give its scale" in " ".join(texts(recording.notes))
 
 
 def test_gaps_between_records_stay_gaps():
@@ -295,7 +295,7 @@ def test_one_record_with_a_broken_time_costs_nothing_but_its_mark():
     recording = read(bytes(whole))
     assert len(recording[WAVEFORM]) == 500
     assert [mark.label for mark in recording.marks] == ["kept"]
-    assert "Of 1 records the time cannot be read" in texts(recording.notes)[0]
+    assert "The time of 1 records cannot be read" in texts(recording.notes)[0]
 
 
 @pytest.mark.parametrize("broken", [0, 5, 9])
@@ -304,7 +304,7 @@ def test_a_record_of_another_year_is_laid_behind_the_one_before_it(broken):
     onsets[broken] += 3e7
     recording = read(edf_bytes([pulse(seconds=10)], onsets=onsets))
     np.testing.assert_allclose(recording[WAVEFORM].time, np.arange(500) / 50, atol=1e-9)
-    assert "Of 1 records the time cannot be read" in texts(recording.notes)[0]
+    assert "The time of 1 records cannot be read" in texts(recording.notes)[0]
     assert recording.start == at("2026-05-12T09:14:05")
 
 
@@ -324,7 +324,7 @@ def test_a_device_that_died_before_it_counted_its_records_is_read():
 def test_bytes_behind_the_records_of_a_plain_file_are_no_values():
     recording = read(edf_bytes([pulse()], plus=False) + bytes(range(250)))
     assert len(recording[WAVEFORM]) == 500
-    assert texts(recording.notes) == ("Not read: 250 bytes behind the 10 records that the header states.",)
+    assert texts(recording.notes) == ("Not read: 250 bytes after the 10 records that the header announces.",)
 
 
 def recording_or_refusal(data):

@@ -89,7 +89,7 @@ def test_a_wrong_checksum_keeps_all_and_says_so():
     recording = read(data[:-2] + b"\x12\x34")
     assert len(recording[HEART_RATE]) == 26
     assert texts(recording.notes) == (
-        "The checksum is wrong: some bytes are not what the device wrote. Look at the values.",
+        "The checksum is wrong: some bytes are not what the device wrote. Check the values.",
     )
 
 
@@ -98,7 +98,7 @@ def test_bytes_behind_the_end_are_left_and_counted(tail):
     recording = read(lesson()[0] + tail)
     assert len(recording[HEART_RATE]) == 26
     count = f"{len(tail)} byte{'s' * (len(tail) > 1)}"
-    assert texts(recording.notes) == (f"Not read: {count} behind the end of the recording.",)
+    assert texts(recording.notes) == (f"Not read: {count} after the end of the recording.",)
 
 
 def test_what_stands_behind_nonsense_is_counted():
@@ -248,5 +248,5 @@ def test_layouts_without_end_are_refused_before_they_fill_the_memory():
     layouts = b"".join(b"\x41\0\0" + struct.pack("<HB", 1000 + number, 0) + b"\1" for number in range(5000))
     recording = read(headed(records([80] * 3).body + layouts))
     assert recording[HEART_RATE].values.tolist() == [80] * 3
-    assert "more layouts of messages than any device writes" in texts(recording.notes)[-1]
+    assert "more message layouts than any device writes" in texts(recording.notes)[-1]
     assert read(headed(records([80] * 3).body + layouts[: 7 * 4000])).notes == recording.notes[:1]

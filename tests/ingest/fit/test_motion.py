@@ -151,7 +151,7 @@ def test_raw_counts_without_a_calibration_are_left_out_and_counted():
     recording = read(writer.whole())
     assert recording.names == (HEART_RATE,)
     assert texts(recording.notes) == (
-        "Left out: the acceleration of 3 messages, raw counts without a calibration; they are not in g.",
+        "Left out: the acceleration in 3 messages, because it is raw counts without a calibration and not in g.",
     )
 
 

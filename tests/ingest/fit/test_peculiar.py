@@ -92,14 +92,14 @@ def test_a_header_without_a_length_is_read_to_the_end_and_to_the_next_header():
     assert read(open_end)[HEART_RATE].values.tolist() == [80] * 10
     chain = read(open_end + records([90] * 4, start=NINE_OCLOCK + 30).whole())
     assert chain[HEART_RATE].values.tolist() == [80] * 10 + [90] * 4
-    assert [note for note in texts(chain.notes) if "states no length" in note] == list(texts(chain.notes))
+    assert [note for note in texts(chain.notes) if "gives no length" in note] == list(texts(chain.notes))
 
 
 def test_a_header_that_states_too_little_loses_nothing():
     recording = read(records([80] * 10).whole(data_size=40))
     assert len(recording[HEART_RATE]) == 10
     assert texts(recording.notes) == (
-        "The header states fewer bytes than there are, and all can be read. Look at the values.",
+        "The file is longer than its header says, and all of it can be read. Check the values.",
     )
 
 
@@ -136,7 +136,9 @@ def test_a_broken_stamp_is_left_out_and_counted():
     writer.data(0, NINE_OCLOCK + 8 * 86_400, 99).data(0, 17, 98)
     recording = read(writer.whole())
     assert recording[HEART_RATE].values.tolist() == [80] * 20
-    assert texts(recording.notes) == ("Left out: 2 samples with a time stamp more than a week from the middle one.",)
+    assert texts(recording.notes) == (
+        "Left out: 2 samples whose time stamps are more than a week from the middle one.",
+    )
 
 
 def test_a_compressed_stamp_counts_on_from_the_last_and_turns_every_32_seconds():
@@ -198,7 +200,7 @@ def test_intervals_without_any_stamp_count_from_the_first_beat():
         writer.data(1, 750)
     recording = read(writer.whole())
     assert recording.start is None
-    assert texts(recording.notes) == ("The file states no time: intervals are laid one behind the other from 0.",)
+    assert texts(recording.notes) == ("The file gives no times: intervals were placed one after the other from 0.",)
     np.testing.assert_allclose(recording[RR_INTERVAL].time, np.arange(50) * 0.75, atol=1e-6)
 
 
@@ -208,7 +210,7 @@ def test_records_without_a_heart_rate_do_not_hide_the_intervals():
         writer.data(1, 800)
     recording = read(writer.whole())
     assert recording.names == (RR_INTERVAL,)
-    assert texts(recording.notes) == ("Left out: 30 records, none with a heart rate, beside the strap's own data.",)
+    assert texts(recording.notes) == ("Left out: 30 records without a heart rate, next to the strap's own data.",)
 
 
 def test_a_strap_that_lost_contact_throughout_is_a_stream_without_values():
@@ -283,7 +285,7 @@ def test_heart_rates_without_any_stamp_are_placed_by_a_given_rate_only():
     recording = read(unstamped(), rate_hz=0.5)
     assert recording[HEART_RATE].time.tolist() == [0, 2, 4]
     assert recording.start is None
-    assert texts(recording.notes) == ("The file states no time: heart rates are placed at the given 0.5 a second.",)
+    assert texts(recording.notes) == ("The file gives no times: heart rates were placed at 0.5 a second, as given.",)
 
 
 def test_a_given_rate_moves_nothing_that_carries_a_stamp():
@@ -296,7 +298,7 @@ def test_a_given_rate_moves_nothing_that_carries_a_stamp():
 def test_a_heart_rate_of_a_size_that_its_type_cannot_have_is_counted():
     writer = records([80] * 5).define(1, make.RECORD, [(make.STAMP, make.UINT32), (3, make.UINT16, 3)])
     writer.data(1, NINE_OCLOCK + 9, b"abc")
-    assert "Not read: the heart rate of 1 record" in texts(read(writer.whole()).notes)[0]
+    assert "Not read: the heart rate in 1 record" in texts(read(writer.whole()).notes)[0]
 
 
 def test_a_file_of_another_purpose_says_that_it_holds_no_heart_rate():

@@ -102,4 +102,4 @@ def test_records_without_a_time_stamp_need_a_rate(real_dir):
     assert recording[HEART_RATE].time.tolist() == [0, 1, 2]
     assert recording[HEART_RATE].values.tolist() == [140, 143, 144]
     assert recording.start is None
-    assert "given 1 a second" in texts(recording.notes)[0]
+    assert "at 1 a second, as given" in texts(recording.notes)[0]

@@ -166,8 +166,8 @@ def test_damaged_packets_are_counted_with_their_line():
     assert recording["heart_rate"].values.tolist() == [77, 80, 77]
     notes = " ".join(texts(recording.notes))
     assert "end before their heart rate does were left out: 1, the first on line 3." in notes
-    assert "heart rate kept, the rest not read: 1, the first on line 4." in notes
-    assert "Lines that are no packet were left out: 1, the first on line 5." in notes
+    assert "heart rate was kept, the rest was not read: 1, the first on line 4." in notes
+    assert "Lines that are not packets were left out: 1, the first on line 5." in notes
 
 
 def test_a_log_without_any_packet_is_refused():
@@ -201,7 +201,7 @@ def test_lost_beats_set_the_clock_anew():
     assert (beats.start_s + beats.rr_s).tolist() == pytest.approx([1.0, 1.9, 30.0, 30.9])
     assert beats.breaks == (2,)
     recording = read("1,10 42 9A 03", "2,10 42 9A 03", "30,10 42 9A 03", "31,10 42 9A 03", header="time (s),bytes")
-    assert "beats were lost, or packets repeated: 1, the first on line 4." in " ".join(texts(recording.notes))
+    assert "beats were lost or packets were repeated: 1, the first on line 4." in " ".join(texts(recording.notes))
 
 
 def test_a_drift_of_up_to_two_seconds_is_followed_without_a_break():

@@ -166,7 +166,7 @@ def test_two_axes_are_no_acceleration():
 def test_rr_intervals_without_a_unit_are_told_apart_by_size(factor):
     recording = read(rows("time (s),RR", *(f"{n},{0.8 * factor}" for n in range(1, 9))))
     assert recording["rr_interval"].values.tolist() == pytest.approx([0.8] * 8)
-    assert "do not state their unit" in notes_of(recording)
+    assert "do not give their unit" in notes_of(recording)
 
 
 def test_an_adc_column_called_hr_is_refused_with_the_option_to_use():
@@ -264,12 +264,12 @@ def test_the_step_shows_the_unit_of_a_time_column(header, step, kind, expected):
     names, cells = ("acc_x (g),acc_y (g),acc_z (g)", "0,0,1") if kind == "acc" else ("HR", "80")
     recording = read(rows(f"{header},{names}", *(f"{n * step},{cells}" for n in range(400))))
     assert recording.streams[0].time[:3].tolist() == pytest.approx([0, expected, 2 * expected])
-    assert ("does not state its unit" in notes_of(recording)) is (header == "time")
+    assert ("does not give its unit" in notes_of(recording)) is (header == "time")
 
 
 def test_a_step_that_fits_seconds_and_milliseconds_is_refused():
     # 1 a row: an ECG-fast sensor in ms, or one sample a second; 10,000 rows are 10 s of the one, 2.8 h of the other.
-    with pytest.raises(UnclearColumns, match="does not state its unit"):
+    with pytest.raises(UnclearColumns, match="does not give its unit"):
         read(rows("time,acc_x (g),acc_y (g),acc_z (g)", *(f"{n},0,0,1" for n in range(10_000))))
 
 
@@ -288,7 +288,7 @@ def test_elapsed_hours_are_not_a_time_of_day_and_a_clock_is():
     assert (clock.clock_s, clock["heart_rate"].time.tolist()) == (33245.0, [0, 1.5])
     silent = read(rows("Time,HR", "09:14:05,80", "09:14:06.5,81"))
     assert silent.clock_s == 33245.0
-    assert "time of day" in notes_of(silent)
+    assert "was read as times of day" in notes_of(silent)
     minutes = read(rows("Time,HR", "0:00,80", "75:30,81"))
     assert minutes["heart_rate"].time.tolist() == [0, 4530]
 
@@ -309,11 +309,11 @@ def test_a_date_and_a_clock_in_two_columns_are_one_stamp():
 def test_an_open_order_of_day_and_month_gives_no_date():
     open_dates = read(rows("time,HR", "08/06/2019 10:25:50,80", "08/06/2019 10:25:51,81"))
     assert (open_dates.start, open_dates.clock_s) == (None, 37550.0)
-    assert "order of day and month" in notes_of(open_dates)
+    assert "whether the day or the month comes first" in notes_of(open_dates)
     settled = read(rows("time,HR", "08/06/2019 23:59:59,80", "08/07/2019 00:00:00,81"))
     assert settled.start == at("2019-08-06 23:59:59")  # only month first lets a second pass between them
     assert read(rows("time,HR", "08/08/2019 10:00:00,80", "08/08/2019 10:00:01,8")).start == at("2019-08-08 10:00:00")
-    with pytest.raises(UnclearColumns, match="order of day and month"):
+    with pytest.raises(UnclearColumns, match="whether the day or the month comes first"):
         read(rows("time,HR", "08/06/19 10:25:50,80", "08/07/19 10:25:51,81"))
 
 
@@ -328,7 +328,7 @@ def test_a_stamp_years_away_is_left_out_and_counted():
     lines = ["2019-08-06 10:25:50,80", "1970-01-01 00:00:00,81", "2019-08-06 10:25:51,82", "2019-08-06 10:25:52,83"]
     recording = read(rows("time,HR", *lines))
     assert recording["heart_rate"].values.tolist() == [80, 82, 83]
-    assert "left out: 1 row, the first on line 3" in notes_of(recording)
+    assert "left out: 1 row, on line 3" in notes_of(recording)
 
 
 # ---- rows and cells ----
@@ -338,12 +338,8 @@ def test_missing_text_and_short_cells_have_no_value_and_are_counted_with_their_l
     recording = read(rows("time (s),HR", "0,80", "1,", "2,--", "3", "4,84", "", "x,85", "6,86,7", "7,87", "The end"))
     assert recording["heart_rate"].time.tolist() == [0, 1, 2, 3, 4, 7]
     np.testing.assert_array_equal(recording["heart_rate"].values, [80, np.nan, np.nan, np.nan, 84, 87])
-    assert "Cells for heart rate that hold no number have no value: 1 cell, the first on line 4." in texts(
-        recording.notes
-    )
-    assert "Rows with more cells than there are columns were not read: 1 row, the first on line 9." in texts(
-        recording.notes
-    )
+    assert "Cells for heart rate without a number have no value: 1 cell, on line 4." in texts(recording.notes)
+    assert "Rows with more cells than there are columns were not read: 1 row, on line 9." in texts(recording.notes)
     assert "Rows without a usable time were left out: 2 rows, the first on line 8." in texts(recording.notes)
 
 

@@ -207,7 +207,7 @@ def test_of_two_heart_rates_in_a_point_the_first_is_used_and_it_is_told():
         document(segment(point(stamp(0), "<extensions><e:hr>90</e:hr><f:heartrate>140</f:heartrate></extensions>")))
     )
     assert recording["heart_rate"].values.tolist() == [90]
-    assert texts(recording.notes) == ("A second heart rate in a point, the first used: 1 of 1 points.",)
+    assert texts(recording.notes) == ("Points with a second heart rate, of which the first was used: 1 of 1.",)
 
 
 def test_points_without_heart_rate_give_no_sample_and_are_counted():
@@ -219,8 +219,8 @@ def test_points_without_heart_rate_give_no_sample_and_are_counted():
     assert recording["heart_rate"].values[0] == 91
     assert math.isnan(recording["heart_rate"].values[1])
     assert texts(recording.notes) == (
-        "No heart rate, so no sample: 2 of 4 points.",
-        "Sample without a value, heart rate not a number: 1 of 4 points.",
+        "No heart rate, and so no sample: 2 of 4 points.",
+        "Samples without a value, because the heart rate is not a number: 1 of 4 points.",
     )
 
 
@@ -269,7 +269,7 @@ def test_a_file_cut_off_anywhere_keeps_every_complete_point(encoding):
         if complete:
             recording = read(data[:cut])
             assert recording["heart_rate"].values.tolist() == list(range(90, 90 + complete))
-            assert f"complete points before that: {complete}." in texts(recording.notes)[0]
+            assert f"Complete points before that: {complete}." in texts(recording.notes)[0]
         else:
             with pytest.raises(DamagedFile):
                 read(data[:cut])
@@ -283,9 +283,9 @@ def test_broken_xml_keeps_the_points_before_it_and_tells_the_line(wrong):
     recording = read(data)
     assert recording["heart_rate"].values.tolist() == [90, 91, 92, 93, 94]
     line = data[: data.index(wrong.encode() + b"<e:hr>95")].count(b"\n") + 1
-    told = int(texts(recording.notes)[0].partition("in line ")[2].partition(";")[0])
+    told = int(texts(recording.notes)[0].partition("in line ")[2].partition(".")[0])
     assert line <= told <= line + 2  # a wrong end is noticed where the next element ends
-    assert "complete points before that: 5." in texts(recording.notes)[0]
+    assert "Complete points before that: 5." in texts(recording.notes)[0]
 
 
 def test_a_document_type_is_refused_and_no_file_is_opened(tmp_path):

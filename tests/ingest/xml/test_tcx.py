@@ -229,7 +229,7 @@ def test_only_the_points_own_time_and_heart_rate_count():
     recording = read(document(lap(points)))
     assert recording["heart_rate"].values.tolist() == [90]
     assert recording.start == START
-    assert texts(recording.notes) == ("No heart rate, so no sample: 1 of 2 points.",)
+    assert texts(recording.notes) == ("No heart rate, and so no sample: 1 of 2 points.",)
 
 
 @pytest.mark.parametrize("text", ["abc", "", "12O", "1_0", "１２０", "nan", "inf", "1e999", "0x50", "--"])
@@ -239,7 +239,9 @@ def test_a_heart_rate_that_is_no_number_is_a_sample_without_a_value_and_is_told(
     assert pulse.time.tolist() == [0, 1]
     assert pulse.values[0] == 90
     assert math.isnan(pulse.values[1])
-    assert texts(recording.notes) == ("Sample without a value, heart rate not a number: 1 of 2 points.",)
+    assert texts(recording.notes) == (
+        "Samples without a value, because the heart rate is not a number: 1 of 2 points.",
+    )
 
 
 @pytest.mark.parametrize(
@@ -281,7 +283,7 @@ def test_a_time_is_read_whatever_way_its_zone_and_fraction_are_written(stamp, se
 def test_a_time_that_cannot_be_read_leaves_its_point_out_and_is_told(stamp):
     recording = read(document(lap(point("2026-01-05T08:00:00Z", 90) + point(stamp, 91))))
     assert recording["heart_rate"].values.tolist() == [90]
-    assert texts(recording.notes) == ("Left out, time not readable: 1 of 2 points.",)
+    assert texts(recording.notes) == ("Left out because their time cannot be read: 1 of 2 points.",)
 
 
 def test_two_times_in_one_element_are_none_and_move_no_other_point():
@@ -289,8 +291,8 @@ def test_two_times_in_one_element_are_none_and_move_no_other_point():
     recording = read(document(lap(point("2026-01-05T08:00:00Z", 90) + point(two, 91) + point(None, 92))))
     assert recording["heart_rate"].values.tolist() == [90]
     assert texts(recording.notes) == (
-        "Left out, no time: 1 of 3 points.",
-        "Left out, time not readable: 1 of 3 points.",
+        "Left out because they have no time: 1 of 3 points.",
+        "Left out because their time cannot be read: 1 of 3 points.",
     )
 
 
@@ -311,7 +313,7 @@ def test_a_given_zone_serves_the_times_without_one_and_leaves_the_others():
     data = document(lap(points, start="2026-07-05T12:00:00Z"))
     recording = read(data, zone=ZoneInfo("America/New_York"))
     assert recording["heart_rate"].time.tolist() == [0, 2]
-    assert texts(recording.notes) == ("Times without a zone among times with one, taken as America/New_York: 1.",)
+    assert texts(recording.notes) == ("Times without a time zone among times with one, taken as America/New_York: 1.",)
 
 
 def test_the_start_is_the_earliest_point_even_if_it_stands_last_and_has_no_heart_rate():
@@ -335,7 +337,9 @@ def test_a_lap_lasts_as_long_as_it_says_and_is_numbered_in_the_order_of_the_file
         Mark(31.0, "lap", "lap 2", None),
         Mark(60.0, "lap", "lap 4", None),
     )
-    assert texts(recording.notes) == ("Laps left out, start not readable or more than a week off: 1 of 4.",)
+    assert texts(recording.notes) == (
+        "Laps left out because their start cannot be read or is more than a week off: 1 of 4.",
+    )
 
 
 def test_only_the_laps_own_total_time_counts():
@@ -410,7 +414,7 @@ def test_an_entity_that_nobody_declared_is_damage_and_the_points_before_it_are_k
     assert recording["heart_rate"].values.tolist() == [90, 91, 92, 93, 94]
     line = data[: data.index(b"&boom;")].count(b"\n") + 1
     assert texts(recording.notes) == (
-        f"Not read to the end, it is cut off or damaged in line {line}; complete points before that: 5.",
+        f"Not read to the end: it is cut off or damaged in line {line}. Complete points before that: 5.",
     )
 
 
@@ -428,7 +432,7 @@ def test_a_file_cut_off_anywhere_keeps_every_complete_point(count):
         assert recording["heart_rate"].time.tolist() == whole.time[:complete].tolist()
         assert recording["heart_rate"].values.tolist() == whole.values[:complete].tolist()
         line = data[:cut].count(b"\n") + 1
-        assert f"in line {line}; complete points before that: {complete}." in texts(recording.notes)[0]
+        assert f"in line {line}. Complete points before that: {complete}." in texts(recording.notes)[0]
 
 
 @pytest.mark.parametrize("piece", [16, 32, 48])
@@ -442,7 +446,7 @@ def test_bytes_behind_the_end_are_told_and_take_nothing_away():
     for tail in (b"\0\0\0", b"<x/>", ride(2)):
         recording = read(ride(5) + tail)
         assert len(recording["heart_rate"]) == 5
-        assert "complete points before that: 5." in texts(recording.notes)[0]
+        assert "Complete points before that: 5." in texts(recording.notes)[0]
 
 
 def test_any_flipped_bit_gives_a_recording_or_our_own_refusal():
@@ -476,7 +480,7 @@ def test_elements_inside_elements_without_end_are_stopped():
     assert tracemalloc.get_traced_memory()[1] < 40e6
     tracemalloc.stop()
     assert len(recording["heart_rate"]) == 3
-    assert "more than 100 deep" in texts(recording.notes)[0]
+    assert "more than 100 levels deep" in texts(recording.notes)[0]
 
 
 def test_memory_follows_the_points_and_not_what_else_the_file_holds():
@@ -520,15 +524,19 @@ def test_a_stamp_of_another_year_is_left_out_and_told(stamp, left_out):
     assert recording["heart_rate"].time.tolist() == pytest.approx([0, 1, 2, 3, 4, 6, 7, 8], abs=0.01)
     assert recording.ran_s is not None
     assert recording.ran_s[1] <= 60.0
-    assert f"Left out, time more than a week from the middle one: {left_out} of 9 points." in texts(recording.notes)
-    assert "not readable" not in " ".join(texts(recording.notes))
+    assert f"Left out because their time is more than a week from the middle one: {left_out} of 9 points." in texts(
+        recording.notes
+    )
+    assert "cannot be read" not in " ".join(texts(recording.notes))
 
 
 def test_a_lap_of_another_year_is_not_marked():
     points = "".join(point(each, 90) for each in stamps(5))
     recording = read(document(lap(points) + lap("", start="2826-01-05T08:00:00Z")))
     assert [mark.label for mark in recording.marks] == ["lap 1"]
-    assert "Laps left out, start not readable or more than a week off: 1 of 2." in texts(recording.notes)
+    assert "Laps left out because their start cannot be read or is more than a week off: 1 of 2." in texts(
+        recording.notes
+    )
 
 
 def test_within_a_week_a_stamp_is_kept():

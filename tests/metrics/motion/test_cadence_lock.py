@@ -52,7 +52,7 @@ def test_strokes_at_62_and_a_heart_rate_of_124_for_over_30_s_are_a_lock():
     assert until == pytest.approx(120, abs=5)
     assert locked_s(found) == pytest.approx(60, abs=8)
     assert "keeps to the rhythm" in found.note
-    assert "chest electrode" in found.note
+    assert "chest strap" in found.note
 
 
 @pytest.mark.parametrize("multiple", [1, 2])
@@ -151,7 +151,7 @@ def test_a_heart_held_still_at_a_metronomes_double_is_used_and_told_as_unsure():
     assert found.intervals == ()
     assert found.unsure == found.near
     assert locked_s(found) == 0
-    assert "neither changes enough to tell" in found.note
+    assert "neither changes enough to show" in found.note
     assert "It is used" in found.note
     further = find_lock(*every_second(np.full(300, 121.2)), *windows(np.full(300, 60.0)))
     assert (bool(further.near), further.unsure, further.note) == (True, (), "")

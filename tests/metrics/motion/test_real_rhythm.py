@@ -46,7 +46,7 @@ def test_movement_of_another_rhythm_between_the_walks_is_left_out_and_told(real_
     (other,) = found.others
     assert (other.from_s, other.until_s) == (pytest.approx(100, abs=2), pytest.approx(116, abs=2))
     assert other.per_minute == pytest.approx(20, abs=2)
-    assert "another rhythm is left out: from 100 s to 116 s" in found.note
+    assert "different rhythm is left out: from 100 s to 116 s" in found.note
     alone = rhythm(waist(real_dir)[0], [(other.from_s, other.until_s)])
     assert alone.cadence_mean.value == pytest.approx(20, abs=2)  # by itself it is a rhythm
     assert alone.halves < 0
@@ -83,7 +83,7 @@ def test_the_command_line_counts_the_walks_strides_and_tells_95_to_98_steps_a_mi
     assert 95 < 2 * figures["cadence_mean"]["value"] < 98
     assert figures["cadence_variation"]["value"] < 3
     assert page["provenance"]["movement"]["counted"] == "pair"
-    assert "strides, each of two steps that are alike: 97 steps a minute" in figures["cadence_mean"]["note"]
+    assert "strides, each of two similar steps: 97 steps a minute" in figures["cadence_mean"]["note"]
 
 
 def test_a_shank_has_47_cycles_a_minute_after_two_still_seconds_and_they_are_no_steps(real_dir):

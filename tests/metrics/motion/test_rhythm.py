@@ -170,8 +170,8 @@ def test_two_nearly_equal_halves_read_as_cycles_are_told_as_such():
     # A fundamental of 0.15 of the harmonic: alike to 0.956. Read as 60 a minute, with the note that 30 may be meant.
     found = rhythm(swing(50.0, 60.0, 0.5, shape=((1, 0.15, 0.0), (2, 1.0, 0.5))), ALL)
     assert found.cadence_mean.value == pytest.approx(60.0, rel=0.01)
-    assert "two of them are one, and 60 are 30" in found.note
-    assert "Every second" not in rhythm(swing(50.0, 60.0, 1.0), ALL).note
+    assert "two of them make one, and 60 are 30" in found.note
+    assert "Every other cycle" not in rhythm(swing(50.0, 60.0, 1.0), ALL).note
 
 
 def test_windows_that_could_be_read_both_ways_follow_their_neighbours():
@@ -321,10 +321,10 @@ def test_a_sensor_too_slow_for_the_cadence_asked_gives_a_sentence_and_no_number(
     assert fastest_at(100.0) == FASTEST
     asked = rhythm(swing(12.0, 60.0, 1.0), ALL, up_to=120.0)
     assert asked.cycle_count is None
-    assert "at 12 samples a second a cadence above 90 /min cannot be told" in asked.note
+    assert "at 12 samples a second a cadence above 90 /min cannot be seen" in asked.note
     assert "at least 16 samples" in asked.note
     assert rhythm(swing(12.0, 60.0, 1.0), ALL, up_to=90.0).cadence_mean.value == pytest.approx(60, rel=0.01)
-    assert "cannot be told" in rhythm(swing(3.0, 60.0, 0.3), ALL).note
+    assert "cannot be seen" in rhythm(swing(3.0, 60.0, 0.3), ALL).note
 
 
 @pytest.mark.parametrize(("rate_hz", "per_minute"), [(12.0, 100), (12.0, 120), (10.0, 100), (8.0, 90), (16.0, 125)])

@@ -124,7 +124,7 @@ def test_a_rise_of_20_for_60_s_without_movement_is_found_and_asked_about():
         "spasm",
         "heat",
         "pain",
-        "driven",
+        "pushed",
         "Ask the student",
     ):
         assert word in note

@@ -53,7 +53,10 @@ def test_a_sentence_holds_level_set_up_share_measured_own_baseline_and_variation
         "mean heart rate 80 /min; 2:20 min (140 s) at moderate effort or more, by the student's own heart-rate reserve."
     )
     assert "Heart rate was measured for 100.0 % of the work phase." in found
-    assert "Compared with the own baseline of 5 May 2026 and 12 May 2026: Mean heart rate fell from 120.5 /min" in found
+    assert (
+        "Compared with the student's own baseline of 5 May 2026 and 12 May 2026: Mean heart rate fell from 120.5 /min"
+        in found
+    )
     assert "day-to-day variation" in found
     assert not JUDGEMENT.search(found)
 
@@ -63,7 +66,10 @@ def test_time_at_moderate_effort_adds_up_the_classes_and_counts_what_was_not_mea
     figures = {name: dict(zip(("value", "low", "high"), each, strict=True)) for name, each in zones.items()}
     found = plan_sentence(with_sheet(trial(DAYS[0]), figures), protocol())
     # 30 s were not measured: they were at moderate effort or more for all of the 30 s, or for none.
-    assert "2:30 min (150 s), with what was not measured 2:30 to 3:00 min (150 to 180 s) at moderate effort" in found
+    assert (
+        "2:30 min (150 s), or, allowing for what was not measured, 2:30 to 3:00 min (150 to 180 s) at moderate effort"
+        in found
+    )
 
 
 def test_one_trial_only_is_the_present_level_and_nothing_is_compared():
@@ -110,7 +116,7 @@ def test_hand_results_stand_by_side_with_the_mean_of_the_attempts():
 
 def test_a_trial_without_any_result_says_so():
     found = plan_sentence(made.trial(), protocol())
-    assert "that trial gives no figure to tell a present level by." in found
+    assert "that trial gives no figure to describe a present level." in found
 
 
 def test_figures_of_a_sensor_on_the_chair_are_never_called_the_students_effort():
