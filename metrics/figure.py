@@ -1,16 +1,16 @@
 """The shapes that leave the metrics: ``Figure`` and ``EffortSheet``. ``ownmark schema`` prints them as JSON Schema."""
 
-from collections.abc import Callable, Sequence
+import json
+from collections.abc import Sequence
 from typing import Literal, TypeAlias
 
-from pydantic import BaseModel, ConfigDict, Field, computed_field, field_validator, model_validator
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, computed_field, field_validator
 
 from ..words.message import Message
-from ..words.render import english, joined
+from ..words.render import english, english_row
+from .older_sheets import current_form
 
 SCHEMA = "ownmark-effort-sheet-2"
-OLDER = "ownmark-effort-sheet-1"
-"""Sheets with sentences for messages; they are read as ``legacy.english``."""
 PhaseSpan: TypeAlias = tuple[float, float]
 Counting: TypeAlias = Literal["cycle", "pair", "cycle or half"]
 
@@ -46,29 +46,13 @@ class Figure(_Frozen):
     @property
     def basis(self) -> str | None:
         """Rest and maximum used, and their error, in English."""
-        return joined(map(english, self.rests_on)) or None
+        return english_row(self.rests_on)
 
     @computed_field(description="the reason or the remarks, in English")
     @property
     def note(self) -> str | None:
         """The reason or the remarks, in English."""
-        return joined(map(english, self.notes if self.reason is None else (self.reason,))) or None
-
-    @model_validator(mode="before")
-    @classmethod
-    def _of_sentences(cls, found: object) -> object:
-        """English beside the messages is not read back; an older sheet has nothing else."""
-        if not isinstance(found, dict) or not ("note" in found or "basis" in found):
-            return found
-        plain = {name: value for name, value in found.items() if name not in ("note", "basis")}
-        note, basis = found.get("note"), found.get("basis")
-        if not isinstance(note, str | None) or not isinstance(basis, str | None):
-            raise ValueError("a note and a basis are sentences")
-        if basis and "rests_on" not in plain:
-            plain["rests_on"] = (Message.english(basis),)
-        if note and "reason" not in plain and "notes" not in plain:
-            plain |= {"reason": Message.english(note)} if plain.get("value") is None else {"notes": as_messages(note)}
-        return plain
+        return english_row(self.notes if self.reason is None else (self.reason,))
 
 
 def as_messages(found: "str | Message | Sequence[str | Message] | None") -> tuple[Message, ...]:
@@ -104,12 +88,7 @@ class ClockUsed(_Frozen):
     @property
     def note(self) -> str:
         """The notes in English."""
-        return joined(map(english, self.notes))
-
-    @model_validator(mode="before")
-    @classmethod
-    def _of_sentences(cls, found: object) -> object:
-        return _read_back(found, "note", "notes", as_messages)
+        return english_row(self.notes) or ""
 
 
 class PhasesUsed(_Frozen):
@@ -125,11 +104,6 @@ class PhasesUsed(_Frozen):
     def how(self) -> str:
         """How they were decided, in English."""
         return english(self.decided)
-
-    @model_validator(mode="before")
-    @classmethod
-    def _of_sentences(cls, found: object) -> object:
-        return _read_back(found, "how", "decided", Message.english)
 
 
 class SamplingFound(_Frozen):
@@ -168,21 +142,6 @@ class BasisUsed(_Frozen):
     def maximum_how(self) -> str | None:
         """Where the maximum comes from, in English."""
         return self.maximum_from and english(self.maximum_from)
-
-    @model_validator(mode="before")
-    @classmethod
-    def _of_sentences(cls, found: object) -> object:
-        """English beside the messages is not read back; an older sheet has nothing else."""
-        if not isinstance(found, dict):
-            return found
-        plain = {name: value for name, value in found.items() if name not in ("rest_how", "maximum_how")}
-        for what in ("rest", "maximum"):
-            how = found.get(f"{what}_how")
-            if not isinstance(how, str | None):
-                raise ValueError("where a rate comes from is a sentence")
-            if how and f"{what}_from" not in plain:
-                plain[f"{what}_from"] = Message.english(how)
-        return plain
 
 
 class ZoneShift(_Frozen):
@@ -255,11 +214,6 @@ class Provenance(_Frozen):
     movement: MovementUsed | None = None
     notes: tuple[Message, ...]
 
-    @field_validator("notes", mode="before")
-    @classmethod
-    def _notes(cls, found: object) -> object:
-        return _of_texts(found)
-
 
 class EffortSheet(_Frozen):
     """All figures of one trial, with the cautions that go with them."""
@@ -268,20 +222,7 @@ class EffortSheet(_Frozen):
     cautions: tuple[Message, ...]
     flags: dict[str, dict[str, int]] = Field(description="samples that each cleaning rule flagged, by stream")
     provenance: Provenance
-    schema_: Literal["ownmark-effort-sheet-2"] = Field(default=SCHEMA, alias="schema")
-
-    @model_validator(mode="before")
-    @classmethod
-    def _of_older(cls, found: object) -> object:
-        """An older sheet is of this schema once its sentences are messages. Every sheet states its schema."""
-        if isinstance(found, dict) and "schema_" not in found and found.get("schema", OLDER) == OLDER:
-            return {**found, "schema": SCHEMA}
-        return found
-
-    @field_validator("cautions", mode="before")
-    @classmethod
-    def _cautions(cls, found: object) -> object:
-        return _of_texts(found)
+    schema_: Literal["ownmark-effort-sheet-2"] = Field(alias="schema")
 
     @field_validator("figures")
     @classmethod
@@ -294,20 +235,27 @@ class EffortSheet(_Frozen):
         """The sheet as JSON text."""
         return self.model_dump_json(by_alias=True, indent=2)
 
+    @classmethod
+    def from_json(cls, text: str | bytes) -> "EffortSheet":
+        """The sheet out of JSON: as the logbook keeps it, as ``to_json`` wrote it, or of the schema before.
 
-def _read_back(found: object, sentence: str, name: str, as_message: Callable[[str], object]) -> object:
-    """English beside a message is not read back; an older sheet has nothing else."""
-    if not isinstance(found, dict) or sentence not in found:
-        return found
-    plain = {key: value for key, value in found.items() if key != sentence}
-    text = found[sentence]
-    if not isinstance(text, str):
-        raise ValueError("what is said in English is a sentence")
-    return plain if name in plain else {**plain, name: as_message(text)}
+        Raises
+        ------
+        ValueError
+            If it is no sheet.
+        """
+        try:
+            return cls.model_validate_json(text)
+        except ValidationError:
+            return cls.from_page(json.loads(text))
 
+    @classmethod
+    def from_page(cls, page: object) -> "EffortSheet":
+        """The same out of JSON's values.
 
-def _of_texts(found: object) -> object:
-    """Sentences of older sheets, and those that have no code yet, as messages."""
-    if not isinstance(found, list | tuple):
-        return found
-    return tuple(Message.english(each) if isinstance(each, str) else each for each in found)
+        Raises
+        ------
+        ValueError
+            If they are no sheet.
+        """
+        return cls.model_validate(current_form(page, SCHEMA))

@@ -1,12 +1,17 @@
-"""What a sheet kept in English before messages had codes, for the decisions that look at a code.
+"""What a sheet kept in English before messages had codes: read as messages, and the decisions that look at a code.
 
 The only place that reads an English sentence: the sentences are those of older versions and never change.
 """
 
 from collections.abc import Collection
 from types import MappingProxyType
+from typing import TypeAlias
 
-from ..words.message import Message, english_of_older
+from ..words.message import Json, Message, english_of_older
+
+OLDER = "ownmark-effort-sheet-1"
+"""The schema of sheets with sentences for messages; they are read as ``legacy.english``."""
+_Page: TypeAlias = dict[str, Json]
 
 _WHOLE = MappingProxyType(
     {
@@ -58,3 +63,65 @@ def _code(older: str) -> str | None:
     if older in _WHOLE:
         return _WHOLE[older]
     return next((code for part, code in _PARTS if part in older), None)
+
+
+def current_form(page: object, schema: str) -> object:
+    """A sheet's JSON values in the form that today's models read.
+
+    English that stands beside messages is left out; in a sheet of the schema before there is nothing else, and each
+    sentence becomes a message. What is no sheet is given back as it is.
+    """
+    if not isinstance(page, dict):
+        return page
+    found: _Page = dict(page)
+    if found.get("schema", OLDER) == OLDER:  # every sheet states its schema, but the very first
+        found["schema"] = schema
+    figures, provenance = found.get("figures"), found.get("provenance")
+    if isinstance(figures, dict):
+        found["figures"] = {name: _figure(each) if isinstance(each, dict) else each for name, each in figures.items()}
+    if isinstance(provenance, dict):
+        found["provenance"] = _provenance(provenance)
+    return _listed(found, "cautions")
+
+
+def _figure(found: _Page) -> _Page:
+    plain = _beside(found, "basis", "rests_on", listed=True)
+    missing = "reason" in plain or (plain.get("value") is None and "notes" not in plain)
+    return _beside(plain, "note", "reason" if missing else "notes", listed=not missing)
+
+
+def _provenance(found: _Page) -> _Page:
+    plain = _listed(found, "notes")
+    phases, basis, clocks = plain.get("phases"), plain.get("basis"), plain.get("clocks")
+    if isinstance(phases, dict):
+        plain["phases"] = _beside(phases, "how", "decided")
+    if isinstance(basis, dict):
+        plain["basis"] = _beside(_beside(basis, "rest_how", "rest_from"), "maximum_how", "maximum_from")
+    if isinstance(clocks, list):
+        plain["clocks"] = [
+            _beside(each, "note", "notes", listed=True) if isinstance(each, dict) else each for each in clocks
+        ]
+    return plain
+
+
+def _beside(found: _Page, sentence: str, name: str, *, listed: bool = False) -> _Page:
+    """Without the English ``sentence``, which is taken for the message ``name`` where that is missing."""
+    text = found.get(sentence)
+    plain = {key: each for key, each in found.items() if key != sentence}
+    if text is not None and not isinstance(text, str):
+        raise ValueError("what is said in English is a sentence")
+    if text and name not in plain:
+        plain[name] = [_message(text)] if listed else _message(text)
+    return plain
+
+
+def _listed(found: _Page, name: str) -> _Page:
+    """With each sentence of a list as a message."""
+    texts = found.get(name)
+    if not isinstance(texts, list):
+        return found
+    return {**found, name: [_message(each) if isinstance(each, str) else each for each in texts]}
+
+
+def _message(text: str) -> Json:
+    return Message.english(text).to_json()

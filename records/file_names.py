@@ -59,7 +59,7 @@ def without_names(sheet: EffortSheet, files: Sequence[KeptFile]) -> EffortSheet:
         return sheet
     long = [name for name in found if len(name) >= _LEAST and any(map(str.isalpha, name))]
     stated = json.loads(sheet.model_dump_json(by_alias=True, exclude_unset=True))  # what it does not say stays unsaid
-    return EffortSheet.model_validate(_replaced(stated, "", re.compile("|".join(map(_pattern, long)) or "(?!)"), found))
+    return EffortSheet.from_page(_replaced(stated, "", re.compile("|".join(map(_pattern, long)) or "(?!)"), found))
 
 
 def _neutral_of(sheet: EffortSheet, files: Sequence[KeptFile]) -> dict[str, str]:

@@ -12,6 +12,7 @@ message carries its English text beside, as ``"text"``: for people who read the 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import TYPE_CHECKING, TypeAlias, Union
 
 if TYPE_CHECKING:
@@ -105,12 +106,12 @@ class Message:
         def read(found: object) -> Message:
             if isinstance(found, Message):
                 return found
-            if not isinstance(found, dict):
+            if not isinstance(found, dict) or not isinstance(found.get("code"), str):
                 raise ValueError("a message has a code and values")
-            return cls.from_json(found)
+            return _interned(found)
 
         def written(message: Message, info: "SerializationInfo") -> dict[str, Json]:
-            return message.to_json() if info.round_trip else message.with_text()
+            return message.to_json() if info.round_trip else _with_text(message)
 
         return core_schema.no_info_plain_validator_function(
             read, serialization=core_schema.plain_serializer_function_ser_schema(written, info_arg=True)
@@ -126,6 +127,29 @@ class Message:
             "required": ["code", "values"],
             "additionalProperties": False,
         }
+
+
+_read: dict[tuple[object, str], Message] = {}
+"""Messages that were read, by what they were read from: a sheet repeats its basis in twenty figures."""
+_MOST_READ = 4096
+
+
+def _interned(found: Mapping[str, object]) -> Message:
+    """The message of some JSON values, one object for all that are equal to the last digit."""
+    key = (found.get("code"), repr(found.get("values")))
+    message = _read.get(key)
+    if message is None:
+        message = Message.from_json(found)
+        if len(_read) >= _MOST_READ:
+            _read.clear()
+        _read[key] = message
+    return message
+
+
+@lru_cache(_MOST_READ)
+def _with_text(message: Message) -> dict[str, Json]:
+    """``with_text``, made once: whoever writes a model copies it."""
+    return message.with_text()
 
 
 def english_of_older(message: Message) -> str:

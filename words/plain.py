@@ -5,6 +5,7 @@ sentence read backward. Each such character becomes U+FFFD, so that it is seen t
 """
 
 import re
+from functools import lru_cache
 
 _BIDI = (*range(0x202A, 0x202F), *range(0x2066, 0x206A))
 """Embeddings, overrides, isolates and their ends (Unicode Standard Annex 9, section 2)."""
@@ -38,6 +39,7 @@ _FORMULA = re.compile(r"'*(?:\s*[=+\-@＝＋－＠]| *[\t\r\n])")
 apostrophes before it as well, so that taking one off again is never wrong."""
 
 
+@lru_cache(4096)
 def cell_text(text: str) -> str:
     """The text as a cell of a CSV file: printable, its lines kept, and never a formula."""
     return neutral("\r\n".join(printable_lines(line) for line in text.split("\r\n")))

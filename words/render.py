@@ -44,6 +44,8 @@ _BEATS = re.compile(r"beats(\d)")
 _ROWS = {"row": ", ", "series": "; "}
 """How the parts of a tuple are joined where there is no word before the last."""
 VARIANTS = ("_family", "_terminal")
+MADE_ONCE = 8192
+"""Texts of messages that are kept: most of a district's messages repeat from trial to trial."""
 
 
 class MissingWords(LookupError):
@@ -234,6 +236,7 @@ def _of_terminal() -> Words:
     return Words("en", terminal=True)
 
 
+@lru_cache(MADE_ONCE)
 def english(message: Message) -> str:
     """A message in English, with the options of the terminal that it names.
 
@@ -273,6 +276,12 @@ def by_text() -> Mapping[str, str]:
     """The key of each English word that people write or records say, by the word itself."""
     sections = ("value.", "condition.", "title.", "figure.")
     return {text.casefold(): key for key, text in texts("en").items() if key.startswith(sections)}
+
+
+@lru_cache(MADE_ONCE)
+def english_row(messages: tuple[Message, ...]) -> str | None:
+    """Messages in English in a row, as ``joined``; None without any."""
+    return joined(map(english, messages)) or None
 
 
 def joined(parts: Iterable[str]) -> str:

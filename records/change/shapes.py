@@ -2,7 +2,7 @@
 
 from typing import ClassVar, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, computed_field, model_validator
+from pydantic import BaseModel, ConfigDict, Field, computed_field, field_validator, model_validator
 
 from ...metrics.figure import Figure
 from ...words.message import Message
@@ -44,6 +44,14 @@ class TrialShown(_Frozen):
     placement: str | None = Field(default=None, description="where the movement sensor sat")
     figures: dict[str, Figure]
     hand_results: tuple[HandShown, ...]
+
+    @field_validator("figures", mode="before")
+    @classmethod
+    def _of_messages(cls, found: object) -> object:
+        """English beside the messages is not read back."""
+        return (
+            {name: without(each, "note", "basis") for name, each in found.items()} if isinstance(found, dict) else found
+        )
 
 
 class Comparison(_Frozen):

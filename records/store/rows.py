@@ -126,7 +126,7 @@ def kept_sheet(text: str, files: Sequence[KeptFile]) -> EffortSheet:
         If it is none that ownmark made.
     """
     try:
-        return without_names(EffortSheet.model_validate_json(text), files)
+        return without_names(EffortSheet.from_json(text), files)
     except ValueError:
         raise NotATrial(NO_SHEET, mend=MAKE_AGAIN) from None
 

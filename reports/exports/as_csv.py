@@ -19,6 +19,8 @@ from .columns import EXPLAINED, HAND, explained, trial_columns
 from .rows import Cell, Record, Row, hand_rows
 from .selection import Asked
 
+_WRITTEN = (str, bool, date)
+
 
 def files(path: Path) -> tuple[Path, ...]:
     """The files of an export to ``path``, that one first."""
@@ -61,7 +63,7 @@ class _Utf8:
 
 def fields(row: Row) -> list[object]:
     """A row as CSV holds it; the csv module writes a float with every digit that it has."""
-    return [_field(cell) if isinstance(cell, str | bool | date) else cell for cell in row]
+    return [_field(cell) if isinstance(cell, _WRITTEN) else cell for cell in row]
 
 
 def _field(cell: Cell) -> str:

@@ -17,7 +17,7 @@ def altered(sheet: EffortSheet, edit: Callable[[dict], object]) -> EffortSheet:
     """The sheet after its JSON object was edited, read like a kept one."""
     page = json.loads(sheet.to_json())
     edit(page)
-    return EffortSheet.model_validate(page)
+    return EffortSheet.from_page(page)
 
 
 def with_figure(sheet: EffortSheet, name: str, **fields: object) -> EffortSheet:

@@ -39,4 +39,4 @@ def test_a_sheet_is_known_by_its_schema_and_indented_by_two():
     assert text.splitlines()[1].startswith('  "')
     assert not text.splitlines()[1].startswith("   ")
     assert EffortSheet(**{**dict(sheet), "schema_": SCHEMA}) == sheet  # by the field's name, too
-    assert EffortSheet.model_validate_json(text) == sheet
+    assert EffortSheet.from_json(text) == sheet

@@ -9,7 +9,7 @@ from ownmark.metrics.messages.heart_rate import (
     note_one_error,
 )
 from ownmark.metrics.messages.movement import NOTE_CHAIR, WHY_NO_CLOCK, note_moving
-from ownmark.metrics.older_sheets import code_of, without
+from ownmark.metrics.older_sheets import OLDER, code_of, current_form, without
 from ownmark.words.message import ENGLISH, Message
 
 CHAIR = "the chair moving: floor, speed and motor, not the student's effort"
@@ -67,3 +67,71 @@ def test_notes_are_left_out_by_their_codes_and_older_ones_part_by_part():
 def test_no_crossing_was_looked_for_and_all_else_was_not_performed():
     assert {"why.no_crossing"} == NOT_ASKED - NOT_PERFORMED
     assert NOT_PERFORMED < NOT_ASKED
+
+
+def page(**provenance):
+    """A sheet of the schema before, as little as there can be."""
+    return {"schema": OLDER, "figures": {}, "cautions": ["a"], "provenance": {"notes": ["b"], **provenance}}
+
+
+def message(text):
+    return {"code": ENGLISH, "values": {"text": {"text": text}}}
+
+
+def test_each_sentence_of_an_older_sheet_becomes_a_message():
+    found = current_form(
+        page(
+            phases={"how": "given"},
+            basis={"rest_how": "entered", "maximum_how": None},
+            clocks=[{"note": "n"}, {"note": ""}, {"notes": []}],
+        ),
+        "now",
+    )
+    assert found == {
+        "schema": "now",
+        "figures": {},
+        "cautions": [message("a")],
+        "provenance": {
+            "notes": [message("b")],
+            "phases": {"decided": message("given")},
+            "basis": {"rest_from": message("entered")},
+            "clocks": [{"notes": [message("n")]}, {}, {"notes": []}],
+        },
+    }
+
+
+@pytest.mark.parametrize(
+    ("figure", "read"),
+    [
+        ({"value": 1, "note": "x", "basis": "y"}, {"value": 1, "rests_on": [message("y")], "notes": [message("x")]}),
+        ({"value": None, "note": "x"}, {"value": None, "reason": message("x")}),
+        ({"value": 1, "note": None, "basis": None}, {"value": 1}),
+        ({"value": None, "note": "x", "reason": {"code": "c"}}, {"value": None, "reason": {"code": "c"}}),
+        ({"value": None, "note": "x", "notes": []}, {"value": None, "notes": []}),
+        (
+            {"value": 1, "note": "x", "notes": [], "basis": "y", "rests_on": []},
+            {"value": 1, "notes": [], "rests_on": []},
+        ),
+    ],
+)
+def test_english_beside_a_figure_is_read_only_where_there_is_no_message(figure, read):
+    assert current_form({"schema": "now", "figures": {"f": figure}}, "now") == {"schema": "now", "figures": {"f": read}}
+
+
+def test_the_very_first_sheets_stated_no_schema_and_others_keep_theirs():
+    assert current_form({}, "now") == {"schema": "now"}
+    assert current_form({"schema": "later"}, "now") == {"schema": "later"}
+
+
+def test_what_is_no_sheet_is_left_for_the_model_to_refuse():
+    for found in ([], "x", None, 3, {"schema": 1, "figures": [], "cautions": 3, "provenance": 4}):
+        assert current_form(found, "now") == found
+    inner = {"schema": "x", "figures": {"f": 1}, "provenance": {"phases": 1, "basis": [], "clocks": [2], "notes": 3}}
+    assert current_form(inner, "now") == inner
+
+
+@pytest.mark.parametrize("name", ["note", "basis"])
+def test_a_number_is_no_sentence(name):
+    for more in ({}, {"notes": [], "rests_on": []}, {"reason": None}):
+        with pytest.raises(ValueError, match="is a sentence"):
+            current_form({"figures": {"f": {"value": 1, name: 3, **more}}}, "now")

@@ -3,7 +3,7 @@
 import pytest
 from ownmark.metrics.basis import Basis, Maximum
 from ownmark.metrics.bounds import Bounded
-from ownmark.metrics.figure import Figure
+from ownmark.metrics.figure import Figure, as_messages
 from ownmark.metrics.messages.heart_rate import (
     BASIS_MAXIMUM_MEASURED,
     BASIS_REST_ENTERED,
@@ -43,9 +43,9 @@ def test_a_figure_is_given_with_its_bounds_its_basis_and_the_coverage_of_the_she
         own_rhythm_low=119.0,
         own_rhythm_high=121.0,
         coverage=80.0,
-        basis="a basis",
+        rests_on=as_messages("a basis"),
         source=FIGURES["heart_rate_peak"].source,
-        note="a note",
+        notes=as_messages("a note"),
     )
 
 
@@ -54,7 +54,7 @@ def test_what_is_stated_has_no_bounds_and_its_own_coverage_alone():
     made.coverage = 91.0
     made.state("heart_rate_mean", 100.0, note="a note", coverage=None)
     assert made.figures()["heart_rate_mean"] == Figure(
-        name="heart_rate_mean", value=100.0, unit="/min", source=MEAN.source, note="a note"
+        name="heart_rate_mean", value=100.0, unit="/min", source=MEAN.source, notes=as_messages("a note")
     )
     made.state("heart_rate_mean", 100.0, note=None, coverage=70.0)
     assert made.figures()["heart_rate_mean"].coverage == 70.0

@@ -5,8 +5,8 @@ import pickle
 from datetime import date
 
 import pytest
-from ownmark.words import Message, Quoted
-from pydantic import BaseModel, ConfigDict
+from ownmark.words import Message, Quoted, message
+from pydantic import BaseModel, ConfigDict, ValidationError
 
 WHY = Message.of("why.pacemaker", condition="pacemaker")
 FULL = Message.of(
@@ -77,3 +77,44 @@ def test_a_value_is_read_by_its_name():
     assert FULL["count"] == 3
     with pytest.raises(KeyError):
         FULL["none"]
+
+
+class _Holder(BaseModel):
+    message: Message
+
+
+def read(values, code="a.b"):
+    return _Holder.model_validate_json(json.dumps({"message": {"code": code, "values": values}})).message
+
+
+def test_equal_messages_of_a_sheet_are_one_object_and_a_digit_makes_another():
+    assert read({"bpm": 72, "how": {"code": "c"}}) is read({"bpm": 72, "how": {"code": "c"}})
+    assert type(read({"bpm": 72})["bpm"]) is int
+    assert type(read({"bpm": 72.0})["bpm"]) is float
+    assert read({"on": {"date": "2026-01-02"}}) != read({"on": {"text": "2026-01-02"}})
+    assert read({"bpm": 72}) != read({"bpm": 72}, code="a.c")
+    assert read({}).values == ()
+
+
+def test_messages_are_forgotten_before_there_are_too_many(monkeypatch):
+    monkeypatch.setattr(message, "_MOST_READ", 2)
+    first = read({"bpm": 1001})
+    assert read({"bpm": 1002}) != first
+    assert len(message._read) <= 2
+    assert read({"bpm": 1003}) != first
+    assert len(message._read) <= 2
+    assert read({"bpm": 1001}) == first
+
+
+@pytest.mark.parametrize("found", [{"code": ["a"]}, {"code": "a", "values": 3}, {"values": {}}, [], "a"])
+def test_a_model_refuses_what_is_no_message(found):
+    with pytest.raises(ValidationError):
+        _Holder.model_validate({"message": found})
+
+
+def test_who_writes_a_model_may_change_what_was_written():
+    holder = _Holder(message=Message.of("note.peak"))
+    for mode in ("python", "json"):
+        page = holder.model_dump(mode=mode)
+        page["message"]["text"] = page["message"]["values"]["x"] = "spoilt"
+        assert holder.model_dump(mode=mode)["message"] == Message.of("note.peak").with_text()
