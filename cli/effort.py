@@ -11,6 +11,7 @@ from ..ingest.clock_times import resolve_span, uses_clock
 from ..ingest.messages import unread_file
 from ..metrics.conditions import CONDITIONS
 from ..metrics.messages.trial import taken_today, taken_utc
+from ..words.render import LANGUAGES
 from .inputs import add_input_options, hints_from, number, read_all
 from .terminal import say, say_json
 
@@ -28,6 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     _add_student(parser)
     _add_trial(parser)
     _add_movement(parser)
+    parser.add_argument("--lang", choices=LANGUAGES, default="en", help="the language of the sheet: en, es (en)")
 
 
 def _add_student(parser: argparse.ArgumentParser) -> None:
@@ -101,9 +103,11 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         say_json(sheet.to_json())
     else:
-        from .sheet_text import sheet_text
+        from ..reports.render.text import to_text
+        from ..reports.sheets.effort_sheet import effort_of_files
+        from ..reports.words import Words
 
-        say(sheet_text(sheet))
+        say(to_text(effort_of_files(sheet, Words(args.lang, terminal=True))))
     return 1 if refused or sheet.provenance.refused else 0
 
 

@@ -33,7 +33,7 @@ COMMANDS = {
     "repeat": "how to set a test up again, as a checklist",
     "change": "baseline against re-test: what differed, what changed",
     "safety": "ceiling, crossings, recovery, what was not measured",
-    "sheet": "the effort sheet of a trial as a page: PDF, HTML or PNG",
+    "sheet": "the effort sheet of a trial, printed, or as a page: PDF, HTML or PNG",
     "card": "the set-up card of a test as a page, with boxes to tick",
     "export": "the logbook as CSV, XLSX, Parquet, JSON or FHIR, or sentences for plans",
     "district": "a row for each student and protocol, as a page",

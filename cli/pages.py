@@ -103,17 +103,27 @@ def trial_stem(kind: str, trial: "Trial") -> str:
 
 
 def write_sheet(logbook: "Logbook", trial: "Trial", args: argparse.Namespace, forms: Sequence["Form"]) -> int:
-    """Write the effort sheet of a trial, with its picture."""
+    """Print the effort sheet of a trial, or write it with its picture."""
     from ..reports.sheets.effort_sheet import effort_sheet
-    from ..reports.sheets.pictures_of import trial_drawn
 
     words, family = words_of(args)
     student = logbook.student(trial.code)
     protocol = logbook.protocol(trial.protocol, trial.protocol_version)
+    if "text" in forms:
+        from ..reports.render.text import to_text
+        from ..reports.words import Words
+
+        typed = Words(words.language, terminal=not family)
+        say(to_text(effort_sheet(trial, student, protocol, typed, family=family)))
+    drawn = files_of(forms)
+    if not drawn:
+        return 0
+    from ..reports.sheets.pictures_of import trial_drawn
+
     picture, why = trial_drawn(logbook, trial, student, protocol, words, phone="html" in forms)
     page = effort_sheet(trial, student, protocol, words, picture=picture, no_picture=why, family=family)
     kind = "effort-family" if family and words.language == "en" else "effort"
-    return write_out(logbook, page, args, trial_stem(kind, trial), forms)
+    return write_out(logbook, page, args, trial_stem(kind, trial), drawn)
 
 
 def write_change(logbook: "Logbook", found: "Comparison", args: argparse.Namespace, forms: Sequence["Form"]) -> int:

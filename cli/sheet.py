@@ -1,4 +1,4 @@
-"""``ownmark sheet``: the effort sheet of one trial as a page."""
+"""``ownmark sheet``: the effort sheet of one trial, printed or as a page."""
 
 import argparse
 
@@ -13,15 +13,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("code", metavar="CODE", help="the student")
     parser.add_argument("--trial", type=whole_number, metavar="N", help="the trial's number (the last one)")
-    add_page_options(parser, family=True)
+    add_page_options(parser, family=True, text=True)
     add_logbook_option(parser)
 
 
 def run(args: argparse.Namespace) -> int:
-    """Write the sheet; a PDF where no form was asked for."""
+    """Print the sheet, or write it in the forms asked for."""
     from ..records.judging import one_trial
 
-    forms = forms_of(args, otherwise=("pdf",))
+    forms = forms_of(args, otherwise=("text",))
     with opened(args) as logbook:
         student = logbook.student(args.code)
         return write_sheet(logbook, one_trial(logbook, student.code, args.trial), args, forms)

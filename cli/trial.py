@@ -9,12 +9,13 @@ from ..errors import UsageError
 from ..ingest.containers import printable
 from .inputs import add_column_options, columns_from, number, whole_number
 from .logbook import add_logbook_option, opened
-from .parts import add_parts, many, wrapped
+from .parts import add_parts, many
 from .protocol import fields_of
 from .terminal import complain, say, say_json
 
 if TYPE_CHECKING:
     from ..records.protocol import Protocol
+    from ..records.store.logbook import Logbook
     from ..records.trial import Trial
 
 EXAMPLE = "ownmark trial add TH-11 slalom-gym strap.fit frame.csv --work 06:00-18:00"
@@ -84,12 +85,13 @@ def _add(args: argparse.Namespace) -> int:
         logbook.student(args.code)
         trial: Trial = _trial(args, protocol)
         kept = keep(logbook, trial, [Path(each) for each in args.files], again=args.again)
+        page = printed(logbook, kept.trial)
     for each in kept.refused:
         complain(f"Left out: {each.reason}")
     if kept.shared:
         complain(f"{kept.shared}.")
     say(f"Trial {kept.trial.id} of {kept.trial.code} on {kept.trial.on.isoformat()} is in the logbook.\n")
-    say("\n".join(trial_lines(kept.trial)))
+    say(page)
     return 1 if kept.refused else 0
 
 
@@ -133,10 +135,11 @@ def _offsets(args: argparse.Namespace) -> dict[str, float]:
 def _show(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         trial = logbook.trial(args.number)
+        page = "" if args.json else printed(logbook, trial)
     if args.json:
         say_json(trial.model_dump(mode="json", by_alias=True))
     else:
-        say("\n".join(trial_lines(trial)))
+        say(page)
     return 0
 
 
@@ -162,47 +165,11 @@ def _list(args: argparse.Namespace) -> int:
     return 0
 
 
-def trial_lines(trial: "Trial") -> list[str]:
-    """A trial for a person: how it was done, and its sheet."""
-    from .sheet_text import sheet_text
+def printed(logbook: "Logbook", trial: "Trial") -> str:
+    """A trial for a person: its sheet, and what is kept of it."""
+    from ..reports.render.text import to_text
+    from ..reports.sheets.trial_record import trial_record
+    from ..reports.words import Words
 
-    lines = [
-        f"{trial.code}, {trial.protocol} version {trial.protocol_version}, {trial.on.isoformat()} (trial {trial.id})"
-    ]
-    for name, value in trial:
-        if name in (
-            "id",
-            "code",
-            "protocol",
-            "protocol_version",
-            "on",
-            "files",
-            "sheet",
-            "hand_results",
-            "computed_by",
-        ):
-            continue
-        if value in (None, "", (), {}, False):
-            continue
-        lines += wrapped(f"  {name.replace('_', ' ')}: {_words(value)}", 4)
-    for each in trial.hand_results:
-        side = f", {each.side}" if each.side else ""
-        lines.append(f"  {each.name.replace('_', ' ')}{side}, attempt {each.attempt}: {each.value:g}")
-    named = {} if trial.sheet is None else {each.sha256: each.path for each in trial.sheet.provenance.files}
-    for each in trial.files:
-        shown = f"; on pages: {named[each.sha256]}" if each.sha256 in named else ""
-        lines.append(f"  kept: {each.path} ({each.size} bytes, sha256 {each.sha256[:12]}…{shown})")
-    if trial.sheet is not None:
-        lines += ["", sheet_text(trial.sheet)]
-    return lines
-
-
-def _words(value: object) -> str:
-    """A field's value for a person."""
-    if isinstance(value, tuple):
-        return "; ".join(_words(each) for each in value)
-    if isinstance(value, dict):
-        return ", ".join(f"{name} = {_words(each)}" for name, each in value.items())
-    if hasattr(value, "why"):
-        return f"{value.at} {value.why}"  # pyright: ignore[reportAttributeAccessIssue]  # a Stop
-    return f"{value:g}" if isinstance(value, float) else printable(str(value))
+    protocol = logbook.protocol(trial.protocol, trial.protocol_version)
+    return to_text(trial_record(trial, logbook.student(trial.code), protocol, Words("en", terminal=True)))

@@ -10,7 +10,6 @@ Pokan 2004), and so are the heart in muscular dystrophy (Bartels 2015, Thomas 20
 rate in exercise (Mahon 2008). What is only from memory is marked so.
 """
 
-import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -231,6 +230,8 @@ def find_condition(name: str) -> Condition:
     found = CONDITIONS.get(ALIASES.get(plain, plain))
     if found is not None:
         return found
+    import difflib  # only for a name that is mistyped
+
     close = difflib.get_close_matches(plain, [*CONDITIONS, *ALIASES], n=3, cutoff=0.5)
     nearest = dict.fromkeys(ALIASES.get(each, each) for each in close)
     hint = f"Did you mean {' or '.join(nearest)}? " if nearest else ""

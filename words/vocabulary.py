@@ -11,6 +11,8 @@ from types import MappingProxyType
 
 from .render import Words
 
+COMMON = "common"
+"""The key of common practice, as a source."""
 LOWEST_BPM, HIGHEST_BPM = 30.0, 230.0
 """Rates that a student's heart can have [/min]; common practice."""
 
@@ -60,7 +62,7 @@ class Entry:
         return Words("en").get(f"source.{self.source_key}")
 
 
-def _entry(name: str, unit: str, group: str, source: str = "common", digits: int | None = None) -> Entry:
+def _entry(name: str, unit: str, group: str, source: str = COMMON, digits: int | None = None) -> Entry:
     return Entry(name, unit, group, source, DIGITS[unit] if digits is None else digits)
 
 

@@ -1,45 +1,46 @@
-"""The effort sheet: what one trial measured, with what it rests on and what it does not tell."""
+"""The effort sheet: what one trial measured, with what it rests on and what it does not tell.
+
+``effort_sheet`` is of a trial in the logbook, ``effort_of_files`` of recordings that are in none: the same page, with
+what is known of each.
+"""
 
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
 
-from ...metrics.figure import EffortSheet, Figure, MovementUsed
-from ...records.protocol import Protocol
-from ...records.student import Student
-from ...records.trial import Trial
-from ...words.vocabulary import GROUPS, ON_CHAIR
-from ..page import Block, Heading, Listing, Note, Page, Paragraph, Picture, Table
+from ...words.vocabulary import COMMON, FIGURES, ZONE_FIGURES
+from ..page import Block, Heading, Listing, Page, Paragraph, Picture, Table
 from ..words import Words
+from .basis_rows import basis_rows
 from .cautions import cautions_of
-from .figure_text import (
-    bounds_text,
-    capital,
-    label,
-    note_text,
-    own_rhythm_text,
-    plain_units,
-    span,
-    told_together,
-    unit_words,
-    value_of,
-    value_text,
-)
+from .effort_tables import below_tables, figure_tables
+from .figure_text import capital, label, span, value_of, value_text
 from .figures_not_given import not_given
-from .hand_results import hand_table
-from .safety_sheet import ceiling_changed
-from .set_up_table import facts, protocol_title
+from .most_useful import in_short, on_chair
+
+if TYPE_CHECKING:
+    from ...metrics.figure import EffortSheet, Figure
+    from ...records.protocol import Protocol
+    from ...records.student import Student
+    from ...records.trial import Trial
 
 MOST_GAPS = 3
-SHARES = (31.0, 20.0, 25.0, 24.0)
-"""Width of label, value, bounds and note, in parts of a hundred."""
-NARROW = (38.0, 20.0, 0.0, 42.0)
-"""The same on a sheet without bounds."""
 FACT_SHARES = (31.0, 69.0)
 
 
+class _Kept(NamedTuple):
+    """What a logbook knows of a trial beside its sheet."""
+
+    trial: "Trial"
+    student: "Student"
+    protocol: "Protocol"
+
+
 def effort_sheet(
-    trial: Trial,
-    student: Student,
-    protocol: Protocol,
+    trial: "Trial",
+    student: "Student",
+    protocol: "Protocol",
     words: Words,
     *,
     picture: Picture | None = None,
@@ -54,61 +55,131 @@ def effort_sheet(
     picture : of the trial; ``no_picture`` says why there is none
     family : plain units, and without the staff's own notes and the technical ones
     """
-    sheet = trial.sheet
-    figures: Mapping[str, Figure] = {} if sheet is None else sheet.figures
-    blocks: list[Block] = [Paragraph(_lead(sheet, trial, words), "lead")]
-    if sheet is not None and not family:
-        blocks += ceiling_changed(sheet.provenance.ceiling_bpm, student.as_of(trial.on).ceiling, words)
-    rows = facts(trial, student, protocol, words, family=family)
-    blocks += [
-        Heading(words.get("effort.set_up")),
-        Table(words.get("effort.set_up"), _fact_head(words), rows, shares=FACT_SHARES),
-    ]
-    blocks += _picture(picture, no_picture, trial, words)
-    shares = SHARES if any(bounds_text(name, figure, words) for name, figure in figures.items()) else NARROW
-    groups: list[Block] = []
-    if sheet is not None:
-        groups += [each for name, names in GROUPS for each in _group(name, names, sheet, words, shares, family=family)]
-    by_hand = hand_table((trial,), protocol, words, words.get("effort.group_hand"))
-    if groups or by_hand:
-        blocks += [Heading(words.get("effort.figures")), *groups]
-        blocks += [Heading(words.get("effort.group_hand"), 3), by_hand] if by_hand else []
-        blocks += [] if sheet is None else [*_shift(sheet, words, family=family), *_possible(sheet, words)]
-        if any(isinstance(each, Table) and words.get("effort.bounds") in each.header for each in groups):
-            blocks.append(Paragraph(words.get("effort.bounds_text"), "small"))
-        if any(own_rhythm_text(name, figure, words) for name, figure in figures.items()):
-            blocks.append(Paragraph(words.get("effort.own_rhythm_text"), "small"))
-    reasons = not_given(figures, words, family=family)
-    if reasons:
-        blocks += [Heading(words.get("effort.not_given")), Listing(reasons)]
-    blocks += _notes(trial, sheet, words, family=family)
-    blocks += cautions_of(() if sheet is None else sheet.cautions, protocol.cautions, words)
+    kept = _Kept(trial, student, protocol)
     return Page(
         title=words.get("effort.title", code=trial.code),
         language=words.language,
         subtitle=_subtitle(trial, protocol, words),
-        blocks=tuple(blocks),
-        footer=_footer(sheet, words, family=family),
+        blocks=tuple(_blocks(trial.sheet, kept, words, _picture(picture, no_picture, trial, words), family=family)),
+        footer=_footer(trial.sheet, words, kept=True, family=family),
         running=words.get("effort.running", code=trial.code, date=words.date(trial.on)),
         sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
     )
 
 
-def _subtitle(trial: Trial, protocol: Protocol, words: Words) -> str:
+def effort_of_files(sheet: "EffortSheet", words: Words) -> Page:
+    """The page of recordings that are in no logbook; files are named by their bare names."""
+    names = ", ".join(Path(each.path).name for each in sheet.provenance.files)
+    start = sheet.provenance.start
+    day = f" · {words.date(datetime.fromisoformat(start).date())}" if start else ""
+    return Page(
+        title=words.get("effort.title_files"),
+        language=words.language,
+        subtitle=f"{names}{day}",
+        blocks=tuple(_blocks(sheet, None, words, (), family=False)),
+        footer=_footer(sheet, words, kept=False, family=False),
+        running=words.get("effort.title_files"),
+        sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
+    )
+
+
+def _blocks(
+    sheet: "EffortSheet | None", kept: _Kept | None, words: Words, picture: Sequence[Block], *, family: bool
+) -> Iterator[Block]:
+    """The answer, how it was done, every figure, what is not given, notes and cautions."""
+    from_hand = _by_hand(kept, words)
+    yield from in_short(
+        sheet, _primary_rows(kept, words), words, primary=kept.protocol.primary_figure if kept else "", family=family
+    )
+    yield Paragraph(_lead(sheet, kept, words), "lead")
+    if kept is not None and sheet is not None and not family:
+        yield from _ceiling(sheet, kept, words)
+    yield from _done(sheet, kept, words, family=family)
+    yield from picture
+    tables = [] if sheet is None else figure_tables(sheet, words, family=family)
+    if tables or from_hand:
+        yield Heading(words.get("effort.figures"))
+        yield from tables
+        if from_hand:
+            yield Heading(words.get("effort.group_hand"), 3)
+            yield from_hand
+        yield from () if sheet is None else below_tables(sheet, tables, words, family=family)
+    figures: Mapping[str, Figure] = {} if sheet is None else sheet.figures
+    reasons = not_given(figures, words, family=family)
+    if reasons:
+        yield Heading(words.get("effort.not_given"))
+        yield Listing(reasons)
+    yield from _notes("" if kept is None else kept.trial.notes, sheet, words, family=family)
+    yield from cautions_of(
+        () if sheet is None else sheet.cautions, () if kept is None else kept.protocol.cautions, words
+    )
+
+
+def _ceiling(sheet: "EffortSheet", kept: _Kept, words: Words) -> Iterator[Block]:
+    """What must not be overlooked where the sheet was worked out with another ceiling than today's."""
+    used, now = sheet.provenance.ceiling_bpm, kept.student.as_of(kept.trial.on).ceiling
+    if used is not None or now is not None:
+        from .safety_sheet import ceiling_changed
+
+        yield from ceiling_changed(used, now, words)
+
+
+def _by_hand(kept: _Kept | None, words: Words) -> Table | None:
+    if kept is None or not kept.trial.hand_results:
+        return None
+    from .hand_results import hand_table
+
+    return hand_table((kept.trial,), kept.protocol, words, words.get("effort.group_hand"))
+
+
+def _primary_rows(kept: _Kept | None, words: Words) -> list[tuple[str, str]]:
+    """Label and value of the results of the protocol's primary measure, where that is entered by hand."""
+    if kept is None or kept.protocol.primary_figure in FIGURES:
+        return []
+    own = [one for one in kept.trial.hand_results if one.name == kept.protocol.primary_figure]
+    of_primary = kept.trial.model_copy(update={"hand_results": tuple(own)})
+    table = _by_hand(_Kept(of_primary, kept.student, kept.protocol), words)
+    return [] if table is None else [(row[0], row[1]) for row in table.rows]
+
+
+def _done(sheet: "EffortSheet | None", kept: _Kept | None, words: Words, *, family: bool) -> Iterator[Block]:
+    """How the trial was done, as a table."""
+    if kept is not None:
+        from .set_up_table import facts
+
+        rows = facts(kept.trial, kept.student, kept.protocol, words, family=family)
+    else:
+        rows = () if sheet is None else tuple(_facts_of_files(sheet, words))
+    title = words.get("effort.set_up")
+    yield Heading(title)
+    yield Table(title, (words.get("effort.fact"), words.get("effort.as_written")), rows, shares=FACT_SHARES)
+
+
+def _facts_of_files(sheet: "EffortSheet", words: Words) -> Iterator[tuple[str, str]]:
+    """What is known without a logbook: when the recording begins, phases, rest and maximum, conditions."""
+    made = sheet.provenance
+    rows = [(words.get("effort.start"), made.start.replace("T", " "))] if made.start else []
+    rows += basis_rows(sheet, words, family=False)
+    if made.basis.conditions:
+        named = "; ".join(words.get(f"condition.{each}") for each in made.basis.conditions)
+        rows.append((words.get("field.conditions"), named))
+    yield from ((capital(name), text) for name, text in rows)
+
+
+def _subtitle(trial: "Trial", protocol: "Protocol", words: Words) -> str:
+    from .set_up_table import protocol_title
+
     key = "effort.subtitle_practice" if trial.practice else "effort.subtitle"
     title = protocol_title(protocol, words)
     return words.get(key, protocol=title, date=words.date(trial.on), number=trial.id or words.get("form.dash"))
 
 
-def _fact_head(words: Words) -> tuple[str, str]:
-    return words.get("effort.fact"), words.get("effort.as_written")
-
-
-def _lead(sheet: EffortSheet | None, trial: Trial, words: Words) -> str:
+def _lead(sheet: "EffortSheet | None", kept: _Kept | None, words: Words) -> str:
     """How much was measured, where it was not, and what the figures are for."""
     own = words.get("effort.own_mark")
     if sheet is None:
-        return f"{words.get('effort.by_hand_only')} {own}" if trial.hand_results else words.get("effort.nothing")
+        by_hand = kept is not None and kept.trial.hand_results
+        return f"{words.get('effort.by_hand_only')} {own}" if by_hand else words.get("effort.nothing")
     made = sheet.provenance
     begin, end = made.phases.work
     covered = value_of(sheet.figures, "coverage_heart_rate")
@@ -116,17 +187,12 @@ def _lead(sheet: EffortSheet | None, trial: Trial, words: Words) -> str:
     if covered is None:
         parts = [words.get("effort.no_heart_rate", work=work)]
     else:
-        parts = [words.get("effort.measured", share=words.number(covered, 1), work=work)]
-        parts += _gaps(made.unmeasured, words)
-    moved = value_of(sheet.figures, "coverage_motion")
-    if moved is not None:
-        key = "effort.measured_chair" if _of_chair(made.movement) else "effort.measured_movement"
-        parts.append(words.get(key, share=words.number(moved, 1)))
+        share = value_text("coverage_heart_rate", sheet.figures["coverage_heart_rate"], words)
+        parts = [words.get("effort.measured", share=share, work=work), *_gaps(made.unmeasured, words)]
+    if value_of(sheet.figures, "coverage_motion") is not None:
+        key = "effort.measured_chair" if on_chair(sheet) else "effort.measured_movement"
+        parts.append(words.get(key, share=value_text("coverage_motion", sheet.figures["coverage_motion"], words)))
     return " ".join([*parts, own])
-
-
-def _of_chair(movement: MovementUsed | None) -> bool:
-    return movement is not None and movement.placement in ON_CHAIR
 
 
 def _gaps(spans: Sequence[tuple[float, float]], words: Words) -> Iterator[str]:
@@ -142,122 +208,15 @@ def _gaps(spans: Sequence[tuple[float, float]], words: Words) -> Iterator[str]:
         yield words.get("effort.missing_one_more" if more == 1 else "effort.missing", spans=named)
 
 
-def _picture(picture: Picture | None, why: str, trial: Trial, words: Words) -> Iterator[Block]:
+def _picture(picture: Picture | None, why: str, trial: "Trial", words: Words) -> tuple[Block, ...]:
     if picture is not None:
-        yield Heading(words.get("effort.picture"))
-        yield picture
-    elif why or (trial.sheet is None and trial.hand_results):
-        yield Paragraph(words.get("effort.no_picture", why=why or words.get("effort.no_recording")), "small")
+        return Heading(words.get("effort.picture")), picture
+    if why or (trial.sheet is None and trial.hand_results):
+        return (Paragraph(words.get("effort.no_picture", why=why or words.get("effort.no_recording")), "small"),)
+    return ()
 
 
-def _group(
-    name: str, names: Sequence[str], sheet: EffortSheet, words: Words, widths: Sequence[float], *, family: bool
-) -> Iterator[Block]:
-    """A small group of figures as a table; columns that would be empty are left out."""
-    figures = sheet.figures
-    given = [each for each in names if value_of(figures, each) is not None]
-    if not given:
-        return
-    title = words.get(f"effort.group_{_titled(name, sheet)}")
-    rows = [
-        (
-            capital(label(each, words)),
-            value_text(each, figures[each], words, family=family),
-            bounds_text(each, figures[each], words, family=family),
-            _beside(each, figures[each], words, family=family),
-        )
-        for each in given
-    ]
-    header = [words.get(f"effort.{each}") for each in ("figure", "value", "bounds", "note")]
-    if any(row[2] for row in rows):
-        rows = [(*row[:2], row[2] or words.get("effort.bounds_none"), row[3]) for row in rows]
-    kept = [place for place in range(4) if any(row[place] for row in rows)]
-    yield Heading(title, 3)
-    yield Table(
-        title,
-        tuple(header[place] for place in kept),
-        tuple(tuple(row[place] for place in kept) for row in rows),
-        shares=_shares(kept, widths),
-    )
-
-
-def _beside(name: str, figure: Figure, words: Words, *, family: bool) -> str:
-    """What is said beside a figure: its narrower bounds, its note."""
-    parts = (own_rhythm_text(name, figure, words, family=family), note_text(name, figure, words, family=family))
-    return "; ".join(part for part in parts if part)
-
-
-def _possible(sheet: EffortSheet, words: Words) -> Iterator[Block]:
-    """Where the ceiling may have been passed, by readings that are in no figure, and why they are in none."""
-    found = sheet.provenance.possible_crossings
-    if not found:
-        return
-    told = [
-        words.get(
-            "effort.possible_span",
-            span=span(each.from_s, each.until_s, words),
-            rate=words.beats(each.highest_bpm),
-            reasons=words.listed([words.get(f"rule.{rule}") for rule in each.rules]),
-        )
-        for each in found[:MOST_GAPS]
-    ]
-    more = [words.get("effort.possible_more", count=len(found) - MOST_GAPS)] if len(found) > MOST_GAPS else []
-    yield Note(
-        "attention", words.get("effort.group_ceiling"), words.get("effort.possible", spans=words.listed(told + more))
-    )
-
-
-def _shares(kept: Sequence[int], widths: Sequence[float]) -> tuple[float, ...]:
-    """Widths that are the same in every group, so that the columns of a sheet stand below each other."""
-    shares = [widths[place] for place in kept]
-    return (*shares[:-1], shares[-1] + sum(widths) - sum(shares))
-
-
-def _titled(name: str, sheet: EffortSheet) -> str:
-    """The group's title, which says what a figure is not."""
-    if name == "movement" and _of_chair(sheet.provenance.movement):
-        return "chair"
-    return "zones_maximum" if name == "zones" and sheet.provenance.zones_by == "maximum" else name
-
-
-def _shift(sheet: EffortSheet, words: Words, *, family: bool) -> Iterator[Block]:
-    """Times in the classes with a predicted maximum one standard error lower and higher."""
-    made, basis = sheet.provenance, sheet.provenance.basis
-    lower, higher = made.zones_if_maximum_is_one_see_lower, made.zones_if_maximum_is_one_see_higher
-    if lower is None or higher is None or basis.maximum_bpm is None or basis.maximum_see_bpm is None:
-        return
-    unit = unit_words("", "/min", words, family=family)
-    heads = [
-        words.get(key, bpm=f"{words.number(bpm, 1)} {unit}")
-        for key, bpm in (
-            ("effort.shift_lower", lower.maximum_bpm),
-            ("effort.shift_here", basis.maximum_bpm),
-            ("effort.shift_lower", higher.maximum_bpm),
-        )
-    ]
-    rows = tuple(
-        (
-            capital(label(name, words)),
-            words.duration(low),
-            value_text(name, sheet.figures[name], words),
-            words.duration(higher.times_s[name]),
-        )
-        for name, low in lower.times_s.items()
-    )
-    yield Heading(words.get("effort.shift"), 3)
-    yield Paragraph(words.get("effort.shift_text"))
-    yield Table(words.get("effort.shift"), (words.get("effort.shift_class"), *heads), rows)
-    if family:
-        most = words.number(2 * basis.maximum_see_bpm)
-        yield Paragraph(words.get("effort.predicted_family", most=most), "small")
-        return
-    mean = sheet.figures.get("reserve_mean")
-    told = None if mean is None else told_together(mean.notes if mean.reason is None else (mean.reason,), words)
-    if told:
-        yield Paragraph(plain_units(told, words, family=family), "small")
-
-
-def _notes(trial: Trial, sheet: EffortSheet | None, words: Words, *, family: bool) -> Iterator[Block]:
+def _notes(typed: str, sheet: "EffortSheet | None", words: Words, *, family: bool) -> Iterator[Block]:
     """The staff's notes and those on the recording; a family reads that there are some."""
     technical: list[str] = []
     if sheet is not None:
@@ -268,37 +227,64 @@ def _notes(trial: Trial, sheet: EffortSheet | None, words: Words, *, family: boo
         yield Heading(words.get("effort.notes"))
         yield Listing(tuple(lines))
         return
-    if trial.notes.strip():
+    if typed.strip():
         yield Heading(words.get("effort.staff_notes"))
-        yield from (Paragraph(part.strip()) for part in trial.notes.split("\n\n") if part.strip())
+        yield from (Paragraph(part.strip()) for part in typed.split("\n\n") if part.strip())
     if technical:
         yield Heading(words.get("effort.recording_notes"))
         yield Listing(tuple(each for each in technical if each))
 
 
-def _flags(sheet: EffortSheet, words: Words) -> Iterator[str]:
-    """How many samples each rule set aside."""
+def _flags(sheet: "EffortSheet", words: Words) -> Iterator[str]:
+    """How many samples each rule marked, and what the rule finds."""
     for stream, rules in sheet.flags.items():
         for rule, count in rules.items():
             told = {"stream": f"stream.{stream}", "rule": f"rule_name.{rule}", "meaning": f"rule_finds.{rule}"}
             yield words.get("effort.flagged", count=count, **{name: words.get(key) for name, key in told.items()})
 
 
-def _footer(sheet: EffortSheet | None, words: Words, *, family: bool) -> tuple[str, ...]:
+def _footer(sheet: "EffortSheet | None", words: Words, *, kept: bool, family: bool) -> tuple[str, ...]:
     """Files with their hashes, rounding, sources, what made it."""
     lines = []
     if sheet is not None and sheet.provenance.files:
         named = [
-            words.get("effort.file", name=each.path, format=each.format, hash=each.sha256)
+            words.get("effort.file", name=Path(each.path).name, format=each.format, hash=each.sha256)
             for each in sheet.provenance.files
         ]
         lines += [] if family else [words.get("effort.files", files="; ".join(named))]
         lines.append(words.get("effort.work_is"))
-    lines.append(words.get("effort.rounding_family" if family else "effort.rounding"))
-    if sheet is not None and not family:
-        given = [figure.source for figure in sheet.figures.values() if figure.value is not None]
-        if given:
-            lines.append(words.get("effort.sources", sources="; ".join(dict.fromkeys(given))))
+    rounding = "effort.rounding_family" if family else "effort.rounding" if kept else "effort.rounding_files"
+    lines.append(words.get(rounding))
     if sheet is not None:
-        lines.append(words.get("form.made_by", version=sheet.provenance.ownmark))
+        told = "" if family else sources(sheet.figures, words)
+        lines += [words.get("effort.sources", sources=told)] if told else []
+        lines.append(words.get("form.made_by" if kept else "effort.made_by", version=sheet.provenance.ownmark))
     return tuple(lines)
+
+
+def _named(names: Sequence[str], words: Words) -> str:
+    """Figures in words; those of all classes together."""
+    zones = [words.get("effort.class_figures")] if set(ZONE_FIGURES) <= set(names) else []
+    rest = [name for name in names if not zones or name not in ZONE_FIGURES]
+    return words.listed([*zones, *(label(name, words) for name in rest)])
+
+
+def sources(figures: "Mapping[str, Figure]", words: Words) -> str:
+    """Where the formulas of the given figures come from, each source once with its figures; common practice last."""
+    found: dict[str, list[str]] = {}
+    for name, figure in figures.items():
+        if figure.value is not None:
+            found.setdefault(FIGURES[name].source_key if name in FIGURES else figure.source, []).append(name)
+    common = found.pop(COMMON, [])
+    told = [
+        words.get(
+            "effort.source_of",
+            source=words.get(f"source.{key}") if words.known(f"source.{key}") else key,
+            figures=_named(names, words),
+        )
+        for key, names in found.items()
+    ]
+    if common:
+        which = words.get("effort.source_others") if told else words.get("effort.source_all")
+        told.append(words.get("effort.source_of", source=words.get(f"source.{COMMON}"), figures=which))
+    return "; ".join(told)

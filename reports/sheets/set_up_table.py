@@ -7,7 +7,8 @@ from ...records.protocol import FIELDS, Protocol
 from ...records.student import Student
 from ...records.trial import TRIAL_FIELDS, Trial
 from ..words import Words
-from .figure_text import capital, plain_units, span, unit_words
+from .basis_rows import Row, basis_rows
+from .figure_text import capital, unit_words
 
 PLANNED = (
     *("work_mode", "device", "device_settings", "speed_setting", "resistance", "gear", "load_kg", "tyre_pressure_kpa"),
@@ -18,7 +19,6 @@ DONE = (
     *("assistance_given", "medicines", "hours_since_medicine", "temperature_c", "footwear_orthoses", "sensor_used"),
     *("battery_start_percent", "battery_end_percent", "health", "tested_by", "practice_trials"),
 )
-Row = tuple[str, str]
 BAND = "band"
 """In place of a unit: the value is a target band, so its percent are of the reserve."""
 
@@ -29,14 +29,14 @@ def facts(trial: Trial, student: Student, protocol: Protocol, words: Words, *, f
     for name in PLANNED:
         used = {"device": trial.device_used, "device_settings": trial.device_settings}
         value = used.get(name) or getattr(protocol, name, None)
-        rows += _row(name, value, words, family=family)
+        rows += fact_row(name, value, words, family=family)
     for name in DONE:
         value = getattr(trial, name)
         if name == "assistance_given" and value is None:
-            rows += _row("assistance", protocol.assistance, words)
+            rows += fact_row("assistance", protocol.assistance, words)
         else:
-            rows += _row(name, value, words, family=family)
-    rows += _row("distance_m", trial.distance_m, words, label="hand.distance_covered")
+            rows += fact_row(name, value, words, family=family)
+    rows += fact_row("distance_m", trial.distance_m, words, label="hand.distance_covered")
     rows += _sensor(protocol, words, moved=trial.sheet is None or trial.sheet.provenance.movement is not None)
     if trial.exertion is not None:
         scale = words.typed(trial.exertion_scale or "")
@@ -78,7 +78,7 @@ def written(value: object, unit: str, words: Words, *, family: bool = False) -> 
     return text if text[:1].isdigit() and not any(map(str.isalpha, text)) else words.typed(text)
 
 
-def _row(name: str, value: object, words: Words, *, label: str = "", family: bool = False) -> Iterator[Row]:
+def fact_row(name: str, value: object, words: Words, *, label: str = "", family: bool = False) -> Iterator[Row]:
     """A row, or none where nothing is known."""
     if value is None or value in ("", ()):
         return
@@ -110,20 +110,4 @@ def _measured(trial: Trial, words: Words, *, family: bool) -> Iterator[Row]:
         yield words.get("field.time_of_day"), trial.time_of_day
     if trial.sheet is None:
         return
-    phases, basis = trial.sheet.provenance.phases, trial.sheet.provenance.basis
-    spans = (("rest", phases.rest), ("work", phases.work), ("recovery", phases.recovery))
-    parts = [words.get(f"effort.phase_{name}", span=span(*each, words)) for name, each in spans if each is not None]
-    yield words.get("field.phases"), "; ".join(parts)
-    rates = (
-        ("rest", basis.rest_bpm, basis.rest_how, None),
-        ("maximum", basis.maximum_bpm, basis.maximum_how, basis.maximum_see_bpm),
-    )
-    for which, bpm, stated, error in rates:
-        if bpm is None:
-            continue
-        unit = unit_words("", "/min", words, family=family)
-        value = f"{words.number(bpm, 1)} {unit}"
-        how = plain_units(words.said(stated or "") or "", words, family=family)
-        key = "effort.with_error" if error is not None else "effort.with_how"
-        told = words.get(key, value=value, how=how, error=f"{words.decimal(f'{error:g}')} {unit}" if error else "")
-        yield words.get(f"field.{which}_bpm"), told if how else value
+    yield from basis_rows(trial.sheet, words, family=family)

@@ -195,16 +195,16 @@ def test_a_reading_above_the_ceiling_that_was_set_aside_is_told_beside_the_ceili
     code, out, _ = run("effort", table(rows), "--ceiling", "150")
     assert code == 0
     told = " ".join(out.split())
-    assert "time above it 0:00 0:00 to 1:00;" in told
-    assert "possibly above it 1:00 in 1 stretch of readings that were set aside, at 300 s, up to 240 /min" in told
-    assert "possibly 5:00 to 6:00, up to 240 /min: faster or slower than a student's heart" in told
-    assert "first time above the ceiling: no crossing is certain" in told
+    assert "Time above the ceiling 0 s 0 to 60 s " in told
+    assert "Possible time above the ceiling 60 s the same in 1 stretch of readings that were set aside, at" in told
+    assert "figure: 5:00 to 6:00, up to 240 /min (faster or slower than a student's heart)." in told
+    assert "First time above the ceiling: no crossing is certain" in told
     for place in range(8):
         at = 20 + 60 * place
         rows[at : at + 3] = [(second, 240) for second in range(at, at + 3)]
-    lines = run("effort", table(rows), "--ceiling", "150")[1].splitlines()
-    assert sum(line.startswith("    possibly ") for line in lines) == 6
-    assert "    and 2 stretches more" in lines  # eight, for one of those lies within the minute
+    told = " ".join(run("effort", table(rows), "--ceiling", "150")[1].split())
+    assert told.count("up to 240 /min (faster or slower than a student's heart)") == 3
+    assert " and 5 more." in told  # eight, for one of those lies within the minute
 
 
 def test_a_decimal_comma_is_a_number(run):
@@ -218,7 +218,7 @@ def test_clock_times_in_a_file_that_states_utc_are_said_to_be_utc(run):
     )
     zoned = run("effort", crank, "--work", "@08:50-@09:02", "--zone", "-06:00")[1]
     assert "--zone sets another" not in zoned
-    assert "Work 5:00 to 17:00" in zoned
+    assert "work 5:00 to 17:00" in zoned
 
 
 def test_a_refused_file_is_named_in_the_sheet_too(run, table, tmp_path):
@@ -242,7 +242,7 @@ def test_a_gap_is_told_with_its_place_and_its_share(run, table):
     del rows[200:300]
     code, out, _ = run("effort", table(rows), "--rest", "80", "--max", "190")
     assert code == 0
-    assert "missing 3:20 to 5:00" in out
+    assert "Missing: 3:20 to 5:00." in " ".join(out.split())
     rows = wander(720)
     del rows[200:455]
     code, out, _ = run("effort", table(rows), "--rest", "80", "--max", "190")
@@ -335,7 +335,7 @@ def test_the_demo_prints_one_sheet_a_line_a_student_and_what_to_try_and_writes_e
         *(f"TH-{number}" for number in (11, 12, 13, 14, 15, 15, 16, 16, 17)),
     ]
     assert "TH-12    crank-55          3       Decrease beyond day-to-day variation\n" in out
-    assert len(out.splitlines()) < 120
+    assert len(out.splitlines()) < 140
 
 
 def test_what_the_demo_gives_to_try_works_as_it_stands(run, tmp_path, monkeypatch):

@@ -53,8 +53,23 @@ def book(kept, tmp_path, monkeypatch):
     return place
 
 
-def test_a_sheet_is_a_pdf_in_the_current_folder_unless_told_otherwise(book, capsys):
+def test_a_sheet_is_printed_unless_told_otherwise_with_the_option_that_gives_what_is_not_given(book, capsys):
     assert main(["sheet", "TH-11"]) == 0
+    told = capsys.readouterr().out
+    assert told.startswith("Effort sheet: TH-11\n")
+    assert "\nIn short\nFigure " in told
+    assert "(--max)" in told
+    assert list(Path().glob("TH-11*")) == []
+    assert main(["sheet", "TH-11", "--family"]) == 0
+    told = capsys.readouterr().out
+    assert "beats a minute" in told
+    assert "--" not in told
+    assert main(["sheet", "TH-11", "--lang", "es"]) == 0
+    assert capsys.readouterr().out.startswith("Hoja de esfuerzo: TH-11\n")
+
+
+def test_a_sheet_as_a_pdf_lies_in_the_current_folder_unless_told_otherwise(book, capsys):
+    assert main(["sheet", "TH-11", "--pdf"]) == 0
     path = Path(capsys.readouterr().out.strip())
     assert re.fullmatch(r"TH-11-effort-\d{4}-\d\d-\d\d-trial-1\.pdf", str(path))
     assert "Effort sheet: TH-11" in pypdf.PdfReader(path).pages[0].extract_text()
@@ -91,7 +106,7 @@ def test_a_student_without_a_trial_and_a_folder_that_is_none_are_sentences(book,
     assert main(["sheet", "TH-17"]) == 1
     assert "TH-17 has no trial" in capsys.readouterr().err
     Path("file").write_text("in the way", encoding="utf-8")
-    assert main(["sheet", "TH-14", "--out", "file"]) == 1
+    assert main(["sheet", "TH-14", "--html", "--out", "file"]) == 1
     told = capsys.readouterr().err
     assert "Choose another folder: --out FOLDER." in told
     assert "Traceback" not in told

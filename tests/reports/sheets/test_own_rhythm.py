@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
-from ownmark.cli.sheet_text import sheet_text
 from ownmark.metrics import Figure, Phases, choose_basis, effort
+from ownmark.reports.render.text import to_text
+from ownmark.reports.sheets.effort_sheet import effort_of_files
 from ownmark.reports.sheets.figure_text import own_rhythm_text
 from ownmark.reports.words import Words
 
@@ -34,14 +35,17 @@ def test_a_family_reads_them_in_spanish():
     assert told == "ritmo propio: de 98 a 103 latidos por minuto"
 
 
-def test_the_terminal_shows_both():
+def printed(sheet):
+    return " ".join(to_text(effort_of_files(sheet, Words("en", terminal=True))).split())
+
+
+def test_the_page_shows_both_and_explains_them_once():
     stream = with_gap(100.0, 100.0, 10, left_s=100, right_s=90)
-    sheet = effort(recording(stream), choose_basis(rest_bpm=70), Phases(work=(0.0, 200.0)))
-    text = " ".join(sheet_text(sheet).split())
-    assert "mean 100 /min 97 to 107; own rhythm 97 to 103" in text
-    assert text.count("Own rhythm: bounds of a mean if the heart kept its own rhythm in the gaps of up to 30 s.") == 1
+    told = printed(effort(recording(stream), choose_basis(rest_bpm=70), Phases(work=(0.0, 200.0))))
+    assert "Mean heart rate 100 /min 97 to 107 /min own rhythm: 97 to 103 /min" in told
+    assert told.count("“Own rhythm” gives the least and the most of a mean if the heart kept its own rhythm") == 1
 
 
-def test_the_terminal_explains_nothing_that_it_does_not_show():
+def test_the_page_explains_nothing_that_it_does_not_show():
     whole = effort(every_second(np.full(200, 100.0)), choose_basis(rest_bpm=70))
-    assert "rhythm" not in sheet_text(whole)
+    assert "rhythm" not in printed(whole)
