@@ -19,7 +19,7 @@ from .notes import (
     standing_notes,
     why_not_given,
 )
-from .observation import BasisSeen, FigureSeen, TrialSeen, basis_of_baseline, seen
+from .observation import BasisSeen, TrialSeen, basis_of_baseline, seen
 from .quantities import subject_of
 from .results import by_day, resolution, sided, spreads, unit
 from .sentence import Told, ask, for_the_better, repeats, sentences
@@ -31,7 +31,6 @@ from .verdict import CANNOT_BE_TOLD, NOT_COMPARABLE, NOT_GIVEN, Bounded, Judged,
 __all__ = [
     "BasisSeen",
     "Comparison",
-    "FigureSeen",
     "TrialSeen",
     "basis_of_baseline",
     "compare",

@@ -25,8 +25,8 @@ def counted_apart(trials: Sequence[TrialSeen], name: str) -> Apart | None:
     """Why ``name`` cannot be compared over these trials for what it counts; None if it can."""
     if name not in COUNTS:
         return None
-    given = [each.figures[COUNTS[0]] for each in trials if COUNTS[0] in each.figures]
-    found = [(each.counts, each.value) for each in given if each.counts and each.value]
+    given = [(each.counted, each.figures[COUNTS[0]].value) for each in trials if COUNTS[0] in each.figures]
+    found = [(what, value) for what, value in given if what and value]
     if not found:
         return None
     kinds, low, high = {what for what, _ in found}, min(value for _, value in found), max(value for _, value in found)

@@ -370,6 +370,38 @@ NO_PAIR_ONE_DAY = Message("no_pair.one_day")
 NO_PAIR_NO_TRIAL = Message("no_pair.no_trial")
 NO_PAIR_REPEAT = Message("no_pair.repeat")
 NO_PAIR_FROM = Message("no_pair.from")
+NO_PAIR_NO_BASELINE = Message("no_pair.no_baseline")
+NO_PAIR_NO_RETEST = Message("no_pair.no_retest")
+NO_PAIR_ADD = Message("no_pair.add")
+NO_PAIR_SAME_STUDENT = Message("no_pair.same_student")
+NO_PAIR_CHOOSE = Message("no_pair.choose")
+NO_PAIR_DATES = Message("no_pair.dates")
+NO_PAIR_DAY_BETWEEN = Message("no_pair.day_between")
+
+
+def no_pair_students(codes: tuple[Quoted, ...]) -> Message:
+    """The trials are of several students."""
+    return Message.of("no_pair.students", codes=codes)
+
+
+def no_pair_both(trial: int) -> Message:
+    """One trial stands on both sides."""
+    return Message.of("no_pair.both", trial=trial)
+
+
+def no_pair_reversed(retest: date, baseline: date) -> Message:
+    """The re-test was done before its baseline."""
+    return Message.of("no_pair.reversed", retest=retest, baseline=baseline)
+
+
+def no_pair_none_before(day: date) -> Message:
+    """No trial that counts lies before the day that was given."""
+    return Message.of("no_pair.none_before", day=day)
+
+
+def no_pair_none_from(day: date) -> Message:
+    """No trial that counts lies on the day that was given or after it."""
+    return Message.of("no_pair.none_from", day=day)
 
 
 def no_pair_repeats(first: date, last: date) -> Message:

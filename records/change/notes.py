@@ -24,24 +24,20 @@ def counted(trials: Sequence[TrialSeen], notes: list[Message]) -> list[TrialSeen
 def check_order(before: Sequence[TrialSeen], after: Sequence[TrialSeen]) -> None:
     """Refuse what is no baseline and re-test of one student."""
     if not before or not after:
-        side = "baseline" if not before else "re-test"
-        raise NothingToCompare(f"there is no {side} that counts.", mend="Add a trial that is not practice.")
+        what = say.NO_PAIR_NO_RETEST if before else say.NO_PAIR_NO_BASELINE
+        raise NothingToCompare(what, mend=say.NO_PAIR_ADD)
     codes = dict.fromkeys(each.trial.code for each in (*before, *after))
     if len(codes) > 1:
-        raise NothingToCompare(
-            f"these are trials of different students: {', '.join(codes)}.",
-            mend="A student is compared only with the same student.",
-        )
-    both = {each.trial.id for each in before} & {each.trial.id for each in after} - {None}
+        raise NothingToCompare(say.no_pair_students(tuple(map(Quoted, codes))), mend=say.NO_PAIR_SAME_STUDENT)
+    numbers = ({each.trial.id for each in side if each.trial.id is not None} for side in (before, after))
+    both = set.intersection(*numbers)
     if both:
-        raise NothingToCompare(f"trial {both.pop()} cannot be baseline and re-test at once.", mend="Choose another.")
+        raise NothingToCompare(say.no_pair_both(min(both)), mend=say.NO_PAIR_CHOOSE)
     last, first = before[-1].trial, after[0].trial
     late = last.on == first.on and (last.time_of_day or "") > (first.time_of_day or "~")
     if last.on > first.on or late:
         raise NothingToCompare(
-            f"the re-test of {first.on.isoformat()} lies before its baseline of {last.on.isoformat()}.",
-            where=f"student {first.code}",
-            mend="Look at the dates, or swap the two.",
+            say.no_pair_reversed(first.on, last.on), where=f"student {first.code}", mend=say.NO_PAIR_DATES
         )
 
 

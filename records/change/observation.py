@@ -19,32 +19,10 @@ COUNTS = ("cadence_mean", "cycle_count")
 """Figures that hang on what is counted."""
 OLDER = "by an older rule"
 """What a cadence counts on a sheet of the trunk that does not say it: steps, where they were alike."""
+_REST = frozenset({"basis.rest"})
+_MAXIMUM = frozenset({"basis.maximum", "basis.maximum_see"})
 SAME_RATE_BPM = 0.005
 """Rests or maxima closer than this are the same one [/min]."""
-
-
-@dataclass(frozen=True, slots=True)
-class FigureSeen:
-    """A figure's value with what unmeasured stretches allow.
-
-    reason, notes : why it is not given, or remarks on it
-    needs_rest, needs_maximum : what it rests on
-    counts : what a cadence or a number of cycles counts, see ``counting``; None for every other figure
-    own_rhythm_low, own_rhythm_high : what they allow a heart that kept its own rhythm in short gaps, where known
-    """
-
-    value: float | None
-    low: float | None = None
-    high: float | None = None
-    unit: str = ""
-    source: str = ""
-    reason: Message | None = None
-    notes: tuple[Message, ...] = ()
-    needs_rest: bool = False
-    needs_maximum: bool = False
-    counts: str | None = None
-    own_rhythm_low: float | None = None
-    own_rhythm_high: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,16 +58,18 @@ class TrialSeen:
 
     work_s : length of the work phase that the figures are of [s]
     placement : where the movement sensor sat
+    counted : what a cadence or a number of cycles counts, see ``counting``
     """
 
     trial: Trial
     protocol: Protocol
-    figures: Mapping[str, FigureSeen] = field(default_factory=dict)
+    figures: Mapping[str, Figure] = field(default_factory=dict)
     basis: BasisSeen | None = None
     work_s: float | None = None
     conditions: tuple[str, ...] = ()
     cautions: tuple[Message, ...] = ()
     placement: str | None = None
+    counted: str | None = None
 
 
 def seen(trial: Trial, protocol: Protocol) -> TrialSeen:
@@ -99,16 +79,16 @@ def seen(trial: Trial, protocol: Protocol) -> TrialSeen:
         return TrialSeen(trial, protocol)
     provenance = sheet.provenance
     begin, end = provenance.phases.work
-    counted = _counted(provenance.movement)
     return TrialSeen(
         trial=trial,
         protocol=protocol,
-        figures={name: _figure(each, counted if name in COUNTS else None) for name, each in sheet.figures.items()},
+        figures=sheet.figures,
         basis=basis_of_baseline(sheet),
         work_s=end - begin,
         conditions=provenance.basis.conditions,
         cautions=sheet.cautions,
         placement=None if provenance.movement is None else provenance.movement.placement,
+        counted=_counted(provenance.movement),
     )
 
 
@@ -131,14 +111,13 @@ def basis_of_baseline(sheet: EffortSheet) -> BasisSeen:
 def different_bases(trials: Sequence[TrialSeen], name: str) -> Message | None:
     """On which different bases figure ``name`` of these trials rests; None if it is the same one."""
     figures = [each.figures[name] for each in trials if name in each.figures]
-    needs_rest = any(each.needs_rest for each in figures)
-    needs_maximum = any(each.needs_maximum for each in figures)
+    rest, maximum = any(map(rests_on_rest, figures)), any(map(rests_on_maximum, figures))
     bases = [each.basis or BasisSeen() for each in trials]
-    if needs_rest and _differ([each.rest_bpm for each in bases]):
+    if rest and _differ([each.rest_bpm for each in bases]):
         return say.apart_rest(_listed([each.rest_bpm for each in bases]))
-    if needs_maximum and _differ([each.maximum_bpm for each in bases]):
+    if maximum and _differ([each.maximum_bpm for each in bases]):
         return say.apart_maximum(_listed([each.maximum_bpm for each in bases]))
-    if needs_maximum and len({each.zones_by for each in bases}) > 1:
+    if maximum and len({each.zones_by for each in bases}) > 1:
         return say.APART_ZONES
     return None
 
@@ -150,23 +129,19 @@ def _counted(movement: MovementUsed | None) -> str | None:
     return OLDER if movement is not None and movement.placement == "trunk" else "cycle"
 
 
-def _figure(figure: Figure, counts: str | None) -> FigureSeen:
-    older = "; ".join(map(english_of_older, figure.rests_on))
-    rests_on = {each.code for each in figure.rests_on}
-    return FigureSeen(
-        value=figure.value,
-        low=figure.low,
-        high=figure.high,
-        unit=figure.unit,
-        source=figure.source,
-        reason=figure.reason,
-        notes=figure.notes,
-        needs_rest="basis.rest" in rests_on or "rest " in older,
-        needs_maximum=bool({"basis.maximum", "basis.maximum_see"} & rests_on) or "maximum " in older,
-        counts=counts,
-        own_rhythm_low=figure.own_rhythm_low,
-        own_rhythm_high=figure.own_rhythm_high,
-    )
+def rests_on_rest(figure: Figure) -> bool:
+    """Whether a figure was worked out with the rest."""
+    return _rests_on(figure, _REST, "rest ")
+
+
+def rests_on_maximum(figure: Figure) -> bool:
+    """Whether a figure was worked out with the maximum."""
+    return _rests_on(figure, _MAXIMUM, "maximum ")
+
+
+def _rests_on(figure: Figure, codes: frozenset[str], older: str) -> bool:
+    """By the codes; a sheet of the schema before has sentences only."""
+    return any(each.code in codes or older in english_of_older(each) for each in figure.rests_on)
 
 
 def _differ(rates: Sequence[float | None]) -> bool:

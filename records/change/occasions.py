@@ -56,12 +56,9 @@ def occasions(
     if retest_from is not None:
         before = [each for each in ordered if each.on < retest_from]
         after = [each for each in ordered if each.on >= retest_from]
-        if not any(not each.practice for each in before) or not any(not each.practice for each in after):
-            side = "before" if not any(not each.practice for each in before) else "from"
-            raise NothingToCompare(
-                f"there is no trial {side} {retest_from.isoformat()}{' on' if side == 'from' else ''}.",
-                mend="Give a day that lies between baseline and re-test.",
-            )
+        for side, none in ((before, say.no_pair_none_before), (after, say.no_pair_none_from)):
+            if all(each.practice for each in side):
+                raise NothingToCompare(none(retest_from), mend=say.NO_PAIR_DAY_BETWEEN)
         return tuple(before), tuple(after), ()
     return _by_weeks(ordered, counted[0].on, counted[-1].on)
 

@@ -5,11 +5,12 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from types import MappingProxyType
 
+from ...metrics.figure import Figure
 from ...words.message import Message
 from ..protocol import HandMeasure
 from . import messages as say
 from .borrowed import Spread, Spreads
-from .observation import FigureSeen, TrialSeen
+from .observation import TrialSeen
 from .quantities import subject_of
 from .yardstick import Bounded, squares
 
@@ -42,7 +43,7 @@ def result(seen: TrialSeen, name: str, side: str | None = None, *, own_rhythm: b
     return found
 
 
-def bounded(figure: FigureSeen, *, own_rhythm: bool = False) -> Bounded | None:
+def bounded(figure: Figure, *, own_rhythm: bool = False) -> Bounded | None:
     """The value of a sheet's figure with the bounds that a verdict must hold for; None where it is not given.
 
     The one place that decides which bounds these are. A value whose bounds are stated on one side only is open on the

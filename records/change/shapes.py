@@ -137,19 +137,7 @@ def shown(each: TrialSeen) -> TrialShown:
         protocol=each.protocol.name,
         protocol_version=each.protocol.version,
         placement=each.placement,
-        figures={
-            name: Figure(
-                name=name,
-                value=one.value,
-                unit=one.unit,
-                low=one.low,
-                high=one.high,
-                source=one.source,
-                reason=one.reason,
-                notes=one.notes,
-            )
-            for name, one in each.figures.items()
-        },
+        figures=dict(each.figures),
         hand_results=tuple(
             HandShown(
                 name=one.name,

@@ -17,9 +17,9 @@ from ...records.change.shapes import Comparison
 from ...records.protocol import HandMeasure, Protocol
 from ...records.rules import SHOULD
 from ...records.trial import Trial
-from ...words.message import Message
 from ...words.numbers import rounded, shortest
 from ...words.vocabulary import MOTION_FIGURES, ON_CHAIR
+from ..refusals import refusal
 from ..sheets.figure_text import bounds_text, label, unit_words, value_of, value_text
 from ..sheets.set_up_words import difference_label
 from ..sheets.verdict_words import verdict_sentence
@@ -179,7 +179,7 @@ def _compared(found: Comparison | OwnmarkError | None, words: Words, texts: Mapp
         yield texts["one_trial"]
         return
     if isinstance(found, OwnmarkError):
-        yield texts["no_comparison"].format(why=_refusal(found, words) or texts["untold"])
+        yield texts["no_comparison"].format(why=refusal(found, words) or texts["untold"])
         return
     dates = words.listed([words.date_of(day) for day in dict.fromkeys(each.on for each in found.baselines)])
     verdict = verdict_sentence(found, words)
@@ -197,12 +197,3 @@ def _compared(found: Comparison | OwnmarkError | None, words: Words, texts: Mapp
     ]
     if others and found.comparable:
         yield texts["also_different"].format(differences="; ".join(others))
-
-
-def _refusal(reason: OwnmarkError, words: Words) -> str:
-    """A refusal in the reader's language; empty where it is known in English only."""
-    parts = [each for each in (reason.what, reason.mend) if each]
-    if words.language == "en":
-        parts = [Message.english(each) if isinstance(each, str) else each for each in parts]
-    told = [words.message(each) for each in parts if isinstance(each, Message)]
-    return " ".join(told) if len(told) == len(parts) else ""

@@ -15,6 +15,8 @@ from ...records.protocol import Protocol
 from ...records.trial import Trial
 from ...words.render import english
 from ...words.vocabulary import FIGURES
+from ..refusals import refusal
+from ..words import Words
 
 if TYPE_CHECKING:
     from ...records.change.shapes import Comparison
@@ -85,13 +87,14 @@ def changes(logbook: "Logbook", protocol: str | None) -> dict[int, Row]:
     from ...errors import OwnmarkError
     from ...records.judging import judge_all
 
+    words = Words("en")
     found: dict[int, Row] = {}
     for name in [protocol] if protocol else [each.name for each in logbook.protocols()]:
         last = {each.code: each.id for each in logbook.outline(name) if not each.practice}
         for code, judged in judge_all(logbook, name):
             if isinstance(judged, OwnmarkError):
                 if code in last:
-                    found[last[code]] = (*_NO_CHANGE[:-1], str(judged))
+                    found[last[code]] = (*_NO_CHANGE[:-1], refusal(judged, words))
             else:
                 number = judged.retests[-1].trial
                 found[number or 0] = _change_cells(judged)

@@ -24,14 +24,13 @@ _SHOWN = {"baseline": "before", "retest": "after", "change": "difference"}
 
 @dataclass(frozen=True, slots=True)
 class DistrictRow:
-    """One student on one protocol. ``found`` is None where there are not two occasions; ``why`` says so."""
+    """One student on one protocol. ``found`` is None where there are not two occasions."""
 
     code: str
     protocol: str
     trials: int
     figure: str
     found: Comparison | None
-    why: str = ""
 
 
 def district_table(

@@ -60,12 +60,8 @@ def district_rows(logbook: "Logbook", protocol: str | None = None) -> Iterator[D
     for name in sorted({name for name, _ in counts}):
         figure = logbook.protocol(name).primary_figure
         for code, found in judge_all(logbook, name):
-            missing = isinstance(found, OwnmarkError)
-            yield DistrictRow(
-                code,
-                name,
-                counts.get((name, code), 0),
-                figure if isinstance(found, OwnmarkError) else found.primary_figure,
-                None if isinstance(found, OwnmarkError) else found,
-                str(found) if missing else "",
-            )
+            trials = counts.get((name, code), 0)
+            if isinstance(found, OwnmarkError):
+                yield DistrictRow(code, name, trials, figure, None)
+            else:
+                yield DistrictRow(code, name, trials, found.primary_figure, found)

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from ...errors import OwnmarkError
 from ..page import Picture
+from ..refusals import refusal
 from ..words import Words
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ def trial_drawn(
     try:
         series = _series(logbook, trial, trial.sheet, student, protocol)
     except OwnmarkError as reason:
-        return None, str(reason)
+        return None, refusal(reason, words) or words.get("effort.why_untold")
     narrow = trial_picture(series, words, width="phone") if phone else None
     return _shown(trial_picture(series, words, width="low" if low else "paper"), narrow), ""
 

@@ -2,8 +2,10 @@
 
 from datetime import date, timedelta
 
+from ownmark.metrics.figure import Figure
+from ownmark.metrics.messages import heart_rate as messages
 from ownmark.records.catalogue import copy
-from ownmark.records.change.comparison import BasisSeen, FigureSeen, TrialSeen
+from ownmark.records.change.comparison import BasisSeen, TrialSeen
 from ownmark.records.protocol import HandMeasure, Protocol
 from ownmark.records.trial import HandResult, Trial
 from ownmark.words.render import english
@@ -19,6 +21,15 @@ def sentence(message):
     return "" if message is None else english(message)
 
 
+ON_REST = (messages.basis_rest(70.0, messages.BASIS_REST_ENTERED),)
+ON_MAXIMUM = (messages.basis_maximum(190.0, messages.BASIS_MAXIMUM_MEASURED),)
+
+
+def figure_of(value, low=None, high=None, unit="", **more):
+    """A figure of a sheet; ``rests_on`` says what it was worked out with."""
+    return Figure(**{"name": "any", "value": value, "low": low, "high": high, "unit": unit, "source": "", **more})
+
+
 FIRST = date(2025, 9, 1)
 CRANK = copy("arm-crank-steady", "crank")
 REACH = copy("seated-forward-reach", "reach")
@@ -28,7 +39,8 @@ def trial(day: int, value=None, low=None, high=None, *, protocol: Protocol = CRA
     """A trial ``day`` days after the first; ``value`` is that of the protocol's primary figure."""
     known = dict(figures or {})
     if value is not None:
-        known[protocol.primary_figure] = FigureSeen(value, low, high, "/min", needs_rest=True)
+        known[protocol.primary_figure] = figure_of(value, low, high, "/min", rests_on=ON_REST)
+    counted = facts.pop("counted", None)
     conditions, work_s = facts.pop("conditions", ()), facts.pop("work_s", None)
     made = Trial(
         **{
@@ -40,7 +52,7 @@ def trial(day: int, value=None, low=None, high=None, *, protocol: Protocol = CRA
             **facts,
         }
     )
-    return TrialSeen(made, protocol, known, basis or BasisSeen(rest_bpm=70.0), work_s, conditions)
+    return TrialSeen(made, protocol, known, basis or BasisSeen(rest_bpm=70.0), work_s, conditions, counted=counted)
 
 
 def reached(day: int, left=None, right=None, *, protocol: Protocol = REACH, **facts):

@@ -3,11 +3,11 @@
 import pytest
 from ownmark.records.catalogue import edited
 from ownmark.records.change.borrowed import Spread
-from ownmark.records.change.comparison import BasisSeen, FigureSeen
+from ownmark.records.change.comparison import BasisSeen
 from ownmark.records.pooling import MOST_STUDENTS, alike, by_code, same_set_up
 
 from tests.records.classes import Class, on_basis
-from tests.records.makers import CRANK, trial
+from tests.records.makers import CRANK, figure_of, trial
 
 NAME = "heart_rate_rise"
 
@@ -96,7 +96,7 @@ def test_repeats_are_put_on_the_first_ones_basis_or_left_out():
 
 def test_repeats_that_count_something_else_are_left_out():
     trials = [
-        trial(day, figures={"cadence_mean": FigureSeen(value, unit="/min", counts=counts)})
+        trial(day, figures={"cadence_mean": figure_of(value, unit="/min")}, counted=counts)
         for day, value, counts in ((0, 96, "cycle or half"), (7, 94, "pair"), (8, 48, "pair"), (9, 95, "pair"))
     ]
     assert alike(trials, "cadence_mean", on_basis) == [trials[0], trials[1], trials[3]]

@@ -35,6 +35,7 @@ VALUES = {
     "Quoted": Quoted("hoops"),
     "date": date(2026, 5, 2),
     "tuple[Message, ...]": (Message("caution.device"),),
+    "tuple[Quoted, ...]": (Quoted("TH-11"),),
     "tuple[date, ...]": (date(2026, 5, 2),),
 }
 WORDS = {

@@ -15,19 +15,19 @@ from ownmark.records.change.borrowed import Borrowed, Spread
 from ownmark.records.change.comparison import (
     BasisSeen,
     Comparison,
-    FigureSeen,
     basis_of_baseline,
     compare,
     seen,
     spreads,
     with_shared_shift,
 )
+from ownmark.records.change.observation import rests_on_maximum, rests_on_rest
 from ownmark.records.change.results import resolution
 from ownmark.records.trial import HandResult, Trial
 from ownmark.words.message import Message
 
 from tests.makers import recordings
-from tests.records.makers import CRANK, FIRST, REACH, by_hand, reached, sentences, trial
+from tests.records.makers import CRANK, FIRST, ON_MAXIMUM, ON_REST, REACH, by_hand, figure_of, reached, sentences, trial
 
 LENT = Borrowed(1.0, 4.0, 20)
 """By hand: t of 4 degrees at 98 % is 3.747 in a printed table, so one and one must differ by 5.30."""
@@ -129,10 +129,10 @@ def test_figures_on_different_rests_are_not_compared():
 
 def test_a_figure_without_a_basis_is_compared_whatever_rest_and_maximum_are():
     protocol = edited(CRANK, {"primary_figure": "heart_rate_mean"})
-    before = trial(0, protocol=protocol, figures={"heart_rate_mean": FigureSeen(120, unit="/min")})
+    before = trial(0, protocol=protocol, figures={"heart_rate_mean": figure_of(120, unit="/min")})
     other = {
-        "heart_rate_mean": FigureSeen(105, unit="/min"),
-        "reserve_mean": FigureSeen(40, unit="%", needs_rest=True, needs_maximum=True),
+        "heart_rate_mean": figure_of(105, unit="/min"),
+        "reserve_mean": figure_of(40, unit="%", rests_on=(*ON_REST, *ON_MAXIMUM)),
     }
     after = trial(60, protocol=protocol, figures=other, basis=BasisSeen(rest_bpm=90.0, maximum_bpm=180.0))
     found = compare([before], [after], LENT)
@@ -141,7 +141,7 @@ def test_a_figure_without_a_basis_is_compared_whatever_rest_and_maximum_are():
 
 def test_a_maximum_that_moved_by_a_birthday_stops_figures_of_the_reserve_only():
     protocol = edited(CRANK, {"primary_figure": "reserve_mean"})
-    figure = {"reserve_mean": FigureSeen(40, unit="%", needs_rest=True, needs_maximum=True)}
+    figure = {"reserve_mean": figure_of(40, unit="%", rests_on=(*ON_REST, *ON_MAXIMUM))}
     bases = [BasisSeen(rest_bpm=70.0, maximum_bpm=top) for top in (198.6, 197.9)]
     trials = [
         trial(day, protocol=protocol, figures=figure, basis=basis) for day, basis in zip((0, 300), bases, strict=True)
@@ -156,7 +156,7 @@ def test_a_maximum_that_moved_by_a_birthday_stops_figures_of_the_reserve_only():
 
 
 def test_a_missing_figure_is_not_given_and_says_why():
-    lost = {"heart_rate_rise": FigureSeen(None, unit="/min", reason=Message.english("Not given: rest is unknown."))}
+    lost = {"heart_rate_rise": figure_of(None, unit="/min", reason=Message.english("Not given: rest is unknown."))}
     found = compare([trial(0, 40)], [trial(60, figures=lost)], LENT)
     assert found.verdict == "not given"
     assert any("rest is unknown" in note for note in sentences(found.notes))
@@ -175,7 +175,7 @@ def test_another_load_gives_no_verdict_on_same_load_heart_rate():
     # The share that still is the same load is common practice: a tenth.
     less = compare([trial(0, 40, distance_m=500)], [trial(60, 20, distance_m=449)], LENT)
     assert less.verdict == "not given"
-    rhythm = [{"cadence_mean": FigureSeen(value, unit="/min")} for value in (50, 35)]
+    rhythm = [{"cadence_mean": figure_of(value, unit="/min")} for value in (50, 35)]
     slower = compare([trial(0, 40, figures=rhythm[0])], [trial(60, 20, figures=rhythm[1])], LENT)
     assert slower.verdict == "not given"
 
@@ -207,7 +207,7 @@ def test_heart_rate_recovery_after_a_spinal_cord_injury_is_never_called_better()
     protocol = edited(CRANK, {"primary_figure": "recovery_60s", "better": "higher"})
 
     def made(day, value, conditions):
-        figures = {"recovery_60s": FigureSeen(value, unit="/min")}
+        figures = {"recovery_60s": figure_of(value, unit="/min")}
         return trial(day, protocol=protocol, figures=figures, conditions=conditions)
 
     for condition in ("spinal-injury-t6-or-above", "spinal-injury-below-t6", "spinal-injury-level-unknown"):
@@ -263,7 +263,7 @@ def test_a_retest_before_its_baseline_and_other_impossible_pairs_are_refused():
 
 def test_the_primary_figure_is_the_one_agreed_before_the_retest():
     changed = edited(CRANK, {"primary_figure": "heart_rate_peak", "better": "higher"})
-    after = trial(60, protocol=changed, figures={"heart_rate_rise": FigureSeen(20, unit="/min")})
+    after = trial(60, protocol=changed, figures={"heart_rate_rise": figure_of(20, unit="/min")})
     found = compare([trial(0, 40)], [after], LENT)
     assert (found.primary_figure, found.for_the_better) == ("heart_rate_rise", True)
     assert any("primary figure was changed" in note for note in sentences(found.notes))
@@ -366,10 +366,10 @@ def kept(day: int, sheet) -> Trial:
 def test_a_real_sheet_is_seen_with_its_basis_and_its_bounds():
     found = seen(kept(0, sheet_of(70)), CRANK)
     assert found.figures["heart_rate_rise"].value == pytest.approx(60)
-    assert found.figures["heart_rate_rise"].needs_rest
-    assert not found.figures["heart_rate_rise"].needs_maximum
-    assert found.figures["reserve_mean"].needs_maximum
-    assert not found.figures["heart_rate_mean"].needs_rest
+    assert rests_on_rest(found.figures["heart_rate_rise"])
+    assert not rests_on_maximum(found.figures["heart_rate_rise"])
+    assert rests_on_maximum(found.figures["reserve_mean"])
+    assert not rests_on_rest(found.figures["heart_rate_mean"])
     assert found.basis is not None
     assert (found.basis.rest_bpm, found.basis.maximum_bpm) == (70, 190)
     assert found.work_s == pytest.approx(599, abs=1)
@@ -442,7 +442,7 @@ def test_swapping_left_and_right_swaps_the_sides_and_nothing_else(values):
 
 def test_turns_to_either_side_are_shown_side_by_side():
     def turned(day, left, right):
-        figures = {"turns_left": FigureSeen(left, unit="1"), "turns_right": FigureSeen(right, unit="1")}
+        figures = {"turns_left": figure_of(left, unit="1"), "turns_right": figure_of(right, unit="1")}
         return trial(day, 40, figures=figures)
 
     (gap,) = compare([turned(0, 12, 4)], [turned(60, 9, 7)]).side_gaps

@@ -4,7 +4,7 @@ import pytest
 from ownmark.metrics import Asked, effort
 from ownmark.records.catalogue import edited
 from ownmark.records.change.borrowed import Borrowed
-from ownmark.records.change.comparison import FigureSeen, compare, seen
+from ownmark.records.change.comparison import compare, seen
 from ownmark.records.change.counting import Apart, counted_apart
 from ownmark.records.change.observation import OLDER
 from ownmark.records.store.rows import kept_sheet, sheet_row
@@ -13,20 +13,20 @@ from ownmark.records.trial import Trial
 from tests.makers import recordings
 from tests.makers.sheets import altered
 from tests.makers.walks import Walk, walk
-from tests.records.makers import CRANK, FIRST, trial
+from tests.records.makers import CRANK, FIRST, figure_of, trial
 
 LENT = Borrowed(1.0, 4.0, 20)
 BY_RHYTHM = edited(CRANK, {"primary_figure": "cadence_mean", "better": "no direction"})
 
 
-def rhythm(cadence, counts):
-    """The figures of a trial: a cadence and what it counts."""
-    return {"cadence_mean": FigureSeen(cadence, cadence, cadence, "/min", counts=counts)}
+def rhythm(cadence):
+    """The figures of a trial: a cadence."""
+    return {"cadence_mean": figure_of(cadence, cadence, cadence, "/min")}
 
 
 def paced(day, cadence, counts):
     """A trial of a cadence and what it counts."""
-    return trial(day, protocol=BY_RHYTHM, figures=rhythm(cadence, counts))
+    return trial(day, protocol=BY_RHYTHM, figures=rhythm(cadence), counted=counts)
 
 
 def apart(*trials, name="cadence_mean"):
@@ -82,13 +82,16 @@ def test_strides_against_steps_are_no_change_and_the_reason_is_given():
 
 
 def test_a_rhythm_that_may_count_something_else_tells_no_load():
-    one, other = trial(0, 40, figures=rhythm(96, "cycle or half")), trial(60, 20, figures=rhythm(48, "pair"))
+    one, other = (
+        trial(0, 40, figures=rhythm(96), counted="cycle or half"),
+        trial(60, 20, figures=rhythm(48), counted="pair"),
+    )
     assert compare([one], [other], LENT).verdict == "decrease beyond day-to-day variation"
-    one, other = trial(0, 40, figures=rhythm(96, "cycle")), trial(60, 20, figures=rhythm(48, "cycle"))
+    one, other = trial(0, 40, figures=rhythm(96), counted="cycle"), trial(60, 20, figures=rhythm(48), counted="cycle")
     assert compare([one], [other], LENT).verdict == "not given"
     # The distance is asked all the same.
-    one = trial(0, 40, figures=rhythm(96, "cycle or half"), distance_m=500)
-    other = trial(60, 20, figures=rhythm(48, "pair"), distance_m=300)
+    one = trial(0, 40, figures=rhythm(96), counted="cycle or half", distance_m=500)
+    other = trial(60, 20, figures=rhythm(48), counted="pair", distance_m=300)
     assert "from 500 to 300 m" in compare([one], [other], LENT).sentence
 
 
@@ -103,17 +106,16 @@ def test_a_kept_sheet_says_what_it_counts():
     felt, _ = walk(Walk(), 90.0, 1)
     sheet = effort(recordings.recording(felt), asked=Asked(placement="trunk"))
 
-    def counts(name, sheet):
+    def counts(sheet):
         kept = Trial(code="TH-11", protocol=protocol.name, protocol_version=1, on=FIRST, sheet=sheet)
-        return seen(kept, protocol).figures[name].counts
+        return seen(kept, protocol).counted
 
-    assert (counts("cadence_mean", sheet), counts("cycle_count", sheet)) == ("pair", "pair")
-    assert (counts("cadence_variation", sheet), counts("moving_time", sheet)) == (None, None)
+    assert counts(sheet) == "pair"
     unsaid = altered(sheet, lambda page: page["provenance"]["movement"].pop("counted"))
-    assert counts("cadence_mean", unsaid) == OLDER
+    assert counts(unsaid) == OLDER
     _, kept, _ = sheet_row(1, unsaid)  # and so it is after it was kept
-    assert counts("cadence_mean", kept_sheet(kept, ())) == OLDER
+    assert counts(kept_sheet(kept, ())) == OLDER
     wrist = altered(sheet, worn_at_the_wrist_unsaid)
-    assert counts("cadence_mean", wrist) == "cycle"
+    assert counts(wrist) == "cycle"
     none = altered(sheet, lambda page: page["provenance"].update(movement=None))
-    assert counts("cadence_mean", none) == "cycle"
+    assert counts(none) == "cycle"

@@ -3,11 +3,10 @@
 import pytest
 from ownmark.records.catalogue import edited
 from ownmark.records.change import messages as say
-from ownmark.records.change.comparison import FigureSeen
 from ownmark.records.change.direction import LOAD_WITHIN, SAME_LOAD, direction, load_changed
 from ownmark.words.vocabulary import FIGURES
 
-from tests.records.makers import CRANK, by_hand, sentence, trial
+from tests.records.makers import CRANK, by_hand, figure_of, sentence, trial
 
 RISE = say.subject_figure("heart_rate_rise")
 HEART_AT_WORK = {
@@ -71,8 +70,8 @@ def test_a_protocol_without_a_direction_needs_no_reason():
 def pair(before, after, *, rhythm=(None, None)):
     made = []
     for day, distance, cadence in ((0, before, rhythm[0]), (60, after, rhythm[1])):
-        figures = {} if cadence is None else {"cadence_mean": FigureSeen(cadence, unit="/min", counts="cycle")}
-        made.append(trial(day, 40, distance_m=distance, figures=figures))
+        figures = {} if cadence is None else {"cadence_mean": figure_of(cadence, unit="/min")}
+        made.append(trial(day, 40, distance_m=distance, figures=figures, counted="cycle"))
     return made[:1], made[1:]
 
 

@@ -1,9 +1,12 @@
 """What must be said beside a verdict, and when it must not be."""
 
+from datetime import timedelta
+
 import pytest
 from ownmark.errors import NothingToCompare
 from ownmark.records.catalogue import edited
-from ownmark.records.change.comparison import BasisSeen, FigureSeen
+from ownmark.records.change import messages as say
+from ownmark.records.change.comparison import BasisSeen
 from ownmark.records.change.notes import (
     check_order,
     counted,
@@ -14,8 +17,9 @@ from ownmark.records.change.notes import (
     why_not_given,
 )
 from ownmark.records.change.verdict import DECREASE, INCREASE, WITHIN, Judged
+from ownmark.words.message import Quoted
 
-from tests.records.makers import CRANK, sentence, sentences, trial
+from tests.records.makers import CRANK, FIRST, ON_REST, figure_of, sentence, sentences, trial
 
 RISE = "heart_rate_rise"
 PRACTISED = {"practice_trials": 1}
@@ -76,9 +80,9 @@ def test_the_last_baseline_and_the_first_retest_may_be_of_one_day():
 def test_other_figures_on_another_basis_are_named_and_the_primary_one_is_not():
     def made(day, rest, **facts):
         figures = {
-            "heart_rate_mean": FigureSeen(120, unit="/min"),
-            "reserve_mean": FigureSeen(40, unit="%", needs_rest=True),
-            "beats_above_rest": FigureSeen(None, unit="1", needs_rest=True),
+            "heart_rate_mean": figure_of(120, unit="/min"),
+            "reserve_mean": figure_of(40, unit="%", rests_on=ON_REST),
+            "beats_above_rest": figure_of(None, unit="1", rests_on=ON_REST),
         }
         return trial(day, 40, figures=figures, basis=BasisSeen(rest_bpm=rest), **facts)
 
@@ -134,3 +138,25 @@ def test_those_of_the_same_days_are_told_where_they_went_the_same_way_or_are_too
     assert "The 5 others" in sentence(shift_notes("same way", 5)[0])
     assert "Fewer than three" in sentence(shift_notes("unknown", 2)[0])
     assert shift_notes("none", 5) == shift_notes("other way", 5) == []
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "what", "mend"),
+    [
+        ([], [trial(0, 1)], say.NO_PAIR_NO_BASELINE, say.NO_PAIR_ADD),
+        ([trial(0, 1)], [], say.NO_PAIR_NO_RETEST, say.NO_PAIR_ADD),
+        ([], [], say.NO_PAIR_NO_BASELINE, say.NO_PAIR_ADD),
+        (
+            [trial(0, 1)],
+            [trial(5, 1, code="TH-12")],
+            say.no_pair_students((Quoted("TH-11"), Quoted("TH-12"))),
+            say.NO_PAIR_SAME_STUDENT,
+        ),
+        ([trial(0, 1), trial(5, 1)], [trial(5, 1), trial(0, 1)], say.no_pair_both(1), say.NO_PAIR_CHOOSE),
+        ([trial(7, 1)], [trial(0, 1)], say.no_pair_reversed(FIRST, FIRST + timedelta(days=7)), say.NO_PAIR_DATES),
+    ],
+)
+def test_what_is_no_baseline_and_retest_is_refused_by_a_message(before, after, what, mend):
+    with pytest.raises(NothingToCompare) as refused:
+        check_order(before, after)
+    assert (refused.value.what, refused.value.mend) == (what, mend)

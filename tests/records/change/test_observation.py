@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 from ownmark.metrics import choose_basis, effort
 from ownmark.metrics.messages import heart_rate as messages
-from ownmark.records.change.comparison import BasisSeen, FigureSeen, basis_of_baseline, seen
-from ownmark.records.change.observation import different_bases
+from ownmark.records.change.comparison import BasisSeen, basis_of_baseline, seen
+from ownmark.records.change.observation import different_bases, rests_on_maximum, rests_on_rest
 from ownmark.words.message import Message
 
 from tests.makers.recordings import every_second
 from tests.makers.sheets import altered, with_figure
-from tests.records.makers import CRANK, sentence, trial
+from tests.records.makers import CRANK, ON_MAXIMUM, ON_REST, figure_of, sentence, trial
 
 RISE = "heart_rate_rise"
 MOVED = {
@@ -50,18 +50,15 @@ def test_a_trial_without_a_sheet_shows_what_was_entered_alone():
 
 def test_a_figure_is_seen_with_value_bounds_unit_note_and_what_it_rests_on():
     found = seen_of(sheet(low=58.5, high=61.0, note="Something.")).figures
-    assert found[RISE] == FigureSeen(
-        pytest.approx(60),
-        58.5,
-        61.0,
-        "/min",
-        source="common practice",
-        notes=(Message.english("Something."),),
-        needs_rest=True,
-        needs_maximum=False,
+    rise = found[RISE]
+    assert (rise.value, rise.low, rise.high, rise.unit) == (pytest.approx(60), 58.5, 61, "/min")
+    assert (rise.source, rise.notes) == ("common practice", (Message.english("Something."),))
+    needs = {name: (rests_on_rest(each), rests_on_maximum(each)) for name, each in found.items()}
+    assert (needs[RISE], needs["reserve_mean"], needs["heart_rate_mean"]) == (
+        (True, False),
+        (True, True),
+        (False, False),
     )
-    assert (found["reserve_mean"].needs_rest, found["reserve_mean"].needs_maximum) == (True, True)
-    assert (found["heart_rate_mean"].needs_rest, found["heart_rate_mean"].needs_maximum) == (False, False)
     assert found["beats_total"].unit == "1"
 
 
@@ -75,10 +72,28 @@ def test_a_figure_is_seen_with_value_bounds_unit_note_and_what_it_rests_on():
         ({}, "cycle"),
     ],
 )
-def test_what_is_counted_stands_on_cadence_and_cycles_alone(movement, counts):
-    found = seen_of(sheet(movement)).figures
-    assert found["cadence_mean"].counts == found["cycle_count"].counts == counts
-    assert {each.counts for name, each in found.items() if name not in ("cadence_mean", "cycle_count")} == {None}
+def test_what_is_counted_is_what_the_sheet_says_or_what_older_ones_counted(movement, counts):
+    assert seen_of(sheet(movement)).counted == counts
+
+
+@pytest.mark.parametrize(
+    ("stated", "needs"),
+    [
+        ("rest 70 /min", (True, False)),
+        ("maximum 190 /min", (False, True)),
+        ("rest 70 /min; maximum 190 /min", (True, True)),
+        ("", (False, False)),
+    ],
+)
+def test_a_sheet_of_the_schema_before_says_in_english_what_a_figure_rests_on(stated, needs):
+    older = figure_of(40, rests_on=(Message.english(stated),))
+    assert (rests_on_rest(older), rests_on_maximum(older)) == needs
+
+
+def test_the_error_of_a_maximum_is_a_maximum_too():
+    assert rests_on_maximum(
+        figure_of(40, rests_on=(messages.basis_maximum_see(190.0, messages.BASIS_MAXIMUM_MEASURED, 10.0),))
+    )
 
 
 def test_the_basis_is_that_of_the_sheet():
@@ -100,7 +115,8 @@ def test_a_maximum_is_taken_over_as_what_it_was():
 
 
 def on(rest=None, maximum=None, zones_by="reserve", *, needs=(True, True)):
-    figures = {"reserve_mean": FigureSeen(40, unit="%", needs_rest=needs[0], needs_maximum=needs[1])}
+    rests_on = (*(ON_REST if needs[0] else ()), *(ON_MAXIMUM if needs[1] else ()))
+    figures = {"reserve_mean": figure_of(40, unit="%", rests_on=rests_on)}
     basis = BasisSeen(rest_bpm=rest, maximum_bpm=maximum, zones_by=zones_by)
     return trial(0, figures=figures, basis=basis)
 

@@ -6,10 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 from ownmark.errors import NothingToCompare
+from ownmark.records.change import messages as say
 from ownmark.records.change.messages import REMARK_TWO_DAYS, remark_between
 from ownmark.records.change.occasions import WITHIN, occasions
 from ownmark.records.trial import Trial
-from ownmark.words.render import english
+from ownmark.words.render import Words, english
 
 MAY = date(2026, 5, 4)
 
@@ -129,3 +130,21 @@ def test_no_trial_is_on_both_sides_and_the_first_and_last_day_are_always_in(days
     assert max(days) in after
     assert max(before) < min(after)
     assert max(before) - min(before) <= WITHIN.days
+
+
+def refused(*days, **how):
+    """Code and values of what is refused, and of how to mend it."""
+    with pytest.raises(NothingToCompare) as found:
+        split(*days, **how)
+    return found.value.what, found.value.mend
+
+
+def test_a_refusal_is_a_message_that_every_language_has():
+    day = MAY + timedelta(days=50)
+    assert refused(0, 50, retest_from=MAY) == (say.no_pair_none_before(MAY), say.NO_PAIR_DAY_BETWEEN)
+    assert refused(0, 49, retest_from=day) == (say.no_pair_none_from(day), say.NO_PAIR_DAY_BETWEEN)
+    # A practice trial on one side is none; where both sides lack one, the first is told.
+    practised = refused(0, 20, 50, retest_from=day, practice=(50,))
+    assert practised == (say.no_pair_none_from(day), say.NO_PAIR_DAY_BETWEEN)
+    assert refused(0, 50, 60, retest_from=day, practice=(0,))[0] == say.no_pair_none_before(day)
+    assert Words("es").message(say.no_pair_none_from(day)) == "no hay ninguna prueba desde el 23 de junio de 2026."

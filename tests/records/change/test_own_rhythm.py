@@ -2,20 +2,20 @@
 
 import pytest
 from ownmark.records.change.borrowed import Borrowed
-from ownmark.records.change.comparison import FigureSeen, compare
+from ownmark.records.change.comparison import compare
 from ownmark.records.change.messages import REMARK_OWN_RHYTHM
 from ownmark.records.change.results import bounded
 from ownmark.reports.sheets.verdict_words import verdict_sentence
 from ownmark.reports.words import Words
 
-from tests.records.makers import sentences, trial
+from tests.records.makers import ON_REST, figure_of, sentences, trial
 
 LENT = Borrowed(1.0, 4.0, 20)
 """By hand: t of 4 degrees at 98 % is 3.747 in a printed table, so one and one must differ by 5.30."""
 
 
 def retest(value, wide, narrow):
-    figure = FigureSeen(value, *wide, "/min", needs_rest=True, own_rhythm_low=narrow[0], own_rhythm_high=narrow[1])
+    figure = figure_of(value, *wide, "/min", rests_on=ON_REST, own_rhythm_low=narrow[0], own_rhythm_high=narrow[1])
     return trial(60, figures={"heart_rate_rise": figure})
 
 
@@ -57,10 +57,10 @@ def test_one_baseline_without_an_error_asks_for_no_rhythm():
 
 
 def test_which_bounds_a_figure_has():
-    figure = FigureSeen(30, 26, 37, "/min", own_rhythm_low=28, own_rhythm_high=33)
+    figure = figure_of(30, 26, 37, "/min", own_rhythm_low=28, own_rhythm_high=33)
     assert bounded(figure) == (30, 26, 37)
     assert bounded(figure, own_rhythm=True) == (30, 28, 33)
-    assert bounded(FigureSeen(30, 26, 37, "/min"), own_rhythm=True) == (30, 26, 37)
+    assert bounded(figure_of(30, 26, 37, "/min"), own_rhythm=True) == (30, 26, 37)
 
 
 def test_pages_say_what_the_verdict_hangs_on_in_either_language():

@@ -6,14 +6,13 @@ import pytest
 from ownmark.records.catalogue import copy
 from ownmark.records.change import messages as say
 from ownmark.records.change.borrowed import Spread
-from ownmark.records.change.observation import FigureSeen
 from ownmark.records.change.results import RESOLUTION, bounded, by_day, resolution, result, sided, spreads, unit
 from ownmark.records.change.yardstick import Bounded
 from ownmark.records.trial import HandResult
 from ownmark.words.message import Message
 from ownmark.words.vocabulary import FIGURES
 
-from tests.records.makers import REACH, by_hand, reached, sentence, sentences, trial
+from tests.records.makers import REACH, by_hand, figure_of, reached, sentence, sentences, trial
 
 RISE = "heart_rate_rise"
 
@@ -21,12 +20,12 @@ RISE = "heart_rate_rise"
 @pytest.mark.parametrize(
     ("figure", "expected"),
     [
-        (FigureSeen(None, 1.0, 2.0), None),
-        (FigureSeen(5.0), Bounded(5, 5, 5)),
-        (FigureSeen(5.0, 4.0, 7.0), Bounded(5, 4, 7)),
-        (FigureSeen(5.0, 4.0), Bounded(5, 4, math.inf)),
-        (FigureSeen(5.0, None, 7.0), Bounded(5, -math.inf, 7)),
-        (FigureSeen(5.0, 6.0, 4.0), Bounded(5, 5, 5)),
+        (figure_of(None, 1.0, 2.0), None),
+        (figure_of(5.0), Bounded(5, 5, 5)),
+        (figure_of(5.0, 4.0, 7.0), Bounded(5, 4, 7)),
+        (figure_of(5.0, 4.0), Bounded(5, 4, math.inf)),
+        (figure_of(5.0, None, 7.0), Bounded(5, -math.inf, 7)),
+        (figure_of(5.0, 6.0, 4.0), Bounded(5, 5, 5)),
     ],
 )
 def test_a_figure_is_taken_with_its_bounds_and_open_where_one_is_missing(figure, expected):
@@ -35,9 +34,9 @@ def test_a_figure_is_taken_with_its_bounds_and_open_where_one_is_missing(figure,
 
 def test_why_there_is_no_value_is_told():
     assert result(trial(0), RISE) == say.REMARK_NOT_ON_SHEET
-    figures = {RISE: FigureSeen(None, reason=Message.english("Not given: rest is unknown."))}
+    figures = {RISE: figure_of(None, reason=Message.english("Not given: rest is unknown."))}
     assert result(trial(0, figures=figures), RISE) == figures[RISE].reason
-    assert result(trial(0, figures={RISE: FigureSeen(None)}), RISE) == say.REMARK_NOT_ON_SHEET
+    assert result(trial(0, figures={RISE: figure_of(None)}), RISE) == say.REMARK_NOT_ON_SHEET
     assert sentence(result(reached(0, 20), REACH.primary_figure, "right")) == "forward reach (right) was not entered."
     assert sentence(result(trial(0, protocol=by_hand("time")), "result")) == "result was not entered."
 
@@ -69,11 +68,11 @@ def test_sensors_write_whole_beats_seconds_per_cent_and_thousandths():
     assert dict(RESOLUTION) == {"/min": 1.0, "s": 1.0, "%": 1.0, "1": 1.0, "mg": 1.0, "/m": 0.01}
     assert {each.unit for each in FIGURES.values()} <= set(RESOLUTION)
     for name, step in RESOLUTION.items():
-        assert resolution([trial(0, figures={RISE: FigureSeen(4.0, unit=name)})], RISE) == step
-    assert resolution([trial(0, figures={RISE: FigureSeen(4.0, unit="furlong")})], RISE) == 0
+        assert resolution([trial(0, figures={RISE: figure_of(4.0, unit=name)})], RISE) == step
+    assert resolution([trial(0, figures={RISE: figure_of(4.0, unit="furlong")})], RISE) == 0
     assert resolution([trial(0)], RISE) == 0
     # The first trial that has the figure decides.
-    two = [trial(0), trial(7, figures={RISE: FigureSeen(4.0, unit="/m")}), trial(8, 4.0)]
+    two = [trial(0), trial(7, figures={RISE: figure_of(4.0, unit="/m")}), trial(8, 4.0)]
     assert resolution(two, RISE) == 0.01
 
 
@@ -89,7 +88,7 @@ def test_a_hand_measure_is_read_to_its_step_to_one_or_to_the_last_written_place(
 def test_units_and_sides_are_those_of_the_baselines_protocol():
     assert unit([trial(0, 40)], RISE) == "/min"
     assert unit([trial(0), trial(7, 40)], RISE) == "/min"
-    assert unit([trial(0, figures={RISE: FigureSeen(4.0, unit="1")})], RISE) == ""
+    assert unit([trial(0, figures={RISE: figure_of(4.0, unit="1")})], RISE) == ""
     assert unit([trial(0)], RISE) == ""
     assert unit([reached(0, 20)], REACH.primary_figure) == "cm"
     assert sided([reached(0, 20), trial(7, 40)], REACH.primary_figure)

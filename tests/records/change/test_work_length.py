@@ -2,13 +2,13 @@
 
 import pytest
 from ownmark.records.catalogue import copy, edited
-from ownmark.records.change.comparison import FigureSeen, compare
+from ownmark.records.change.comparison import compare
 from ownmark.records.change.differences import differences
 from ownmark.records.change.work_length import SUMS, adds_up, length_rule
 from ownmark.records.rules import MUST, SHOULD
 from ownmark.words.vocabulary import FIGURES
 
-from tests.records.makers import CRANK, by_hand, sentences, trial
+from tests.records.makers import CRANK, by_hand, figure_of, sentences, trial
 
 OPEN = edited(CRANK, {"duration_s": "", "work_s": ""})
 NO_SUMS = {
@@ -47,7 +47,7 @@ def test_a_sum_over_720_s_is_not_compared_with_one_over_480_s_whatever_the_proto
     protocol = of(figure)
     one = found(protocol, 480.0, 720.0)
     assert (one.rule, one.forbids, one.baseline, one.retest) == (MUST, True, "480 s", "720 s")
-    values = {figure: FigureSeen(100.0, unit="1")}
+    values = {figure: figure_of(100.0, unit="1")}
     trials = [trial(day, protocol=protocol, work_s=work, figures=values) for day, work in ((0, 480.0), (60, 720.0))]
     told = compare(trials[:1], trials[1:])
     assert told.verdict == "not comparable"
