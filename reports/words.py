@@ -1,8 +1,7 @@
-"""The words of pages: those of the ground floor, and sentences of metrics and records said again by patterns.
+"""The words of pages: those of the ground floor, and sentences of sheets of the schema before, by patterns.
 
-``words/said.toml`` holds the sentences that metrics and records say, as patterns: a sentence that fits one is said
-again in the reader's language, with its numbers. One that fits none stays as it is in English and is None in any
-other.
+``words/said.toml`` holds the sentences that such sheets hold, as patterns: a sentence that fits one is told in the
+reader's language, with its numbers. One that fits none stays as it is in English and is None in any other.
 """
 
 import re
@@ -42,6 +41,11 @@ class Words(Plain):
         except ValueError:
             return text
 
+    def typed(self, text: str) -> str:
+        """As on the ground floor; the vocabulary is found by an older spelling of its words too."""
+        plain = _american(" ".join(text.split()))
+        return super().typed(plain if plain.casefold() in by_text() else text)
+
     def message(self, message: Message) -> str:
         """The message's text; English that has no code yet is said again, or else quoted."""
         if message.code == ENGLISH and self.language != "en":
@@ -64,7 +68,7 @@ class Words(Plain):
         return self.said(text.text if isinstance(text, Quoted) else self.value(text))
 
     def said(self, text: str) -> str | None:
-        """A sentence of metrics or records in this language; None if no pattern fits (in English: the sentence).
+        """A sentence of an older sheet in this language; None if no pattern fits (in English: the sentence).
 
         A note of several parts, with semicolons between them, is known if every part is.
         """
@@ -79,7 +83,7 @@ class Words(Plain):
 
     def _sentence(self, plain: str) -> str | None:
         """A sentence that one of the patterns fits."""
-        plain = _BRITISH.sub(lambda found: _AMERICAN[found[0]], plain)
+        plain = _american(plain)
         if plain in _cautions():
             return self._texts[_cautions()[plain]]
         for key, pattern in _patterns():
@@ -119,6 +123,11 @@ def _patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
     """Key and pattern of each sentence; ``{n}``-like names that begin with n_ hold a number, others any text."""
     path = FOLDER / "said.toml"
     return tuple((key, pattern_of(text)) for key, text in tomllib.loads(path.read_text(encoding="utf-8")).items())
+
+
+def _american(text: str) -> str:
+    """The text in the spelling of the catalogues."""
+    return _BRITISH.sub(lambda found: _AMERICAN[found[0]], text)
 
 
 def pattern_of(text: str) -> re.Pattern[str]:

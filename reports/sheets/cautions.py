@@ -15,7 +15,7 @@ def cautions_of(found: Sequence[str | Message], planned: Sequence[str], words: W
     One that is not known in the language is quoted where a person wrote it, and counted where ownmark said it.
     """
     messages = [*as_messages(found or GENERAL_CAUTIONS), *_planned(planned)]
-    said = [_caution(each, words) for each in dict.fromkeys(messages)]
+    said = [words.told(each) for each in dict.fromkeys(messages)]
     lines = [each for each in said if each]
     if len(said) > sum(each is not None for each in said):
         lines.append(words.get("effort.cautions_untold", count=said.count(None)))
@@ -31,11 +31,3 @@ def _planned(cautions: Sequence[str]) -> Iterator[Message]:
         from ...records.change.messages import remark_caution
 
         yield from (remark_caution(Quoted(each)) for each in cautions)
-
-
-def _caution(message: Message, words: Words) -> str | None:
-    """A caution in words; one that a person wrote is a quotation, unless it is the catalogue's own."""
-    text = dict(message.values).get("text")
-    if message.code == "remark.caution" and isinstance(text, Quoted):
-        return words.said(text.text) or words.typed(text.text)
-    return words.told(message)
