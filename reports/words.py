@@ -42,8 +42,10 @@ class Words(Plain):
             return text
 
     def typed(self, text: str) -> str:
-        """As on the ground floor; the vocabulary is found by an older spelling of its words too."""
+        """As on the ground floor; the vocabulary is found by older words for the same too."""
         plain = _american(" ".join(text.split()))
+        if plain in _cautions():
+            return self._texts[_cautions()[plain]]
         return super().typed(plain if plain.casefold() in by_text() else text)
 
     def message(self, message: Message) -> str:
