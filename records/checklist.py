@@ -4,24 +4,26 @@ With an adapted test the record of how it was done is the standard. What is not 
 something to settle before the re-test: a set-up that nobody knows cannot be repeated.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 
+from ..words.render import Words
 from .protocol import FIELDS, HandMeasure, Protocol
 from .rules import MUST, Rule
 from .trial import TRIAL_FIELDS, Trial
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("The test", ("title", "component", "task", "why")),
+    ("test", ("title", "component", "task", "why")),
     (
-        "Place and course",
+        "place",
         (
             *("place", "surface", "slope_percent", "course", "course_length_m", "course_width_m", "turn_radius_m"),
             *("gates", "gate_spacing_m", "laps", "turning", "distance_m", "duration_s", "set_up"),
         ),
     ),
     (
-        "Chair, machine or device",
+        "device",
         (
             *("device", "device_id", "device_mass_kg", "wheel_size_cm", "tyre_pressure_kpa", "camber_degrees"),
             *("speed_setting", "drive_mode", "battery_start_least_percent", "crank_mode", "crank_height_cm"),
@@ -30,79 +32,91 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ),
     ),
     (
-        "The work",
+        "work",
         (
             *("instructions", "work_mode", "limbs", "movement", "movement_range", "pacing", "cadence_target_per_min"),
             *("speed_target_m_per_s", "target", "rests_allowed", "motivators", "warm_up", "practice"),
         ),
     ),
-    ("Help", ("assistance", "helpers", "guide", "tether_cm")),
-    ("Rest, work, recovery", ("rest_posture", "rest_minutes", "rest_s", "work_s", "recovery_s", "recovery_posture")),
-    ("Sensors", ("pulse_sensor", "pulse_site", "placement", "placement_side")),
-    ("How figures are made", ("equation", "pause_s", "stop_s", "dip_s", "primary_figure", "better")),
-    ("Write down", ("write_down", "exertion_scale", "hand_measures", "smallest_worthwhile_change", "cautions")),
+    ("help", ("assistance", "helpers", "guide", "tether_cm")),
+    ("rest", ("rest_posture", "rest_minutes", "rest_s", "work_s", "recovery_s", "recovery_posture")),
+    ("sensors", ("pulse_sensor", "pulse_site", "placement", "placement_side")),
+    ("figures", ("equation", "pause_s", "stop_s", "dip_s", "primary_figure", "better")),
+    ("write", ("write_down", "exertion_scale", "hand_measures", "smallest_worthwhile_change", "cautions")),
 )
 """Every fact of a protocol, in the order in which a test is set up; a test holds it against the protocol's fields."""
-LAST_TIME = "As it was at the last trial"
-SETTLE = "not written down: settle it before the re-test"
+LAST = "last"
+"""Key of the section of what the last trial recorded."""
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One line of the checklist. ``must`` tells whether a difference would forbid the comparison."""
+    """One line of the checklist: a field, and what is written down of it; None where nothing is."""
 
-    label: str
-    value: str
-    known: bool
-    must: bool
+    name: str
+    rule: Rule
+    fact: object | None
+
+    @property
+    def known(self) -> bool:
+        """Whether it is written down."""
+        return self.fact is not None
+
+    @property
+    def must(self) -> bool:
+        """Whether a difference would forbid the comparison."""
+        return self.rule.rule == MUST
+
+    @property
+    def label(self) -> str:
+        """The field in English."""
+        return self.rule.label
+
+    @property
+    def value(self) -> str:
+        """What is written down, in English and with its unit."""
+        if self.fact is None:
+            return Words("en").get("card.settle")
+        if isinstance(self.fact, tuple):
+            return "; ".join(measure_words(each) if isinstance(each, HandMeasure) else str(each) for each in self.fact)
+        text = f"{self.fact:g}" if isinstance(self.fact, float) else str(self.fact)
+        return f"{text} {self.rule.unit}" if self.rule.unit and isinstance(self.fact, int | float) else text
 
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """Lines that belong together."""
+    """Lines that belong together; ``on``: the day of the trial that they are of."""
 
-    title: str
+    key: str
     items: tuple[Item, ...]
+    on: date | None = None
+
+    def titled(self, words: Words) -> str:
+        """What the lines are about."""
+        return words.get(f"checklist.{self.key}", **({"on": self.on} if self.on else {}))
+
+    @property
+    def title(self) -> str:
+        """The same for the terminal."""
+        return self.titled(Words("en", terminal=True))
 
 
 def checklist(protocol: Protocol, last: Trial | None) -> tuple[Section, ...]:
     """What to set up, in order; facts that nobody fixed stand there only where much hangs on them."""
-    sections = [Section(title, tuple(_planned(protocol, names))) for title, names in GROUPS]
+    sections = [Section(key, tuple(_lines(protocol, names, FIELDS, protocol))) for key, names in GROUPS]
     if last is not None:
-        sections.append(Section(f"{LAST_TIME}, {last.on.isoformat()}", tuple(_done(last, protocol))))
+        sections.append(Section(LAST, tuple(_lines(last, TRIAL_FIELDS, TRIAL_FIELDS, protocol)), last.on))
     return tuple(section for section in sections if section.items)
 
 
-def _planned(protocol: Protocol, names: tuple[str, ...]) -> Iterator[Item]:
-    """Lines of the protocol's fields."""
+def _lines(of: Protocol | Trial, names: Iterable[str], rules: Mapping[str, Rule], protocol: Protocol) -> Iterator[Item]:
+    """A line a field, or none where a fact is unknown and little hangs on it."""
     for name in names:
-        yield from _line(getattr(protocol, name), FIELDS[name], protocol)
-
-
-def _done(last: Trial, protocol: Protocol) -> Iterator[Item]:
-    """Lines of what the last trial recorded."""
-    for name, rule in TRIAL_FIELDS.items():
-        yield from _line(getattr(last, name), rule, protocol)
-
-
-def _line(value: object, rule: Rule, protocol: Protocol) -> Iterator[Item]:
-    """One line, or none where a fact is unknown and little hangs on it."""
-    must = rule.rule == MUST
-    if value is None or value in ("", ()):
-        if rule.asked and (not rule.aerobic or protocol.component == "aerobic"):
-            yield Item(rule.label, SETTLE, known=False, must=must)
-        return
-    if isinstance(value, tuple):
-        text = "; ".join(measure_words(each) if isinstance(each, HandMeasure) else str(each) for each in value)
-    else:
-        text = f"{value:g}" if isinstance(value, float) else str(value)
-    if rule.unit and not isinstance(value, tuple):
-        text = f"{text} {rule.unit}" if _is_number(value) else text
-    yield Item(rule.label, text, known=True, must=must)
-
-
-def _is_number(value: object) -> bool:
-    return isinstance(value, int | float)
+        rule, fact = rules[name], getattr(of, name)
+        if fact not in (None, "", ()):
+            yield Item(name, rule, fact)
+        elif rule.asked and (not rule.aerobic or protocol.component == "aerobic"):
+            yield Item(name, rule, None)
 
 
 def measure_words(each: HandMeasure) -> str:

@@ -14,6 +14,8 @@ RIGHT, END = "\u2067", "\u2069"
 _ACCENTED = str.maketrans(
     "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ", "åƀçđéƒĝĥîĵķļɱñöþɋŕšŧûṽŵẋýžÅƁÇĐÉƑĜĤÎĴĶĻṀÑÖÞɊŔŠŦÛṼŴẊÝŽ"
 )
+_WORD = 9
+"""What is added stands in words of this length, as a longer language would break it."""
 _PIECE = re.compile(r"(\{[^}]*\})")
 
 
@@ -25,9 +27,10 @@ def pseudo_texts(english: Mapping[str, str]) -> dict[str, str]:
 def pseudo(text: str) -> str:
     """One text, accented and a third longer, its holes as they are."""
     pieces = [piece if piece.startswith("{") else piece.translate(_ACCENTED) for piece in _PIECE.split(text)]
-    letters = sum(len(piece) for piece in pieces if not piece.startswith("{"))
-    return f"{RIGHT}{''.join(pieces)}{'·' * (letters // 3)}{END}"
+    more = sum(len(piece) for piece in pieces if not piece.startswith("{")) // 3
+    dots = "".join(" " if place % _WORD == 0 else "·" for place in range(1, more + 1)).rstrip()
+    return f"{RIGHT}{''.join(pieces)}{dots}{END}"
 
 
 def _kept(key: str) -> bool:
-    return key in ("form.decimal", "form.sheet_of") or key.endswith(".by")
+    return key == "form.decimal" or key.endswith(".by")

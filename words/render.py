@@ -274,7 +274,7 @@ def texts(language: str) -> Mapping[str, str]:
 @lru_cache
 def by_text() -> Mapping[str, str]:
     """The key of each English word that people write or records say, by the word itself."""
-    sections = ("value.", "condition.", "title.", "figure.", "planned.")
+    sections = ("value.", "condition.", "title.", "figure.", "planned.", "formula.")
     return {text.casefold(): key for key, text in texts("en").items() if key.startswith(sections)}
 
 

@@ -6,7 +6,6 @@ and nobody else's. The texts stand in ``plan.toml`` of each language.
 """
 
 import math
-import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 
@@ -18,12 +17,13 @@ from ...records.protocol import HandMeasure, Protocol
 from ...records.rules import SHOULD
 from ...records.trial import Trial
 from ...words.numbers import rounded, shortest
+from ...words.render import texts as texts_of
 from ...words.vocabulary import MOTION_FIGURES, ON_CHAIR
 from ..refusals import refusal
 from ..sheets.figure_text import bounds_text, label, unit_words, value_of, value_text
 from ..sheets.set_up_words import difference_label
 from ..sheets.verdict_words import verdict_sentence
-from ..words import FOLDER, Words
+from ..words import Words
 
 Figures = Mapping[str, Figure]
 _MODERATE_OR_MORE = ("time_moderate", "time_vigorous", "time_near_maximal")
@@ -55,8 +55,7 @@ def plan_sentence(
 @lru_cache
 def plan_texts(language: str) -> Mapping[str, str]:
     """The texts of one language."""
-    path = FOLDER / language / "plan.toml"
-    return tomllib.loads(path.read_text(encoding="utf-8"))["plan"]
+    return {key.removeprefix("plan."): text for key, text in texts_of(language).items() if key.startswith("plan.")}
 
 
 def _opening(trial: Trial, protocol: Protocol, level: list[str], words: Words, texts: Mapping[str, str]) -> str:

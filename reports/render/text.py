@@ -130,7 +130,7 @@ def _lines(text: str, width: int) -> list[str]:
     if _cells(plain) == len(plain):
         return textwrap.wrap(plain, max(width, 1), break_on_hyphens=False) or [""]
     lines, now = [], ""
-    for word in plain.split():
+    for word in (part for each in plain.split() for part in _broken(each, width)):
         longer = f"{now} {word}" if now else word
         if _cells(longer) <= width or not now:
             now = longer
@@ -138,6 +138,17 @@ def _lines(text: str, width: int) -> list[str]:
             lines.append(now)
             now = word
     return [*lines, now]
+
+
+def _broken(word: str, width: int) -> Iterator[str]:
+    """A word, in pieces where it is wider than a line."""
+    piece = ""
+    for character in word:
+        if piece and _cells(piece + character) > max(width, 1):
+            yield piece
+            piece = ""
+        piece += character
+    yield piece
 
 
 def _cells(text: str) -> int:

@@ -1,15 +1,13 @@
 """The set-up card: how to give a test again, a box before each line, and in words what must match."""
 
-import re
 from collections.abc import Sequence
 from datetime import date
 
 from ...metrics import choose_basis
 from ...metrics.conditions import GENERAL_CAUTIONS
 from ...records.checklist import Item, Section
-from ...records.protocol import FIELDS, Protocol
+from ...records.protocol import HandMeasure, Protocol
 from ...records.student import Student
-from ...records.trial import TRIAL_FIELDS
 from ..page import Blank, Block, Checklist, Heading, Note, Page, Paragraph, Table, Tick
 from ..words import Words
 from .cautions import cautions_of
@@ -17,17 +15,15 @@ from .figure_text import capital, label
 from .safety_sheet import ceiling_text
 from .set_up_table import BAND, protocol_title, written
 
-PASSED = frozenset({FIELDS["title"].label, FIELDS["cautions"].label})
+PASSED = frozenset({"title", "cautions"})
 """Facts that stand elsewhere on the card: the title above, the cautions at the end."""
 TOLD = frozenset(
-    FIELDS[name].label
-    for name in (
+    (
         *("component", "equation", "pause_s", "stop_s", "dip_s", "primary_figure", "better", "why"),
         "smallest_worthwhile_change",
     )
 )
 """Facts that nobody sets up, so that there is nothing to tick."""
-_KEYS = {rule.label: f"field.{name}" for name, rule in (*FIELDS.items(), *TRIAL_FIELDS.items())}
 WRITE = ("write_date", "write_start", "write_who", "write_differed")
 
 
@@ -57,14 +53,15 @@ def set_up_card(
         blocks.append(Note("attention", words.get("safety.ceiling"), ceiling_text(student.ceiling, words)))
     told: list[tuple[str, str]] = []
     for section in sections:
-        told += [(capital(_label(item, words)), _value(item, words)) for item in section.items if item.label in TOLD]
+        told += [(_label(item, words), _value(item, words)) for item in section.items if item.name in TOLD]
         ticks = tuple(
-            Tick(capital(_label(item, words)), _value(item, words), words.get("card.must") if item.must else "")
+            Tick(_label(item, words), _value(item, words), words.get("card.must") if item.must else "")
             for item in section.items
-            if item.label not in TOLD | PASSED
+            if item.name not in TOLD | PASSED
         )
         if ticks:
-            blocks += [Heading(_with_day(section.title, words)), Checklist(section.title, ticks)]
+            title = section.titled(words)
+            blocks += [Heading(title), Checklist(title, ticks)]
     blocks += [Heading(words.get("card.write")), Blank(tuple(words.get(f"card.{key}") for key in WRITE))]
     if told:
         head = (words.get("effort.fact"), words.get("effort.as_written"))
@@ -85,25 +82,29 @@ def set_up_card(
 
 
 def _label(item: Item, words: Words) -> str:
-    """The line's label in the reader's language."""
-    key = _KEYS.get(item.label)
-    return words.get(key) if words.language != "en" and key and words.known(key) else item.label
+    """The line's field."""
+    return capital(words.get(f"field.{item.name}"))
 
 
 def _value(item: Item, words: Words) -> str:
-    """The line's value: times in minutes, names of figures in words, what people wrote as it stands."""
-    if not item.known:
+    """What is written down: numbers with their unit, names of figures in words, what people wrote as it stands."""
+    fact = item.fact
+    if fact is None:
         return words.get("card.settle")
-    seconds = re.fullmatch(r"(\d+(?:\.\d+)?) s", item.value)
-    if seconds:
-        return words.duration(float(seconds[1]))
-    if words.known(f"figure.{item.value}") or words.known(f"hand.{item.value}"):
-        return capital(label(item.value, words))
-    unit = BAND if item.label == FIELDS["target"].label else ""
-    return capital(written(item.value.replace(".; ", ". "), unit, words))
+    if item.name == "primary_figure":
+        return capital(label(str(fact), words))
+    if isinstance(fact, tuple):
+        if any(isinstance(each, HandMeasure) for each in fact):
+            return capital("; ".join(_measure(each, words) for each in fact if isinstance(each, HandMeasure)))
+        fact = "; ".join(map(str, fact)).replace(".; ", ". ")
+    return capital(written(fact, BAND if item.name == "target" else item.rule.unit, words))
 
 
-def _with_day(title: str, words: Words) -> str:
-    """A section's title, a day at its end written out."""
-    before, comma, day = title.rpartition(", ")
-    return f"{before}{comma}{words.date_of(day)}" if comma else title
+def _measure(each: HandMeasure, words: Words) -> str:
+    """A hand measure: what, in which unit, of which kind, and how."""
+    unit = words.get(f"hand_unit.{each.unit}") if words.known(f"hand_unit.{each.unit}") else words.typed(each.unit)
+    sides = words.get("checklist.sides") if each.sides else ""
+    tries = words.get("checklist.attempts", count=each.attempts) if each.attempts > 1 else ""
+    kind = words.get(f"measure_kind.{each.kind.replace(' ', '_')}")
+    text = words.get("checklist.measure", name=label(each.name, words), unit=unit, kind=f"{kind}{sides}{tries}")
+    return f"{text} {words.typed(each.how)}"

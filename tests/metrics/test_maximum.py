@@ -14,6 +14,7 @@ from ownmark.metrics.maximum import (
     prediction_notes,
     why_not,
 )
+from ownmark.reports.words import Words
 from ownmark.words.message import Message
 from ownmark.words.render import texts
 
@@ -327,3 +328,9 @@ def test_every_equation_names_its_source_and_whom_it_was_made_for():
         assert name.split("-")[0] in equation.source.lower()
         assert f"{equation.constant:g}" in equation.formula
         assert equation.per_year == 0 or f"{equation.per_year:g} · age" in equation.formula.replace("− age", "1 · age")
+
+
+def test_each_formula_has_its_words_in_every_language():
+    for name, equation in EQUATIONS.items():
+        assert texts("en")[f"formula.{name}"] == equation.formula
+        assert Words("es").typed(equation.formula) == texts("es")[f"formula.{name}"]

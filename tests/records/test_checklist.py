@@ -3,9 +3,10 @@
 from datetime import date
 
 from ownmark.records.catalogue import catalogue
-from ownmark.records.checklist import GROUPS, SETTLE, checklist
+from ownmark.records.checklist import GROUPS, checklist
 from ownmark.records.protocol import FIELDS
 from ownmark.records.trial import Trial
+from ownmark.words.render import Words
 
 LAST = Trial(code="TH-11", protocol="a", protocol_version=1, on=date(2026, 5, 12), temperature_c=21.0)
 
@@ -30,7 +31,17 @@ def test_every_fact_that_is_fixed_stands_on_the_list_and_what_must_match_is_mark
 def test_what_nobody_wrote_down_is_something_to_settle_where_much_hangs_on_it():
     protocol = catalogue()["power-chair-slalom"].model_copy(update={"surface": None, "gates": None})
     items = {item.label: item for section in checklist(protocol, LAST) for item in section.items}
-    assert items["surface"].value == SETTLE
+    assert items["surface"].value == "not written down: settle it before the re-test"
     assert not items["surface"].known
     assert "number of gates" not in items
-    assert items["medicines that act on the heart"].value == SETTLE
+    assert not items["medicines that act on the heart"].known
+
+
+def test_a_section_has_its_words_in_each_language_and_the_last_trial_its_day():
+    *planned, last = checklist(catalogue()["power-chair-slalom"], LAST)
+    assert planned[0].title == "The test"
+    assert planned[0].titled(Words("es")) == "La prueba"
+    assert (last.title, last.titled(Words("en"))) == (
+        "As it was at the last trial, 2026-05-12",
+        "As it was at the last trial, 12 May 2026",
+    )

@@ -128,8 +128,10 @@ def test_languages_have_the_same_keys():
 
 
 def test_what_is_quoted_stands_as_it_was_written():
-    formula = Quoted("208 − 0.7 · age")
-    assert "208 − 0.7 · age" in Words("es").message(Message.of("note.predicted", formula=formula))
+    words = Words("es")
+    assert "“x, y”" in words.message(Message.of("edf.unused", labels=Quoted("“x, y”")))
+    assert "(«190 − age»)" in words.message(Message.of("note.predicted", formula=Quoted("190 − age")))
+    assert "(208 − 0,7 · edad)" in words.message(Message.of("note.predicted", formula=Quoted("208 − 0.7 · age")))
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

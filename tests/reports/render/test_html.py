@@ -1,24 +1,17 @@
 """Pages as HTML: whole in one file, deaf to what people type, open to everyone, on a phone and in print."""
 
 import itertools
-import os
 import re
 
 import pytest
 from ownmark.reports import palette
 from ownmark.reports.page import Checklist, Heading, Page, Paragraph, Table, Tick
 from ownmark.reports.render.html import to_html
-from playwright.sync_api import sync_playwright
 
-from tests.outside.browser import driver_node
-from tests.outside.parts import AXE, CHROMIUM
+from tests.outside.parts import AXE
 
 from .. import pages_made as made
 
-QUIETLY = (
-    *("--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"),
-    *("--disable-background-networking", "--disable-component-update"),
-)
 LEVELS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 NAMES = tuple(made.every_page())
 KINDS = ("effort of a chair", "effort in Spanish", "change of sides", "card", "safety", "class", "district")
@@ -29,45 +22,6 @@ HOSTILE = (
     "</style><b>bold</b>&lt;&amp;",
     "javascript:alert(1) #{x} $y$ _a_ *b* @c \\d",
 )
-
-
-@pytest.fixture(scope="module")
-def browser():
-    """A Chromium without a net."""
-    program = CHROMIUM.need()
-    if node := driver_node():
-        os.environ["PLAYWRIGHT_NODEJS_PATH"] = str(node)
-    with sync_playwright() as play:
-        found = play.chromium.launch(executable_path=program, args=list(QUIETLY))
-        yield found
-        found.close()
-
-
-@pytest.fixture(scope="module")
-def tab(browser):
-    """One tab for all: opening another costs a second."""
-    context = browser.new_context(offline=True)
-    found = context.new_page()
-    found.asked = []
-    found.on("request", lambda request: found.asked.append(request.url))
-    yield found
-    context.close()
-
-
-@pytest.fixture
-def shown(tab, tmp_path):
-    """Show a page at a width; what it asked the net for is kept beside the tab."""
-
-    def show(page, width=1240):
-        path = tmp_path / "page.html"
-        path.write_bytes(to_html(page))
-        tab.asked.clear()
-        tab.emulate_media(media="screen")
-        tab.set_viewport_size({"width": width, "height": 900})
-        tab.goto(path.as_uri())
-        return tab
-
-    return show
 
 
 def with_notes(*notes):

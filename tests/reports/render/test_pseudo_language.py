@@ -1,0 +1,238 @@
+"""No page says a word that no catalogue holds: every page in a language that does not exist, and what stays English.
+
+The language is made from the English catalogue (``words/pseudo.py``): none of its letters is an ASCII letter. A word of
+ASCII letters on such a page is therefore something that a person typed, a code, a unit, or English from outside the
+catalogue. It is a third longer than English and runs from the right, so a layout that breaks shows too.
+"""
+
+import io
+import re
+from dataclasses import replace
+from datetime import date
+from functools import cache
+
+import pypdf
+import pytest
+from ownmark.records.checklist import checklist
+from ownmark.records.safety import safety_of
+from ownmark.records.student import Student
+from ownmark.reports.exports.plan_sentence import plan_sentence
+from ownmark.reports.page import Picture
+from ownmark.reports.pictures import pair_picture, series_of, sides_picture, trial_picture
+from ownmark.reports.render.html import to_html
+from ownmark.reports.render.pdf import to_pdf
+from ownmark.reports.render.text import _cells, to_text
+from ownmark.reports.sheets.change_sheet import change_sheet
+from ownmark.reports.sheets.class_page import ClassLine, DayTrial, class_page
+from ownmark.reports.sheets.district_table import DistrictRow, district_table
+from ownmark.reports.sheets.effort_sheet import effort_sheet
+from ownmark.reports.sheets.safety_sheet import safety_sheet
+from ownmark.reports.sheets.set_up_card import set_up_card
+from ownmark.reports.words import Words
+from ownmark.sample_streams import FOLDER
+from ownmark.words.render import by_text
+
+from .. import pages_made as made
+
+PSEUDO = Words("pseudo")
+SPOKEN = frozenset({"alt", "aria-label", "title", "placeholder", "data-label"})
+"""Attributes that a person reads or hears."""
+TYPED = frozenset({"load 3", "load mark 3", "crank", "reach"})
+"""What the pages' own data holds beside the students', protocols and trials."""
+UNITS = frozenset({"ms"})
+"""Signs of units that a file states."""
+CODE = re.compile(r"\b(?:TH-\d+|[SV]\d{3}|[0-9a-f]{64}|(?:fit|tcx|table|rr-list|heart-rate-packets)(?:-\d{4})?)\b")
+"""Students' codes, hashes of files, and the neutral names of recordings."""
+LEFT: dict[str, frozenset[str]] = {}
+LATER = date(2026, 10, 19)
+
+
+def picture_of(which):
+    """The picture of a trial, drawn out of its recordings."""
+    found = made.trial(which)
+    originals = [(each.path, (FOLDER / each.path).read_bytes()) for each in found.files]
+    series = series_of(found, made.STUDENTS[found.code], made.protocol(found.protocol), originals, found.sheet)
+    return series, joined(trial_picture(series, PSEUDO), trial_picture(series, PSEUDO, width="phone"))
+
+
+def joined(wide, narrow):
+    return Picture(wide.svg, wide.alt, "", narrow.svg)
+
+
+def effort(which, *, family=False, **changes):
+    found = made.trial(which).model_copy(update=changes)
+    student, plan = made.STUDENTS[found.code], made.protocol(found.protocol)
+    return effort_sheet(found, student, plan, PSEUDO, picture=picture_of(which)[1], family=family)
+
+
+def change(kind, *, family=False):
+    sided = kind.startswith("sides")
+    name = "seated-forward-reach" if sided else "arm-crank-steady"
+    series = picture_of("crank")[0]
+    found = made.comparison(kind)
+    wide, narrow = (
+        (sides_picture(found, PSEUDO, width=width) for width in ("paper", "phone"))
+        if sided
+        else (pair_picture(series, series, PSEUDO, width=width) for width in ("paper", "phone"))
+    )
+    pair = joined(wide, narrow)
+    return change_sheet(
+        found, made.protocol(name), PSEUDO, pair=None if sided else pair, sides=pair if sided else None, family=family
+    )
+
+
+def class_lines():
+    lines = [ClassLine("TH-17"), ClassLine("TH-18", (), LATER)]
+    for one in made.TRIALS:
+        found = made.trial(one)
+        lines.append(ClassLine(found.code, (DayTrial(found, made.protocol(found.protocol).title, 1),)))
+    return lines
+
+
+def district_rows():
+    rows = [
+        DistrictRow(f"S{number:03d}", "crank", 3, "heart_rate_rise", made.comparison("within")) for number in range(12)
+    ]
+    rows += [
+        DistrictRow(f"V{number:03d}", "crank", 3, "heart_rate_rise", made.comparison(kind))
+        for number, kind in enumerate(made.VERDICTS)
+    ]
+    return [*rows, DistrictRow("S100", "reach", 1, "forward_reach", None)]
+
+
+@cache
+def pages():
+    """Every kind of page in the language that does not exist."""
+    slalom, chair = made.protocol("power-chair-slalom"), made.trial("chair")
+    reach = made.protocol("seated-forward-reach")
+    return {
+        **{f"effort, {which}": effort(which) for which in made.TRIALS},
+        "effort, family": effort("loose", family=True),
+        "effort, by hand": effort_sheet(made.reach(made.DAY, 21, 24), Student(code="TH-14"), reach, PSEUDO),
+        **{f"change, {kind}": change(kind) for kind in made.VERDICTS},
+        "change, family": change("cannot", family=True),
+        "card": set_up_card(
+            "TH-11",
+            checklist(slalom, chair),
+            slalom,
+            PSEUDO,
+            last_on=made.DAY,
+            newest=2,
+            student=made.STUDENTS["TH-11"],
+        ),
+        **{
+            f"safety, {which}": safety_sheet(
+                safety_of(made.STUDENTS[made.trial(which).code], made.trial(which)),
+                made.protocol(made.trial(which).protocol),
+                PSEUDO,
+                picture=picture_of(which)[1],
+            )
+            for which in made.TRIALS
+        },
+        "class": class_page(class_lines(), made.DAY, PSEUDO),
+        "district": district_table(district_rows(), PSEUDO, since=made.DAY, until=LATER),
+    }
+
+
+def leaves(value):
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for each in value.values():
+            yield from leaves(each)
+    elif isinstance(value, list | tuple):
+        for each in value:
+            yield from leaves(each)
+
+
+@cache
+def typed():
+    """What the made students' own data holds in letters, the longest first: what is a word of ours is not among it."""
+    found = set()
+    for plan in {each[1] for each in made.TRIALS.values()} | {"seated-forward-reach"}:
+        found |= set(leaves(made.protocol(plan).model_dump(mode="json")))
+    for which in made.TRIALS:
+        trial = made.trial(which)
+        found |= {trial.code, trial.protocol, *(each.path for each in trial.files)}
+    found |= {each.strip(" .") for each in found}
+    kept = {each for each in found if each and each.casefold() not in by_text()}
+    return sorted(kept | TYPED | UNITS, key=len, reverse=True)
+
+
+def untranslated(text):
+    """Words of ASCII letters in a text that are neither typed nor a code."""
+    for each in typed():
+        text = text.replace(each, " ")
+    return re.findall(r"[A-Za-z][A-Za-z'’-]*", CODE.sub(" ", re.sub(r"\{\w+\}", " ", text)))
+
+
+def svg_texts(svg):
+    return re.findall(r">([^<>]*[A-Za-z][^<>]*)</(?:text|tspan)>", svg.decode())
+
+
+def visible(html):
+    """Every text that a browser shows or reads out."""
+    seen = made.Seen(html)
+    spoken = [value for _, attributes in seen.tags for name, value in attributes.items() if name in SPOKEN and value]
+    drawn = [text for svg in re.findall(rb"<svg.*?</svg>", html, re.DOTALL) for text in svg_texts(svg)]
+    title = re.findall(r"<title>(.*?)</title>", html.decode())
+    return [*seen.parts, *spoken, *drawn, *title]
+
+
+def leftovers(texts):
+    return {" ".join(words) for words in map(untranslated, texts) if words}
+
+
+@pytest.mark.parametrize("name", pages())
+def test_a_page_says_no_word_that_no_catalogue_holds(name):
+    page = pages()[name]
+    found = leftovers(made.page_texts(page)) | leftovers(visible(to_html(page)))
+    assert found == LEFT.get(name.partition(",")[0], frozenset())
+
+
+@pytest.mark.parametrize("width", [100, 80])
+@pytest.mark.parametrize("name", pages())
+def test_on_the_terminal_nothing_is_english_and_no_line_is_too_long(name, width):
+    text = to_text(pages()[name], width)
+    assert [line for line in text.split("\n") if _cells(line) > width] == []
+    assert leftovers([" ".join(text.split())]) <= {" ".join(LEFT.get(name.partition(",")[0], ()))}
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+@pytest.mark.parametrize(
+    "name", ["effort, crank", "effort, loose", "change, sides", "card", "safety, chair", "class", "district"]
+)
+def test_no_page_runs_over_the_edge_of_a_phone_or_a_screen(shown, name, width):
+    tab = shown(pages()[name], width)
+    assert tab.evaluate("document.documentElement.dir") == "rtl"
+    assert tab.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_on_paper_nothing_is_english():
+    # Paper wants the code of a real language: one that runs from the right.
+    sheets = pypdf.PdfReader(io.BytesIO(to_pdf(replace(pages()["safety, loose"], language="he")))).pages
+    text = " ".join(sheet.extract_text() for sheet in sheets)
+    assert len(sheets) >= 1
+    assert leftovers([" ".join(text.split())]) == set()
+
+
+@pytest.mark.parametrize("which", made.TRIALS)
+def test_the_sentences_for_a_plan_say_no_word_that_no_catalogue_holds(which):
+    found = made.trial(which)
+    plan = made.protocol(found.protocol)
+    assert untranslated(plan_sentence(found, plan, language="pseudo")) == []
+    assert untranslated(plan_sentence(found.model_copy(update={"practice": True}), plan, language="pseudo")) == []
+
+
+@pytest.mark.parametrize("kind", made.VERDICTS)
+def test_what_changed_is_said_for_a_plan_without_an_english_word(kind):
+    sided = kind.startswith("sides")
+    plan = made.protocol("seated-forward-reach" if sided else "arm-crank-steady")
+    found = made.reach(made.DAY, 21, 24) if sided else made.trial("crank")
+    assert untranslated(plan_sentence(found, plan, made.comparison(kind), language="pseudo")) == []
+
+
+def test_an_english_word_on_a_page_would_be_found():
+    page = replace(pages()["district"], subtitle="every trial")
+    assert leftovers(made.page_texts(page)) == {"every trial"}
+    assert "every trial" in leftovers(visible(to_html(page)))
