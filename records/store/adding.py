@@ -15,7 +15,7 @@ from .not_found import no_student
 from .originals import Original, keep, kept, packed
 from .rows import TrialRows, same_as, student_from, trial_rows
 from .seals import damaged, sealed, unsealed
-from .tables import counters, details, figures, files, protocols, sheets, students, trials
+from .tables import counters, details, files, protocols, sheets, students, trials
 
 NEXT = "next_trial"
 """The name of the counter of trials."""
@@ -87,7 +87,6 @@ def insert_trial_rows(connection: Connection, rows: Sequence[TrialRows]) -> None
     insert_rows(connection, details, [row.detail for row in rows])
     insert_rows(connection, sheets, [row.sheet for row in rows if row.sheet is not None])
     insert_rows(connection, files, [file for row in rows for file in row.files])
-    insert_rows(connection, figures, [figure for row in rows for figure in row.figures])
 
 
 def _take_numbers(connection: Connection, count: int) -> int:

@@ -15,10 +15,10 @@ from struct import error as struct_error
 from zipfile import BadZipFile, ZipFile
 
 from ...errors import BackupDamaged, LogbookNewer, UnreadableFile
-from .tables import counters, details, figures, files, protocols, sheets, students, trials
+from .tables import counters, details, files, protocols, sheets, students, trials
 from .version import SCHEMA
 
-TABLES = (students, protocols, counters, trials, details, sheets, files, figures)
+TABLES = (students, protocols, counters, trials, details, sheets, files)
 """In the order in which they can be put back, apart from the originals, which come before the files."""
 FORMAT = "ownmark-backup-1"
 FOLDER = "originals/"

@@ -206,11 +206,11 @@ def _member(archive: ZipFile, name: str, pieces: Iterator[bytes]) -> tuple[str, 
 
 def _refuse_gaps(connection: Connection, counts: Mapping[str, int]) -> None:
     """See that there are as many rows as the trials vouch for."""
-    vouched = [0, 0, 0]
-    columns = (trials.c.has_sheet, trials.c.file_count, trials.c.figure_count)
+    vouched = [0, 0]
+    columns = (trials.c.has_sheet, trials.c.file_count)
     for row in connection.execute(select(*columns)):
         vouched = [have + int(more) for have, more in zip(vouched, row, strict=True)]
     held = connection.execute(select(func.count()).select_from(files)).scalar_one()
-    there = [counts["sheets"], held, counts["figures"]]
+    there = [counts["sheets"], held]
     if vouched != there or counts["details"] != counts["trials"]:
         raise damaged("what belongs to a trial")

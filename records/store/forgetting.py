@@ -12,10 +12,10 @@ from .logbook import Logbook
 from .opening import connected
 from .originals import drop_unused
 from .rows import student_from
-from .tables import OF_A_TRIAL, details, figures, files, of_student, originals, students, trials
+from .tables import OF_A_TRIAL, details, files, of_student, originals, students, trials
 
 AT_THE_SERVER = (
-    "VACUUM FULL students, trials, details, sheets, files, figures, originals",
+    "VACUUM FULL students, trials, details, sheets, files, originals",
     "SELECT pg_switch_wal()",
     "CHECKPOINT",
 )
@@ -88,7 +88,7 @@ def forget(logbook: Logbook, code: str) -> Forgotten:
         held = _files_of(connection, numbers)
         count = 0
         for some in batches(numbers, 500):
-            of_these = select(func.count()).select_from(figures).where(figures.c.trial_id.in_(some))
+            of_these = select(func.coalesce(func.sum(trials.c.figure_count), 0)).where(trials.c.id.in_(some))
             count += connection.execute(of_these).scalar_one()
             for table in OF_A_TRIAL:
                 connection.execute(delete(table).where(table.c.trial_id.in_(some)))
@@ -134,7 +134,7 @@ def _clean_up(logbook: Logbook) -> tuple[str, ...]:
     file = logbook.place.file is not None
     try:
         with connected(logbook.engine, logbook.place) as raw:
-            raw.execute("VACUUM" if file else "VACUUM students, trials, details, sheets, files, figures, originals")
+            raw.execute("VACUUM" if file else "VACUUM students, trials, details, sheets, files, originals")
     except RecordsError as refusal:
         return (f"The student is removed; giving the space free did not succeed: {refusal.what}",)
     return ()

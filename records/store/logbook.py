@@ -20,7 +20,6 @@ from .bulk import batches, insert_rows
 from .location import Place, place_of
 from .rows import (
     computed_by,
-    figure_rows,
     protocol_from,
     protocol_row,
     sheet_row,
@@ -31,7 +30,7 @@ from .rows import (
 )
 from .seals import damaged
 from .student_overview import Outline, outline_of
-from .tables import details, figures, files, of_student, protocols, sheets, students, trials
+from .tables import details, files, of_student, protocols, sheets, students, trials
 
 _BATCH = 200
 
@@ -203,7 +202,7 @@ class Logbook:
             return tuple({row[0]: protocol_from(row) for row in rows}.values())
 
     def add_trial(self, trial: Trial, originals: Sequence[tuple[str, bytes]] = (), *, again: bool = False) -> Trial:
-        """Add a trial with its files and figures, in one transaction, and give it back with its number.
+        """Add a trial with its files and its sheet, in one transaction, and give it back with its number.
 
         originals : name and bytes of each file; the trial's ``files`` are taken from them unless it names them itself
         again : it is known to be a second trial out of the same files, told by its protocol and phases
@@ -305,12 +304,16 @@ class Logbook:
 
     def count(self) -> dict[str, int]:
         """How many students, protocols (each version), trials, kept files and figures there are."""
-        tables = {"students": students, "protocols": protocols, "trials": trials, "figures": figures}
+        rows = func.count()
+        queries = {
+            "students": select(rows).select_from(students),
+            "protocols": select(rows).select_from(protocols),
+            "trials": select(rows).select_from(trials),
+            "figures": select(func.coalesce(func.sum(trials.c.figure_count), 0)),
+            "originals": select(rows).select_from(originals.originals),
+        }
         with self.reading() as connection:
-            return {
-                name: connection.execute(select(func.count()).select_from(table)).scalar_one()
-                for name, table in {**tables, "originals": originals.originals}.items()
-            }
+            return {name: int(connection.execute(query).scalar_one()) for name, query in queries.items()}
 
     def original(self, sha256: str) -> bytes:
         """The bytes of a kept file, checked against the hash.
@@ -330,28 +333,25 @@ class Logbook:
             return tuple((row[0], row[1]) for row in rows)
 
     def replace_sheet(self, number: int, sheet: EffortSheet) -> None:
-        """Put a newly computed sheet and its figures in the place of a trial's old ones.
+        """Put a newly computed sheet in the place of a trial's old one.
 
         Raises
         ------
         UnknownTrial, NotATrial
         """
-        new = figure_rows(number, sheet)
         with self.writing() as connection:
             row = _one(connection, select(trials).where(trials.c.id == number))
             if row is None:
                 raise finding.no_trial(connection, number)
             trial = _whole_trials(connection, [row], sheets_too=False)[0]
             trial = trial.model_copy(update={"sheet": sheet, "computed_by": computed_by(sheet)})
-            connection.execute(figures.delete().where(figures.c.trial_id == number))
             connection.execute(sheets.delete().where(sheets.c.trial_id == number))
-            narrow = trial_row(trial, number, row.same_as, len(new))
+            narrow = trial_row(trial, number, row.same_as)
             names = [column.name for column in trials.columns]
             connection.execute(
                 update(trials).where(trials.c.id == number).values(dict(zip(names, narrow, strict=True)))
             )
             insert_rows(connection, sheets, [each for each in [sheet_row(number, sheet)] if each])
-            insert_rows(connection, figures, new)
 
 
 def _one(connection: Connection, query: Select[Any]) -> Any:  # noqa: ANN401 a row

@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any, NamedTuple
 
 from ...errors import NotATrial
-from ...metrics.figure import EffortSheet, Figure
+from ...metrics.figure import EffortSheet
 from ..file_names import without_names
 from ..protocol import Protocol
 from ..student import Student
@@ -47,7 +47,6 @@ class TrialRows:
     detail: tuple[Any, ...]
     sheet: tuple[Any, ...] | None
     files: tuple[tuple[Any, ...], ...]
-    figures: tuple[tuple[Any, ...], ...]
 
 
 def student_row(student: Student) -> tuple[Any, ...]:
@@ -79,17 +78,15 @@ def protocol_from(row: Sequence[Any]) -> Protocol:
 
 def trial_rows(trial: Trial, number: int, same_as: str) -> TrialRows:
     """Every row of a trial that gets this number."""
-    figures = figure_rows(number, trial.sheet)
     return TrialRows(
-        trial=trial_row(trial, number, same_as, len(figures)),
+        trial=trial_row(trial, number, same_as),
         detail=sealed(number, trial.model_dump_json(exclude=_BESIDE)),
         sheet=sheet_row(number, trial.sheet),
         files=tuple(sealed(number, place, file.path, file.sha256) for place, file in enumerate(trial.files)),
-        figures=figures,
     )
 
 
-def trial_row(trial: Trial, number: int, same_as: str, figure_count: int) -> tuple[Any, ...]:
+def trial_row(trial: Trial, number: int, same_as: str) -> tuple[Any, ...]:
     """The narrow row that vouches for all others of the trial."""
     return sealed(
         number,
@@ -102,7 +99,7 @@ def trial_row(trial: Trial, number: int, same_as: str, figure_count: int) -> tup
         trial.computed_by or computed_by(trial.sheet),
         trial.sheet is not None,
         len(trial.files),
-        figure_count,
+        0 if trial.sheet is None else len(trial.sheet.figures),
         same_as,
     )
 
@@ -134,31 +131,6 @@ def kept_sheet(text: str, files: Sequence[KeptFile]) -> EffortSheet:
 def computed_by(sheet: EffortSheet | None) -> str | None:
     """The version of ownmark that made a sheet."""
     return None if sheet is None else sheet.provenance.ownmark
-
-
-def figure_rows(number: int, sheet: EffortSheet | None) -> tuple[tuple[Any, ...], ...]:
-    """A row for each figure of a sheet."""
-    return () if sheet is None else tuple(_figure_row(number, each) for each in sheet.figures.values())
-
-
-def _figure_row(number: int, figure: Figure) -> tuple[Any, ...]:
-    return sealed(
-        number,
-        figure.name,
-        _number(figure.value),
-        figure.unit,
-        _number(figure.low),
-        _number(figure.high),
-        _number(figure.coverage),
-        figure.basis,
-        figure.source,
-        figure.note,
-    )
-
-
-def _number(value: float | None) -> float | None:
-    """A float, so that the seal of 3 and of 3.0 is one."""
-    return None if value is None else float(value)
 
 
 def trial_from(row: Sequence[Any], detail: Sequence[Any] | None, sheet: Sequence[Any] | None) -> Trial:

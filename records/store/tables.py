@@ -1,6 +1,6 @@
 """The tables of a logbook. Lists read narrow rows; the full value of each thing is beside them as JSON.
 
-students ── trials ── details, sheets, figures          one row of each a trial; a figure a row
+students ── trials ── details, sheets                   one row of each a trial
 protocols ──┘    └─── files ── originals                a file's bytes are held once, by their SHA-256
 
 Every row carries a seal over its other columns: a byte that changed on the disk is told and never shown as a figure.
@@ -13,7 +13,6 @@ from sqlalchemy import (
     Column,
     ColumnElement,
     Date,
-    Double,
     ForeignKey,
     ForeignKeyConstraint,
     Index,
@@ -119,23 +118,6 @@ files = Table(
     Index("files_by_original", "sha256"),
 )
 
-figures = Table(
-    "figures",
-    metadata,
-    Column("trial_id", BigInteger, ForeignKey(_OF_TRIAL), primary_key=True, autoincrement=False),
-    Column("name", String(60), primary_key=True),
-    Column("value", Double),
-    Column("unit", String(20), nullable=False),
-    Column("low", Double),
-    Column("high", Double),
-    Column("coverage", Double),
-    Column("basis", Text),
-    Column("source", Text, nullable=False),
-    Column("note", Text),
-    Column("seal", BigInteger, nullable=False),
-    sqlite_with_rowid=False,
-)
-
 counters = Table(
     "counters",
     metadata,
@@ -144,7 +126,7 @@ counters = Table(
     Column("seal", BigInteger, nullable=False),
 )
 
-OF_A_TRIAL = (figures, sheets, details, files)
+OF_A_TRIAL = (sheets, details, files)
 """The tables whose rows go with a trial."""
 
 

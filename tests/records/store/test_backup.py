@@ -114,7 +114,7 @@ def with_rows(page, members, name, rows):
         (lambda page, members: page.update(format="something"), BackupDamaged),
         (lambda page, members: page["counts"].update(trials=3), BackupDamaged),
         (lambda page, members: members.update(extra=b"1"), BackupDamaged),
-        (lambda page, members: members.pop("figures.jsonl"), BackupDamaged),
+        (lambda page, members: members.pop("sheets.jsonl"), BackupDamaged),
         (lambda page, members: page.pop("members"), BackupDamaged),
         (lambda page, members: with_rows(page, members, "students.jsonl", b"[1]\n"), BackupDamaged),
         (lambda page, members: with_rows(page, members, "students.jsonl", b"oops\n"), BackupDamaged),
@@ -131,9 +131,7 @@ def test_a_backup_that_contradicts_itself_changes_nothing(sqlite_backup, logbook
 def test_damage_is_not_carried_into_a_backup(logbook, tmp_path):
     made.filled(logbook)
     with logbook.writing() as connection:
-        connection.exec_driver_sql(
-            "UPDATE figures SET value = value + 1 WHERE trial_id = 2 AND name = 'heart_rate_mean'"
-        )
+        connection.exec_driver_sql("UPDATE sheets SET value = '{}' WHERE trial_id = 2")
     with pytest.raises(LogbookDamaged):
         back_up(logbook, tmp_path / "class.zip")
     assert list(tmp_path.glob("*class.zip*")) == []
@@ -142,7 +140,7 @@ def test_damage_is_not_carried_into_a_backup(logbook, tmp_path):
 def test_a_missing_row_is_not_carried_into_a_backup(logbook, tmp_path):
     made.filled(logbook)
     with logbook.writing() as connection:
-        connection.exec_driver_sql("DELETE FROM figures WHERE trial_id = 2 AND name = 'heart_rate_mean'")
+        connection.exec_driver_sql("DELETE FROM sheets WHERE trial_id = 2")
     with pytest.raises(LogbookDamaged, match="what belongs to a trial"):
         back_up(logbook, tmp_path / "class.zip")
 

@@ -123,7 +123,6 @@ def test_a_newer_logbook_is_left_alone(place):
 def test_a_logbook_without_a_table_is_damaged(place):
     with open_logbook(place) as logbook:
         with logbook.writing() as connection:
-            connection.exec_driver_sql("DROP TABLE figures")
             connection.exec_driver_sql("DROP TABLE details")
         with pytest.raises(LogbookDamaged):
             made.filled(logbook)

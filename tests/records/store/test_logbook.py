@@ -83,7 +83,7 @@ def test_a_trial_comes_back_whole(logbook):
         assert logbook.original(hashlib.sha256(content).hexdigest()) == content, name
 
 
-def test_figure_rows_hold_what_the_sheet_holds(logbook):
+def test_the_list_of_figures_holds_what_the_sheet_holds(logbook):
     trial = made.filled(logbook, codes=("TH-11",), trials_each=1)[0]
     rows = {row.name: row for row in figures_of(logbook)}
     assert rows.keys() == trial.sheet.figures.keys()
