@@ -3,8 +3,7 @@
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from ..ingest.clock_times import clock_text
-from ..words.numbers import nearest
+from ..words.numbers import clock, nearest
 from ..words.render import Words, english
 from .inputs import add_input_options, hints_from, read_all
 from .terminal import say, say_json
@@ -86,21 +85,21 @@ def _text(page: dict[str, Any]) -> str:
     for name, stream in page["streams"].items():
         rate = _rate(stream["rate_hz"])
         lines.append(
-            f"  {words.get(f'stream.{name}')}: {stream['samples']} samples over {clock_text(stream['span_s'])}"
-            f" from {clock_text(stream['start_s'])}{rate}"
+            f"  {words.get(f'stream.{name}')}: {stream['samples']} samples over {clock(stream['span_s'])}"
+            f" from {clock(stream['start_s'])}{rate}"
         )
         for rule, count in stream["flags"].items():
             lines.append(f"    {words.get(f'rule_name.{rule}')}: {count} ({words.get(f'rule_finds.{rule}')})")
         longest = sorted(stream["gaps"], key=lambda gap: gap[0] - gap[1])[:5]
         for begin, end in sorted(longest):
             lines.append(
-                f"    without a usable value {clock_text(begin)} to {clock_text(end)} ({nearest(end - begin)} s)"
+                f"    without a usable value {clock(begin)} to {clock(end)} ({nearest(end - begin)} s)"
             )
         if len(stream["gaps"]) > len(longest):
             lines.append(f"    and shorter stretches: {len(stream['gaps']) - len(longest)}")
     for mark in page["marks"]:
-        until = f" to {clock_text(mark['until_s'])}" if mark["until_s"] is not None else ""
-        lines.append(f"  {mark['label'] or mark['kind']} at {clock_text(mark['time_s'])}{until}")
+        until = f" to {clock(mark['until_s'])}" if mark["until_s"] is not None else ""
+        lines.append(f"  {mark['label'] or mark['kind']} at {clock(mark['time_s'])}{until}")
     lines += [f"  note: {note}" for note in page["notes"]]
     lines.append(f"  sha256 {page['sha256']}")
     return "\n".join(lines)

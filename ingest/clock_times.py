@@ -123,16 +123,6 @@ def _by_clock(moment: Moment, recording: "Recording", zone: tzinfo | None) -> fl
     return (moment.seconds - at_start) % _DAY_S
 
 
-def clock_text(seconds: float) -> str:
-    """Seconds as M:SS, or H:MM:SS from an hour on; before the start with a minus sign."""
-    if seconds <= -0.5:
-        return f"−{clock_text(-seconds)}"
-    whole = int(max(seconds, 0.0) + 0.5)
-    hours, rest = divmod(whole, 3600)
-    minutes, left = divmod(rest, 60)
-    return f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
-
-
 def on_the_wall(start: datetime, zone: str | None) -> datetime:
     """A recording's start as the clock on the wall shows it: one that states UTC, in the zone that a person named."""
     utc = start.tzinfo is not None and not start.utcoffset()

@@ -17,8 +17,9 @@ from typing import TYPE_CHECKING, Literal
 from .. import ledger
 from ..errors import AlreadyThere, IngestError, OwnmarkError, ReaderFault, UnreadableFile
 from ..ingest.files import Refused
-from ..words.numbers import nearest
+from ..words.numbers import rounded
 from ..words.plain import cell_text, printable
+from ..words.vocabulary import FIGURES
 from .adding import Kept, keep, recorded_day
 from .class_table import Row
 from .entry import trial_of
@@ -122,7 +123,7 @@ def _told(kept: Kept) -> str:
     for name, word in (("coverage_heart_rate", "heart rate"), ("coverage_motion", "movement")):
         value = figures[name].value
         if value is not None:
-            parts.append(f"{word} measured {nearest(value)} %")
+            parts.append(f"{word} measured {rounded(value, FIGURES[name].digits)} %")
     lost = f"; files left out: {len(kept.refused)}" if kept.refused else ""
     shared = f". {kept.shared}" if kept.shared else ""
     return f"trial {kept.trial.id}, {', '.join(parts) or 'nothing measured at work'}{lost}{shared}"

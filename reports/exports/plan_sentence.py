@@ -165,9 +165,8 @@ def _how_measured(
     if measure is not None and trial.hand_results and measure.how:
         yield texts["by_hand"].format(how=words.typed(measure.how.rstrip(".")) + ".")
     for name, key in (("coverage_heart_rate", "pulse_share"), ("coverage_motion", "motion_share")):
-        share = value_of(figures, name)
-        if share is not None:
-            yield texts[key].format(share=words.number(share, 1))
+        if value_of(figures, name) is not None:
+            yield texts[key].format(share=value_text(name, figures[name], words))
     if _of_chair(trial) and protocol.primary_figure in MOTION_FIGURES:
         yield texts["chair"]
 

@@ -380,7 +380,7 @@ def test_a_class_goes_in_row_by_row_and_again_without_doubling(school, tmp_path)
         "TH-99,slalom-gym,strap-2.csv,,,,\n"
     )
     told = school("class", "add", table, code=1)
-    assert "row 2, TH-11: added. trial 1, heart rate measured 100 %" in told
+    assert "row 2, TH-11: added. trial 1, heart rate measured 100.0 %" in told
     assert "row 4, TH-13: refused." in told
     assert "Did you mean" in told
     assert "2 added, 0 there already, 2 refused." in told
