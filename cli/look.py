@@ -92,9 +92,7 @@ def _text(page: dict[str, Any]) -> str:
             lines.append(f"    {words.get(f'rule_name.{rule}')}: {count} ({words.get(f'rule_finds.{rule}')})")
         longest = sorted(stream["gaps"], key=lambda gap: gap[0] - gap[1])[:5]
         for begin, end in sorted(longest):
-            lines.append(
-                f"    without a usable value {clock(begin)} to {clock(end)} ({nearest(end - begin)} s)"
-            )
+            lines.append(f"    without a usable value {clock(begin)} to {clock(end)} ({nearest(end - begin)} s)")
         if len(stream["gaps"]) > len(longest):
             lines.append(f"    and shorter stretches: {len(stream['gaps']) - len(longest)}")
     for mark in page["marks"]:

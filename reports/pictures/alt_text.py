@@ -4,10 +4,12 @@ from collections.abc import Sequence
 
 from ...words.message import Message
 from ...words.numbers import clock
-from ...words.vocabulary import ON_CHAIR
+from ...words.vocabulary import FIGURES, ON_CHAIR
 from ..words import Words, rounded
 from .series import Series, Span, length_within, merged
 from .ticks import length
+
+MEAN_DIGITS = FIGURES["heart_rate_mean"].digits
 
 
 def said_of_trial(series: Series, words: Words) -> str:
@@ -41,11 +43,10 @@ def _heart_rate(series: Series, words: Words) -> str:
         "picture.alt_range", length=whole, low=words.number(series.lowest), high=words.number(series.highest)
     )
     work = series.phases.get("work")
-    mean = None if work is None else series.mean(work)
-    if work is None or mean is None:
+    if work is None or series.mean_bpm is None:
         return f"{text}."
     key = "picture.alt_mean_whole" if series.whole else "picture.alt_mean_work"
-    return text + words.get(key, mean=words.number(mean), begin=clock(work[0]), end=clock(work[1]))
+    return text + words.get(key, mean=_mean(series.mean_bpm, words), begin=clock(work[0]), end=clock(work[1]))
 
 
 def _unmeasured(series: Series, words: Words) -> str:
@@ -122,28 +123,26 @@ def _movement(series: Series, words: Words) -> str:
 
 def said_of_pair(both: tuple[Series, Series], names: Sequence[str], words: Words) -> str:
     """Two trials over each other, each counted from the start of its work."""
-    parts, means = [words.get("picture.alt_pair")], []
+    parts = [words.get("picture.alt_pair")]
     for series, name in zip(both, names, strict=True):
         work = series.phases["work"]
-        mean = series.mean(work)
         inside = series.measured & (series.until_s > work[0]) & (series.time_s < work[1])
-        means.append(mean)
-        if mean is None:
+        if not inside.any():
             parts.append(words.get("picture.alt_pair_none", which=_capital(name)))
             continue
         low, high = float(series.bpm[inside].min()), float(series.bpm[inside].max())
         parts.append(
             words.get(
-                "picture.alt_pair_one",
+                "picture.alt_pair_one" if series.mean_bpm is not None else "picture.alt_pair_no_mean",
                 which=_capital(name),
                 low=words.number(low),
                 high=words.number(high),
                 length=length(work[1] - work[0], words),
-                mean=words.number(mean),
+                mean="" if series.mean_bpm is None else _mean(series.mean_bpm, words),
                 unmeasured=length(length_within(series.unmeasured, work), words),
             )
         )
-    before, after = means
+    before, after = (each.mean_bpm for each in both)
     if before is not None and after is not None:
         parts.append(_difference(before, after, words))
     return " ".join(parts)
@@ -151,11 +150,16 @@ def said_of_pair(both: tuple[Series, Series], names: Sequence[str], words: Words
 
 def _difference(before: float, after: float, words: Words) -> str:
     """From the rounded means, so that a reader who subtracts finds the same."""
-    amount = int(rounded(after, 0)) - int(rounded(before, 0))
+    amount = float(rounded(after, MEAN_DIGITS)) - float(rounded(before, MEAN_DIGITS))
     if not amount:
         return words.get("picture.alt_pair_same")
     direction = words.get("picture.higher" if amount > 0 else "picture.lower")
-    return words.get("picture.alt_pair_difference", amount=words.number(abs(amount)), direction=direction)
+    return words.get("picture.alt_pair_difference", amount=words.number(abs(amount), MEAN_DIGITS), direction=direction)
+
+
+def _mean(bpm: float, words: Words) -> str:
+    """The sheet's mean, rounded as on the sheet."""
+    return words.number(bpm, MEAN_DIGITS)
 
 
 def _capital(text: str) -> str:

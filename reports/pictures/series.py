@@ -27,6 +27,7 @@ class Series:
     on : the trial's day, YYYY-MM-DD
     start : wall clock at time 0, ISO 8601; None where unknown
     phases : stretches by name of ``PHASES``; one that nobody stated is missing  [s]
+    mean_bpm : mean at work as the sheet has it  [/min]; None where it gives none
     whole : nobody stated a work phase, so that the whole recording is taken for it
     zones : ``(name, from, until)`` of every class [/min], or None, and ``no_zones`` says why if anything does
     ceiling_bpm : the therapist's limit  [/min]
@@ -48,6 +49,7 @@ class Series:
     on: str | None = None
     start: str | None = None
     phases: Mapping[str, Span] = field(default_factory=dict)
+    mean_bpm: float | None = None
     whole: bool = False
     zones: tuple[tuple[str, float, float], ...] | None = None
     no_zones: Message | None = None
@@ -99,13 +101,6 @@ class Series:
     def highest(self) -> float | None:
         """Highest value shown [/min]."""
         return float(self.bpm[self.measured].max()) if self.measured.any() else None
-
-    def mean(self, span: Span) -> float | None:
-        """Mean over the measured time of a stretch, each value by the time it stands; None if none does [/min]."""
-        length = np.minimum(self.until_s, span[1]) - np.maximum(self.time_s, span[0])
-        length = np.where(self.measured, np.maximum(length, 0.0), 0.0)
-        whole = float(length.sum())
-        return float(length @ np.nan_to_num(self.bpm)) / whole if whole > 0 else None
 
     def moment(self, seconds: float) -> datetime | None:
         """The wall clock at a moment."""

@@ -56,6 +56,7 @@ def series_of(trial: Trial, student: Student, protocol: Protocol, originals: Ori
         on=trial.on.isoformat(),
         start=on_the_wall(recording.start, trial.zone).isoformat() if recording.start else None,
         phases=_phases(stated.phases),
+        mean_bpm=sheet.figures["heart_rate_mean"].value if "heart_rate_mean" in sheet.figures else None,
         whole=trial.work is None,
         zones=zones,
         no_zones=why,

@@ -70,7 +70,7 @@ def test_one_fit_file_to_a_sheet_loads_neither_pandas_nor_scipy_nor_a_parser_of_
     code = (
         "import sys\nfrom ownmark.cli.main import main\n"
         f"main(['effort', {SLALOM!r}, '--rest', '80', '--max', '190'])\n"
-        "sys.exit(bool({'pandas', 'scipy', 'defusedxml', 'matplotlib'} & set(sys.modules)))"
+        "sys.exit(bool({'pandas', 'scipy', 'defusedxml', 'matplotlib', 'jinja2', 'typst'} & set(sys.modules)))"
     )
     assert subprocess.run([sys.executable, "-c", code], stdout=subprocess.DEVNULL, check=False).returncode == 0
 

@@ -2,6 +2,8 @@
 
 import re
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pypdf
@@ -66,6 +68,15 @@ def test_a_sheet_is_printed_unless_told_otherwise_with_the_option_that_gives_wha
     assert "--" not in told
     assert main(["sheet", "TH-11", "--lang", "es"]) == 0
     assert capsys.readouterr().out.startswith("Hoja de esfuerzo: TH-11\n")
+
+
+@pytest.mark.parametrize("words", [["sheet", "TH-11"], ["trial", "show", "1"]])
+def test_a_printed_sheet_loads_nothing_that_draws_or_sets_a_page(book, words):
+    code = (
+        f"import sys\nfrom ownmark.cli.main import main\nmain({words})\n"
+        "sys.exit(bool({'jinja2', 'typst', 'matplotlib', 'scipy'} & set(sys.modules)))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], stdout=subprocess.DEVNULL, check=False).returncode == 0
 
 
 def test_a_sheet_as_a_pdf_lies_in_the_current_folder_unless_told_otherwise(book, capsys):

@@ -42,7 +42,9 @@ def made(*, gaps: Any = ((540, 720),), work=(300, 1020), end=1440, peak=140.0, s
     for second in map(float, time[seen][bpm[seen] > limit]):
         begin = above.pop()[0] if above and above[-1][1] == second else second
         above.append((begin, second + step))
-    return Series(time_s=rows[0], until_s=rows[1], bpm=rows[2], **({"crossings": tuple(above)} | known))
+    at_work = bpm[seen & (time >= work[0]) & (time < work[1])]
+    means = {"mean_bpm": float(at_work.mean()) if at_work.size else None}  # each second counts alike
+    return Series(time_s=rows[0], until_s=rows[1], bpm=rows[2], **({"crossings": tuple(above)} | means | known))
 
 
 MOVING: dict[str, Any] = {

@@ -132,6 +132,16 @@ def test_a_pair_tells_each_range_and_mean_and_their_difference():
     assert f"is {means[0] - means[1]} beats a minute lower at the re-test." in text
 
 
+def test_a_mean_that_the_sheet_does_not_give_is_not_told_by_its_picture_either():
+    given, withheld = made(), made(mean_bpm=None)
+    assert "its mean at work" in said(given)
+    assert "mean" not in said(withheld)
+    text = pair_picture(given, withheld, EN).alt
+    assert text.count("mean") == 1
+    assert "in 12 min of work; 3 min not measured." in text
+    assert "at the re-test." not in text
+
+
 def test_a_pair_with_nothing_measured_at_one_of_them_says_so():
     first = made(gaps=((0, 1440),))
     text = pair_picture(first, made(), ES).alt

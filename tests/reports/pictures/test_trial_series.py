@@ -35,10 +35,13 @@ def series(which):
 
 
 @WHICH
-def test_the_mean_of_the_rows_is_the_mean_on_the_sheet(which):
+def test_the_mean_is_the_sheets_and_that_of_the_rows(which):
     sheet = pages_made.trial(which).sheet
-    work = sheet.provenance.phases.work
-    assert series(which).mean(work) == pytest.approx(sheet.figures["heart_rate_mean"].value)
+    begin, end = sheet.provenance.phases.work
+    found = series(which)
+    assert found.mean_bpm == sheet.figures["heart_rate_mean"].value
+    length = np.clip(np.minimum(found.until_s, end) - np.maximum(found.time_s, begin), 0, None) * found.measured
+    assert np.average(np.nan_to_num(found.bpm), weights=length) == pytest.approx(found.mean_bpm)
 
 
 @WHICH
