@@ -282,7 +282,7 @@ def test_a_birthday_or_a_new_rest_moves_no_zone_of_the_re_test(school, tmp_path)
 
 def test_one_trial_is_no_change(school):
     school("trial", "add", "TH-11", "slalom-gym", SLALOM)
-    assert "two are needed" in school("change", "TH-11", code=1)
+    assert "two days are needed" in school("change", "TH-11", code=1)
     assert "has no trial" in school("change", "TH-11", "--protocol", "other", code=1)
 
 

@@ -132,7 +132,7 @@ def test_the_class_page_of_a_day_has_a_line_for_every_student(book):
     last = "not on this day; last on 12 May 2026"
     assert [row[1] for row in rows] == [last, "by hand: Forward reach from a seat", "no"]
     assert rows[0][3] == "Give the test again if it is due."
-    assert rows[1][3].startswith("Nothing now")
+    assert rows[1][3].startswith("Nothing for now")
 
 
 def test_the_district_table_has_a_row_for_each_student_and_protocol_with_its_count(book):

@@ -8,9 +8,9 @@ from ownmark.reports.words import Words
 
 def test_a_refusal_is_told_in_the_readers_language_without_options_of_the_terminal():
     reason = NothingToCompare(say.NO_PAIR_ONE_DAY, mend=say.NO_PAIR_REPEAT)
-    english = "there is one day with a trial, and two are needed. Give the same test again."
+    english = "all trials are on one day, and two days are needed. Give the same test again."
     assert refusal(reason, Words("en")) == english
-    spanish = "hay un solo día con una prueba, y hacen falta dos. Haga la misma prueba otra vez."
+    spanish = "todas las pruebas son de un solo día, y hacen falta dos días. Haga la misma prueba otra vez."
     assert refusal(reason, Words("es")) == spanish
     assert "`ownmark repeat`" in str(reason)
 

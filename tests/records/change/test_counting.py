@@ -71,7 +71,7 @@ def test_strides_against_steps_are_no_change_and_the_reason_is_given():
     found = compare([steps], [strides], LENT)
     assert (found.verdict, found.change) == ("not given", None)
     assert found.sentence == (
-        "Not given: mean cadence may count left and right together in one trial and each by itself in another (48 and"
+        "Not given: mean cadence may count left and right together in one trial and separately in another (48 and"
         " 96 /min)."
     )
     true = compare([paced(0, 96, "cycle")], [paced(60, 48, "cycle")], LENT)

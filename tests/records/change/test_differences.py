@@ -131,7 +131,7 @@ def test_a_fact_known_for_one_trial_only_is_unknown_and_forbids_nothing():
     # What should match is told too, with its value.
     listed, notes = told([trial(0)], [trial(30, temperature_c=27.0)])
     assert (listed[0].half, listed[0].rule) == (True, SHOULD)
-    assert notes[0] == "Should match and was written down for one trial only: room temperature (unknown; 27 °C)."
+    assert notes[0] == "This should match and is written down for one trial only: room temperature (unknown; 27 °C)."
     # Unknown once among the baselines and the same where it is known.
     listed, _ = differences([trial(0, device_used="a"), trial(1)], [trial(30, device_used="a")])
     assert (listed[0].baseline, listed[0].retest, listed[0].half) == ("a, then unknown", "a", True)
@@ -147,8 +147,8 @@ def test_typed_words_that_may_be_the_same_are_asked_and_not_forbidden():
     judged = compare([trial(0, 40, device_settings="load 3")], [trial(30, 20, device_settings="load mark 3")], LENT)
     assert (judged.comparable, judged.verdict) == (True, "decrease beyond day-to-day variation")
     assert judged.sentence.endswith(
-        "Ask first whether this was the same: settings of the device (load 3; load mark 3). If it was not, the two"
-        " cannot be compared."
+        "First ask whether this was the same both times: settings of the device (load 3; load mark 3). If it was not,"
+        " the two cannot be compared."
     )
     planned = [edited(CRANK, {"resistance": text}) for text in ("55 W", "55 W belt")]
     assert found([trial(0, protocol=planned[0])], [trial(30, protocol=planned[1])])["resistance"].asked
@@ -178,7 +178,7 @@ def test_a_medicine_known_for_one_trial_only_is_asked_where_heart_rate_is_compar
         one = found([trial(0, **before)], [trial(30, **after)])["medicines"]
         assert (one.forbids, one.asked, one.half) == (False, True, True)
     judged = compare([trial(0, 40)], [trial(30, 20, medicines="beta-blocker")], LENT)
-    asked = "Ask first whether this was the same: medicines that act on the heart (unknown; beta-blocker)"
+    asked = "First ask whether this was the same both times: medicines that act on the heart (unknown; beta-blocker)"
     assert asked in judged.sentence
     assert found([trial(0, medicines="none")], [trial(30, medicines="beta-blocker")])["medicines"].forbids
     # By hand nothing of the heart is measured: it stays a note.
@@ -218,8 +218,8 @@ def without_sheet(day, **facts):
     return replace(trial(day, **facts), basis=None)
 
 
-ON_HEART = "Changes heart rate by itself, so the change may be due to it: "
-ON_ANY = "Should match and did not, so the change may be due to it: "
+ON_HEART = "This changes heart rate by itself, so the change may come from it: "
+ON_ANY = "This should match and did not, so the change may come from it: "
 
 
 @pytest.mark.parametrize(

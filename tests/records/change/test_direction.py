@@ -1,4 +1,4 @@
-"""Which way is better, and when less of a figure is of another load."""
+"""Which way is better, and when less of a figure belongs to a different load."""
 
 import pytest
 from ownmark.records.catalogue import edited

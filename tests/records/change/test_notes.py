@@ -45,11 +45,11 @@ def test_a_retest_on_the_day_of_the_baseline_must_not_be_earlier():
     checked({"time_of_day": "09:00"}, {"time_of_day": "09:00"})
     checked({"time_of_day": "23:59"}, {})  # at an unknown time it may be later
     checked({}, {"time_of_day": "00:00"})
-    with pytest.raises(NothingToCompare, match="lies before"):
+    with pytest.raises(NothingToCompare, match="comes before"):
         checked({"time_of_day": "09:01"}, {"time_of_day": "09:00"})
     # The last baseline against the first re-test, whatever follows.
     check_order([trial(0, 1), trial(5, 1)], [trial(5, 2, id=9), trial(9, 2)])
-    with pytest.raises(NothingToCompare, match="the re-test of 2025-09-05 lies before its baseline of 2025-09-06"):
+    with pytest.raises(NothingToCompare, match="the re-test of 2025-09-05 comes before its baseline of 2025-09-06"):
         check_order([trial(0, 1), trial(5, 1)], [trial(4, 2), trial(9, 2)])
     with pytest.raises(NothingToCompare, match="no re-test"):
         check_order([trial(0, 1)], [])
@@ -73,7 +73,7 @@ def test_one_practised_baseline_is_practice_and_none_is_not():
 
 def test_the_last_baseline_and_the_first_retest_may_be_of_one_day():
     days = [trial(0, 40, **PRACTISED), trial(60, 41)], [trial(60, 42, id=9), trial(70, 42)]
-    assert sentences(standing_notes(*days)) == ["Baseline and re-test are of the same day."]
+    assert sentences(standing_notes(*days)) == ["Baseline and re-test are on the same day."]
     assert standing_notes([trial(0, 40, **PRACTISED), trial(60, 41)], [trial(61, 42), trial(70, 42)]) == []
 
 
@@ -92,12 +92,12 @@ def test_other_figures_on_another_basis_are_named_and_the_primary_one_is_not():
     assert figures_apart([pair[0], made(60, 70.0)], RISE) == []
     (note,) = standing_notes(pair[:1], pair[1:])
     assert sentence(note).endswith("must not be read side by side: mean share of the reserve.")
-    assert "rests on a different basis in these trials (rest of 70.0 and 80.0 /min)" in sentence(
+    assert "is worked out from different values in these trials (rest of 70.0 and 80.0 /min)" in sentence(
         why_not_given(pair[:1], pair[1:], RISE)
     )
     changed = edited(CRANK, {"primary_figure": "heart_rate_mean"})
     told = standing_notes([trial(0, 40, **PRACTISED)], [trial(60, protocol=changed)])
-    assert sentences(told) == ["The protocol's primary figure was changed; the one of the baseline is compared."]
+    assert sentences(told) == ["The protocol's primary figure was changed since; the baseline's is compared."]
 
 
 def judged(**fields):
@@ -112,10 +112,10 @@ def test_an_error_of_three_own_degrees_needs_no_remark():
 @pytest.mark.parametrize(
     ("fields", "told"),
     [
-        ({"floored": True}, "what reading it makes, 2 /min."),
+        ({"floored": True}, "the error of reading it is used, 2 /min."),
         ({"others": 4}, "borrowed from other students until this student has four baselines"),
         ({"wilder": True}, "varies more from day to day than the others do"),
-        ({"df": 1.0}, "The error comes from two trials"),
+        ({"df": 1.0}, "The day-to-day variation is known from two trials"),
         ({"drift": 0.5}, "The baselines were rising by about 0.5 /min from one to the next"),
         ({"drift": 0.01}, "The baselines were rising by about 0.01 /min"),
         ({"drift": -0.01, "change": -9.0, "verdict": DECREASE}, "The baselines were falling by about 0.01 /min"),

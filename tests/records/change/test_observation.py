@@ -148,7 +148,7 @@ def test_a_figure_hangs_only_on_what_it_rests_on():
     assert apart(on(70.0, 190.0, needs=(True, False)), on(70.0, 195.0, needs=(True, False))) is None
     assert (
         sentence(apart(on(70.0, 190.0), on(70.0, 190.0, "maximum")))
-        == "zones by reserve in one and by maximum in another"
+        == "classes by reserve in one and by maximum in another"
     )
     rest_only = (True, False)
     assert apart(on(70.0, 190.0, needs=rest_only), on(70.0, 190.0, "maximum", needs=rest_only)) is None

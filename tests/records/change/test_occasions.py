@@ -56,7 +56,7 @@ def test_two_days_within_four_weeks_are_a_pair_and_three_are_repeats():
 
 def test_one_day_is_no_pair_and_a_practice_trial_is_no_day():
     for days, practice in (((0,), ()), ((0, 0), ()), ((0, 50), (0,))):
-        with pytest.raises(NothingToCompare, match="two are needed"):
+        with pytest.raises(NothingToCompare, match="two days are needed"):
             split(*days, practice=practice)
     with pytest.raises(NothingToCompare, match="no trial yet"):
         split()
@@ -100,7 +100,7 @@ def test_the_line_that_a_person_draws_belongs_to_the_retest():
     assert split(0, 7, 14, 50, retest_from=MAY + timedelta(days=15)) == ([0, 7, 14], [50], ())
     line = MAY + timedelta(days=40)
     assert split(0, 5, 50, 60, practice=(5, 60), retest_from=line)[:2] == ([0, 5], [50, 60])
-    with pytest.raises(NothingToCompare, match="no trial from 2026-05-25 on"):
+    with pytest.raises(NothingToCompare, match="no trial on or after 2026-05-25"):
         split(0, 20, 21, practice=(21,), retest_from=MAY + timedelta(days=21))
     with pytest.raises(NothingToCompare, match="no trial before 2026-05-05"):
         split(0, 20, 21, practice=(0,), retest_from=MAY + timedelta(days=1))
@@ -147,4 +147,4 @@ def test_a_refusal_is_a_message_that_every_language_has():
     practised = refused(0, 20, 50, retest_from=day, practice=(50,))
     assert practised == (say.no_pair_none_from(day), say.NO_PAIR_DAY_BETWEEN)
     assert refused(0, 50, 60, retest_from=day, practice=(0,))[0] == say.no_pair_none_before(day)
-    assert Words("es").message(say.no_pair_none_from(day)) == "no hay ninguna prueba desde el 23 de junio de 2026."
+    assert Words("es").message(say.no_pair_none_from(day)) == "no hay ninguna prueba el 23 de junio de 2026 ni después."

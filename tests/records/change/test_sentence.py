@@ -83,48 +83,48 @@ def told(found, better="higher", why=None):
 
 
 def test_each_verdict_has_its_sentence():
-    beyond = "That is more than day-to-day variation explains, which is up to 7 laps (95 %, own baselines)"
+    beyond = "That is more than day-to-day variation, which explains up to 7 laps (95 %, own baselines)"
     assert told(judged()) == (
-        f"Laps done rose from 10 laps to 19 laps, by 9 laps. {beyond}. The protocol calls higher better, so this is for"
-        " the better."
+        f"Laps done rose by 9 laps, from 10 laps to 19 laps. {beyond}. By the protocol higher is"
+        " better, so this is a change for the better."
     )
     fell = told(judged(DECREASE, -9.0, low=-10.0, high=-8.0))
     assert fell == (
-        f"Laps done fell from 10 laps to 1 laps, by 9 laps. {beyond} whatever the unmeasured stretches held. The"
-        " protocol calls higher better, so this is the other way."
+        f"Laps done fell by 9 laps, from 10 laps to 1 laps. {beyond}, whatever happened in the unmeasured stretches."
+        " By the protocol higher is better, so this change goes the other way."
     )
     assert told(judged(WITHIN, 0.0)) == (
         "Laps done was 10 laps both times. Day-to-day variation alone explains up to 7 laps (95 %, own baselines), so"
         " no change is shown."
     )
     assert told(judged(CANNOT_BE_TOLD, 5.0, low=-1.0, high=math.inf, percent=98.0)) == (
-        "Laps done rose from 10 laps to 15 laps, by 5 laps. Day-to-day variation explains up to 7 laps (98 %, own"
-        " baselines), and with the stretches that were not measured the change lies between −1 laps and any number: it"
-        " cannot be told apart."
+        "Laps done rose by 5 laps, from 10 laps to 15 laps. Day-to-day variation explains up to 7 laps (98 %, own"
+        " baselines). Allowing for what was not measured, the change lies between −1 laps and any number, so it may or"
+        " may not be more than that."
     )
 
 
 def test_a_small_fall_is_a_fall():
-    assert told(judged(WITHIN, -0.5)).startswith("Laps done fell from 10 laps to 9.5 laps, by 0.5 laps.")
-    assert told(judged(WITHIN, 0.5)).startswith("Laps done rose from 10 laps to 10.5 laps, by 0.5 laps.")
+    assert told(judged(WITHIN, -0.5)).startswith("Laps done fell by 0.5 laps, from 10 laps to 9.5 laps.")
+    assert told(judged(WITHIN, 0.5)).startswith("Laps done rose by 0.5 laps, from 10 laps to 10.5 laps.")
 
 
 def test_one_baseline_tells_what_would_help_and_between_what_the_change_lies():
     alone = judged(CANNOT_BE_TOLD, 5.0, error=None, detectable=None)
     help_ = (
-        "One baseline cannot tell a change from day-to-day variation: two or more baselines on different days can, or"
-        " the variation of other students on the same protocol."
+        "A single baseline cannot tell a change from day-to-day variation. Two or more baselines on different days"
+        " can, and so can the trials of other students on the same protocol."
     )
-    assert told(alone) == f"Laps done rose from 10 laps to 15 laps, by 5 laps. {help_}"
+    assert told(alone) == f"Laps done rose by 5 laps, from 10 laps to 15 laps. {help_}"
     open_ = judged(CANNOT_BE_TOLD, 5.0, error=None, detectable=None, low=2.0, high=8.0)
-    between = "With the stretches that were not measured the change lies between 2 laps and 8 laps."
-    assert told(open_) == f"Laps done rose from 10 laps to 15 laps, by 5 laps. {between} {help_}"
+    between = "Allowing for what was not measured, the change lies between 2 laps and 8 laps."
+    assert told(open_) == f"Laps done rose by 5 laps, from 10 laps to 15 laps. {between} {help_}"
 
 
 def test_baselines_that_drift_slowly_or_down_are_said_to():
-    for drift, way in ((0.5, "rising already, by about 0.5 laps"), (-0.5, "falling already, by about 0.5 laps")):
+    for drift, way in ((0.5, "already rising, by about 0.5 laps"), (-0.5, "already falling, by about 0.5 laps")):
         found = judged(CANNOT_BE_TOLD, 9.0, drift=drift, rising=True)
-        assert f"The baselines were {way} from one to the next, so it cannot be told" in told(found)
+        assert f"The baselines were {way} from one to the next, so this may be nothing more" in told(found)
         assert "(95 %" not in told(found)
     assert "already" not in told(judged(drift=0.5))
 
@@ -177,5 +177,6 @@ def test_only_what_is_asked_is_asked():
         [difference("straps", asked=True), difference("seating", asked=False), difference("load_kg", asked=True)]
     )
     assert english(found) == (
-        "Ask first whether this was the same: straps (a; b), load (a; b). If it was not, the two cannot be compared."
+        "First ask whether this was the same both times: straps (a; b), load (a; b). If it was not, the two cannot"
+        " be compared."
     )

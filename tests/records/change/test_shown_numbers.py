@@ -97,10 +97,10 @@ def said(before, after, found):
 def test_the_sentence_says_what_adds_up():
     found = Judged(INCREASE, 8.5598, 8.5598, 8.5598, error=2.0, df=3.0, detectable=8.52)
     text = said(55.1821, 63.7419, found)
-    assert text.startswith("Laps done rose from 55.18 to 63.74, by 8.56. That is more")
-    assert "which is up to 8.52 (95 %, own baselines)" in text
+    assert text.startswith("Laps done rose by 8.56, from 55.18 to 63.74. That is more")
+    assert "which explains up to 8.52 (95 %, own baselines)" in text
     found = Judged(CANNOT_BE_TOLD, -8.5598, -8.5598, -8.5598)
     text = said(63.7419, 55.1821, found)
-    assert text.startswith("Laps done fell from 63.7 to 55.2, by 8.5. One baseline")
+    assert text.startswith("Laps done fell by 8.5, from 63.7 to 55.2. A single baseline")
     text = said(63.0, 63.0 + 1e-12, found)
     assert text.startswith("Laps done was 63 both times.")

@@ -32,7 +32,7 @@ def test_all_are_judged_in_order_as_each_alone(logbook):
     filled(logbook)
     found = dict(judge_all(logbook, "slalom-gym"))
     assert list(found) == CODES
-    assert "two are needed" in str(found["JA-007"])  # the second day was practice
+    assert "two days are needed" in str(found["JA-007"])  # the second day was practice
     for code in (CODES[0], CODES[99], CODES[100], CODES[229]):
         alone = judge_student(logbook, code)
         assert (alone.verdict, alone.change, alone.detectable_change) == (

@@ -54,7 +54,7 @@ def test_a_sentence_holds_level_set_up_share_measured_own_baseline_and_variation
     )
     assert "Heart rate was measured for 100.0 % of the work phase." in found
     assert (
-        "Compared with the student's own baseline of 5 May 2026 and 12 May 2026: Mean heart rate fell from 120.5 /min"
+        "Compared with the student's own baseline of 5 May 2026 and 12 May 2026: Mean heart rate fell by 40.5 /min,"
         in found
     )
     assert "day-to-day variation" in found

@@ -217,7 +217,7 @@ def test_the_change_stands_on_the_last_trial_of_each_student(tmp_path):
     assert sum(row["verdict"] is not None for row in rows.values()) == 2
     assert rows[only.id]["verdict"] is None
     assert (
-        rows[only.id]["not_compared"] == "there is one day with a trial, and two are needed. Give the same test again."
+        rows[only.id]["not_compared"] == "all trials are on one day, and two days are needed. Give the same test again."
     )
 
 

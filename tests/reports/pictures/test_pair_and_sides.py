@@ -1,4 +1,4 @@
-"""Baseline and re-test over each other; left and right."""
+"""Baseline and re-test on one chart; left and right."""
 
 import numpy as np
 import pytest

@@ -313,19 +313,19 @@ def test_a_set_up_that_forbids_a_comparison_says_so_in_words_and_scores_no_chang
     page = made.change("not comparable")
     row = tables(page, "What was set up differently")[0].rows[0]
     assert row == ("Highest assistance given", "independent", "full physical", "must match: no change is scored")
-    assert not any("The numbers behind it" in each for each in headings(page))
+    assert not any("The numbers behind the verdict" in each for each in headings(page))
     spanish = tables(made.change("not comparable", ES, family=True))[0].rows[0]
     assert spanish[1:] == ("sin ayuda", "ayuda física completa", "debe coincidir: no se valora ningún cambio")
 
 
 def test_the_numbers_behind_a_verdict_are_the_comparisons():
     found = made.comparison("increase")
-    rows = dict(tables(made.change("increase"), "The numbers behind it: rise of heart rate over rest")[0].rows)
+    rows = dict(tables(made.change("increase"), "The numbers behind the verdict: rise of heart rate over rest")[0].rows)
     assert rows["Change"] == f"{say(found.change)} /min"
     between = f"{say(found.change_low)} to {say(found.change_high)} /min"
     assert rows["Change, allowing for what was not measured"] == between
     likely = f"{say(found.interval_low)} to {say(found.interval_high)} /min"
-    assert rows["Change that is likely (95 % interval)"] == likely
+    assert rows["Likely range of the true change (95 % interval)"] == likely
     assert rows["Day-to-day variation (typical error)"] == f"{say(found.typical_error)} /min"
 
 
@@ -373,7 +373,7 @@ def safety(which="chair", **changes):
 def test_crossings_of_the_ceiling_are_told_with_clock_times_and_length():
     crossings = safety_of(made.STUDENTS["TH-11"], made.trial("chair")).crossings
     assert crossings
-    rows = tables(safety(), "Above the ceiling")[0].rows
+    rows = tables(safety(), "Times above the ceiling")[0].rows
     assert [row[0] for row in rows] == [f"{each.from_clock} to {each.until_clock}" for each in crossings]
     assert "Ceiling 110 /min, set by the therapist on 1 April 2026." in made.page_text(safety())
 
@@ -469,7 +469,7 @@ def test_a_list_of_more_than_five_lines_stands_at_the_end_of_the_page(count, at_
     one = with_sheet(made.trial("chair"), above_ceiling=spans, possible_crossings=doubts, unmeasured=spans)
     page = told(one)
     place = next(n for n, block in enumerate(page.blocks) if isinstance(block, Heading) and block.text == "Cautions")
-    for caption in ("Above the ceiling", "Possible crossings", "What was not measured"):
+    for caption in ("Times above the ceiling", "Possible crossings", "What was not measured"):
         (table,) = tables(page, caption)
         assert len(table.rows) == count
         assert (page.blocks.index(table) > place) is at_end, caption
@@ -493,7 +493,7 @@ def test_stretches_that_would_be_shown_as_nothing_are_counted_and_no_row_of_noth
 
 def test_a_single_beat_above_the_ceiling_is_shown_as_under_a_second_and_never_left_out():
     page = told(with_sheet(made.trial("chair"), above_ceiling=[(400.0, 400.4)]))
-    assert tables(page, "Above the ceiling")[0].rows[0][2:] == ("under 1 s", "under 1 s")
+    assert tables(page, "Times above the ceiling")[0].rows[0][2:] == ("under 1 s", "under 1 s")
 
 
 def test_the_safety_sheet_begins_with_its_answer_then_the_picture():
@@ -542,7 +542,7 @@ def test_clock_times_are_those_of_the_wall_or_say_that_they_are_utc():
     shown = {}
     for name, one in (("utc", utc), ("here", here)):
         page = safety_sheet(safety_of(student, one), made.protocol(one.protocol), EN)
-        shown[name] = tables(page, "Above the ceiling")[0].rows[0][0]
+        shown[name] = tables(page, "Times above the ceiling")[0].rows[0][0]
     hours, _, rest = shown["here"].partition(":")
     assert shown["utc"].startswith(f"{int(hours) + 6}:{rest[:5]}")
     assert shown["utc"].endswith(" UTC")
@@ -578,12 +578,14 @@ def test_the_class_page_stands_by_code_and_holds_no_figure_of_effort():
     assert [row[0] for row in table.rows] == ["A-1", "Z-9"]
     assert len(table.header) == 4
     assert not re.search(r"/min| %|beats", made.page_text(page).replace(in_english(GENERAL_CAUTIONS), ""))
-    assert "heart rate missing for 46 s of 10:00 min (600 s), longest from 11:59 to 12:19" in table.rows[0][2]
+    assert (
+        "heart rate missing for 46 s of 10:00 min (600 s), the longest stretch from 11:59 to 12:19" in table.rows[0][2]
+    )
     assert table.rows[1][1:] == ("no", "–", "Give the test.")
 
 
 def test_an_empty_class_is_a_page_that_says_so():
-    assert "There is no student to show." in made.page_text(class_page([], made.DAY, EN))
+    assert "There are no students to show." in made.page_text(class_page([], made.DAY, EN))
 
 
 def measured(which, **values):
@@ -593,14 +595,14 @@ def measured(which, **values):
 @pytest.mark.parametrize(
     ("trial", "days", "step"),
     [
-        (lambda: measured("crank", coverage_heart_rate=60.0), 1, "Look at the strap (skin contact"),
-        (lambda: measured("crank", coverage_heart_rate=85.0), 1, "Look at the strap; read"),
-        (lambda: measured("crank", coverage_motion=50.0), 1, "Look at the movement sensor"),
-        (lambda: doubtful(TWO_DOUBTS, crossed=False), 1, "Doubtful readings stand above the ceiling"),
-        (lambda: doubtful(TWO_DOUBTS), 1, "Heart rate stood above the ceiling"),
+        (lambda: measured("crank", coverage_heart_rate=60.0), 1, "Check the strap (skin contact"),
+        (lambda: measured("crank", coverage_heart_rate=85.0), 1, "Check the strap; read"),
+        (lambda: measured("crank", coverage_motion=50.0), 1, "Check the movement sensor"),
+        (lambda: doubtful(TWO_DOUBTS, crossed=False), 1, "Doubtful readings were above the ceiling"),
+        (lambda: doubtful(TWO_DOUBTS), 1, "Heart rate was above the ceiling"),
         (lambda: made.trial("spinal"), 1, "Give the same test on another day"),
-        (lambda: made.trial("spinal"), 2, "Nothing now"),
-        (lambda: made.trial("spinal").model_copy(update={"practice": True}), 0, "Give the trial itself"),
+        (lambda: made.trial("spinal"), 2, "Nothing for now"),
+        (lambda: made.trial("spinal").model_copy(update={"practice": True}), 0, "Give the real trial"),
         (lambda: made.reach(made.DAY, 1, 2), 1, "Give the same test on another day"),
     ],
 )
@@ -612,7 +614,7 @@ def test_of_two_trials_a_day_the_more_pressing_step_is_told():
     two = (DayTrial(made.trial("spinal"), "Good", 2), DayTrial(measured("crank", coverage_heart_rate=60.0), "Bad", 1))
     row = class_row(ClassLine("A-1", two), EN)
     assert row[1] == "yes: Good; yes: Bad"
-    assert row[3].startswith("Look at the strap")
+    assert row[3].startswith("Check the strap")
     assert all(EN.known(f"class.{step}") for step in PRESSING)
 
 
@@ -653,7 +655,7 @@ def test_the_district_table_stands_by_code_and_protocol_and_gives_the_comparison
     many = [*rows, *(DistrictRow(f"C-{number}", "crank", 3, "heart_rate_rise", found) for number in range(10))]
     summary = tables(district_table(many, EN), "Counts by protocol")[0].rows
     assert summary == (("crank", "11", "11", "11"), ("walk", "fewer than 10", "–", "–"))
-    assert "There is no trial to show." in made.page_text(district_table([], EN))
+    assert "There are no trials to show." in made.page_text(district_table([], EN))
 
 
 def test_every_page_carries_the_general_cautions_in_its_language():
