@@ -5,12 +5,11 @@ read are copied to a folder of their own, with the reason beside them.
 """
 
 import csv
-import os
 from collections.abc import Iterator, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
+from io import StringIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -23,7 +22,7 @@ from ..words.vocabulary import FIGURES
 from .adding import Kept, keep, recorded_day
 from .class_table import Row
 from .entry import trial_of
-from .store.parts import part_of
+from .store.atomic_files import write_whole
 
 if TYPE_CHECKING:
     from .store.logbook import Logbook
@@ -161,19 +160,11 @@ def set_aside(outcomes: Sequence[Outcome], folder: Path) -> tuple[Path, ...]:
 
 def _write_reasons(path: Path, lines: Sequence[tuple[object, ...]]) -> None:
     """The table of reasons, whole or not at all, readable by its owner only."""
-    part = part_of(path)
-    try:
-        handle = os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
-        with os.fdopen(handle, "w", newline="", encoding="utf-8") as file:
-            writer = csv.writer(file)
-            writer.writerow(("row", "code", "file", "reason", "sentence"))
-            writer.writerows([cell_text(cell) if isinstance(cell, str) else cell for cell in line] for line in lines)
-        part.replace(path)
-        ledger.note(str(path))
-    except BaseException:
-        with suppress(OSError):
-            part.unlink()
-        raise
+    text = StringIO(newline="")
+    writer = csv.writer(text)
+    writer.writerow(("row", "code", "file", "reason", "sentence"))
+    writer.writerows([cell_text(cell) if isinstance(cell, str) else cell for cell in line] for line in lines)
+    write_whole(path, text.getvalue().encode())
 
 
 def _source(row: Row, refused: Refused) -> Path | None:
@@ -197,8 +188,5 @@ def _copied(path: Path, folder: Path) -> list[Path]:
     if target.exists() and target.read_bytes() != data:
         target = folder / f"{path.stem}-{sha256(data).hexdigest()[:8]}{path.suffix}"
     if not target.exists():
-        part = part_of(target)
-        with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as file:
-            file.write(data)
-        part.rename(target)
+        write_whole(target, data)
     return [target]

@@ -9,9 +9,7 @@ It is the same from SQLite and from PostgreSQL, so that a school's logbook can m
 
 import hashlib
 import json
-import os
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import suppress
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import IO, Any
@@ -19,16 +17,16 @@ from zipfile import ZIP_DEFLATED, ZipFile
 
 from sqlalchemy import Connection, Table, func, select
 
-from ... import __version__, ledger
+from ... import __version__
 from ...errors import AlreadyThere, TooLarge
 from ..trial import Trial
 from ..value import KEPT
 from .archive import FOLDER, FORMAT, LIST, MOST_PARTS, TABLES, Manifest, verify
+from .atomic_files import whole_files
 from .failures import told
 from .logbook import Logbook
 from .originals import unpacked
 from .outputs import refuse_own
-from .parts import part_of
 from .rows import kept_sheet, sheet_text
 from .seals import damaged, unsealed
 from .tables import details, files, originals, sheets, trials
@@ -69,24 +67,13 @@ def back_up(
         raise AlreadyThere(
             "there is a file of this name.", where=str(path), mend="Nothing is overwritten: name another."
         )
-    part = part_of(target)
-    with told(str(path), writing=True):
-        handle = os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600), "w+b")
-    try:
-        with told(str(path), writing=True), handle:
-            _write(logbook, handle, progress or (lambda _done, _of: None), with_originals=with_originals)
-            handle.flush()
-            os.fsync(handle.fileno())
-        manifest = verify(part)
-        with told(str(path), writing=True):
-            part.replace(target)
-            ledger.note(str(path))
-            _sync_folder(target.parent)
-    except BaseException:
-        with suppress(OSError):
-            part.unlink()
-        raise
-    return manifest
+    found: list[Manifest] = []
+    with (
+        told(str(path), writing=True),
+        whole_files([target], last_look=lambda parts: found.append(verify(parts[0]))) as (handle,),
+    ):
+        _write(logbook, handle, progress or (lambda _done, _of: None), with_originals=with_originals)
+    return found[0]
 
 
 def _is_there(target: Path) -> bool:
@@ -96,16 +83,6 @@ def _is_there(target: Path) -> bool:
     except FileNotFoundError:
         return False
     return True
-
-
-def _sync_folder(folder: Path) -> None:
-    """Force a new name to the disk, where the system can."""
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
 
 
 def _write(logbook: Logbook, handle: IO[bytes], progress: Callable[[int, int], None], *, with_originals: bool) -> None:

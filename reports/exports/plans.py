@@ -8,7 +8,7 @@ from ...errors import OwnmarkError
 from ...records.store.outputs import refuse_own
 from ...words.plain import printable_lines
 from ..words import Words
-from .atomic_files import whole_files
+from .output_files import output_files
 from .plan_sentence import plan_sentence, plan_texts
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ def write_plans(
     refuse_own(logbook, [path])
     count = 0
     total = len(logbook.students())
-    with whole_files([path], replace=replace) as (handle,):
+    with output_files([path], replace=replace) as (handle,):
         for heading, text in plans(logbook, protocol, language):
             handle.write(printable_lines(f"{heading}\n{text}\n\n").encode())
             count += 1

@@ -12,7 +12,7 @@ from typing import IO, TYPE_CHECKING, Any, Protocol
 
 from ...errors import UsageError
 from ...records.store.outputs import refuse_own
-from .atomic_files import whole_files
+from .output_files import output_files
 from .rows import Record, records
 from .selection import Asked
 
@@ -98,7 +98,7 @@ def export(
     refuse_own(logbook, paths)
     total = logbook.count()["trials"]
     done = hand = 0
-    with whole_files(paths, replace=replace) as handles, _writers(plan, handles, asked) as writers, _no_search():
+    with output_files(paths, replace=replace) as handles, _writers(plan, handles, asked) as writers, _no_search():
         for done, record in enumerate(records(logbook, since, until, protocol, change=change), start=1):
             for writer in writers:
                 writer.add(record)

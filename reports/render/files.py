@@ -1,15 +1,12 @@
 """Pages into a folder: each file is written whole or not at all, and a folder that cannot be written is a sentence."""
 
 import errno
-import os
 from collections.abc import Callable, Sequence
-from contextlib import suppress
 from pathlib import Path
 from typing import Literal, TypeAlias
 
-from ... import ledger
 from ...errors import DiskFull, UnreadableFile
-from ...records.store.parts import part_of
+from ...records.store.atomic_files import write_whole
 from ..page import Page
 
 Format: TypeAlias = Literal["pdf", "html", "png"]
@@ -73,17 +70,11 @@ def write_page(
 
 
 def _write(path: Path, data: bytes) -> None:
-    """Beside the file first, then over it. Only the owner may read it: a page tells of a student's health."""
-    part = part_of(path)
+    """Whole or not at all; not forced to disk, for a page can always be made again."""
     try:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as file:
-            file.write(data)
-        part.replace(path)
-        ledger.note(str(path))
+        write_whole(path, data, forced=False)
     except OSError as failure:
-        with suppress(OSError):
-            part.unlink()
         if failure.errno in _NO_ROOM:
             raise DiskFull("there is no room for the page.", where=str(path), mend="Make room, or use --out.") from None
         why = _WHY.get(failure.errno or 0, "the page cannot be written here")

@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from ownmark.errors import AlreadyThere, DiskFull, OwnmarkError, UnknownProtocol, UnreadableFile, UsageError
 from ownmark.reports.exports import FORMATS, export
-from ownmark.reports.exports.atomic_files import whole_files
 from ownmark.reports.exports.columns import trial_columns
+from ownmark.reports.exports.output_files import output_files
 from ownmark.words.plain import neutral
 from ownmark.words.plain import without_apostrophe as plain
 
@@ -154,7 +154,7 @@ def test_a_full_disk_at_the_last_moment_is_told_too(tmp_path):
     before = resource.getrlimit(resource.RLIMIT_FSIZE)
     try:
         resource.setrlimit(resource.RLIMIT_FSIZE, (100, before[1]))
-        with pytest.raises(DiskFull), whole_files([tmp_path / "a"]) as (handle,):
+        with pytest.raises(DiskFull), output_files([tmp_path / "a"]) as (handle,):
             handle.write(b"x" * 4000)  # held in memory until the end of the block
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, before)
@@ -162,8 +162,8 @@ def test_a_full_disk_at_the_last_moment_is_told_too(tmp_path):
 
 
 def test_what_is_written_on_the_way_lies_beside_the_file_and_not_where_the_command_was_called(tmp_path):
-    from ownmark.reports.exports.atomic_files import whole_files
+    from ownmark.reports.exports.output_files import output_files
 
-    with whole_files([tmp_path / "district.xlsx"]) as (handle,):
+    with output_files([tmp_path / "district.xlsx"]) as (handle,):
         assert Path(str(handle.name)).parent == tmp_path
         assert Path(str(handle.name)).stat().st_mode & 0o777 == 0o600

@@ -1,21 +1,20 @@
-"""Files that are there whole or not at all: written beside the place under another name, forced to disk, renamed."""
+"""The files of an export: all whole under free names, or none, and what the disk says in a sentence."""
 
 import errno
 import os
 from collections.abc import Iterator, Sequence
-from contextlib import ExitStack, contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 from typing import IO
 
-from ... import ledger
 from ...errors import AlreadyThere, DiskFull, OwnmarkError, UnreadableFile
-from ...records.store.parts import part_of
+from ...records.store.atomic_files import whole_files
 
 _NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 
 
 @contextmanager
-def whole_files(paths: Sequence[Path], *, replace: bool = False) -> Iterator[list[IO[bytes]]]:
+def output_files(paths: Sequence[Path], *, replace: bool = False) -> Iterator[list[IO[bytes]]]:
     """Handles to write ``paths`` through. They get their names when the block ends well, else nothing is left.
 
     Only the owner may read them: a table of trials is health data.
@@ -28,40 +27,14 @@ def whole_files(paths: Sequence[Path], *, replace: bool = False) -> Iterator[lis
         If the place cannot be written to.
     DiskFull
     """
-    for path in paths:
-        _check_free(path, replace=replace)
-    parts: list[Path] = []
-    try:
-        with _told(paths[0]), ExitStack() as open_files:
-            handles = [open_files.enter_context(_opened(path, parts)) for path in paths]
-            yield handles
-            for handle in handles:
-                handle.flush()
-                os.fsync(handle.fileno())
+
+    def none_came(_: Sequence[Path] = ()) -> None:
         for path in paths:
             _check_free(path, replace=replace)
-        with _told(paths[0]):
-            # The first one last: where it is, what belongs beside it is there too.
-            for path, part in reversed(list(zip(paths, parts, strict=True))):
-                part.replace(path)
-                ledger.note(str(path))
-    except BaseException:
-        for part in parts:
-            with suppress(OSError):
-                part.unlink()
-        raise
 
-
-def _opened(path: Path, parts: list[Path]) -> IO[bytes]:
-    part = part_of(path)
-    handle = open(part, "w+b", opener=_private)  # noqa: SIM115 so that it knows its name, and a writer the folder beside it
-    parts.append(part)
-    return handle
-
-
-def _private(path: str, _: int) -> int:
-    """A new file that only its owner may read."""
-    return os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600)
+    none_came()
+    with _told(paths[0]), whole_files(paths, last_look=none_came) as handles:
+        yield handles
 
 
 def _check_free(path: Path, *, replace: bool) -> None:
