@@ -82,9 +82,7 @@ def write_out(logbook: "Logbook", page: "Page", args: argparse.Namespace, stem: 
     from ..records.store.outputs import refuse_own
 
     if "text" in forms:
-        from ..reports.render.text import to_text
-
-        say(to_text(page))
+        _print(page)
     if not files_of(forms):
         return 0
     from ..reports.render.files import write_page
@@ -110,11 +108,9 @@ def write_sheet(logbook: "Logbook", trial: "Trial", args: argparse.Namespace, fo
     student = logbook.student(trial.code)
     protocol = logbook.protocol(trial.protocol, trial.protocol_version)
     if "text" in forms:
-        from ..reports.render.text import to_text
         from ..reports.words import Words
 
-        typed = Words(words.language, terminal=not family)
-        say(to_text(effort_sheet(trial, student, protocol, typed, family=family)))
+        _print(effort_sheet(trial, student, protocol, Words(words.language, terminal=not family), family=family))
     drawn = files_of(forms)
     if not drawn:
         return 0
@@ -130,15 +126,20 @@ def write_change(logbook: "Logbook", found: "Comparison", args: argparse.Namespa
     """Print the change sheet of a comparison, or write it with its pictures."""
     from ..reports.sheets.change_sheet import change_sheet
     from ..reports.sheets.pictures_of import pair_drawn
+    from ..reports.words import Words
 
     words, family = words_of(args)
     first = found.baselines[0]
     protocol = logbook.protocol(first.protocol, first.protocol_version)
+    if "text" in forms:
+        _print(change_sheet(found, protocol, Words(words.language, terminal=not family), family=family))
     drawn = files_of(forms)
-    pair, sides = pair_drawn(logbook, found, words, phone="html" in forms) if drawn else (None, None)
+    if not drawn:
+        return 0
+    pair, sides = pair_drawn(logbook, found, words, phone="html" in forms)
     page = change_sheet(found, protocol, words, pair=pair, sides=sides, family=family)
     kind = "change-family" if family and words.language == "en" else "change"
-    return write_out(logbook, page, args, f"{found.code}-{kind}-{found.protocol}-{found.retests[-1].on}", forms)
+    return write_out(logbook, page, args, f"{found.code}-{kind}-{found.protocol}-{found.retests[-1].on}", drawn)
 
 
 def write_safety(logbook: "Logbook", found: "Safety", args: argparse.Namespace, forms: Sequence["Form"]) -> int:
@@ -149,12 +150,23 @@ def write_safety(logbook: "Logbook", found: "Safety", args: argparse.Namespace, 
     """
     from ..reports.sheets.pictures_of import trial_drawn
     from ..reports.sheets.safety_sheet import safety_sheet
+    from ..reports.words import Words
 
     words, _ = words_of(args)
     trial = found.trial
     protocol = logbook.protocol(trial.protocol, trial.protocol_version)
-    picture = None
-    if files_of(forms):
-        picture, _ = trial_drawn(logbook, trial, found.student, protocol, words, phone="html" in forms, low=True)
+    if "text" in forms:
+        _print(safety_sheet(found, protocol, Words(words.language, terminal=True)))
+    drawn = files_of(forms)
+    if not drawn:
+        return 0
+    picture, _ = trial_drawn(logbook, trial, found.student, protocol, words, phone="html" in forms, low=True)
     page = safety_sheet(found, protocol, words, picture=picture)
-    return write_out(logbook, page, args, trial_stem("safety", trial), forms)
+    return write_out(logbook, page, args, trial_stem("safety", trial), drawn)
+
+
+def _print(page: "Page") -> None:
+    """A page as text."""
+    from ..reports.render.text import to_text
+
+    say(to_text(page))

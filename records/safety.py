@@ -195,7 +195,7 @@ def _length(above: Figure | None) -> Message:
 def _first(figure: Figure | None, seen_s: float) -> Message:
     """When heart rate first stood above: as recorded, and how early it may have been."""
     low = None if figure is None else figure.low
-    if low is None or clock(low) == clock(seen_s):
+    if low is None or low >= seen_s or clock(low) == clock(seen_s):
         return say.ceiling_first(seen_s)
     return say.ceiling_first_between(seen_s, low)
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from datetime import date
 from functools import lru_cache
 
-from ..words.message import ENGLISH, Message, Quoted
+from ..words.message import ENGLISH, Message, Quoted, Value
 from ..words.numbers import rounded
 from ..words.render import FOLDER, LANGUAGES, by_text, texts
 from ..words.render import Words as Plain
@@ -47,6 +47,10 @@ class Words(Plain):
         if plain in _cautions():
             return self._texts[_cautions()[plain]]
         return super().typed(plain if plain.casefold() in by_text() else text)
+
+    def value(self, value: Value, form: str = "") -> str:
+        """As on the ground floor; a page writes its days in words, on the terminal too."""
+        return self.date(value) if isinstance(value, date) and not form else super().value(value, form)
 
     def message(self, message: Message) -> str:
         """The message's text; English that has no code yet is said again, or else quoted."""

@@ -39,7 +39,7 @@ def change_sheet(
     pair, sides : pictures of the two trials over each other, and of left and right
     family : plain units, and without the technical notes
     """
-    words = Words(words.language, family=family)
+    words = Words(words.language, family=family, terminal=words.terminal)
     blocks: list[Block] = [
         Heading(words.get("change.verdict")),
         Note("verdict", verdict_title(found, words), verdict_sentence(found, words)),

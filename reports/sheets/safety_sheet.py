@@ -22,8 +22,6 @@ from .set_up_table import protocol_title
 SHARES = (40.0, 30.0, 30.0)
 MOST_ROWS = 5
 """A longer list stands at the end of the page."""
-MOST_POSSIBLE = 12
-"""So many possible crossings are shown in a table; a loose strap can give a hundred."""
 LEAST_S = 0.5
 """A shorter stretch would be shown as nothing [s]."""
 RECOVERY = ("coverage_heart_rate", "heart_rate_mean", "heart_rate_peak", "heart_rate_rise", "recovery_60s")
@@ -61,8 +59,6 @@ def safety_sheet(found: Safety, protocol: Protocol, words: Words, *, picture: Pi
     parts = [Part(tuple(_ceiling(found, words)))]
     if found.ceiling_bpm is not None:
         parts += [_crossings(found, words), _possible(found, words)]
-    if found.gaps is not None:
-        parts.append(Part((Paragraph(words.message(found.gaps)),)))
     if trial.sheet is not None:
         parts += [Part(tuple(_figures(found, words))), _gaps(found, words)]
     for part in parts:
@@ -131,12 +127,8 @@ def _possible(found: Safety, words: Words) -> Part:
         return Part()
     title = words.get("safety.possible")
     blocks = [Heading(title), Paragraph(words.get("safety.possible_text", dip=words.decimal(f"{DIP_S:g}")))]
-    more = found.possible[MOST_POSSIBLE:]
-    if more:
-        whole = words.duration(sum(each.where.until_s - each.where.from_s for each in more))
-        blocks.append(Paragraph(words.get("safety.possible_more", count=len(more), length=whole, most=MOST_POSSIBLE)))
     head = tuple(words.get(f"safety.{key}") for key in ("by_clock", "from_start", "length", "highest", "aside"))
-    rows = tuple(_doubtful(each, words) for each in found.possible[:MOST_POSSIBLE])
+    rows = tuple(_doubtful(each, words) for each in found.possible)
     return Part(tuple(blocks), Table(title, head, rows))
 
 
@@ -197,13 +189,16 @@ def _figures(found: Safety, words: Words) -> Iterator[Block]:
 
 
 def _gaps(found: Safety, words: Words) -> Part:
-    """The stretches of work without heart rate; those too short to be shown are counted."""
+    """What of the recording has no heart rate, then the stretches of work; those too short to be shown are counted."""
     title = words.get("safety.gaps")
+    blocks: list[Block] = [Heading(title)]
+    if found.gaps is not None:
+        blocks.append(Paragraph(words.message(found.gaps)))
     if not found.unmeasured:
-        return Part((Heading(title), Paragraph(words.get("safety.gaps_none"))))
+        return Part((*blocks, Paragraph(words.get("safety.gaps_none"))))
     lengths = [until - begin for begin, until in found.unmeasured]
     key = "gaps_text" if found.ceiling_bpm is None else "gaps_text_ceiling"
-    blocks = [Heading(title), Paragraph(words.get(f"safety.{key}", length=_lasting(sum(lengths), words)))]
+    blocks.append(Paragraph(words.get(f"safety.{key}", length=_lasting(sum(lengths), words))))
     short = [each for each in lengths if each < LEAST_S]
     if short:
         text = words.get("safety.gaps_short", count=len(short), length=_lasting(sum(short), words))

@@ -302,6 +302,7 @@ def test_safety_tells_crossings_with_clock_times_and_never_that_it_is_safe(schoo
     school("student", "edit", "TH-11", "--ceiling", 160, "--set-by", "physician")
     told = " ".join(school("safety", "TH-11").split())
     assert "This sheet counts above 105 /min, the ceiling when the figures were worked out; now it is 160 /min." in told
+    assert "`ownmark recompute` works them out again." in told
     school("recompute")
     told = " ".join(school("safety", "TH-11").split())
     assert "No reading above 160 /min. Heart rate was measured for 100 % of the recording." in told

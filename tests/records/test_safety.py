@@ -63,6 +63,7 @@ def test_a_first_crossing_that_may_have_been_earlier_says_so():
     early = found(figures={"first_above_ceiling": {"low": 100.0}})
     assert english(early.answer[0]).endswith("first seen at 6:30 and perhaps as early as 1:40.")
     assert english(found(figures={"first_above_ceiling": {"low": 389.6}}).answer[0]).endswith("first at 6:30.")
+    assert english(found(figures={"first_above_ceiling": {"low": 400.0}}).answer[0]).endswith("first at 6:30.")
     assert english(found(figures={"first_above_ceiling": {"low": 389.4}}).answer[0]).endswith("as early as 6:29.")
 
 

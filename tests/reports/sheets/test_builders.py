@@ -451,15 +451,20 @@ def test_nothing_is_said_of_the_ceiling_where_nothing_was_measured():
         assert ("nothing can be said about the ceiling" in made.page_text(told(one))) is said
 
 
-def test_of_many_possible_crossings_twelve_are_shown_and_the_rest_counted():
+def test_of_many_possible_crossings_each_is_listed():
     many = [
         {"from_s": 100.0 * n, "until_s": 100.0 * n + 5, "highest_bpm": 200.0, "rules": ["frozen"]} for n in range(15)
     ]
     page = told(doubtful(many))
-    assert len(tables(page, "Possible crossings")[0].rows) == 12
-    assert "The first 12 are shown; 3 more last 15 s together." in made.page_text(page)
-    page = told(doubtful(many[:12]))
-    assert "are shown;" not in made.page_text(page)
+    assert len(tables(page, "Possible crossings")[0].rows) == 15
+    assert "All 15 are listed at the end of this page." in made.page_text(page)
+
+
+def test_what_the_recording_lacks_stands_under_what_was_not_measured():
+    page = told(doubtful(gaps=[(100.0, 160.0)]))
+    place = next(n for n, one in enumerate(page.blocks) if getattr(one, "text", "") == "What was not measured")
+    assert page.blocks[place + 1].text == "There is no heart rate for 60 s of the recording: 1:40 to 2:40."
+    assert page.blocks[place + 2].text == "Heart rate was measured throughout the work phase."
 
 
 @pytest.mark.parametrize(("count", "at_end"), [(5, False), (6, True)])

@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 from ownmark.metrics.conditions import ARMS_ONLY_CAUTION, CONDITIONS, GENERAL_CAUTIONS, POWER_CHAIR_CAUTION
 from ownmark.metrics.figure import as_messages
+from ownmark.records import messages as say_ceiling
 from ownmark.records.catalogue import catalogue
 from ownmark.records.change.messages import remark_caution, remark_on_basis
 from ownmark.records.protocol import FIELDS
@@ -218,3 +219,11 @@ def test_sheets_kept_by_earlier_versions_are_said_again_in_their_own_spelling():
         assert es.typed(then) == es.typed(now)
         assert "«" not in es.typed(then)
     assert es.typed("the wheel's colour") == "«the wheel's colour»"
+
+
+def test_a_page_writes_its_days_in_words_on_the_terminal_too():
+    when = say_ceiling.ceiling_set_on(110.0, Quoted("therapist"), date(2026, 4, 1))
+    for terminal in (False, True):
+        text = Words("en", terminal=terminal).message(when)
+        assert text == "Ceiling 110 /min, set by the therapist on 1 April 2026."
+    assert english(when) == "Ceiling 110 /min, set by the therapist on 2026-04-01."  # for JSON
