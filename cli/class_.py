@@ -26,7 +26,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add.add_argument("table", metavar="TABLE.csv", help="its files are looked for beside it")
     add.add_argument("--straps", metavar="CSV", help="who wore which strap that day: strap,code,from,until")
-    add.add_argument("--date", metavar="YYYY-MM-DD", help="day of rows that state none, nor do their files (today)")
+    add.add_argument(
+        "--date", metavar="YYYY-MM-DD", help="day of rows where neither the row nor its files give one (today)"
+    )
     add.add_argument("--aside", metavar="FOLDER", help="where files go that cannot be read (TABLE-aside)")
     page = parts.add_parser("page", help="a line for each student: done or not, what went wrong, next step")
     add_class_page_options(page)

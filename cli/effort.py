@@ -37,20 +37,24 @@ def _add_student(parser: argparse.ArgumentParser) -> None:
     group = parser.add_argument_group("the student")
     rest = group.add_mutually_exclusive_group()
     rest.add_argument("--rest", type=number, metavar="BPM", help="resting heart rate")
-    rest.add_argument("--rest-phase", metavar="A-B", help="where in the recording the student rested")
+    rest.add_argument("--rest-phase", metavar="A-B", help="when in the recording the student rested")
     group.add_argument("--max", type=number, metavar="BPM", help="maximum measured in the same kind of exercise")
     group.add_argument("--born", metavar="YYYY-MM", help="month of birth, to predict a maximum where that is valid")
     group.add_argument(
         "--equation", metavar="NAME", help="tanaka, fox, gellish, fernhall, fernhall-id or verschuren-cp"
     )
     group.add_argument(
-        "--condition", action="append", default=[], metavar="NAME", help=f"repeatable; {', '.join(CONDITIONS)}"
+        "--condition",
+        action="append",
+        default=[],
+        metavar="NAME",
+        help=f"can be given several times; {', '.join(CONDITIONS)}",
     )
     group.add_argument("--arms-only", action="store_true", help="only the arms work")
     group.add_argument("--power-chair", action="store_true", help="a motor moves the student")
     group.add_argument("--gait-trainer", action="store_true", help="a gait trainer or harness carries the body")
-    group.add_argument("--sex", choices=("female", "male"), help="only the training impulse needs it")
-    group.add_argument("--date", metavar="YYYY-MM-DD", help="day of the trial, where no file states it")
+    group.add_argument("--sex", choices=("female", "male"), help="needed for the training impulse only")
+    group.add_argument("--date", metavar="YYYY-MM-DD", help="day of the trial, if no file gives it")
 
 
 def _add_trial(parser: argparse.ArgumentParser) -> None:
@@ -67,29 +71,44 @@ def _add_trial(parser: argparse.ArgumentParser) -> None:
         metavar="LOW-HIGH",
         help="target band: 40-60%% is of reserve, 110-130bpm is beats; bare numbers up to 100 are read as %%",
     )
-    group.add_argument("--dip", type=number, metavar="S", help="seconds out of the band that do not end a stay (5)")
+    group.add_argument("--dip", type=number, metavar="S", help="seconds outside the band that do not break a stay (5)")
     group.add_argument(
         "--offset", action="append", default=[], metavar="FILE=S", help="a file starts S s into the trial"
     )
     group.add_argument("--ceiling", type=number, metavar="BPM", help="the therapist's upper limit")
-    group.add_argument("--hold", type=number, metavar="S", help="how long a value may stand where the next is missing")
-    group.add_argument("--zones-by", choices=("reserve", "maximum"), default="reserve", help="%% of what (reserve)")
+    group.add_argument(
+        "--hold", type=number, metavar="S", help="seconds that a value may stand for where the next is missing"
+    )
+    group.add_argument(
+        "--zones-by",
+        choices=("reserve", "maximum"),
+        default="reserve",
+        help="classes of effort by %% of the reserve or of the maximum (reserve)",
+    )
     group.add_argument(
         "--pulse-from",
         choices=("heart_rate", "rr_interval"),
         default="heart_rate",
-        help="which stream, where a file holds both (heart_rate)",
+        help="which stream to use where a file holds both (heart_rate)",
     )
 
 
 def _add_movement(parser: argparse.ArgumentParser) -> None:
     """Options about a movement sensor."""
     group = parser.add_argument_group("a movement sensor")
-    group.add_argument("--placement", choices=("frame", "wrist", "crank", "trunk", "wheel"), help="where it sat")
-    group.add_argument("--floor", metavar="A-B|FILE", help="where, or in which file, the chair stood with its power on")
-    group.add_argument("--assisted", action="append", default=[], metavar="A-B", help="someone else moved the student")
-    group.add_argument("--pause", type=number, metavar="S", help="seconds of pause that do not end a movement (1)")
-    group.add_argument("--pulse-sensor", choices=("chest", "optical"), help="an optical one can follow the movement")
+    group.add_argument("--placement", choices=("frame", "wrist", "crank", "trunk", "wheel"), help="where it was")
+    group.add_argument(
+        "--floor", metavar="A-B|FILE", help="when, or in which file, the chair stood still with its power on"
+    )
+    group.add_argument(
+        "--assisted", action="append", default=[], metavar="A-B", help="when someone else moved the student"
+    )
+    group.add_argument("--pause", type=number, metavar="S", help="seconds of pause that do not break a movement (1)")
+    group.add_argument(
+        "--pulse-sensor",
+        choices=("chest", "optical"),
+        help="what measured heart rate; an optical sensor can follow the movement",
+    )
 
 
 def run(args: argparse.Namespace) -> int:
@@ -170,7 +189,7 @@ def _age(args: argparse.Namespace, day: date) -> float | None:
         raise UsageError(f"“{args.born}” is not a month of birth.", mend="Write --born YYYY-MM, as in 2012-04.")
     years = (day.year - int(found[1])) + (day.month - int(found[2])) / 12
     if not 0 < years < 120:
-        raise UsageError(f"born {args.born} and tested {day.isoformat()} gives no age.", mend="Look at both dates.")
+        raise UsageError(f"born {args.born} and tested {day.isoformat()} gives no age.", mend="Check both dates.")
     return years
 
 
@@ -233,7 +252,7 @@ def _floor(args: argparse.Namespace, recording: "Recording", hints: "Hints") -> 
     if args.floor is None:
         return None
     if args.placement is None:
-        raise UsageError("--floor needs to know where the sensor sat.", mend="Add --placement.")
+        raise UsageError("--floor needs to know where the sensor was.", mend="Add --placement.")
     if not Path(args.floor).exists():
         return resolve_span(args.floor, recording, hints.zone)
     from ..ingest.files import finished
@@ -243,7 +262,7 @@ def _floor(args: argparse.Namespace, recording: "Recording", hints: "Hints") -> 
     level = level_of(finished(recordings), args.placement) if recordings else None
     if level is None:
         raise UsageError(
-            f"{args.floor} holds no movement to set the floor by.", mend="Give a stretch, as in 00:00-01:00."
+            f"{args.floor} holds no movement to set the floor with.", mend="Give a stretch, as in 00:00-01:00."
         )
     return level
 

@@ -13,7 +13,7 @@ EXAMPLE = "ownmark forget TH-11 --yes"
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("code", metavar="CODE", help="the student")
-    parser.add_argument("--yes", action="store_true", help="it cannot be undone, so it must be said")
+    parser.add_argument("--yes", action="store_true", help="yes, remove it: this cannot be undone")
     add_logbook_option(parser)
 
 

@@ -47,9 +47,9 @@ def add_column_options(parser: "argparse.ArgumentParser | argparse._ArgumentGrou
         action="append",
         default=[],
         metavar="WHAT=HEADER",
-        help="which column of a table holds what, as in heart_rate=HR; repeatable",
+        help="which column of a table holds what, as in heart_rate=HR; can be given several times",
     )
-    parser.add_argument("--rate", type=number, metavar="HZ", help="samples in a second, for a table without times")
+    parser.add_argument("--rate", type=number, metavar="HZ", help="samples per second, for a table without times")
     parser.add_argument("--zone", metavar="ZONE", help="time zone of clock times, as in +02:00 or America/Denver")
 
 
@@ -59,7 +59,7 @@ def hints_from(args: argparse.Namespace) -> "Hints":
 
     columns = columns_from(args)
     if args.rate is not None and not args.rate > 0:
-        raise UsageError(f"--rate {args.rate:g} is not a rate.", mend="Give samples in a second, as in --rate 50.")
+        raise UsageError(f"--rate {args.rate:g} is not a rate.", mend="Give samples per second, as in --rate 50.")
     return Hints(columns, args.rate, zone_from(args.zone))
 
 
@@ -74,7 +74,7 @@ def columns_from(args: argparse.Namespace) -> dict[str, str]:
             raise UsageError(f"--column {pair} does not name a column.", mend="Write --column heart_rate=HR.")
         if what.strip() not in PARTS:
             raise UsageError(
-                f"--column {pair}: “{what}” is nothing that is read.", mend=f"There are {', '.join(PARTS)}."
+                f"--column {pair}: “{what}” is not something that can be read.", mend=f"There are {', '.join(PARTS)}."
             )
         columns[what.strip()] = header.strip()
     return columns

@@ -80,7 +80,7 @@ def _rate(rate_hz: float | None) -> str:
 
 def _text(page: dict[str, Any]) -> str:
     """One file for a person."""
-    began = f", starts {page['start'].replace('T', ' ')}" if page["start"] else ", states no date"
+    began = f", starts {page['start'].replace('T', ' ')}" if page["start"] else ", gives no date"
     lines, words = [f"{page['path']}: {page['format']}{began}"], Words("en", terminal=True)
     for name, stream in page["streams"].items():
         rate = _rate(stream["rate_hz"])

@@ -148,7 +148,7 @@ def _not_printed(printed: Printed, code: int, before: int) -> int:
     written = ledger.since(before)
     if written:
         complain(
-            f"The change was written ({', '.join(written)}). What was to be told of it could not be: {printed.why}."
+            f"The change was written ({', '.join(written)}), but the report of it could not be printed: {printed.why}."
         )
     elif not printed.nobody_reads:
         complain(f"This could not be printed: {printed.why}.")
@@ -168,7 +168,7 @@ def _run(words: list[str]) -> int:
         say(f"ownmark {__version__}")
         return DONE
     if any("\0" in word for word in words):
-        raise UsageError("a word holds a zero character.", mend="Type it again.")
+        raise UsageError("a word on the command line holds a zero character.", mend="Type it again.")
     name = words[0]
     if name not in COMMANDS:
         raise UsageError(f"there is no command “{without_secrets(name)}”.", mend=f"There are: {', '.join(COMMANDS)}.")

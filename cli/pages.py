@@ -60,7 +60,7 @@ def forms_of(args: argparse.Namespace, *, otherwise: Sequence["Form"] = ()) -> t
     forms: tuple[Form, ...] = tuple(dict.fromkeys(args.forms or otherwise))
     spoken = getattr(args, "family", False) or getattr(args, "lang", "en") != "en"
     if (args.out and set(forms) <= {"text"}) or (spoken and not forms):
-        raise UsageError("these options are of a page, and no page was asked for.", mend="Add --pdf, --html or --png.")
+        raise UsageError("these options are for a page, and no page was asked for.", mend="Add --pdf, --html or --png.")
     return forms
 
 

@@ -22,16 +22,21 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     entries = parts.add_parser("catalogue", help="starting protocols to copy and adapt")
     entries.add_argument("name", nargs="?", metavar="NAME", help="show this one in full")
     show = parts.add_parser("show", help="a protocol of the logbook in full")
-    show.add_argument("name", metavar="NAME")
+    show.add_argument("name", metavar="NAME", help="the protocol")
     show.add_argument("--version", type=whole_number, metavar="N", help="an earlier version")
     listed = parts.add_parser("list", help="the protocols of the logbook")
     copied = parts.add_parser("copy", help="take one from the catalogue into the logbook under a name of your own")
-    copied.add_argument("source", metavar="CATALOGUE-NAME")
-    copied.add_argument("name", metavar="NAME")
+    copied.add_argument("source", metavar="CATALOGUE-NAME", help="its name in the catalogue")
+    copied.add_argument("name", metavar="NAME", help="its name in the logbook")
     edit = parts.add_parser("edit", help="set fields; the protocol gets a new version")
-    edit.add_argument("name", metavar="NAME")
+    edit.add_argument("name", metavar="NAME", help="the protocol")
     edit.add_argument(
-        "--set", action="append", default=[], metavar="FIELD=VALUE", dest="fields", help="repeatable; empty: unknown"
+        "--set",
+        action="append",
+        default=[],
+        metavar="FIELD=VALUE",
+        dest="fields",
+        help="can be given several times; an empty value means unknown",
     )
     for part in (show, listed, copied, edit):
         add_logbook_option(part)
@@ -102,7 +107,7 @@ def _edit(args: argparse.Namespace) -> int:
         before = logbook.protocol(args.name)
         after = edited(before, changes)
         if after == before:
-            say(f"{before.name} is as you want it already: it stays at version {before.version}.")
+            say(f"{before.name} already is as you want it: it stays at version {before.version}.")
             return 0
         after = logbook.new_version(after)
         used = sum(1 for each in logbook.trials(protocol=args.name, with_sheets=False))

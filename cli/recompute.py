@@ -14,7 +14,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("code", nargs="?", metavar="CODE", help="only this student")
     parser.add_argument("--protocol", metavar="NAME", help="only this protocol")
-    parser.add_argument("--only-show", action="store_true", help="tell what would change and keep the old sheets")
+    parser.add_argument("--only-show", action="store_true", help="show what would change, and keep the old sheets")
     add_logbook_option(parser)
 
 

@@ -24,12 +24,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add.add_argument("code", metavar="CODE", help="a code such as TH-11; never a name")
     _add_facts(add)
     show = parts.add_parser("show", help="what is kept of one student")
-    show.add_argument("code", metavar="CODE")
+    show.add_argument("code", metavar="CODE", help="the student")
     show.add_argument("--json", action="store_true", help="print JSON instead of text")
     listed = parts.add_parser("list", help="every student")
     listed.add_argument("--json", action="store_true", help="print JSON instead of text")
     edit = parts.add_parser("edit", help="change or add facts; earlier rests, maxima and ceilings stay on record")
-    edit.add_argument("code", metavar="CODE")
+    edit.add_argument("code", metavar="CODE", help="the student")
     _add_facts(edit)
     edit.add_argument("--no-condition", action="append", default=[], metavar="NAME", help="take a condition away")
     for part in (add, show, listed, edit):
@@ -39,8 +39,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def _add_facts(part: argparse.ArgumentParser) -> None:
     """Options that say something of a student."""
     part.add_argument("--born", metavar="YYYY-MM", help="month of birth; the day is never kept")
-    part.add_argument("--sex", choices=("female", "male"), help="only the training impulse needs it")
-    part.add_argument("--condition", action="append", default=[], metavar="NAME", help="repeatable; see effort --help")
+    part.add_argument("--sex", choices=("female", "male"), help="needed for the training impulse only")
+    part.add_argument(
+        "--condition", action="append", default=[], metavar="NAME", help="can be given several times; see effort --help"
+    )
     part.add_argument("--rest", type=number, metavar="BPM", help="resting heart rate that was measured")
     part.add_argument("--max", type=number, metavar="BPM", help="highest heart rate that was measured")
     part.add_argument(
@@ -74,7 +76,9 @@ def _edit(args: argparse.Namespace) -> int:
         before = logbook.student(args.code)
         changes = _facts(args, before)
         if not changes:
-            raise UsageError("nothing to change was given.", mend="`ownmark student edit --help` shows what can be.")
+            raise UsageError(
+                "nothing to change was given.", mend="`ownmark student edit --help` shows what can be changed."
+            )
         after = logbook.edit_student(args.code, **changes)
     say("\n".join(_lines(after.model_dump(mode="json"))))
     return 0
@@ -85,7 +89,7 @@ def _facts(args: argparse.Namespace, before: "Student | None") -> dict[str, Any]
     if (args.ceiling is None) != (args.set_by is None):
         raise UsageError("--ceiling and --set-by go together.", mend="Say which role set it: --set-by therapist.")
     if args.born is not None and args.born[:7] > f"{date.today():%Y-%m}":  # noqa: DTZ011 the person's own day
-        raise UsageError(f"--born: {args.born} lies in the future.", mend="Look at the year.")
+        raise UsageError(f"--born: {args.born} is in the future.", mend="Check the year.")
     measured = day(args.measured_on, "--measured-on") if args.measured_on else None
     stated = {"born": args.born, "sex": args.sex, "notes": args.note}
     facts: dict[str, Any] = {name: value for name, value in stated.items() if value is not None}
@@ -107,13 +111,13 @@ def _facts(args: argparse.Namespace, before: "Student | None") -> dict[str, Any]
 
 
 def day(text: str, option: str) -> date:
-    """A day out of an option; none lies in the future."""
+    """A day out of an option; none is in the future."""
     try:
         found = date.fromisoformat(text)
     except ValueError:
         raise UsageError(f"{option}: “{text}” is not a date.", mend="Write YYYY-MM-DD.") from None
     if found > date.today():  # noqa: DTZ011 the person's own day is meant
-        raise UsageError(f"{option}: {text} lies in the future.", mend="Look at the year and the day.")
+        raise UsageError(f"{option}: {text} is in the future.", mend="Check the year and the day.")
     return found
 
 

@@ -47,11 +47,13 @@ def _add_facts(add: argparse.ArgumentParser) -> None:
     when = add.add_argument_group("when", "Times are MM:SS or HH:MM:SS from the start, or a clock time as @HH:MM:SS.")
     when.add_argument("--date", metavar="YYYY-MM-DD", help="day of the trial (that of the recording, else today)")
     when.add_argument("--time", metavar="HH:MM", help="time of day")
-    when.add_argument("--rest-phase", metavar="A-B", help="where in the recording the student rested")
+    when.add_argument("--rest-phase", metavar="A-B", help="when in the recording the student rested")
     when.add_argument("--work", metavar="A-B", help="the work phase; without it the whole recording is work")
     when.add_argument("--recovery", metavar="A-B", help="the recovery phase")
-    when.add_argument("--floor", metavar="A-B", help="where the chair stood with its power on")
-    when.add_argument("--assisted", action="append", default=[], metavar="A-B", help="someone else moved the student")
+    when.add_argument("--floor", metavar="A-B", help="when the chair stood still with its power on")
+    when.add_argument(
+        "--assisted", action="append", default=[], metavar="A-B", help="when someone else moved the student"
+    )
     add_column_options(when)
     when.add_argument(
         "--offset", action="append", default=[], metavar="FILE=S", help="a file starts S s into the trial"
@@ -64,11 +66,21 @@ def _add_facts(add: argparse.ArgumentParser) -> None:
     what.add_argument("--battery-start", metavar="PERCENT", help="charge of the chair's battery at the start")
     what.add_argument("--battery-end", metavar="PERCENT", help="and at the end")
     what.add_argument("--assistance", metavar="LEVEL", help="highest assistance given, independent to full physical")
-    what.add_argument("--stop", action="append", default=[], metavar="“MM:SS WHY”", help="a stop; repeatable")
-    what.add_argument("--result", action="append", default=[], metavar="NAME=VALUE", help="entered by hand; repeatable")
+    what.add_argument(
+        "--stop", action="append", default=[], metavar="“MM:SS WHY”", help="a stop; can be given several times"
+    )
+    what.add_argument(
+        "--result",
+        action="append",
+        default=[],
+        metavar="NAME=VALUE",
+        help="entered by hand; can be given several times",
+    )
     what.add_argument("--set", action="append", default=[], metavar="FIELD=VALUE", dest="fields", help="any other fact")
     what.add_argument("--practice", action="store_true", help="a practice trial: it never counts as a baseline")
-    what.add_argument("--again", action="store_true", help="another trial out of files that are in the logbook already")
+    what.add_argument(
+        "--again", action="store_true", help="make another trial from files that are already in the logbook"
+    )
 
 
 def run(args: argparse.Namespace) -> int:

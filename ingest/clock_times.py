@@ -41,7 +41,7 @@ def parse_moment(text: str) -> Moment:
     if len(parts) == 1:
         raise UsageError(f"“{text}” could be minutes or seconds.", mend=_MEND)
     if (len(parts) > 1 and parts[-1] >= 60) or (len(parts) == 3 and parts[1] >= 60):
-        raise UsageError(f"“{text}” has 60 or more where minutes or seconds stand.", mend=_MEND)
+        raise UsageError(f"“{text}” has 60 or more minutes or seconds.", mend=_MEND)
     if at and len(parts) == 2:
         parts.append(0.0)  # a clock time may leave the seconds out
     seconds = 0.0
@@ -94,7 +94,7 @@ def _resolve(moment: Moment, recording: "Recording", zone: tzinfo | None) -> flo
     if moment.clock:
         if by_clock is None:
             raise UsageError(
-                f"“{moment.text}” is a clock time and the recording does not say at what time it starts.",
+                f"“{moment.text}” is a clock time, but the recording does not say at what time it starts.",
                 mend="Write the time from the start, as MM:SS.",
             )
         return by_clock
@@ -103,7 +103,7 @@ def _resolve(moment: Moment, recording: "Recording", zone: tzinfo | None) -> flo
     inside, clock_inside = moment.seconds <= last + 60, by_clock is not None and by_clock <= last + 60
     if inside and clock_inside:
         raise UsageError(
-            f"“{moment.text}” could be counted from the start or be a clock time.",
+            f"“{moment.text}” could be a time from the start or a clock time.",
             mend=f"Write @{moment.text} for the clock, or minutes and seconds for the time from the start.",
         )
     return by_clock if clock_inside and by_clock is not None else moment.seconds

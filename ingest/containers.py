@@ -124,7 +124,7 @@ def _opened(path: str | os.PathLike[str], name: str) -> FileIO:
         raise UnreadableFile("there is no such file.", where=name, mend="Check the name and the folder.") from None
     except PermissionError:
         mend = "Copy it to a folder of your own."
-        raise UnreadableFile("you are not permitted to read it.", where=name, mend=mend) from None
+        raise UnreadableFile("you do not have permission to read it.", where=name, mend=mend) from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else "the name holds a zero character"
         raise UnreadableFile(f"it cannot be opened ({reason}).", where=name) from None
@@ -135,7 +135,7 @@ def _opened(path: str | os.PathLike[str], name: str) -> FileIO:
     if not state.st_size:
         raise EmptyFile("the file is empty.", where=name, mend="Copy it again from the device.")
     raise TooLarge(
-        f"the file has {state.st_size // MIB} MiB; a recording has at most {MAX_FILE_BYTES // MIB}.",
+        f"the file is {state.st_size // MIB} MiB long; a recording is at most {MAX_FILE_BYTES // MIB}.",
         where=name,
         mend="Check that it is a recording.",
     )
@@ -200,9 +200,9 @@ def _from_gz(packed: FileIO | BytesIO, source: Source, basin: _Basin) -> Member:
     notes: list[Callable[[int], Message]] = []
     data = basin.fill(_gz_pieces(packed, notes, source.name), source.name)
     if not data and notes:
-        raise DamagedFile("nothing of it can be unpacked.", where=source.name, mend=_COPY_AGAIN)
+        raise DamagedFile("nothing in it can be unpacked.", where=source.name, mend=_COPY_AGAIN)
     if not data:
-        raise EmptyFile("the packed file is empty.", where=source.name, mend=_COPY_AGAIN)
+        raise EmptyFile("the compressed file is empty.", where=source.name, mend=_COPY_AGAIN)
     _refuse_nested(data, source.name)
     return Member(source, data, tuple(told(len(data)) for told in notes))
 
@@ -292,7 +292,7 @@ def _from_zip(handle: _Gentle, name: str, hints: Hints) -> Iterator[Member | Ing
     if len(entries) > MAX_MEMBERS:
         raise _too_many(name)
     if sum(entry.compress_size for entry in archive.infolist()) > handle.seek(0, os.SEEK_END):
-        what = "the archive contradicts itself: its files are larger together than it is."
+        what = "the archive contradicts itself: together its files are larger than the archive."
         raise DamagedFile(what, where=name, mend=_COPY_AGAIN)
     basin = _Basin()
     for entry in entries:
@@ -323,12 +323,12 @@ def _from_entry(archive: "ZipFile", entry: "ZipInfo", source: Source, basin: _Ba
         raise UnreadableFile("it is locked with a password.", where=where, mend=mend)
     if entry.compress_type not in (_STORED, _DEFLATED):
         mend = "Make an ordinary zip archive, or give the file itself."
-        raise UnreadableFile("it is packed in a way that is not supported.", where=where, mend=mend)
+        raise UnreadableFile("it is compressed in a way that is not supported.", where=where, mend=mend)
     _refuse_flood(entry.file_size, entry.compress_size, where)
     try:
         data = basin.fill(_zip_pieces(archive, entry), where)
     except _broken():
-        raise DamagedFile("it cannot be unpacked whole.", where=where, mend=_COPY_AGAIN) from None
+        raise DamagedFile("it cannot be unpacked completely.", where=where, mend=_COPY_AGAIN) from None
     if not data:
         raise EmptyFile("the file is empty.", where=where, mend=_COPY_AGAIN)
     source = replace(source, sha256=sha256(data).hexdigest(), size=len(data))

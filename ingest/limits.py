@@ -67,5 +67,5 @@ def refuse_endless_xml(data: bytes, where: str) -> None:
 def too_many(most: int, noun: str, where: str) -> TooLarge:
     """The refusal."""
     return TooLarge(
-        f"it holds more than a day of {noun}: {most:,} are the most.", where=where, mend="Check where it comes from."
+        f"it holds more than a day of {noun}: the most is {most:,}.", where=where, mend="Check where it comes from."
     )

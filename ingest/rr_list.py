@@ -177,7 +177,7 @@ def _unit(values: NDArray[np.float64], header: str, where: str) -> Unit:
     unit = unit_of_intervals(values)
     if unit is None:
         raise DamagedFile(
-            "the numbers are no RR intervals: their median is neither 0.2 to 3 (s) nor 200 to 3000 (ms).",
+            "the numbers cannot be RR intervals: their median is neither 0.2 to 3 (s) nor 200 to 3000 (ms).",
             where=where,
             mend="If it is a pulse wave or an ECG, say `--column waveform=1` and give its samples a second.",
         )
@@ -196,7 +196,7 @@ def _waveform(values: NDArray[np.float64], source: Source, notes: list[Message])
     rate_hz = source.hints.rate_hz
     if rate_hz is None or not (np.isfinite(rate_hz) and rate_hz > 0):
         raise UnclearColumns(
-            "the list is called a waveform, and its samples a second are not given.",
+            "the list is called a waveform, but its samples a second are not given.",
             where=source.name,
             mend="Give them, for example `--rate 250`.",
         )

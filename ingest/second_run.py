@@ -42,8 +42,8 @@ def refuse_second_run(time_s: Floats, values: Floats, read: Bools, where: str) -
         twice_s = _written_twice(time_s, values, int(cuts[place]), int(ends[place]))
         if twice_s > TWICE_S:
             raise DamagedFile(
-                f"its clock steps back by {nearest(depth_s[place])} s and runs over {twice_s} s again with other "
-                "values: two recordings in one file, or a clock that was set anew on the way.",
+                f"its clock steps back by {nearest(depth_s[place])} s and covers {twice_s} s a second time with "
+                "other values: two recordings in one file, or a clock that was reset on the way.",
                 where=where,
                 mend="Export each recording as a file of its own.",
             )

@@ -108,7 +108,7 @@ def choose_basis(
     if maximum is not None and rest_bpm is not None and rest_bpm >= maximum.bpm:
         raise BasisError(
             f"rest ({rest_bpm:g} /min) is not below the maximum ({maximum.bpm:g} /min).",
-            mend="Look at both: one of them is wrong.",
+            mend="Check both: one of them is wrong.",
         )
     return Basis(
         rest_bpm=rest_bpm,

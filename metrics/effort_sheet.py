@@ -183,20 +183,20 @@ def _check_inside(work: tuple[float, float], recording: Recording, *, rated: boo
     """Refuse a work phase that misses the recording altogether, or has no length."""
     first, last = _outer_span(recording)
     if first == last and max(len(stream) for stream in recording.streams) > 1:
-        raise BasisError("every sample carries the same time, so nothing lasts.", mend="Look at the time column.")
+        raise BasisError("every sample has the same time, so nothing can be measured.", mend="Check the time column.")
     if not rated and first < last < first + LEAST_S:
         raise BasisError(
             "the whole recording lasts under a second, in which no movement can be judged.",
-            mend="Look at the time column and its unit.",
+            mend="Check the time column and its unit.",
         )
     if work[1] <= first or work[0] >= last > first or work[0] > last or work[1] <= work[0]:
         start = recording.start
         zone = f" {start.tzname()}" if start and start.tzinfo else ""
         began = f"; second 0 is {start:%Y-%m-%d %H:%M:%S}{zone}" if start else ""
         raise BasisError(
-            f"the work phase, {nearest(work[0])} s to {nearest(work[1])} s, holds nothing of the recording, which runs "
+            f"the work phase, {nearest(work[0])} s to {nearest(work[1])} s, lies outside the recording, which runs "
             f"from {nearest(first)} s to {nearest(last)} s{began}.",
-            mend="Look at the times with `ownmark look`.",
+            mend="Check the times with `ownmark look`.",
         )
 
 
@@ -221,7 +221,7 @@ def _rest(basis: Basis, phases: Phases, pulse: Stream | None, notes: list[Messag
         raise BasisError(
             f"the rest phase has a rate of {nearest(found.bpm)} /min, not below the maximum of "
             f"{nearest(basis.maximum.bpm)}.",
-            mend="Look at both: one of them is wrong.",
+            mend="Check both: one of them is wrong.",
         )
     return _Rest(found.bpm, say.basis_rest_mean(found.from_s, found.until_s))
 

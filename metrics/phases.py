@@ -49,7 +49,7 @@ def from_laps(marks: Sequence[Mark], names: Sequence[str]) -> Phases:
     """
     laps = [mark for mark in marks if mark.kind == "lap"]
     if len(laps) < len(names):
-        raise BasisError(f"laps were named {len(names)} times and the recording holds {len(laps)}.")
+        raise BasisError(f"laps were named {len(names)} times, but the recording holds {len(laps)}.")
     found: dict[str, Span] = {}
     for position, (lap, named) in enumerate(zip(laps, names, strict=False)):
         name = named.lower()

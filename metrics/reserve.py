@@ -46,7 +46,7 @@ def check_rate(bpm: float, name: str) -> None:
     """
     if not LOWEST_BPM <= bpm <= HIGHEST_BPM:
         mend = f"Give it in beats per minute, {LOWEST_BPM:g} to {HIGHEST_BPM:g}."
-        raise BasisError(f"{name} of {bpm:g} /min is no heart rate.", mend=mend)
+        raise BasisError(f"{name} of {bpm:g} /min is not a heart rate.", mend=mend)
 
 
 def narrow_reserve_note(rest_bpm: float, maximum_bpm: float) -> Message | None:

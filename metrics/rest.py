@@ -146,9 +146,9 @@ def _check_enough(measured_s: float, coverage: float, level: Level | None) -> No
     too_little = measured_s < MINIMUM_MEASURED_S - ROUNDING or coverage < MINIMUM_COVERAGE - ROUNDING
     if too_little and level is not None:
         raise BasisError(
-            f"heart rate stood level at {level.bpm:g} /min for {english(how_long(level.length_s))} at rest, as that of"
-            " a sensor that stands still, so it gives no resting heart rate.",
-            mend="If a pacemaker sets the rate, write that condition down. Else give a resting heart rate measured"
+            f"heart rate stayed level at {level.bpm:g} /min for {english(how_long(level.length_s))} at rest, as if the"
+            " sensor had stopped, so it gives no resting heart rate.",
+            mend="If a pacemaker sets the rate, write that condition down. Otherwise give a resting heart rate measured"
             " another way, or repeat the rest with the sensor checked.",
         )
     mend = "Give a resting heart rate measured another way, or repeat the rest with the sensor checked."
@@ -160,7 +160,7 @@ def _check_enough(measured_s: float, coverage: float, level: Level | None) -> No
         )
     if coverage < MINIMUM_COVERAGE - ROUNDING:
         raise BasisError(
-            f"heart rate was measured in only {below(coverage, MINIMUM_COVERAGE)} % of the stretch at the end of the"
+            f"heart rate was measured for only {below(coverage, MINIMUM_COVERAGE)} % of the stretch at the end of the"
             f" rest phase; {MINIMUM_COVERAGE:g} % are needed for a resting heart rate.",
             mend=mend,
         )

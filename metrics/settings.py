@@ -29,12 +29,12 @@ class Band:
 
     def __post_init__(self) -> None:
         if not self.low < self.high:
-            raise BasisError(f"the target band ends at {self.high:g}, not above its beginning {self.low:g}.")
+            raise BasisError(f"the target band ends at {self.high:g}, which is not above its start, {self.low:g}.")
         least, most = (0.0, 100.0) if self.unit == "%" else (LOWEST_BPM, HIGHEST_BPM)
         if not (least <= self.low and self.high <= most):
             raise BasisError(
-                f"a target band of {self.low:g} to {self.high:g} {self.unit} is none.",
-                mend=f"It lies between {least:g} and {most:g} {self.unit}.",
+                f"{self.low:g} to {self.high:g} {self.unit} is not a target band.",
+                mend=f"It must be between {least:g} and {most:g} {self.unit}.",
             )
 
     @classmethod
@@ -87,13 +87,19 @@ class Asked:
 
     def __post_init__(self) -> None:
         if self.distance_m is not None and not 1 <= self.distance_m <= LONGEST_M:
-            raise BasisError(f"a distance of {self.distance_m:g} m is none.", mend="Give it in meters.")
+            raise BasisError(
+                f"{self.distance_m:g} m is not a distance that can be measured.", mend="Give it in meters."
+            )
         for what, seconds, least in (
             ("dip", self.dip_s, 0.0),
             ("hold", self.hold_s, 1.0),
             ("pause", self.pause_s, 0.0),
         ):
             if seconds is not None and not least <= seconds <= MOST_S:
-                raise BasisError(f"a {what} of {seconds:g} s is none.", mend=f"Give {least:g} to {MOST_S:g} seconds.")
+                raise BasisError(
+                    f"a {what} of {seconds:g} s is not possible.", mend=f"Give {least:g} to {MOST_S:g} seconds."
+                )
         if self.ceiling_bpm is not None and not LOWEST_BPM <= self.ceiling_bpm <= HIGHEST_BPM:
-            raise BasisError(f"a ceiling of {self.ceiling_bpm:g} /min is none.", mend="Give it in beats per minute.")
+            raise BasisError(
+                f"a ceiling of {self.ceiling_bpm:g} /min is not possible.", mend="Give it in beats per minute."
+            )

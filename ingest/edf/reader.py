@@ -60,7 +60,7 @@ def read(data: bytes, source: Source) -> Recording:
             " ".join([what, *map(english, notes)]), where=source.name, mend="Use the file of another sensor."
         )
     if not header.record_s or not header.record_size:
-        what = "the header of the EDF file states records without a length."
+        what = "the header of the EDF file gives its records no length."
         raise DamagedFile(what, where=source.name, mend=_AGAIN)
     noted, records = _records(data, header, notes, source)
     samples = max(header.channels[number].samples for part in parts for number in part.channels)
@@ -104,9 +104,7 @@ def _records(data: bytes, header: Header, notes: list[Message], source: Source) 
         return noted, held
     readable = np.flatnonzero(np.isfinite(noted.onset_s))
     if not len(readable):
-        raise DamagedFile(
-            "the records of the EDF file do not stand where its header says.", where=source.name, mend=_AGAIN
-        )
+        raise DamagedFile("the records of the EDF file are not where its header says.", where=source.name, mend=_AGAIN)
     kept = int(readable[-1]) + 1
     if held - kept > 1:
         notes.append(say.unread_records(held - kept, kept + 1))

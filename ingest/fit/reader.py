@@ -84,7 +84,7 @@ def read(data: bytes, source: Source) -> Recording:
         _refuse_endless(part, source.name)
         _collect(data, part, found)
     if not found.messages:
-        what = "the file begins like a FIT file and not one message in it can be read."
+        what = "the file begins like a FIT file, but no message in it can be read."
         raise DamagedFile(what, where=source.name, mend=_AGAIN)
     return _recording(found, source)
 
@@ -231,7 +231,7 @@ def _nothing(found: _Found, unplaced: int, source: Source) -> NothingMeasured:
     )
     mend = "Check that the strap was paired, or use the file of another sensor."
     if unplaced and not found.stamped:
-        mend = "If you know how many a second the device wrote, give it: --rate 1."
+        mend = "If you know how many the device wrote each second, enter it, as in --rate 1."
     return NothingMeasured(what, where=source.name, mend=mend)
 
 

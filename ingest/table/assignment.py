@@ -89,7 +89,7 @@ def _hinted(part: str, name: str, headers: Sequence[str], where: str) -> Column:
     """The column that the person named, by header or by number from 1."""
     if part not in PARTS:
         raise UnclearColumns(
-            f"'{part}' is nothing that a column can be told to be.",
+            f"'{part}' is not something that a column can hold.",
             where=where,
             mend=f"Use one of {', '.join(PARTS)}.",
         )

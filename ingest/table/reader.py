@@ -168,7 +168,7 @@ def _recording(read_so_far: _Read, axis: TimeAxis, source: Source, notes: tuple[
     told += _losses(read_so_far, timed)
     if not streams:
         raise DamagedFile(
-            "no cell of the columns that are used holds a number.", where=source.name, mend="Export it again."
+            "no cell in the columns that are used holds a number.", where=source.name, mend="Export it again."
         )
     ran_s = span_of(axis.time[timed]) if read_so_far.stamped else None
     return Recording(streams=tuple(streams), start=axis.start, clock_s=axis.clock_s, notes=tuple(told), ran_s=ran_s)

@@ -150,7 +150,7 @@ def _heart_rate(columns: list[Column], cells: Cells, where: str) -> Quantity:
     asked = values[np.isfinite(values) & (values != 0)]
     if len(asked) and not column.hinted and not HEART_RATES[0] <= np.median(asked) <= HEART_RATES[1]:
         raise UnclearColumns(
-            "the numbers in the column for heart rate are no heart rates.",
+            "the numbers in the column for heart rate are not heart rates.",
             where=where,
             mend=f"If {quoted(column.header)} is a pulse wave or an ECG, say `--column waveform={example(column)}`.",
         )
@@ -230,7 +230,7 @@ def _common_unit(columns: list[Column], name: str, where: str) -> Unit | None:
     units = {column.unit for column in columns}
     if len(units) > 1:
         raise UnclearColumns(
-            f"the three columns of {words_of(name)} do not state the same unit.",
+            f"the three columns of {words_of(name)} do not give the same unit.",
             where=where,
             mend="Write the same unit into the three headers.",
         )
@@ -240,7 +240,7 @@ def _common_unit(columns: list[Column], name: str, where: str) -> Unit | None:
 def _no_unit(what: str, column: Column, unit: str, where: str) -> UnclearColumns:
     """The refusal for a quantity whose unit nothing tells."""
     return UnclearColumns(
-        f"the unit of the {what} is not stated, and the numbers do not show it.",
+        f"the unit of the {what} is not given, and the numbers do not show it.",
         where=where,
         mend=f"Write the unit into the header, for example '{column.header.strip()[:40] or what} ({unit})'.",
     )

@@ -337,7 +337,7 @@ def _nothing(found: Found, rated: bool, source: Source) -> IngestError:
     """Why there is no heart rate."""
     count = len(found.times)
     if found.stopped:
-        what = f"{english(found.stopped)}, and no point with a time and a heart rate stands before that."
+        what = f"{english(found.stopped)}, and no point before that has both a time and a heart rate."
         return DamagedFile(what, where=source.name, mend="Copy or export it again from the device.")
     if rated:
         what = f"no point has both a heart rate and a time that can be read (points read: {count})."

@@ -185,7 +185,7 @@ def test_one_bad_member_stops_no_other(tmp_path):
 def test_a_packing_whose_unpacked_pieces_cannot_be_bounded_is_refused(tmp_path, method):
     refusal = only(bag(tmp_path, {"strap.tcx": DATA}, method))
     assert isinstance(refusal, UnreadableFile)
-    assert "packed in a way that is not supported" in refusal.what
+    assert "compressed in a way that is not supported" in refusal.what
 
 
 def test_a_member_with_a_wrong_checksum_is_refused(tmp_path):
@@ -405,7 +405,7 @@ def test_what_cannot_be_opened_is_told_in_a_sentence(tmp_path, monkeypatch):
     monkeypatch.setattr(containers, "FileIO", forbidden)  # the superuser may read everything
     refusal = only(tmp_path / "file")
     assert isinstance(refusal, UnreadableFile)
-    assert "not permitted" in refusal.what
+    assert "do not have permission" in refusal.what
 
 
 def test_a_disk_that_fails_while_it_is_read_is_told_in_a_sentence(tmp_path, monkeypatch):

@@ -121,7 +121,7 @@ def test_files_of_an_archive_that_lie_on_top_of_each_other_are_refused(tmp_path)
     path.write_bytes(data[:begin] + many + tail)
     (refusal,) = members(path)
     assert isinstance(refusal, DamagedFile)
-    assert "larger together" in refusal.what
+    assert "larger than the archive" in refusal.what
 
 
 def test_as_many_packings_as_a_large_file_has_are_read(tmp_path):

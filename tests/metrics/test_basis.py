@@ -169,7 +169,7 @@ def test_rest_lies_below_the_maximum():
     [({"rest_bpm": 29.9}, "rest"), ({"rest_bpm": 230.1}, "rest"), ({"measured_max_bpm": 230.1}, "the maximum")],
 )
 def test_rates_of_no_student_are_refused(facts, which):
-    with pytest.raises(BasisError, match=rf"^{which} of [0-9.]+ /min is no heart rate"):
+    with pytest.raises(BasisError, match=rf"^{which} of [0-9.]+ /min is not a heart rate"):
         choose_basis(**facts)
 
 

@@ -134,9 +134,9 @@ def stream(time, *levels):
 
 
 def test_a_second_run_over_the_same_time_is_refused():
-    with pytest.raises(DamagedFile, match=r"steps back by 299 s and runs over 300 s again"):
+    with pytest.raises(DamagedFile, match=r"steps back by 299 s and covers 300 s a second time"):
         stream([runs((0, 300)), runs((0, 300))], 100.0, 170.0)
-    with pytest.raises(DamagedFile, match=r"steps back by 20 s and runs over 11 s again"):
+    with pytest.raises(DamagedFile, match=r"steps back by 20 s and covers 11 s a second time"):
         stream([runs((0, 32)), runs((11, 22)) + 0.5], 100.0, 100.0)
 
 
@@ -157,5 +157,5 @@ def test_movement_is_refused_as_well_and_so_is_a_file_of_any_format():
     with pytest.raises(DamagedFile):
         Stream.from_samples(ACCELERATION, runs((0, 300), (0, 300)), values)
     lines = "".join(f"{second},{bpm}\n" for bpm in (100, 170) for second in range(300))
-    with pytest.raises(DamagedFile, match="again"):
+    with pytest.raises(DamagedFile, match="a second time"):
         parse(f"time_s,heart_rate\n{lines}".encode(), Source("twice.csv"))

@@ -63,7 +63,7 @@ def test_laps_that_cannot_name_phases_are_refused():
     with pytest.raises(BasisError, match="the last lap has no end"):
         from_laps(laps((0, 50.0), (60, None)), ["rest", "work"])
     assert from_laps(laps((0, None), (60, None)), ["rest"]).rest == (0, 60)
-    with pytest.raises(BasisError, match="named 3 times and the recording holds 2"):
+    with pytest.raises(BasisError, match="named 3 times, but the recording holds 2"):
         from_laps(laps((0, 50.0), (60, 90.0)), ["rest", "work", "-"])
     for names in (["rest", "rest"], ["warm", "work"]):
         with pytest.raises(BasisError, match="cannot name a lap here"):

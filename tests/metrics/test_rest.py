@@ -144,8 +144,8 @@ def test_where_a_level_rate_was_set_aside_that_is_said_and_not_how_little_was_le
     with pytest.raises(BasisError) as caught:
         rest_rate(*piece, from_s=0, until_s=300, level=level)
     assert caught.value.what == (
-        "heart rate stood level at 60 /min for 5 min at rest, as that of a sensor that stands still, so it gives no"
-        " resting heart rate."
+        "heart rate stayed level at 60 /min for 5 min at rest, as if the sensor had stopped, so it gives no resting"
+        " heart rate."
     )
     assert "pacemaker" in caught.value.mend
 

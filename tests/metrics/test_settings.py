@@ -43,26 +43,32 @@ def test_what_is_no_band_is_refused(text):
 
 
 def test_a_band_rises_and_lies_where_there_are_rates():
-    refused(lambda: Band(60, 60, "%"), "the target band ends at 60, not above its beginning 60.")
-    refused(lambda: Band(60, 50, "/min"), "the target band ends at 50, not above its beginning 60.")
+    refused(lambda: Band(60, 60, "%"), "the target band ends at 60, which is not above its start, 60.")
+    refused(lambda: Band(60, 50, "/min"), "the target band ends at 50, which is not above its start, 60.")
     assert (Band(0, 100, "%").low, Band(0, 0.5, "%").high) == (0, 0.5)
-    lies = f"It lies between {LOWEST_BPM:g} and {HIGHEST_BPM:g} /min."
+    lies = f"It must be between {LOWEST_BPM:g} and {HIGHEST_BPM:g} /min."
     assert Band(LOWEST_BPM, HIGHEST_BPM, "/min").high == HIGHEST_BPM
     for low, high in ((math.nextafter(LOWEST_BPM, DOWN), 100), (100, math.nextafter(HIGHEST_BPM, UP))):
-        refused(lambda: Band(low, high, "/min"), f"a target band of {low:g} to {high:g} /min is none.", lies)  # noqa: B023
+        refused(lambda: Band(low, high, "/min"), f"{low:g} to {high:g} /min is not a target band.", lies)  # noqa: B023
     for low, high in ((-1e-9, 50), (50, math.nextafter(100, UP))):
-        with pytest.raises(BasisError, match=r"is none\. It lies between 0 and 100 %\."):
+        with pytest.raises(BasisError, match=r"is not a target band\. It must be between 0 and 100 %\."):
             Band(low, high, "%")
 
 
 @pytest.mark.parametrize(
     ("name", "least", "most", "told", "mend"),
     [
-        ("distance_m", 1, 100_000, "a distance of {:g} m is none.", "Give it in meters."),
-        ("dip_s", 0, 60, "a dip of {:g} s is none.", "Give 0 to 60 seconds."),
-        ("hold_s", 1, 60, "a hold of {:g} s is none.", "Give 1 to 60 seconds."),
-        ("pause_s", 0, 60, "a pause of {:g} s is none.", "Give 0 to 60 seconds."),
-        ("ceiling_bpm", LOWEST_BPM, HIGHEST_BPM, "a ceiling of {:g} /min is none.", "Give it in beats per minute."),
+        ("distance_m", 1, 100_000, "{:g} m is not a distance that can be measured.", "Give it in meters."),
+        ("dip_s", 0, 60, "a dip of {:g} s is not possible.", "Give 0 to 60 seconds."),
+        ("hold_s", 1, 60, "a hold of {:g} s is not possible.", "Give 1 to 60 seconds."),
+        ("pause_s", 0, 60, "a pause of {:g} s is not possible.", "Give 0 to 60 seconds."),
+        (
+            "ceiling_bpm",
+            LOWEST_BPM,
+            HIGHEST_BPM,
+            "a ceiling of {:g} /min is not possible.",
+            "Give it in beats per minute.",
+        ),
     ],
 )
 def test_every_number_has_its_limits(name, least, most, told, mend):

@@ -129,7 +129,7 @@ def test_a_file_cut_short_before_it_was_chained_leaves_the_next_whole():
 
 @pytest.mark.parametrize("data", [b"", b"\x0e", b".FIT", bytes(12), bytes(8) + b".FIT", bytes(40)])
 def test_a_file_with_nothing_in_it_is_damaged(data):
-    with pytest.raises(DamagedFile, match="not one message"):
+    with pytest.raises(DamagedFile, match="no message in it"):
         read(data)
 
 

@@ -146,7 +146,7 @@ def test_an_angular_rate_that_could_be_either_unit_is_left_out_and_told():
     header = "time (s),HR,gyr_x,gyr_y,gyr_z"
     slow = read(rows(header, *(f"{n},80,0.5,1.5,0.1" for n in range(9))))
     assert "angular_rate" not in slow
-    assert "angular rate is not stated" in notes_of(slow)
+    assert "angular rate is not given" in notes_of(slow)
     fast = read(rows(header, *(f"{n},80,50.5,250,0.1" for n in range(9))))
     assert fast["angular_rate"].values[0].tolist() == [50.5, 250, 0.1]
     assert "deg/s" in notes_of(fast)
@@ -621,7 +621,7 @@ def test_the_shank_recording_shows_metres_per_second_squared_by_gravity(real_dir
     still = np.linalg.norm(recording["acceleration"].values[:120], axis=1)
     assert np.median(still) == pytest.approx(1, abs=0.02)  # it stands still for 2 s: stated beside the file
     assert "read as m/s²" in notes_of(recording)
-    assert "angular rate is not stated" in notes_of(recording)
+    assert "angular rate is not given" in notes_of(recording)
 
 
 # ---- what is a table, and what damage does ----
