@@ -13,6 +13,7 @@ from functools import cache
 
 import pypdf
 import pytest
+from matplotlib.text import Text
 from ownmark.records.checklist import checklist
 from ownmark.records.safety import safety_of
 from ownmark.records.student import Student
@@ -39,8 +40,8 @@ SPOKEN = frozenset({"alt", "aria-label", "title", "placeholder", "data-label"})
 """Attributes that a person reads or hears."""
 TYPED = frozenset({"load 3", "load mark 3", "crank", "reach"})
 """What the pages' own data holds beside the students', protocols and trials."""
-UNITS = frozenset({"ms"})
-"""Signs of units that a file states."""
+UNITS = frozenset({"ms", "UTC"})
+"""Signs of the unit or the time zone that a file states."""
 CODE = re.compile(r"\b(?:TH-\d+|[SV]\d{3}|[0-9a-f]{64}|(?:fit|tcx|table|rr-list|heart-rate-packets)(?:-\d{4})?)\b")
 """Students' codes, hashes of files, and the neutral names of recordings."""
 LEFT: dict[str, frozenset[str]] = {}
@@ -236,3 +237,15 @@ def test_an_english_word_on_a_page_would_be_found():
     page = replace(pages()["district"], subtitle="every trial")
     assert leftovers(made.page_texts(page)) == {"every trial"}
     assert "every trial" in leftovers(visible(to_html(page)))
+
+
+def test_no_picture_has_an_english_word_on_it(monkeypatch):
+    """Words on a picture are drawn as outlines: they are taken where they are set."""
+    written, set_text = [], Text.set_text
+    monkeypatch.setattr(Text, "set_text", lambda self, text: (written.append(str(text)), set_text(self, text))[1])
+    for which in made.TRIALS:
+        picture_of(which)
+    for kind in ("increase", "sides"):
+        change(kind)
+    assert leftovers(written) == set()
+    assert sum("·" in each for each in written) > 50
