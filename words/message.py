@@ -9,11 +9,11 @@ with dates as ``{"date": "2026-05-12"}``, quoted text as ``{"text": "…"}`` and
 message carries its English text beside, as ``"text"``: for people who read the JSON, never read back.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
-from typing import TYPE_CHECKING, TypeAlias, Union
+from typing import TYPE_CHECKING, TypeAlias, Union, cast
 
 if TYPE_CHECKING:
     from pydantic_core import CoreSchema
@@ -93,7 +93,8 @@ class Message:
         code, values = found.get("code"), found.get("values", {})
         if not isinstance(code, str) or not isinstance(values, dict):
             raise ValueError("a message has a code and values")
-        return cls(code, tuple([(str(name), _value(value)) for name, value in _items(values)]))
+        items = cast("dict[str, object]", values).items()
+        return cls(code, tuple([(str(name), _value(value)) for name, value in items]))
 
     @classmethod
     def __get_pydantic_core_schema__(cls, source: object, handler: object) -> "CoreSchema":
@@ -106,9 +107,10 @@ class Message:
         def read(found: object) -> Message:
             if isinstance(found, Message):
                 return found
-            if not isinstance(found, dict) or not isinstance(found.get("code"), str):
+            page = cast("dict[str, object]", found) if isinstance(found, dict) else {}
+            if not isinstance(page.get("code"), str):
                 raise ValueError("a message has a code and values")
-            return _interned(found)
+            return _interned(page)
 
         def written(message: Message, info: "SerializationInfo") -> dict[str, Json]:
             return message.to_json() if info.round_trip else _with_text(message)
@@ -170,21 +172,18 @@ def _plain(value: Value) -> Json:
     return value
 
 
-def _items(found: dict[object, object]) -> Iterable[tuple[object, object]]:
-    return found.items()
-
-
 def _value(found: object) -> Value:
     if isinstance(found, (str, int, float)):
         return found
     if isinstance(found, dict):
-        if "code" in found:
-            return Message.from_json(found)
-        text, day = found.get("text"), found.get("date")
+        page = cast("dict[str, object]", found)
+        if "code" in page:
+            return Message.from_json(page)
+        text, day = page.get("text"), page.get("date")
         if isinstance(day, str):
             return date.fromisoformat(day)
         if isinstance(text, str):
             return Quoted(text)
     if isinstance(found, (list, tuple)):
-        return tuple([_value(each) for each in found])
+        return tuple([_value(each) for each in cast("list[object]", found)])
     raise ValueError("a value of a message is a number, a key, a date, a text, a message or a list of these")

@@ -27,6 +27,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
+from typing import cast
 
 from . import pseudo
 from .message import ENGLISH, Message, Quoted, Value
@@ -303,7 +304,7 @@ def _flat(table: Mapping[str, object], before: str = "") -> dict[str, str]:
     found: dict[str, str] = {}
     for name, value in table.items():
         if isinstance(value, Mapping):
-            found |= _flat(value, f"{before}{name}.")
+            found |= _flat(cast("Mapping[str, object]", value), f"{before}{name}.")
         else:
             found[f"{before}{name}"] = str(value)
     return found

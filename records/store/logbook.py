@@ -376,7 +376,7 @@ def _whole_trials(connection: Connection, rows: Sequence[Any], *, sheets_too: bo
     sheet: dict[int, Any] = {}
     if sheets_too:
         sheet = {row[0]: row for row in connection.execute(select(sheets).where(sheets.c.trial_id.in_(numbers)))}
-    found = []
+    found: list[Trial] = []
     for row in rows:
         if sheets_too and row.has_sheet and row[0] not in sheet:
             raise damaged(f"the sheet of trial {row[0]}")

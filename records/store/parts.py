@@ -37,7 +37,7 @@ def part_of(target: Path) -> Path:
 
 def take_left(folder: Path) -> tuple[Path, ...]:
     """Remove what programs that have ended left half-written in a folder, and give its names."""
-    taken = []
+    taken: list[Path] = []
     with suppress(OSError):
         for path in sorted(folder.iterdir()):
             if _left(path):

@@ -2,7 +2,9 @@
 
 import sqlalchemy as sa
 from alembic import op
-from ownmark.records.store.seals import damaged  # a step is loaded by its path, and has no package
+
+# A step is loaded by its path, and has no package to be relative to.
+from ownmark.records.store.seals import damaged  # pyright: ignore[reportMissingImports, reportUnknownVariableType]
 
 revision = "0002"
 down_revision = "0001"
