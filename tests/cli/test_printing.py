@@ -119,7 +119,7 @@ def test_a_change_that_was_written_is_told_although_nothing_can_be_printed(schoo
     assert "Nothing was changed" not in err
     assert code == (1 if place is full_device else 0)
     why = "there is no room where it was to go" if place is full_device else "the program that was to read it has ended"
-    assert err.rstrip().endswith(f"could not be: {why}.")
+    assert err.rstrip().endswith(f"could not be printed: {why}.")
 
 
 def older(school):
