@@ -10,8 +10,10 @@ from ..errors import BasisError, UsageError
 from ..ingest.clock_times import resolve_span, uses_clock
 from ..ingest.messages import unread_file
 from ..metrics.conditions import CONDITIONS
+from ..metrics.maximum import EQUATIONS
 from ..metrics.messages.trial import taken_today, taken_utc
 from ..words.render import LANGUAGES
+from ..words.vocabulary import PLACEMENTS
 from .inputs import add_input_options, hints_from, number, read_all
 from .terminal import say, say_json
 
@@ -40,9 +42,7 @@ def _add_student(parser: argparse.ArgumentParser) -> None:
     rest.add_argument("--rest-phase", metavar="A-B", help="when in the recording the student rested")
     group.add_argument("--max", type=number, metavar="BPM", help="maximum measured in the same kind of exercise")
     group.add_argument("--born", metavar="YYYY-MM", help="month of birth, to predict a maximum where that is valid")
-    group.add_argument(
-        "--equation", metavar="NAME", help="tanaka, fox, gellish, fernhall, fernhall-id or verschuren-cp"
-    )
+    group.add_argument("--equation", metavar="NAME", help=f"one of {', '.join(EQUATIONS)}")
     group.add_argument(
         "--condition",
         action="append",
@@ -96,7 +96,7 @@ def _add_trial(parser: argparse.ArgumentParser) -> None:
 def _add_movement(parser: argparse.ArgumentParser) -> None:
     """Options about a movement sensor."""
     group = parser.add_argument_group("a movement sensor")
-    group.add_argument("--placement", choices=("frame", "wrist", "crank", "trunk", "wheel"), help="where it was")
+    group.add_argument("--placement", choices=PLACEMENTS, help="where it was")
     group.add_argument(
         "--floor", metavar="A-B|FILE", help="when, or in which file, the chair stood still with its power on"
     )

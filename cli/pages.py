@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from ..errors import UsageError
+from ..words.render import LANGUAGES
 from .terminal import say
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ def add_page_options(
     group.add_argument("--out", metavar="FOLDER", help="where pages go (the current folder); it is made if need be")
     if family or language:
         meaning = "es: the family's copy in Spanish" if family else "es: in Spanish"
-        group.add_argument("--lang", choices=("en", "es"), default="en", help=meaning)
+        group.add_argument("--lang", choices=LANGUAGES, default="en", help=meaning)
     if family:
         group.add_argument("--family", action="store_true", help="plain units, and without the staff's own notes")
 

@@ -2,11 +2,11 @@
 
 import re
 from dataclasses import dataclass
-from typing import Literal, TypeAlias, get_args
+from typing import Literal
 
 from ..errors import BasisError
 from ..ingest.recording import HEART_RATE
-from ..words.vocabulary import HIGHEST_BPM, LOWEST_BPM
+from ..words.vocabulary import HIGHEST_BPM, LOWEST_BPM, Placement
 
 LONGEST_M = 100_000.0
 MOST_S = 60.0
@@ -14,8 +14,6 @@ DIP_S = 5.0
 """Dips out of the target band of up to this long do not end a stay. Common practice, no source; stated on the sheet."""
 
 
-Placement: TypeAlias = Literal["frame", "wrist", "crank", "trunk", "wheel"]
-PLACEMENTS = get_args(Placement)
 PAUSE_S, STOP_S = 1.0, 3.0
 
 

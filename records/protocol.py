@@ -11,6 +11,7 @@ from typing import ClassVar, Literal, Self, TypeAlias
 from pydantic import Field, field_validator, model_validator
 
 from ..errors import BasisError, NotAProtocol, OwnmarkError
+from ..words.vocabulary import Placement
 from .rules import MUST, SHOULD, TOLD, Rule
 from .texts import ENTRY, TEXT
 from .value import Value
@@ -131,7 +132,7 @@ class Protocol(_OfProtocol):
 
     pulse_sensor: Literal["chest", "optical"] | None = None
     pulse_site: str | None = None
-    placement: Literal["frame", "wrist", "crank", "trunk", "wheel"] | None = None
+    placement: Placement | None = None
     placement_side: Literal["left", "right", "middle"] | None = None
     equation: str | None = None
     target: str | None = None

@@ -8,6 +8,7 @@ documentation and terminal. Its title, its meaning and its source in words stand
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Literal, TypeAlias, get_args
 
 from .render import Words
 
@@ -21,7 +22,11 @@ ZONES = ("very_light", "light", "moderate", "vigorous", "near_maximal")
 
 ZONE_FIGURES = tuple(f"time_{zone}" for zone in ZONES)
 
-ON_CHAIR = frozenset({"frame", "wheel"})
+Placement: TypeAlias = Literal["frame", "wrist", "crank", "trunk", "wheel"]
+"""Where a movement sensor can sit."""
+PLACEMENTS: tuple[Placement, ...] = get_args(Placement)
+
+ON_CHAIR: frozenset[Placement] = frozenset({"frame", "wheel"})
 """Places of a sensor that moves with the chair and not with the student."""
 
 DIGITS = MappingProxyType({"/min": 0, "1": 0, "s": 0, "%": 1, "mg": 1, "/m": 2})

@@ -11,8 +11,12 @@ from ownmark.words.vocabulary import (
     DIGITS,
     FIGURES,
     GROUPS,
+    HIGHEST_BPM,
+    LOWEST_BPM,
     MOTION_FIGURES,
+    ON_CHAIR,
     OTHER_DIGITS,
+    PLACEMENTS,
     ZONE_FIGURES,
     digits,
 )
@@ -27,6 +31,13 @@ def test_the_vocabulary_loads_nothing_heavy_and_no_catalogue():
     )
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert told.stdout.strip() == "[] 0"
+
+
+def test_the_rates_that_a_heart_can_have_and_the_places_of_a_sensor():
+    # Source: the clause on cleaning in docs/figures.md; common practice.
+    assert (LOWEST_BPM, HIGHEST_BPM) == (30.0, 230.0)
+    assert set(ON_CHAIR) == {"frame", "wheel"}
+    assert set(PLACEMENTS) - ON_CHAIR == {"wrist", "crank", "trunk"}
 
 
 def test_every_figure_stands_in_one_group_or_in_the_first_sentence_of_its_page():
