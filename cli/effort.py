@@ -138,15 +138,18 @@ def sheet_from(
     notes: "list[Message]",
 ) -> "EffortSheet":
     """One sheet out of the recordings of one trial and the options."""
+    from ..ingest.combine import combine
     from ..ingest.files import finished
     from ..metrics import align, effort
 
     aligned = align(recordings, offsets)
-    recording = _assumed_day(args, finished(recordings, offsets, aligned)).with_notes(notes)
+    whole = combine(recordings, offsets, aligned)
     try:
-        phases = phases_from(args, recording, hints)
+        phases = phases_from(args, whole, hints)
+        asked = asked_from(args, whole, hints)
+        span = phases.span([*asked.assisted, *([asked.floor_span] if asked.floor_span else [])])
+        recording = _assumed_day(args, finished(recordings, offsets, aligned, span)).with_notes(notes)
         basis = basis_from(args, recording)
-        asked = asked_from(args, recording, hints)
         recording = recording.with_notes(_assumed_zone(args, recording, hints))
     except BasisError as contradiction:
         raise UsageError(contradiction.what, mend=contradiction.mend) from contradiction

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..errors import UsageError
 from ..ingest.containers import printable
+from ..words.render import english
 from .inputs import add_column_options, columns_from, number, whole_number
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, many
@@ -100,8 +101,8 @@ def _add(args: argparse.Namespace) -> int:
         page = printed(logbook, kept.trial)
     for each in kept.refused:
         complain(f"Left out: {each.reason}")
-    if kept.shared:
-        complain(f"{kept.shared}.")
+    if kept.remark:
+        complain(english(kept.remark))
     say(f"Trial {kept.trial.id} of {kept.trial.code} on {kept.trial.on.isoformat()} is in the logbook.\n")
     say(page)
     return 1 if kept.refused else 0

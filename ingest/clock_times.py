@@ -98,8 +98,7 @@ def _resolve(moment: Moment, recording: "Recording", zone: tzinfo | None) -> flo
                 mend="Write the time from the start, as MM:SS.",
             )
         return by_clock
-    last = max((float(stream.time[-1]) for stream in recording.streams if len(stream)), default=0.0)
-    last = max(last, recording.ran_s[1]) if recording.ran_s is not None else last
+    last = recording.last_s
     inside, clock_inside = moment.seconds <= last + 60, by_clock is not None and by_clock <= last + 60
     if inside and clock_inside:
         raise UsageError(

@@ -16,7 +16,7 @@ from ..errors import NotOneTrial
 from ..words.message import Message
 from ..words.numbers import nearest
 from . import messages as say
-from .recording import ASSUMED, CLOCK, FIRST, GIVEN, TIME_OF_DAY, Mark, Placing, Recording, Stream
+from .recording import ASSUMED, CLOCK, FIRST, GIVEN, TIME_OF_DAY, Mark, Placing, Recording, Span, Stream
 from .span import union
 
 JOINED_GAP_S = 60.0
@@ -44,8 +44,8 @@ def combine(
     kept, notes = distinct(recordings)
     if len(kept) == 1:
         return kept[0].with_notes(notes)
-    found, start, clock_s = placings(kept, offsets_s)
-    found = [each if each.how == GIVEN else (aligned or {}).get(each.path, each) for each in found]
+    _, start, clock_s = placings(kept, offsets_s)
+    found = laid(kept, offsets_s, aligned)
     streams: list[Stream] = []
     marks: list[Mark] = []
     for recording, placing in zip(kept, found, strict=True):
@@ -62,7 +62,15 @@ def combine(
         sources=tuple(source for recording in kept for source in recording.sources),
         placings=tuple(found),
         ran_s=union(placing.span_on_trial(each.ran_s) for each, placing in zip(kept, found, strict=True)),
+        whole_s=_whole(kept, found),
     )
+
+
+def _whole(kept: Sequence[Recording], found: Sequence[Placing]) -> Span | None:
+    """From when until when the whole files held samples, on the trial's clock; None where none was cut."""
+    if all(each.whole_s is None for each in kept):
+        return None
+    return union(placing.span_on_trial((each.first_s, each.last_s)) for each, placing in zip(kept, found, strict=True))
 
 
 def _placed(mark: Mark, placing: Placing) -> Mark:
@@ -71,24 +79,30 @@ def _placed(mark: Mark, placing: Placing) -> Mark:
     return replace(mark, time_s=float(placing.on_trial(mark.time_s)), until_s=until)
 
 
-def _first_sample(recording: Recording) -> float:
-    """Time of the first sample of any stream [s]; an RR interval before time 0 does not count."""
-    return max(min((float(stream.time[0]) for stream in recording.streams if len(stream)), default=0.0), 0.0)
-
-
 def distinct(recordings: Sequence[Recording]) -> tuple[list[Recording], list[Message]]:
     """Drop a file that was named twice, by its content."""
-    seen: dict[str, str] = {}
+    seen: dict[tuple[str, Span | None], str] = {}
     kept: list[Recording] = []
     notes: list[Message] = []
     for recording in recordings:
         source = recording.sources[0]
-        if source.sha256 and source.sha256 in seen:
-            notes.append(say.read_same_file(source.path, seen[source.sha256]))
+        content = (source.sha256, source.part_s)
+        if source.sha256 and content in seen:
+            notes.append(say.read_same_file(source.path, seen[content]))
             continue
-        seen[source.sha256] = source.path
+        seen[content] = source.path
         kept.append(recording)
     return kept, notes
+
+
+def laid(
+    recordings: Sequence[Recording],
+    offsets_s: Mapping[str, float] | None = None,
+    aligned: Mapping[str, Placing] | None = None,
+) -> list[Placing]:
+    """How each of these files lies on the trial's clock: as a person said, as something both saw, as its clock says."""
+    found, _, _ = placings(recordings, offsets_s)
+    return [each if each.how == GIVEN else (aligned or {}).get(each.path, each) for each in found]
 
 
 def placings(
@@ -105,7 +119,7 @@ def placings(
     for place, recording in enumerate(recordings):
         path = recording.sources[0].path
         if offsets_s and path in offsets_s:
-            offset = offsets_s[path] - _first_sample(recording)
+            offset = offsets_s[path] - recording.first_s
             found[place] = Placing(path, offset, GIVEN, notes=(say.placed_given(path, offset),))
     return found, start, clock_s
 

@@ -1,16 +1,17 @@
 """From paths to recordings: what a person calls. One bad file is an answer of its own and stops no other."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import tzinfo
 from os import PathLike
 
 from ..errors import IngestError
 from .cleaning.judge import clean, with_heart_rate
-from .combine import combine
+from .combine import combine, distinct, laid
 from .containers import Member, members, members_in
+from .excerpt.cut import cut
 from .formats import parse
-from .recording import Hints, Placing, Recording
+from .recording import Hints, Placing, Recording, Span
 
 Path = str | PathLike[str]
 
@@ -52,9 +53,34 @@ def finished(
     recordings: Sequence[Recording],
     offsets_s: Mapping[str, float] | None = None,
     aligned: Mapping[str, Placing] | None = None,
+    span: Span | None = None,
 ) -> Recording:
-    """Join the files of one trial, judge every sample, and work out heart rate where only RR is held."""
+    """Join the files of one trial, judge every sample, and work out heart rate where only RR is held.
+
+    span : from when until when on the trial's clock; nothing outside it has a part in anything  [s]. None: all
+    """
+    if span is not None:
+        recordings = parts_of(recordings, span, offsets_s, aligned)
     return with_heart_rate(clean(combine(recordings, offsets_s, aligned)))
+
+
+def parts_of(
+    recordings: Sequence[Recording],
+    span: Span,
+    offsets_s: Mapping[str, float] | None = None,
+    aligned: Mapping[str, Placing] | None = None,
+) -> list[Recording]:
+    """The files of one trial, each once, cut to a span on the trial's clock [s].
+
+    A file that was laid by what several files saw keeps how, because what they saw may be cut away.
+    """
+    kept, _ = distinct(recordings)
+    found = []
+    for recording, placing in zip(kept, laid(kept, offsets_s, aligned), strict=True):
+        seen = aligned is not None and aligned.get(placing.path) is placing
+        part = cut(recording, placing.on_file(span))
+        found.append(replace(part, placings=(placing,)) if seen else part)
+    return found
 
 
 def read(

@@ -4,12 +4,14 @@ Detection is by content, never by a file's name, and asks every reader: none or 
 To add a format, write ``sniff(head)`` and ``read(data, source)`` in a module of its own and add its row here.
 """
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from ..errors import IngestError, ReaderFault, UnknownFormat
 from . import rr_list
 from .edf import reader as edf
+from .excerpt import reader as excerpt
 from .fit import reader as fit
 from .packets import reader as packets
 from .recording import Mark, Provenance, Recording, Source
@@ -19,6 +21,7 @@ from .unknown_formats import describe_unknown
 from .xml import gpx, tcx
 
 HEAD_BYTES = 4096
+_NUMBERED = re.compile(r"annotation \d{1,9}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,7 @@ FORMATS = (
     Format("EDF", "ECG or pulse wave, acceleration, angular rate, heart rate, annotations", edf.sniff, edf.read),
     Format("heart-rate packets", "heart rate, RR intervals, skin contact", packets.sniff, packets.read),
     Format("RR list", "RR intervals, one a line, in ms or s", rr_list.sniff, rr_list.read),
+    Format("excerpt", "the part of a recording that a logbook keeps", excerpt.sniff, excerpt.read),
     Format("table", "any of the streams, in named columns (CSV, TSV, semicolons)", table.sniff, table.read),
 )
 
@@ -95,7 +99,8 @@ def parse(data: bytes, source: Source) -> Recording:
     except Exception as mistake:
         raise _fault(entry, mistake, source.name) from mistake
     provenance = Provenance(source.name, source.sha256, entry.name, f"ownmark.{entry.read.__module__.split('.')[-1]}")
-    return replace(with_spans(recording), sources=(provenance,), marks=_nameless(recording.marks))
+    of = tuple(replace(each, path=source.name) for each in recording.sources) or (provenance,)  # an excerpt's own file
+    return replace(with_spans(recording), sources=of, marks=_nameless(recording.marks))
 
 
 def _fault(entry: Format, mistake: Exception, where: str) -> ReaderFault:
@@ -110,6 +115,10 @@ def _fault(entry: Format, mistake: Exception, where: str) -> ReaderFault:
 def _nameless(marks: tuple[Mark, ...]) -> tuple[Mark, ...]:
     """Marks without the free text that a person typed into the file: it could be a name."""
     return tuple(
-        replace(mark, label=f"annotation {number}") if mark.kind == "annotation" else mark
-        for number, mark in enumerate(marks, 1)
+        replace(mark, label=f"annotation {number}") if _typed(mark) else mark for number, mark in enumerate(marks, 1)
     )
+
+
+def _typed(mark: Mark) -> bool:
+    """Whether a mark bears free text, and not the number that stands for it."""
+    return mark.kind == "annotation" and _NUMBERED.fullmatch(mark.label) is None

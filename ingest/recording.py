@@ -64,12 +64,13 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Provenance:
-    """Which file, and what read it."""
+    """Which file, and what read it. ``part_s``: the span that was cut out of it, None of a whole file  [s]."""
 
     path: str
     sha256: str
     format: str
     reader: str
+    part_s: Span | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +119,12 @@ class Placing:
         """Times of the file on the trial's clock, shape as given [s]."""
         time = np.asarray(time_s, dtype=np.float64)
         return time + self.offset_s + (self.drift_ppm or 0.0) * 1e-6 * (time - self.anchor_s)
+
+    def on_file(self, span: Span) -> Span:
+        """A stretch of the trial on the file's own clock [s]."""
+        rate = (self.drift_ppm or 0.0) * 1e-6
+        begin, end = ((at - self.offset_s + rate * self.anchor_s) / (1.0 + rate) for at in span)
+        return begin, end
 
     def span_on_trial(self, span: Span | None) -> Span | None:
         """A stretch of the file on the trial's clock [s]."""
@@ -268,8 +275,9 @@ class Recording:
     ``start`` is the wall clock at time 0, aware where the file states a zone, naive where it states a clock
     without one, None where it states none. ``clock_s`` is the time of day at time 0 in seconds after midnight
     where only that is known. ``placings`` says how each of several files was laid on one clock. ``ran_s`` is from
-    when until when its files ran, measured or not: entries without a value, laps and sessions count. No name, position
-    or device serial is ever kept.
+    when until when its files ran, measured or not: entries without a value, laps and sessions count. ``whole_s`` is
+    from when until when the whole file held samples, where only a part of it is left [s]. No name, position or device
+    serial is ever kept.
     """
 
     streams: tuple[Stream, ...]
@@ -280,6 +288,7 @@ class Recording:
     sources: tuple[Provenance, ...] = ()
     placings: tuple[Placing, ...] = ()
     ran_s: Span | None = None
+    whole_s: Span | None = None
 
     def __getitem__(self, name: str) -> Stream:
         for stream in self.streams:
@@ -298,6 +307,21 @@ class Recording:
     def names(self) -> tuple[str, ...]:
         """Names of the streams, each once."""
         return tuple(dict.fromkeys(stream.name for stream in self.streams))
+
+    @property
+    def first_s(self) -> float:
+        """When the whole file's first sample of any stream was [s]; an RR interval before time 0 does not count."""
+        if self.whole_s is not None:
+            return self.whole_s[0]
+        return max(min((float(stream.time[0]) for stream in self.streams if len(stream)), default=0.0), 0.0)
+
+    @property
+    def last_s(self) -> float:
+        """When the whole file ended: at its last sample of any stream, or later where it ran on [s]."""
+        if self.whole_s is not None:
+            return self.whole_s[1]
+        last = max((float(stream.time[-1]) for stream in self.streams if len(stream)), default=0.0)
+        return last if self.ran_s is None else max(last, self.ran_s[1])
 
     def with_notes(self, notes: Sequence[Message]) -> "Recording":
         """The same recording with more notes."""

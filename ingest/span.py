@@ -42,7 +42,12 @@ def _low(steps: NDArray[np.float64]) -> float:
 
 
 def with_spans(recording: Recording) -> Recording:
-    """The same recording, of which each stream knows from when until when the file ran that holds it."""
+    """The same recording, of which each stream knows from when until when the file ran that holds it.
+
+    A part of a file knows it from the whole.
+    """
+    if recording.whole_s is not None:
+        return recording
     ran_s = union([recording.ran_s, *map(extent, recording.streams)])
     if ran_s is None:
         return recording

@@ -47,6 +47,9 @@ def align(recordings: Sequence[Recording], offsets_s: Mapping[str, float] | None
     kept, _ = distinct(recordings)
     if len(kept) < 2:
         return {}
+    known = {each.placings[0].path: each.placings[0] for each in kept if each.placings}
+    if known:  # parts of files that were laid when all of them was there
+        return known
     found = list(zip(kept, placings(kept, offsets_s)[0], strict=True))
     adrift = [each for each in found if each[1].how == ASSUMED]
     fixed = [each for each in found if each[1].how != ASSUMED]  # one at least: the trial's own

@@ -79,6 +79,7 @@ def effort(
             ),
             stream=None if pulse is None else (pulse.derived_from or pulse.name),
             start=recording.start.isoformat() if recording.start else None,
+            span=None if recording.whole_s is None else recording.ran_s,
             clocks=tuple(_clock_used(each) for each in recording.placings),
             phases=shape.PhasesUsed(rest=phases.rest, work=work, recovery=phases.recovery, decided=how),
             basis=_basis_used(basis, rest),
@@ -171,7 +172,9 @@ def _pulse(recording: Recording, wanted: str) -> Stream | None:
 
 
 def _outer_span(recording: Recording) -> tuple[float, float]:
-    """From the first sample of any stream to the last, or as long as the files ran."""
+    """From the first sample of any stream to the last, or as long as the files ran; of a part, those of the whole."""
+    if recording.whole_s is not None:
+        return recording.whole_s
     spans = [(float(stream.time[0]), float(stream.time[-1])) for stream in recording.streams if len(stream)]
     if not spans:
         raise BasisError("the recording holds no sample.", mend="Use another file.")
@@ -182,7 +185,7 @@ def _outer_span(recording: Recording) -> tuple[float, float]:
 def _check_inside(work: tuple[float, float], recording: Recording, *, rated: bool) -> None:
     """Refuse a work phase that misses the recording altogether, or has no length."""
     first, last = _outer_span(recording)
-    if first == last and max(len(stream) for stream in recording.streams) > 1:
+    if first == last and max((len(stream) for stream in recording.streams), default=0) > 1:
         raise BasisError("every sample has the same time, so nothing can be measured.", mend="Check the time column.")
     if not rated and first < last < first + LEAST_S:
         raise BasisError(

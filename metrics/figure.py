@@ -191,6 +191,10 @@ class Provenance(_Frozen):
     files: tuple[FileRead, ...]
     stream: str | None
     start: str | None
+    span: PhaseSpan | None = Field(
+        default=None,
+        description="what of the recording belongs to the trial: its phases with a margin, in s; null: all of it",
+    )
     clocks: tuple[ClockUsed, ...] = Field(default=(), description="empty where there was one file")
     phases: PhasesUsed
     basis: BasisUsed
@@ -200,14 +204,15 @@ class Provenance(_Frozen):
     sampling: SamplingFound | None
     unmeasured: tuple[PhaseSpan, ...] = Field(description="stretches of work without heart rate, in s")
     above_ceiling: tuple[PhaseSpan, ...] = Field(
-        default=(), description="stretches above the ceiling anywhere in the recording, in s from its start"
+        default=(),
+        description="stretches above the ceiling anywhere in the trial's span, in s from the recording's start",
     )
     possible_crossings: tuple[PossibleCrossing, ...] = Field(
-        default=(), description="readings above the ceiling anywhere in the recording that are in no figure"
+        default=(), description="readings above the ceiling anywhere in the trial's span that are in no figure"
     )
     recording_unmeasured: tuple[PhaseSpan, ...] = Field(
         default=(),
-        description="stretches of the whole recording without a usable heart rate, where a ceiling is set, in s",
+        description="stretches of the trial's span without a usable heart rate, where a ceiling is set, in s",
     )
     ceiling_bpm: float | None = None
     refused: tuple[str, ...] = Field(description="figures that were asked for and are not given")

@@ -1,5 +1,6 @@
 """Rest, work and recovery: which part of a recording is which, and how that was decided."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -11,6 +12,9 @@ from .messages import trial as say
 Span = tuple[float, float]
 _TOUCH_S = 1.0  # phases that meet may share a second
 NAMES = ("rest", "work", "recovery")
+MARGIN_S = 120.0
+"""What is seen of a recording before a trial's first phase and after its last [s]. Common practice, no source: long
+enough for the fall of heart rate in the first minute after work, and for a device that writes slowly."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +41,22 @@ class Phases:
             raise BasisError("the recovery phase begins before the work ends.", mend="Recovery comes after work.")
         if self.work and self.rest and self.work[0] + _TOUCH_S < self.rest[1] and self.rest[0] < self.work[1]:
             raise BasisError("the rest phase and the work phase overlap.", mend="Rest comes before work.")
+
+    def span(self, others: Sequence[Span] = (), margin_s: float = MARGIN_S, free: Span | None = None) -> Span | None:
+        """What of the recording belongs to the trial; None where the whole recording is work.
+
+        Parameters
+        ----------
+        others : further stretches that belong to it, as one in which the chair stood still  [s]
+        margin_s : before the first stretch and after the last one  [s]
+        free : what no other trial of the same recording holds; the margin never reaches out of it  [s]
+        """
+        if self.work is None:
+            return None
+        stated = [span for span in (self.rest, self.work, self.recovery, *others) if span is not None]
+        begin, end = min(span[0] for span in stated), max(span[1] for span in stated)
+        low, high = free or (-math.inf, math.inf)
+        return max(begin - margin_s, min(low, begin)), min(end + margin_s, max(high, end))
 
 
 def from_laps(marks: Sequence[Mark], names: Sequence[str]) -> Phases:

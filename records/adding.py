@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 
 from ..errors import IngestError, NotATrial, OwnmarkError, UnreadableFile
 from ..ingest.files import Refused
+from ..words.message import Message, Quoted
 from ..words.plain import printable
-from .measuring import files_of, measured
-from .protocol import Protocol
-from .student import Student
+from .measuring import files_of
+from .messages import share_trial, share_with
+from .shared_files import in_its_span
 from .trial import Trial
 
 if TYPE_CHECKING:
@@ -28,13 +29,22 @@ MOST_BYTES = 512 * 1024 * 1024
 class Kept:
     """A trial that is in the logbook, its sheet, and the files that could not be read (they are not in it).
 
-    shared : a sentence where a file is one of another student's trial too; empty if none is
+    shared : number and code of other students' trials that are in one of its recordings too
     """
 
     trial: Trial
     sheet: "EffortSheet | None"
     refused: tuple[Refused, ...]
-    shared: str = ""
+    shared: tuple[tuple[int, str], ...] = ()
+
+    @property
+    def remark(self) -> Message | None:
+        """That other students' trials are in its recordings too; None if none is."""
+        return (
+            share_with(tuple(share_trial(number, Quoted(code)) for number, code in self.shared))
+            if self.shared
+            else None
+        )
 
 
 def keep(logbook: "Logbook", trial: Trial, files: Sequence[Path], *, again: bool = False) -> Kept:
@@ -56,32 +66,19 @@ def keep(logbook: "Logbook", trial: Trial, files: Sequence[Path], *, again: bool
         raise refused[0].reason
     if not good and not trial.hand_results and trial.distance_m is None:
         raise NotATrial("a trial needs a recording, or a result entered by hand.", mend="Give a file or --result.")
-    sheet = _sheet(trial, student, protocol, good) if good else None
-    added = logbook.add_trial(trial.model_copy(update={"sheet": sheet}), good, again=again)
-    return Kept(added, sheet, refused, _shared(logbook, added))
-
-
-def _sheet(
-    trial: Trial, student: Student, protocol: Protocol, originals: Sequence[tuple[str, bytes]]
-) -> "EffortSheet | None":
-    """The sheet. Whoever gave the files reads their own names in a refusal."""
+    if not good:
+        return Kept(logbook.add_trial(trial, again=again), None, refused)
+    opened = files_of(trial, good)
     try:
-        return measured(trial, student, protocol, originals)[0]
-    except OwnmarkError as reason:
-        given = files_of(trial, originals).given
-        reason.where = re.sub(r"[\w-]+", lambda found: given.get(found[0], found[0]), reason.where)
+        made, kept, others = in_its_span(logbook, trial, student, protocol, opened, good, again=again)
+    except OwnmarkError as reason:  # whoever gave the files reads their own names
+        reason.where = re.sub(r"[\w-]+", lambda found: opened.given.get(found[0], found[0]), reason.where)
         raise
-
-
-def _shared(logbook: "Logbook", trial: Trial) -> str:
-    """Say which files are kept for other students too: handed round, or mixed up."""
-    found = [
-        f"{file.path} is a file of {code} too (trial {number})"
-        for file in trial.files
-        for number, code in logbook.holders(file.sha256)
-        if code != trial.code
-    ]
-    return f"{'; '.join(found)}: see that it is the right one" if found else ""
+    measured = trial.model_copy(update={"sheet": made, "files": tuple(file for file, _ in kept)})
+    given = [(file.path, data) for file, data in kept]
+    added = logbook.add_trial(measured, given, again=again, narrowed=others)
+    mine = dict.fromkeys(each for file in added.files for each in logbook.holders(file.recording))
+    return Kept(added, made, refused, tuple(each for each in mine if each[1] != trial.code))
 
 
 def recorded_day(files: Sequence[Path], columns: Mapping[str, str], rate_hz: float | None = None) -> date | None:

@@ -18,6 +18,7 @@ from ..errors import AlreadyThere, IngestError, OwnmarkError, ReaderFault, Unrea
 from ..ingest.files import Refused
 from ..words.numbers import rounded
 from ..words.plain import cell_text, printable
+from ..words.render import english
 from ..words.vocabulary import FIGURES
 from .adding import Kept, keep, recorded_day
 from .class_table import Row
@@ -124,7 +125,7 @@ def _told(kept: Kept) -> str:
         if value is not None:
             parts.append(f"{word} measured {rounded(value, FIGURES[name].digits)} %")
     lost = f"; files left out: {len(kept.refused)}" if kept.refused else ""
-    shared = f". {kept.shared}" if kept.shared else ""
+    shared = f". {english(kept.remark)}" if kept.remark else ""
     return f"trial {kept.trial.id}, {', '.join(parts) or 'nothing measured at work'}{lost}{shared}"
 
 

@@ -47,7 +47,7 @@ def names_of(trial: Trial) -> dict[str, str]:
     by_hash = {each.sha256: each.path for each in read}
     found: dict[str, str] = {}
     for file in trial.files:
-        name = by_hash.get(file.sha256) or neutral_name(UNREAD, None, None, file.path)
+        name = by_hash.get(file.recording) or neutral_name(UNREAD, None, None, file.path)
         found[file.sha256] = free(name, dict.fromkeys(found.values()))
     return found
 

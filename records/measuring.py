@@ -3,15 +3,18 @@
 Nothing is opened here: bytes come in, a sheet goes out.
 """
 
+import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from ..errors import BasisError, NotATrial, NothingMeasured, OwnmarkError
 from ..ingest.clock_times import resolve_span, zone_from
-from ..ingest.files import Refused, finished
+from ..ingest.combine import combine, distinct, laid
+from ..ingest.files import Refused, finished, parts_of
 from ..ingest.messages import unread_file
-from ..ingest.recording import Hints, Recording
+from ..ingest.recording import Hints, Placing, Recording, Span
 from ..metrics import Asked, Band, Basis, EffortSheet, Phases, align, choose_basis, effort
 from ..metrics.basis import why_forbidden
 from ..metrics.messages.heart_rate import WHY_NO_MAXIMUM_OF_BASELINE
@@ -25,9 +28,23 @@ from .trial import Trial
 if TYPE_CHECKING:
     from .change.observation import BasisSeen
 
+NO_LIMITS: Mapping[str, Span] = MappingProxyType({})
 OFTEN_ARMS = frozenset({"arms"})
 CARRIED = frozenset({"gait-trainer-walk"})
 """Entries of the catalogue in which a device carries the body."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What of a trial's files belongs to it.
+
+    recording : all of it on one clock, cleaned
+    parts : what each file has of it, uncleaned and on its own clock
+    """
+
+    recording: Recording
+    phases: Phases
+    parts: tuple[Recording, ...]
 
 
 def measured(
@@ -54,14 +71,37 @@ def measured(
         If times, rates or files contradict each other; the sentence names the trial's student.
     """
     files = files_of(trial, originals)
+    found = sheet_of(trial, student, protocol, files, basis=basis)
+    return (None if found is None else found[0]), files.refused
+
+
+def sheet_of(
+    trial: Trial,
+    student: Student,
+    protocol: Protocol,
+    files: Opened,
+    *,
+    basis: "BasisSeen | None" = None,
+    free: Mapping[str, Span] = NO_LIMITS,
+) -> tuple[EffortSheet, Seen] | None:
+    """The sheet of a trial whose files are open, and what of them it rests on; None where there is nothing to read.
+
+    free : by the hash of a recording, what no other trial of it holds, on its own clock  [s]
+
+    Raises
+    ------
+    OwnmarkError
+        As ``measured``.
+    """
     if not files.recordings:
-        return None, files.refused
-    where = f"{student.code}, {trial.on.isoformat()}"
+        return None
     try:
-        return _sheet(trial, student.as_of(trial.on), protocol, files, basis), files.refused
+        found = seen(trial, files, free)
+        return _sheet(trial, student.as_of(trial.on), protocol, found, files.refused, basis), found
     except OwnmarkError as reason:
         if reason.where:
             raise
+        where = f"{student.code}, {trial.on.isoformat()}"
         raise type(reason)(reason.what, where=where, mend=reason.mend) from None
 
 
@@ -99,10 +139,43 @@ def recording_of(trial: Trial, originals: Sequence[tuple[str, bytes]]) -> Record
     """
     files = files_of(trial, originals)
     if files.recordings:
-        return finished(files.recordings, files.offsets, align(files.recordings, files.offsets))
+        return seen(trial, files).recording
     if files.refused:
         raise files.refused[0].reason
     raise NothingMeasured("the trial has no file.", where=f"{trial.code}, {trial.on.isoformat()}")
+
+
+def seen(trial: Trial, files: Opened, free: Mapping[str, Span] = NO_LIMITS) -> Seen:
+    """What of a trial's files belongs to it: its phases with a margin, and nothing of before or after.
+
+    free : by the hash of a recording, what no other trial of it holds, on its own clock  [s]
+
+    Raises
+    ------
+    OwnmarkError
+        If its times and files contradict each other.
+    """
+    recordings, offsets, hints = files.recordings, files.offsets, _hints(trial)
+    aligned = align(recordings, offsets)
+    whole = combine(recordings, offsets, aligned)
+    phases = _phases(trial, whole, hints)
+    texts = (*trial.assisted, *([trial.floor] if trial.floor else []))
+    span = phases.span([resolve_span(text, whole, hints.zone) for text in texts], free=_limits(files, aligned, free))
+    if span is None:
+        return Seen(finished(recordings, offsets, aligned), phases, recordings)
+    parts = parts_of(recordings, span, offsets, aligned)
+    return Seen(finished(parts, offsets, aligned), phases, tuple(parts))
+
+
+def _limits(files: Opened, aligned: Mapping[str, Placing], free: Mapping[str, Span]) -> Span:
+    """What the margins may reach on the trial's clock; infinite where nothing limits them  [s]."""
+    kept, _ = distinct(files.recordings)
+    low, high = -math.inf, math.inf
+    for recording, placing in zip(kept, laid(kept, files.offsets, aligned), strict=True):
+        begin, end = free.get(recording.sources[0].sha256, (-math.inf, math.inf))
+        low = max(low, float(placing.on_trial(begin))) if math.isfinite(begin) else low
+        high = min(high, float(placing.on_trial(end))) if math.isfinite(end) else high
+    return low, high
 
 
 def asked_of(trial: Trial, student: Student, protocol: Protocol, recording: Recording) -> Asked:
@@ -123,20 +196,20 @@ def _sheet(
     trial: Trial,
     student: Student,
     protocol: Protocol,
-    files: Opened,
+    found: Seen,
+    refused: Sequence[Refused],
     basis: "BasisSeen | None",
 ) -> EffortSheet:
-    """Files on one clock, phases in seconds, the basis, the figures."""
-    hints = _hints(trial)
-    recording = finished(files.recordings, files.offsets, align(files.recordings, files.offsets))
-    notes = [unread_file(str(each.reason)) for each in files.refused]
+    """The basis, and the figures."""
+    recording, hints = found.recording, _hints(trial)
+    notes = [unread_file(str(each.reason)) for each in refused]
     if recording.start is not None and abs((recording.start.date() - trial.on).days) > 1:
         notes.append(taken_other_day(recording.start.date(), trial.on))
     chosen = _basis(student, protocol, trial) if basis is None else _borrowed(student, protocol, trial, basis)
     return effort(
         recording.with_notes(notes),
         chosen,
-        _phases(trial, recording, hints),
+        found.phases,
         _asked(trial, student, protocol, recording, hints, basis),
     )
 

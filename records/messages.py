@@ -109,3 +109,14 @@ def ceiling_unmeasured_more(seconds: float, spans: tuple[Message, ...]) -> Messa
 def ceiling_span(begin: float, until: float) -> Message:
     """A stretch of the recording."""
     return Message.of("ceiling.span", begin=begin, until=until)
+
+
+# Several trials in one recording
+def share_with(trials: tuple[Message, ...]) -> Message:
+    """Other trials are in one of its recordings too."""
+    return Message.of("share.with", trials=trials)
+
+
+def share_trial(number: int, student: Quoted) -> Message:
+    """One of them."""
+    return Message.of("share.trial", number=number, student=student)

@@ -14,12 +14,14 @@ class Opened:
 
     offsets : seconds by neutral name
     given : the name as given, by neutral name
+    place : of the file in which a recording is, by neutral name
     """
 
     recordings: tuple[Recording, ...]
     refused: tuple[Refused, ...]
     offsets: Mapping[str, float]
     given: Mapping[str, str]
+    place: Mapping[str, int]
 
 
 def opened(originals: Sequence[tuple[str, bytes]], hints: Hints, offsets: Mapping[str, float]) -> Opened:
@@ -27,6 +29,7 @@ def opened(originals: Sequence[tuple[str, bytes]], hints: Hints, offsets: Mappin
     recordings: list[Recording] = []
     refused: list[Refused] = []
     given: dict[str, str] = {}
+    places: dict[str, int] = {}
     for place, (name, data) in enumerate(originals, start=1):
         for part, found in enumerate(parse_each([(f"{UNREAD}-{place}", data)], hints), start=1):
             if isinstance(found, Refused):
@@ -34,17 +37,18 @@ def opened(originals: Sequence[tuple[str, bytes]], hints: Hints, offsets: Mappin
                 given[refused[-1].path] = name
                 continue
             neutral = free(neutral_name(found.sources[0].format, found.start, found.clock_s, name), given)
-            given[neutral] = name
+            given[neutral], places[neutral] = name, place - 1
             recordings.append(_renamed(found, neutral))
     placed = {neutral: offsets[name] for neutral, name in given.items() if name in offsets}
-    return Opened(tuple(recordings), tuple(refused), placed, given)
+    return Opened(tuple(recordings), tuple(refused), placed, given, places)
 
 
 def _renamed(recording: Recording, name: str) -> Recording:
     """The recording under another name."""
     streams = tuple(replace(each, source=name) for each in recording.streams)
     sources = tuple(replace(each, path=name) for each in recording.sources)
-    return replace(recording, streams=streams, sources=sources)
+    laid = tuple(replace(each, path=name) for each in recording.placings)
+    return replace(recording, streams=streams, sources=sources, placings=laid)
 
 
 def _unnamed(refused: Refused, name: str, part: int) -> Refused:

@@ -28,13 +28,24 @@ class _OfTrial(Value):
 
 
 class KeptFile(_OfTrial):
-    """An original file. ``path`` is its bare name as given."""
+    """A kept file. ``path`` is its bare name as given, ``sha256`` and ``size`` are of what is kept.
+
+    Of a shared or long file that is an excerpt: ``of`` is the SHA-256 of the whole recording, and ``part_s`` the span
+    that was cut out of it, on its own clock [s].
+    """
 
     called: ClassVar[str] = "a kept file"
 
     path: str = Field(min_length=1)
     sha256: str = Field(pattern=r"^[0-9a-f]{64}$")
     size: int = Field(ge=0)
+    of: str | None = Field(default=None, pattern=r"^[0-9a-f]{64}$")
+    part_s: tuple[float, float] | None = None
+
+    @property
+    def recording(self) -> str:
+        """SHA-256 of the whole recording, of which this is all or a part."""
+        return self.of or self.sha256
 
     @field_validator("path")
     @classmethod

@@ -13,9 +13,10 @@ from ..trial import KeptFile, Trial
 from .bulk import insert_rows
 from .not_found import no_student
 from .originals import Original, keep, kept, packed
+from .replacing import insert_of_a_trial
 from .rows import TrialRows, same_as, student_from, trial_rows
 from .seals import damaged, sealed, unsealed
-from .tables import counters, details, files, protocols, sheets, students, trials
+from .tables import counters, protocols, students, trials
 
 NEXT = "next_trial"
 """The name of the counter of trials."""
@@ -84,9 +85,7 @@ def insert_entries(connection: Connection, entries: Sequence[Entry]) -> list[int
 def insert_trial_rows(connection: Connection, rows: Sequence[TrialRows]) -> None:
     """All rows of several trials, table by table."""
     insert_rows(connection, trials, [row.trial for row in rows])
-    insert_rows(connection, details, [row.detail for row in rows])
-    insert_rows(connection, sheets, [row.sheet for row in rows if row.sheet is not None])
-    insert_rows(connection, files, [file for row in rows for file in row.files])
+    insert_of_a_trial(connection, rows)
 
 
 def _take_numbers(connection: Connection, count: int) -> int:

@@ -42,6 +42,8 @@ _WITH = """, and the original recordings, byte for byte
 {about}
 Look at each before it is handed on. They are named here for their kind, their time and their strap; the names that they
 were given are kept in the logbook and not written here."""
+EXCERPT = ".excerpt"
+"""What a part of a recording ends in; ``docs/excerpt.md`` describes it."""
 _WITHOUT = """
 
 The original recordings, and the names that they were given, are kept in the logbook and were left out here."""
@@ -146,9 +148,10 @@ def _write_originals(
 ) -> None:
     """One trial's recordings, byte for byte."""
     for place, file in enumerate(trial.files, 1):
-        name = f"trials/{trial.id}/{place:02d}-{named[file.sha256]}{_end(file.path)}"
+        end = _end(file.path) if file.of is None else EXCERPT
+        name = f"trials/{trial.id}/{place:02d}-{named[file.sha256]}{end}"
         write(name, logbook.original(file.sha256))
-        if any(other != trial.code for _, other in logbook.holders(file.sha256)):
+        if file.of is None and any(other != trial.code for _, other in logbook.holders(file.recording)):
             shared.append(f"\n{name} also holds another student's trial: look at it before handing it on.")
 
 

@@ -2,8 +2,9 @@
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, nullcontext
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any, Self
 
@@ -18,6 +19,7 @@ from . import adding, opening, originals
 from . import not_found as finding
 from .bulk import batches, insert_rows
 from .location import Place, place_of
+from .replacing import replace_trial
 from .rows import (
     computed_by,
     protocol_from,
@@ -33,6 +35,8 @@ from .student_overview import Outline, outline_of
 from .tables import details, files, of_student, protocols, sheets, students, trials
 
 _BATCH = 200
+EXCERPTS = "0003"
+"""From this version on a trial keeps its own span of a recording, and no more."""
 
 
 def open_logbook(
@@ -51,11 +55,19 @@ def open_logbook(
     where = place_of(place)
     engine = opening.engine_for(where, wait_s, password)
     try:
-        opening.prepare(engine, where, create=create)
+        opening.prepare(engine, where, create=create, after=partial(bring_up, where, engine))
     except BaseException:
         engine.dispose()
         raise
     return Logbook(where, engine)
+
+
+def bring_up(place: Place, engine: opening.Engine, connection: Connection, version: str | None) -> None:
+    """Keep what a logbook of an older version held as today's does, inside the transaction that is open."""
+    if version is not None and version < EXCERPTS:
+        from ..shared_files import narrow_all
+
+        narrow_all(Within(place, engine, connection))
 
 
 class Logbook:
@@ -201,11 +213,19 @@ class Logbook:
             rows = connection.execute(select(protocols).order_by(protocols.c.name, protocols.c.version)).all()
             return tuple({row[0]: protocol_from(row) for row in rows}.values())
 
-    def add_trial(self, trial: Trial, originals: Sequence[tuple[str, bytes]] = (), *, again: bool = False) -> Trial:
+    def add_trial(
+        self,
+        trial: Trial,
+        originals: Sequence[tuple[str, bytes]] = (),
+        *,
+        again: bool = False,
+        narrowed: Sequence[tuple[Trial, Sequence[tuple[str, bytes]]]] = (),
+    ) -> Trial:
         """Add a trial with its files and its sheet, in one transaction, and give it back with its number.
 
         originals : name and bytes of each file; the trial's ``files`` are taken from them unless it names them itself
         again : it is known to be a second trial out of the same files, told by its protocol and phases
+        narrowed : trials of which less is kept now, because a file of theirs holds this one too; with their new files
 
         Raises
         ------
@@ -216,6 +236,8 @@ class Logbook:
         entry = adding.prepared(trial, originals, again=again)
         with self.writing() as connection:
             number = adding.insert_entries(connection, [entry])[0]
+            for other, files_of_other in narrowed:
+                replace_trial(connection, other, files_of_other)
         by = trial.computed_by or computed_by(trial.sheet)
         return entry.trial.model_copy(update={"id": number, "computed_by": by})
 
@@ -281,6 +303,11 @@ class Logbook:
                 finding.whole(connection, "trials")
         return list(map(outline_of, rows))
 
+    def trial_numbers(self) -> list[int]:
+        """The numbers of all trials, in order."""
+        with self.reading() as connection:
+            return list(connection.execute(select(trials.c.id).order_by(trials.c.id)).scalars())
+
     def versions_of(self, protocol: str) -> tuple[Protocol, ...]:
         """Every version of a protocol, the first first."""
         query = select(protocols).where(protocols.c.name == protocol).order_by(protocols.c.version)
@@ -325,12 +352,23 @@ class Logbook:
         with self.reading() as connection:
             return originals.fetch(connection, sha256)
 
-    def holders(self, sha256: str) -> tuple[tuple[int, str], ...]:
-        """Number and student's code of every trial that holds this file."""
+    def holders(self, recording: str) -> tuple[tuple[int, str], ...]:
+        """Number and student's code of every trial that holds this recording or a part of it, by its SHA-256."""
         query = select(trials.c.id, trials.c.code).join(files, files.c.trial_id == trials.c.id)
         with self.reading() as connection:
-            rows = connection.execute(query.where(files.c.sha256 == sha256).order_by(trials.c.id))
+            rows = connection.execute(query.where(files.c.recording == recording).order_by(trials.c.id))
             return tuple((row[0], row[1]) for row in rows)
+
+    def narrow(self, narrowed: Sequence[tuple[Trial, Sequence[tuple[str, bytes]]]]) -> None:
+        """Put trials with less of their files in the place of what is kept of them, all or none.
+
+        Raises
+        ------
+        UnknownTrial
+        """
+        with self.writing() as connection:
+            for trial, given in narrowed:
+                replace_trial(connection, trial, given)
 
     def replace_sheet(self, number: int, sheet: EffortSheet) -> None:
         """Put a newly computed sheet in the place of a trial's old one.
@@ -352,6 +390,22 @@ class Logbook:
                 update(trials).where(trials.c.id == number).values(dict(zip(names, narrow, strict=True)))
             )
             insert_rows(connection, sheets, [each for each in [sheet_row(number, sheet)] if each])
+
+
+class Within(Logbook):
+    """A logbook seen from inside the transaction that is open: every method is a part of it."""
+
+    def __init__(self, place: Place, engine: opening.Engine, connection: Connection) -> None:
+        super().__init__(place, engine)
+        self.connection = connection
+
+    def reading(self) -> AbstractContextManager[Connection]:
+        """The transaction that is open."""
+        return nullcontext(self.connection)
+
+    def writing(self) -> AbstractContextManager[Connection]:
+        """The transaction that is open."""
+        return nullcontext(self.connection)
 
 
 def _one(connection: Connection, query: Select[Any]) -> Any:  # noqa: ANN401 a row

@@ -6,7 +6,7 @@ SQLite and on PostgreSQL alike; the others wait, and after ``wait_s`` get a sent
 """
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
@@ -153,8 +153,14 @@ def connected(engine: Engine, place: Place) -> Iterator[Any]:
         yield connection.connection.driver_connection
 
 
-def prepare(engine: Engine, place: Place, *, create: bool) -> None:
+After = Callable[[Connection, str | None], None]
+"""What is done with the rows once the tables are of today's version: it is told which version they had."""
+
+
+def prepare(engine: Engine, place: Place, *, create: bool, after: After) -> None:
     """See that the tables are there and of a known version; make them, or bring them up to date, where permitted.
+
+    after : done in the transaction that changes the tables
 
     Raises
     ------
@@ -163,14 +169,14 @@ def prepare(engine: Engine, place: Place, *, create: bool) -> None:
     LogbookNewer, LogbookDamaged, LogbookReadOnly, LogbookLocked, DiskFull
     """
     if place.file is None:
-        _brought_up(engine, place, create=create)
+        _brought_up(engine, place, create=create, after=after)
         return
     new = False
     try:
         with told(place.shown, writing=True):
             new = made(place.file, place.shown, create=create)
             refuse_stranger(place.file, place.shown)
-        _brought_up(engine, place, create=create)
+        _brought_up(engine, place, create=create, after=after)
     except BaseException:
         if new:
             engine.dispose()
@@ -179,7 +185,7 @@ def prepare(engine: Engine, place: Place, *, create: bool) -> None:
     keep_private(place.file)
 
 
-def _brought_up(engine: Engine, place: Place, *, create: bool) -> None:
+def _brought_up(engine: Engine, place: Place, *, create: bool, after: After) -> None:
     """Make the tables, or bring them up to date."""
     with reading(engine, place) as connection:
         version = _version(connection)
@@ -188,8 +194,10 @@ def _brought_up(engine: Engine, place: Place, *, create: bool) -> None:
     if version is None and not create:
         raise NoLogbook("there is no logbook here yet.", where=place.shown, mend="Add a student, and it is made.")
     with writing(engine, place) as connection:
-        if _version(connection) != SCHEMA:  # another program may have been faster
+        version = _version(connection)
+        if version != SCHEMA:  # another program may have been faster
             _migrate(connection)
+            after(connection, version)
             if place.file is not None:
                 connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION}")
 

@@ -27,7 +27,7 @@ from ...errors import (
 from .adding import insert_trial_rows
 from .archive import TABLES, Manifest, blocks, checked, opened, refused
 from .bulk import batches, insert_rows
-from .logbook import Logbook
+from .logbook import Logbook, bring_up
 from .originals import keep, packed_piecewise
 from .restored import counter_row, protocol_rows, student_rows, trials_of
 from .tables import counters, originals, protocols, students, trials
@@ -54,6 +54,7 @@ def restore(logbook: Logbook, path: str | Path, *, progress: Callable[[int, int]
                 _refuse_full(connection, logbook.place.shown)
                 with _as_entered(where):
                     _put(connection, archive, manifest, where, progress or (lambda _done, _of: None))
+                bring_up(logbook.place, logbook.engine, connection, manifest.schema)
         except (LogbookDamaged, AlreadyThere):  # what one row says is not what another one says
             raise refused("its rows contradict each other.", where) from None
     return manifest

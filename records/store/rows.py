@@ -82,7 +82,9 @@ def trial_rows(trial: Trial, number: int, same_as: str) -> TrialRows:
         trial=trial_row(trial, number, same_as),
         detail=sealed(number, trial.model_dump_json(exclude=_BESIDE)),
         sheet=sheet_row(number, trial.sheet),
-        files=tuple(sealed(number, place, file.path, file.sha256) for place, file in enumerate(trial.files)),
+        files=tuple(
+            sealed(number, place, file.path, file.sha256, file.recording) for place, file in enumerate(trial.files)
+        ),
     )
 
 
@@ -156,7 +158,7 @@ def same_as(trial: Trial, *, again: bool = False) -> str:
     again : it is known to be a second trial out of the same files, told by its protocol and phases
     """
     if trial.files:
-        parts: list[Any] = sorted(file.sha256 for file in trial.files)
+        parts: list[Any] = sorted(file.recording for file in trial.files)
         if again:
             parts += [trial.protocol, trial.rest_phase, trial.work, trial.recovery]
     else:

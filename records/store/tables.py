@@ -114,8 +114,10 @@ files = Table(
     Column("position", Integer, primary_key=True, autoincrement=False),
     Column("path", Text, nullable=False),
     Column("sha256", String(64), ForeignKey("originals.sha256"), nullable=False),
+    Column("recording", String(64), nullable=False),
     Column("seal", BigInteger, nullable=False),
     Index("files_by_original", "sha256"),
+    Index("files_by_recording", "recording"),
 )
 
 counters = Table(

@@ -84,7 +84,7 @@ def _pulse_rows(recording: Recording, pulse: Stream | None, asked: Asked) -> dic
     """Rows of heart rate over the whole recording, movement's time included, and its ends."""
     spans = [whole_span(stream) for stream in recording.streams if len(stream)]
     begin, end = min((a for a, _ in spans), default=0.0), max((b for _, b in spans), default=0.0)
-    if begin > -SHORT_S:
+    if begin > -SHORT_S and recording.whole_s is None:
         begin = 0.0
     none = np.empty(0)
     rows = (none, none, none)

@@ -414,7 +414,9 @@ def test_straps_that_are_handed_round_find_their_student_by_the_list_of_the_day(
     assert first["sheet"]["provenance"]["phases"]["work"] == [120, 600]
     assert second["sheet"]["provenance"]["phases"]["work"] == [900, 1500]
     assert "also worn by TH-11" in second["notes"]
-    assert first["files"][0]["sha256"] == second["files"][0]["sha256"]
+    assert first["files"][0]["of"] == second["files"][0]["of"]
+    assert first["files"][0]["part_s"] == [0.0, 720.0]
+    assert second["files"][0]["part_s"] == [780.0, 1620.0]  # two minutes before 15:00 and behind 25:00
 
 
 def test_a_class_table_without_its_columns_is_a_sentence(school, tmp_path):
@@ -430,14 +432,14 @@ def test_a_class_table_without_its_columns_is_a_sentence(school, tmp_path):
     assert "too long" in school("class", "add", table, code=1)
 
 
-def test_a_row_whose_file_states_another_day_and_a_file_of_two_students_are_told(school, tmp_path):
+def test_a_row_whose_file_states_another_day_is_told_and_a_file_of_two_students_needs_their_times(school, tmp_path):
     school("student", "add", "TH-12")
     strap(tmp_path / "S1.csv", 100)
     table = tmp_path / "day.csv"
     table.write_text("code,protocol,files,date\nTH-11,slalom-gym,S1.csv,2026-05-11\nTH-12,slalom-gym,S1.csv,\n")
-    told = " ".join(school("class", "add", table).split())
+    told = " ".join(school("class", "add", table, code=1).split())
     assert "The row says 2026-05-11, its file 2026-05-12" in told
-    assert "S1.csv is a file of TH-11 too (trial 1)" in told
+    assert "TH-12: refused. another trial is in the same recording, and trial 1 of TH-11 takes all of it" in told
 
 
 def test_no_address_of_a_logbook_ever_shows_its_password(run):

@@ -8,6 +8,7 @@ import subprocess
 import sys
 import unicodedata
 from contextlib import redirect_stdout
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -131,10 +132,10 @@ def older(school):
 
 
 def test_a_table_goes_in_to_its_last_row_although_nobody_reads(school, run_to):
-    shutil.copy(SLALOM, school / "b.fit")
+    shutil.copy(Path(SLALOM).with_name("TH-14-gait-trainer.gpx"), school / "b.gpx")
     row = "TH-12,slalom-gym,{},2026-05-12\n"
     (school / "day.csv").write_text(
-        "code,protocol,files,date\n" + row.format("TH-12-arm-crank.tcx") + row.format("none.fit") + row.format("b.fit")
+        "code,protocol,files,date\n" + row.format("TH-12-arm-crank.tcx") + row.format("none.fit") + row.format("b.gpx")
     )
     code, err = run_to(closed_pipe, "class", "add", "day.csv")
     assert trials().count("TH-12") == 2

@@ -167,9 +167,9 @@ def test_a_disclosure_says_what_recordings_can_hold_and_can_leave_them_out(schoo
     contents = " ".join((school / "with" / "contents.txt").read_text().split())
     assert "can hold more than ownmark reads: places, serial numbers of devices, the name or account" in contents
     names = sorted(each.name for each in (school / "with" / "trials" / "1").iterdir())
-    assert names == ["01-table-1200-strap-4.csv", "02-file.zip", "sheet.json", "trial.json"]
+    assert names == ["01-table-1200-strap-4.csv", "02-table-1200.excerpt", "sheet.json", "trial.json"]
     kept = json.loads((school / "with" / "trials" / "1" / "trial.json").read_text())
-    assert [each["path"] for each in kept["files"]] == ["table-1200-strap-4", "file"]
+    assert [each["path"] for each in kept["files"]] == ["table-1200-strap-4", "table-1200"]
     assert kept["offsets"] == {"table-1200-strap-4": 5.0}
     assert main(["disclose", "TH-11", "--out", str(school / "without"), "--without-originals"]) == 0
     assert "serial" not in capsys.readouterr().out

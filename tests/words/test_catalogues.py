@@ -12,11 +12,10 @@ LAYERS = {
     "ownmark.metrics.messages.heart_rate": ("caution", "reason", "why", "equation", "note", "basis", "found"),
     "ownmark.metrics.messages.movement": ("why", "note", "found", "rhythm", "sensor"),
     "ownmark.metrics.messages.trial": ("phases", "level", "found", "clock", "taken"),
-    "ownmark.metrics.messages.phase_finding": ("proposal", "hand_over"),
     "ownmark.ingest.messages": (
         *("read", "placed", "unread", "packed", "edf", "points", "fit", "packets", "wave", "table", "intervals"),
     ),
-    "ownmark.records.messages": ("ceiling",),
+    "ownmark.records.messages": ("ceiling", "share"),
     "ownmark.records.change.messages": (
         *("amount", "subject", "fact", "verdict", "not_given", "apart", "undirected", "repeats", "remark", "no_pair"),
     ),
@@ -57,7 +56,6 @@ WORDS = {
     "fields": ("load_kg", "gear"),
     "kind": "ecg",
     "part": "time",
-    "witness": "button",
 }
 """Keys of the vocabulary, by the name of the value."""
 BRANCH = {"amount.of": "beats"}

@@ -72,7 +72,7 @@ def test_a_second_writer_waits_or_gets_a_sentence(place):
 def test_what_fails_half_way_is_taken_back(logbook, monkeypatch):
     made.filled(logbook)
     before = logbook.count()
-    monkeypatch.setattr("ownmark.records.store.adding.files", "no table")
+    monkeypatch.setattr("ownmark.records.store.replacing.files", "no table")
     with pytest.raises(AttributeError):
         logbook.add_trial(made.trial(sheet=made.sheet()), [("new.csv", b"new")])
     assert logbook.count() == before

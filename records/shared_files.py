@@ -1,0 +1,212 @@
+"""Several trials in one recording: each keeps its own span of it, and none reaches into another one's."""
+
+import typing
+from collections.abc import Mapping, Sequence
+from typing import TypeAlias
+
+from ..errors import AlreadyThere, NotATrial, OwnmarkError
+from ..ingest.recording import Span
+from ..metrics.figure import EffortSheet
+from .measuring import Seen, files_of, sheet_of
+from .opened import Opened
+from .protocol import Protocol
+from .student import Student
+from .trial import KeptFile, Trial
+from .trial_span import free_between, kept_files, phases_on_file
+
+Files: TypeAlias = Sequence[tuple[str, bytes]]
+Parts: TypeAlias = Sequence[tuple[KeptFile, bytes]]
+
+
+class Kept(typing.Protocol):
+    """What is asked of a logbook here."""
+
+    def holders(self, recording: str) -> tuple[tuple[int, str], ...]:
+        """Number and student's code of every trial of a recording."""
+        ...
+
+    def trials_numbered(self, numbers: Sequence[int]) -> list[Trial]:
+        """These trials with their sheets."""
+        ...
+
+    def trial_numbers(self) -> list[int]:
+        """The numbers of all trials."""
+        ...
+
+    def original(self, sha256: str) -> bytes:
+        """The bytes of a kept file."""
+        ...
+
+    def student(self, code: str) -> Student:
+        """A student."""
+        ...
+
+    def protocol(self, name: str, version: int | None = None) -> Protocol:
+        """A protocol."""
+        ...
+
+    def narrow(self, narrowed: "Sequence[tuple[Trial, Files]]") -> None:
+        """Put trials with less of their files in the place of what is kept of them."""
+        ...
+
+
+def in_its_span(
+    logbook: Kept,
+    trial: Trial,
+    student: Student,
+    protocol: Protocol,
+    files: Opened,
+    originals: Files,
+    *,
+    again: bool = False,
+) -> tuple[EffortSheet, Parts, list[tuple[Trial, Files]]]:
+    """A trial's sheet, its files as they are kept, and the trials of which less is kept now that this one is known.
+
+    Parameters
+    ----------
+    trial : without a sheet; one that is in the logbook already is not held against itself
+    files : its files, opened; at least one can be read
+    originals : name and bytes of each
+    again : it may be a second trial of the student out of the same files
+
+    Raises
+    ------
+    AlreadyThere
+        If the student has a trial of the same minutes of a recording.
+    NotATrial
+        If another student's trial is written down for the same minutes, or for all of the recording.
+    OwnmarkError
+        If its times, rates or files contradict each other.
+    """
+    hashes = {each.sources[0].sha256 for each in files.recordings}
+    others = _others(logbook, trial, hashes, again=again)
+    sheet, seen = _of(trial, student, protocol, files, {})
+    if not others:
+        return sheet, kept_files(seen, files, originals, ()), []
+    taken = {sha256: _taken(others, sha256) for sha256 in hashes}
+    shared = [sha256 for sha256 in hashes if taken[sha256]]
+    own = {sha256: _phases(trial, sheet, sha256) for sha256 in shared}
+    _refuse_same(trial, own, [each for each in others if each.code == trial.code], taken)
+    free = {sha256: free_between(own[sha256], list(taken[sha256].values()), trial.code) for sha256 in shared}
+    sheet, seen = _of(trial, student, protocol, files, free)
+    narrowed = [each for other in others if (each := _narrowed(logbook, other, taken, own)) is not None]
+    return sheet, kept_files(seen, files, originals, shared), narrowed
+
+
+def narrow_all(logbook: Kept) -> None:
+    """Keep of every trial's files what belongs to it, in a logbook that kept every file whole.
+
+    A trial whose files cannot be read, or contradict what is written down, stays as it is.
+    """
+    for number in logbook.trial_numbers():
+        (trial,) = logbook.trials_numbered([number])
+        if not trial.files or trial.sheet is None:
+            continue
+        try:
+            narrowed = _again(logbook, trial)
+        except OwnmarkError:
+            continue
+        logbook.narrow(narrowed)
+
+
+def _again(logbook: Kept, trial: Trial) -> list[tuple[Trial, Files]]:
+    """A kept trial in its span, and those that keep less beside it; empty where nothing is to be cut away."""
+    originals = [(file.path, logbook.original(file.sha256)) for file in trial.files]
+    files = files_of(trial, originals)
+    student, protocol = logbook.student(trial.code), logbook.protocol(trial.protocol, trial.protocol_version)
+    sheet, kept, others = in_its_span(logbook, trial, student, protocol, files, originals)
+    named = tuple(file for file, _ in kept)
+    if named == trial.files:
+        return others
+    after = trial.model_copy(update={"sheet": sheet, "files": named, "computed_by": None})
+    return [(after, [(file.path, data) for file, data in kept]), *others]
+
+
+def _of(
+    trial: Trial, student: Student, protocol: Protocol, files: Opened, free: Mapping[str, Span]
+) -> tuple[EffortSheet, Seen]:
+    found = sheet_of(trial, student, protocol, files, free=free)
+    if found is None:
+        raise NotATrial("none of its files can be read.", mend="Look at them with `ownmark look`.")
+    return found
+
+
+def _refuse_same(
+    trial: Trial, own: Mapping[str, Span], others: Sequence[Trial], taken: Mapping[str, Mapping[int, Span]]
+) -> None:
+    """Refuse a second trial of one student out of the same minutes: one recording counts once."""
+    for sha256, (begin, end) in own.items():
+        for other in others:
+            number = other.id or 0
+            if number in taken[sha256] and taken[sha256][number][0] < end and begin < taken[sha256][number][1]:
+                raise AlreadyThere(
+                    f"trial {number} of {trial.code} ({other.on.isoformat()}) holds these minutes of the recording.",
+                    where=f"{trial.code}, {trial.on.isoformat()}",
+                    mend="Nothing was added, and nothing is doubled.",
+                )
+
+
+def _others(logbook: Kept, trial: Trial, hashes: set[str], *, again: bool) -> list[Trial]:
+    """The other trials that hold one of these recordings, or a part of it.
+
+    A trial of the same student out of the same files is left to the logbook, which knows it for the same.
+    """
+    numbers = {number for sha256 in hashes for number, _ in logbook.holders(sha256)} - {trial.id}
+    found = logbook.trials_numbered(sorted(numbers))
+    twins = (
+        [] if again or trial.id else [each for each in found if each.code == trial.code and _recordings(each) == hashes]
+    )
+    return [each for each in found if each.sheet is not None and each not in twins]
+
+
+def _recordings(trial: Trial) -> set[str]:
+    return {file.recording for file in trial.files}
+
+
+def _taken(others: Sequence[Trial], sha256: str) -> dict[int, Span]:
+    """What the phases of other trials take of a recording, by their numbers."""
+    found = {}
+    for other in others:
+        if other.sheet is not None and any(file.recording == sha256 for file in other.files):
+            found[other.id or 0] = _phases(other, other.sheet, sha256)
+    return found
+
+
+def _phases(trial: Trial, sheet: EffortSheet, sha256: str) -> Span:
+    """From a trial's first phase to its last on a recording's own clock [s]."""
+    span = phases_on_file(sheet, sha256)
+    if span is None:
+        which = f"trial {trial.id} of {trial.code}" if trial.id else f"this trial of {trial.code}"
+        raise NotATrial(
+            f"another trial is in the same recording, and {which} takes all of it: no work phase is written down.",
+            mend="Say from when until when it worked.",
+        )
+    return span
+
+
+def _narrowed(
+    logbook: Kept, other: Trial, taken: Mapping[str, Mapping[int, Span]], own: Mapping[str, Span]
+) -> tuple[Trial, Files] | None:
+    """Another trial with what it keeps beside the new one; None where it keeps what it has."""
+    number, free = other.id or 0, {}
+    for sha256, span in own.items():
+        if number in taken[sha256]:
+            beside = [each for who, each in taken[sha256].items() if who != number]
+            free[sha256] = free_between(taken[sha256][number], [*beside, span], other.code)
+    if all(_within(file, free) for file in other.files):
+        return None
+    originals = [(file.path, logbook.original(file.sha256)) for file in other.files]
+    files = files_of(other, originals)
+    student, protocol = logbook.student(other.code), logbook.protocol(other.protocol, other.protocol_version)
+    sheet, seen = _of(other, student, protocol, files, free)
+    kept = kept_files(seen, files, originals, free)
+    after = other.model_copy(update={"sheet": sheet, "files": tuple(file for file, _ in kept), "computed_by": None})
+    return after, [(file.path, data) for file, data in kept]
+
+
+def _within(file: KeptFile, free: Mapping[str, Span]) -> bool:
+    """Whether what is kept of a file is free of other trials already."""
+    low, high = free.get(file.recording, (float("-inf"), float("inf")))
+    if file.part_s is None:
+        return file.recording not in free
+    return low <= file.part_s[0] and file.part_s[1] <= high

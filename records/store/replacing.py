@@ -1,0 +1,54 @@
+"""Put a trial in the place of what was kept under its number: its details, files and sheet together."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import Connection, delete, select, update
+
+from ..trial import Trial
+from . import not_found as finding
+from .bulk import insert_rows
+from .originals import drop_unused, keep, packed
+from .rows import TrialRows, same_as, trial_from, trial_rows
+from .tables import OF_A_TRIAL, details, files, sheets, trials
+
+
+def replace_trial(connection: Connection, trial: Trial, originals: Sequence[tuple[str, bytes]] = ()) -> None:
+    """Replace every row of a trial, inside the transaction that is open; files that no trial holds any more go.
+
+    Parameters
+    ----------
+    trial : with its number, its sheet and its kept files
+    originals : name and bytes of those of its files that may not be in the logbook yet
+
+    Raises
+    ------
+    UnknownTrial
+        If there is none of that number.
+    """
+    number = trial.id or 0
+    row = connection.execute(select(trials).where(trials.c.id == number)).first()
+    if row is None:
+        raise finding.no_trial(connection, number)
+    before = _kept(connection, row)
+    again = row.same_as == same_as(before, again=True)  # a second trial out of the same files stays one
+    keep(connection, [packed(name, data) for name, data in originals])
+    for table in OF_A_TRIAL:
+        connection.execute(delete(table).where(table.c.trial_id == number))
+    new = trial_rows(trial, number, same_as(trial, again=again))
+    names = [column.name for column in trials.columns]
+    connection.execute(update(trials).where(trials.c.id == number).values(dict(zip(names, new.trial, strict=True))))
+    insert_of_a_trial(connection, [new])
+    drop_unused(connection, [file.sha256 for file in before.files])
+
+
+def _kept(connection: Connection, row: Sequence[Any]) -> Trial:
+    """The trial without its sheet, as it was kept."""
+    return trial_from(row, connection.execute(select(details).where(details.c.trial_id == row[0])).first(), None)
+
+
+def insert_of_a_trial(connection: Connection, rows: Sequence[TrialRows]) -> None:
+    """All rows of several trials but the narrow ones, table by table."""
+    insert_rows(connection, details, [row.detail for row in rows])
+    insert_rows(connection, sheets, [row.sheet for row in rows if row.sheet is not None])
+    insert_rows(connection, files, [file for row in rows for file in row.files])

@@ -1,0 +1,101 @@
+"""What of a file belongs to one trial, and what of it a logbook keeps.
+
+A strap is handed round, a watch runs all day. A file that holds one student's trial alone is kept byte for byte; of one
+that others share, or that runs on for long, only the excerpt of the trial's span is kept, so that no student's heart
+is ever in another one's record.
+"""
+
+import hashlib
+from collections.abc import Collection, Sequence
+
+from ..errors import NotATrial
+from ..ingest.excerpt.cut import outside_s
+from ..ingest.excerpt.form import excerpt
+from ..ingest.recording import Placing, Recording, Span
+from ..metrics.figure import EffortSheet
+from ..metrics.messages.trial import PHASES_WHOLE
+from ..metrics.older_sheets import code_of
+from .measuring import Seen
+from .opened import Opened
+from .trial import KeptFile
+
+LONG_S = 300.0
+"""A file that runs on for longer than this outside its trial is kept as an excerpt [s]. Our own choice: another
+student's rest and work could be in it."""
+
+
+def phases_on_file(sheet: EffortSheet, sha256: str) -> Span | None:
+    """From the first phase of a trial to its last, on the own clock of one of its files; None: the whole file  [s]."""
+    made = sheet.provenance
+    if code_of(made.phases.decided) == PHASES_WHOLE.code:
+        return None
+    spans = [span for span in (made.phases.rest, made.phases.work, made.phases.recovery) if span is not None]
+    begin, end = min(span[0] for span in spans), max(span[1] for span in spans)
+    path = next((each.path for each in made.files if each.sha256 == sha256), None)
+    clock = next((each for each in made.clocks if each.path == path), None)
+    if clock is None:
+        return begin, end
+    laid = Placing(clock.path, clock.offset_s, clock.how, drift_ppm=clock.drift_ppm, anchor_s=clock.anchor_s)
+    return laid.on_file((begin, end))
+
+
+def free_between(own: Span, others: Sequence[Span], where: str = "") -> Span:
+    """What the margins of a trial may reach: half way to the trials before and behind it in the same file  [s].
+
+    Parameters
+    ----------
+    own : from the trial's first phase to its last, on the file's clock  [s]
+    others : the same of the other trials of the file
+
+    Raises
+    ------
+    NotATrial
+        If two trials overlap: one strap cannot be worn by two students at once.
+    """
+    low, high = float("-inf"), float("inf")
+    for begin, end in others:
+        if end <= own[0]:
+            low = max(low, (end + own[0]) / 2)
+        elif begin >= own[1]:
+            high = min(high, (own[1] + begin) / 2)
+        else:
+            raise NotATrial(
+                "another student's trial is written down for the same minutes of the same file.",
+                where=where,
+                mend="One strap is worn by one student at a time: look at the times of both.",
+            )
+    return low, high
+
+
+def kept_files(
+    seen: Seen, files: Opened, originals: Sequence[tuple[str, bytes]], shared: Collection[str]
+) -> list[tuple[KeptFile, bytes]]:
+    """A trial's files as a logbook keeps them, with their bytes: whole, or an excerpt of what belongs to the trial.
+
+    An archive is kept as the recordings in it, each by itself.
+
+    Parameters
+    ----------
+    originals : name and bytes of each file, in the order in which they were opened
+    shared : hashes of the recordings that other trials are in too
+    """
+    whole = {each.sources[0].path: each for each in files.recordings}
+    found: list[tuple[KeptFile, bytes]] = []
+    for part in seen.parts:
+        path, of = part.sources[0].path, part.sources[0].sha256
+        name, data = originals[files.place[path]]
+        if _alone(whole[path], part, shared) and hashlib.sha256(data).hexdigest() == of:
+            found.append((KeptFile(path=name, sha256=of, size=len(data)), data))
+            continue
+        data = excerpt(part)
+        digest, span = hashlib.sha256(data).hexdigest(), part.sources[0].part_s
+        found.append((KeptFile(path=name, sha256=digest, size=len(data), of=of, part_s=span), data))
+    return found
+
+
+def _alone(whole: Recording, part: Recording, shared: Collection[str]) -> bool:
+    """Whether a file holds this trial, and not much else."""
+    if whole.whole_s is not None or whole.sources[0].sha256 in shared:  # a part already, or another trial's file too
+        return False
+    span = part.sources[0].part_s
+    return span is None or outside_s(whole, span) <= LONG_S
