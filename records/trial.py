@@ -130,6 +130,12 @@ class Trial(_OfTrial):
     computed_by: str | None = None
     practice: bool = False
 
+    @field_validator("sheet", mode="before")
+    @classmethod
+    def _of_any_form(cls, found: object) -> object:
+        """A sheet as JSON prints it carries its English beside, which is not read back."""
+        return EffortSheet.from_page(found) if isinstance(found, dict) else found
+
     @field_validator("code")
     @classmethod
     def _a_code(cls, code: str) -> str:

@@ -22,7 +22,7 @@ def test_a_trial_comes_back_from_json_as_it_was():
         sheet=made.sheet(),
         columns={"time": "t"},
     )
-    assert Trial.model_validate_json(trial.model_dump_json()) == trial
+    assert Trial.model_validate_json(trial.model_dump_json(by_alias=True)) == trial
     assert (trial.code, trial.time_of_day) == ("TH-11", "09:30")
 
 

@@ -115,7 +115,7 @@ def test_a_change_that_rests_on_a_damaged_recording_is_told_and_no_success(tmp_p
     spoiled(place, 2)
     assert main(words) == 1
     told = " ".join(capsys.readouterr().out.split())
-    assert re.search(r"A recording of the trial of [^.]*\b11\b[^.]*2026[^.]* has changed on the disk", told)
+    assert re.search(r"A recording of the trial on [^.]*\b11\b[^.]*2026[^.]* has changed on the disk", told)
     assert main([*words, "--json"]) == 1
     assert json.loads(capsys.readouterr().out)["damaged"] == [2]
     assert main([*words, "--lang", "es", "--html", "--out", str(tmp_path)]) == 1
