@@ -50,6 +50,7 @@ def as_json(found: "Safety") -> dict[str, object]:
         "protocol": trial.protocol,
         "ceiling": student.ceiling.model_dump(mode="json") if student.ceiling else None,
         "crossings": [[each.from_s, each.until_s, each.from_clock, each.until_clock] for each in found.crossings],
+        "outside_phases": [each.outside for each in found.crossings],
         "possible_crossings": [
             {
                 "from_s": each.where.from_s,

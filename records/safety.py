@@ -4,7 +4,7 @@ It tells what was recorded and never that exercise is safe: a recording cannot k
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from ..ingest.clock_times import on_the_wall
@@ -29,6 +29,7 @@ class Crossing:
 
     above_s : how much of it was above [s]; short dips are joined
     utc : the recording states UTC and nobody named the place's zone, so the clock times are not those of the wall
+    outside : nothing of it lies in the rest, the work or the recovery
     """
 
     from_s: float
@@ -37,6 +38,7 @@ class Crossing:
     until_clock: str | None
     above_s: float = 0.0
     utc: bool = False
+    outside: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +97,12 @@ def safety_of(student: Student, trial: Trial) -> Safety:
     used = None if made is None else made.ceiling_bpm
     above = () if made is None else made.above_ceiling
     start = on_the_wall(datetime.fromisoformat(made.start), trial.zone) if made and made.start else None
-    crossings = tuple(_crossing(span, start, above) for span in _joined(above))
+    phases = () if made is None else (made.phases.rest, made.phases.work, made.phases.recovery)
+    inside = [phase for phase in phases if phase is not None]
+    crossings = tuple(
+        replace(_crossing(span, start, above), outside=not any(_meet(span, phase) for phase in inside))
+        for span in _joined(above)
+    )
     possible = _possible(() if made is None else made.possible_crossings, start)
     refused = () if made is None else made.refused
     invalid = tuple(
@@ -221,6 +228,11 @@ def _joined(spans: Sequence[Sequence[float]], dip_s: float = DIP_S) -> list[tupl
         else:
             joined.append((float(begin), float(end)))
     return joined
+
+
+def _meet(one: tuple[float, float], other: tuple[float, float]) -> bool:
+    """Whether two stretches share time."""
+    return one[0] < other[1] and other[0] < one[1]
 
 
 def _possible(found: Sequence[PossibleCrossing], start: datetime | None) -> tuple[Possible, ...]:

@@ -58,7 +58,7 @@ def safety_sheet(found: Safety, protocol: Protocol, words: Words, *, picture: Pi
     blocks.append(Paragraph(words.get("safety.lead")))
     parts = [Part(tuple(_ceiling(found, words)))]
     if found.ceiling_bpm is not None:
-        parts += [_crossings(found, words), _possible(found, words)]
+        parts += [_crossings(found, words), _crossings(found, words, outside=True), _possible(found, words)]
     if trial.sheet is not None:
         parts += [Part(tuple(_figures(found, words))), _gaps(found, words)]
     for part in parts:
@@ -110,13 +110,14 @@ def _ceiling(found: Safety, words: Words) -> Iterator[Block]:
     yield from tables
 
 
-def _crossings(found: Safety, words: Words) -> Part:
-    """When heart rate stood above the ceiling, by the clock and from the start."""
-    if not found.crossings:
+def _crossings(found: Safety, words: Words, *, outside: bool = False) -> Part:
+    """When heart rate stood above the ceiling, by the clock and from the start: in the phases, or outside them."""
+    these = [each for each in found.crossings if each.outside is outside]
+    if not these:
         return Part()
-    title = words.get("safety.crossings")
+    title = words.get("safety.crossings_outside" if outside else "safety.crossings")
     head = tuple(words.get(f"safety.{key}") for key in ("by_clock", "from_start", "length", "above"))
-    rows = tuple(_crossing(each, words) for each in found.crossings)
+    rows = tuple(_crossing(each, words) for each in these)
     note = Paragraph(words.get("safety.crossings_text", dip=words.decimal(f"{DIP_S:g}")), "small")
     return Part((Heading(title), note), Table(title, head, rows))
 

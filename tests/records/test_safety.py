@@ -4,9 +4,13 @@ from datetime import date
 
 import pytest
 from ownmark.metrics.figure import Figure
+from ownmark.metrics.messages.trial import PHASES_GIVEN
 from ownmark.records import messages as say
 from ownmark.records.safety import about_ceiling, ceiling_changed, safety_of
 from ownmark.records.student import Ceiling, Student
+from ownmark.reports.page import Table
+from ownmark.reports.sheets.safety_sheet import safety_sheet
+from ownmark.reports.words import Words as PageWords
 from ownmark.words.message import Quoted
 from ownmark.words.render import Words, english
 
@@ -197,3 +201,33 @@ def test_the_clock_is_that_of_the_recording():
     trial = with_sheet(made.trial("chair"), above_ceiling=[(60.0, 61.0)], start="2026-05-12T09:00:00")
     each = safety_of(STUDENT, trial).crossings[0]
     assert (each.from_clock, each.until_clock, each.utc) == ("09:01:00", "09:01:01", False)
+
+
+@pytest.mark.parametrize(
+    ("span", "outside"),
+    [
+        ((0.0, 30.0), True),
+        ((0.0, 30.1), False),
+        ((299.9, 310.0), False),
+        ((300.0, 360.0), True),
+        ((350.0, 361.0), False),
+        ((720.0, 725.0), True),
+        ((0.0, 900.0), False),
+    ],
+)
+def test_a_crossing_that_touches_no_phase_is_outside(span, outside):
+    phases = {"rest": (30.0, 300.0), "work": (360.0, 720.0), "recovery": None, "decided": PHASES_GIVEN.to_json()}
+    trial = with_sheet(made.trial("chair"), above_ceiling=[span], phases=phases)
+    assert [each.outside for each in safety_of(STUDENT, trial).crossings] == [outside]
+
+
+def test_crossings_outside_the_phases_stand_in_a_list_of_their_own():
+    phases = {"rest": None, "work": (360.0, 720.0), "recovery": None, "decided": PHASES_GIVEN.to_json()}
+    trial = with_sheet(
+        made.trial("chair"), ceiling_bpm=110.0, above_ceiling=[(200.0, 260.0), (390.0, 421.0)], phases=phases
+    )
+    page = safety_sheet(safety_of(STUDENT, trial), made.protocol(trial.protocol), PageWords("en"))
+    tables = {block.caption: block.rows for block in page.blocks if isinstance(block, Table)}
+    assert [row[1] for row in tables["Times above the ceiling"]] == ["6:30 to 7:01"]
+    outside = tables["Times above the ceiling before, between or after rest, work and recovery"]
+    assert [row[1] for row in outside] == ["3:20 to 4:20"]
