@@ -9,6 +9,7 @@ from ownmark.ingest.flags import REJECTING, Flag
 from ownmark.metrics.ceiling import BEYOND_RULES
 from ownmark.metrics.conditions import GENERAL_CAUTIONS
 from ownmark.metrics.figure import Figure
+from ownmark.metrics.messages.trial import PHASES_GIVEN
 from ownmark.records import messages as say_ceiling
 from ownmark.records.change.sentence import say
 from ownmark.records.change.shown_numbers import shown_change
@@ -471,8 +472,9 @@ def test_what_the_recording_lacks_stands_under_what_was_not_measured():
 def test_a_list_of_more_than_five_lines_stands_at_the_end_of_the_page(count, at_end):
     spans = [(100.0 * n, 100.0 * n + 20) for n in range(1, count + 1)]
     doubts = [{"from_s": a + 40, "until_s": a + 50, "highest_bpm": 200.0, "rules": ["frozen"]} for a, _ in spans]
-    one = with_sheet(made.trial("chair"), above_ceiling=spans, possible_crossings=doubts, unmeasured=spans)
-    page = told(one)
+    phases = {"rest": None, "work": (0.0, 900.0), "recovery": None, "decided": PHASES_GIVEN.to_json()}
+    stretches = {"above_ceiling": spans, "possible_crossings": doubts, "unmeasured": spans}
+    page = told(with_sheet(made.trial("chair"), **stretches, phases=phases))
     place = next(n for n, block in enumerate(page.blocks) if isinstance(block, Heading) and block.text == "Cautions")
     for caption in ("Times above the ceiling", "Possible crossings", "What was not measured"):
         (table,) = tables(page, caption)
