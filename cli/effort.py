@@ -65,6 +65,9 @@ def _add_trial(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--work", metavar="A-B", help="the work phase; without it the whole recording is work")
     group.add_argument("--recovery", metavar="A-B", help="the recovery phase")
     group.add_argument("--laps", metavar="NAMES", help="name the laps, as in rest,work,recovery; - leaves one out")
+    group.add_argument(
+        "--margin", type=number, metavar="S", help="seconds looked at before the first phase and after the last (120)"
+    )
     group.add_argument("--distance", type=number, metavar="M", help="meters covered at work")
     group.add_argument(
         "--target",
@@ -141,13 +144,15 @@ def sheet_from(
     from ..ingest.combine import combine
     from ..ingest.files import finished
     from ..metrics import align, effort
+    from ..metrics.phases import MARGIN_S
 
     aligned = align(recordings, offsets)
     whole = combine(recordings, offsets, aligned)
     try:
         phases = phases_from(args, whole, hints)
         asked = asked_from(args, whole, hints)
-        span = phases.span([*asked.assisted, *([asked.floor_span] if asked.floor_span else [])])
+        others = [*asked.assisted, *([asked.floor_span] if asked.floor_span else [])]
+        span = phases.span(others, MARGIN_S if args.margin is None else max(args.margin, 0.0))
         recording = _assumed_day(args, finished(recordings, offsets, aligned, span)).with_notes(notes)
         basis = basis_from(args, recording)
         recording = recording.with_notes(_assumed_zone(args, recording, hints))

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 EXAMPLE = "ownmark trial add TH-11 slalom-gym strap.fit frame.csv --work 06:00-18:00"
 _TEXTS = ("date", "time", "rest_phase", "work", "recovery", "floor", "zone", "note", "exertion", "scale")
-_MORE = ("battery_start", "battery_end", "assistance", "distance")
+_MORE = ("battery_start", "battery_end", "assistance", "distance", "margin")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -54,6 +54,9 @@ def _add_facts(add: argparse.ArgumentParser) -> None:
     when.add_argument("--floor", metavar="A-B", help="when the chair stood still with its power on")
     when.add_argument(
         "--assisted", action="append", default=[], metavar="A-B", help="when someone else moved the student"
+    )
+    when.add_argument(
+        "--margin", metavar="S", help="seconds of the recording kept before the first phase and after the last (120)"
     )
     add_column_options(when)
     when.add_argument(

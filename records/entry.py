@@ -20,6 +20,7 @@ SHORT = {
     "time": "time_of_day",
     "rest": "rest_phase",
     "note": "notes",
+    "margin": "margin_s",
     "distance": "distance_m",
     "scale": "exertion_scale",
     "battery_start": "battery_start_percent",

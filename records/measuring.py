@@ -19,6 +19,7 @@ from ..metrics import Asked, Band, Basis, EffortSheet, Phases, align, choose_bas
 from ..metrics.basis import why_forbidden
 from ..metrics.messages.heart_rate import WHY_NO_MAXIMUM_OF_BASELINE
 from ..metrics.messages.trial import taken_other_day
+from ..metrics.phases import MARGIN_S
 from ..metrics.settings import DIP_S, PAUSE_S, STOP_S
 from .opened import Opened, opened
 from .protocol import Protocol
@@ -160,7 +161,9 @@ def seen(trial: Trial, files: Opened, free: Mapping[str, Span] = NO_LIMITS) -> S
     whole = combine(recordings, offsets, aligned)
     phases = _phases(trial, whole, hints)
     texts = (*trial.assisted, *([trial.floor] if trial.floor else []))
-    span = phases.span([resolve_span(text, whole, hints.zone) for text in texts], free=_limits(files, aligned, free))
+    margin_s = MARGIN_S if trial.margin_s is None else trial.margin_s
+    others = [resolve_span(text, whole, hints.zone) for text in texts]
+    span = phases.span(others, margin_s, _limits(files, aligned, free))
     if span is None:
         return Seen(finished(recordings, offsets, aligned), phases, recordings)
     parts = parts_of(recordings, span, offsets, aligned)

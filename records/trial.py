@@ -79,6 +79,8 @@ class Trial(_OfTrial):
     """One trial. Times of phases are kept as the person typed them; ``sheet`` is the computed sheet, of any schema.
 
     Empty text means not written down; where there is nothing to write, the person writes "none".
+    ``margin_s`` is how much of the recording before the first phase and after the last belongs to the trial; None: two
+    minutes [s].
     """
 
     longer: ClassVar[Mapping[str, int]] = dict.fromkeys(
@@ -102,6 +104,7 @@ class Trial(_OfTrial):
     offsets: dict[str, float] = Field(default_factory=dict)
     assisted: tuple[str, ...] = ()
     floor: str | None = None
+    margin_s: float | None = Field(default=None, ge=0, le=3600)
     distance_m: float | None = Field(default=None, gt=0)
     notes: str = ""
 

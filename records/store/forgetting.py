@@ -1,5 +1,6 @@
 """Forget a student: everything that is held about one person leaves the logbook, the files included."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -121,12 +122,13 @@ def _files_of(connection: Connection, numbers: Iterable[int]) -> dict[str, tuple
 
 def _mentions(connection: Connection, code: str) -> tuple[str, ...]:
     """Where the code stands in what is kept of others."""
-    like = f"%{code}%"
-    in_trials = select(trials.c.id, trials.c.code).join(details, details.c.trial_id == trials.c.id)
-    rows = connection.execute(in_trials.where(cast(details.c.value, String).like(like)).order_by(trials.c.id))
-    found = [f"trial {number} of {other}" for number, other in rows]
-    others = select(students.c.code).where(cast(students.c.value, String).like(like), students.c.code != code)
-    return (*found, *(f"student {row[0]}" for row in connection.execute(others)))
+    like, named = f"%{code}%", re.compile(rf"(?<![\w-]){re.escape(code)}(?![\w-])", re.IGNORECASE)
+    in_trials = select(trials.c.id, trials.c.code, details.c.value).join(details, details.c.trial_id == trials.c.id)
+    rows = connection.execute(in_trials.where(cast(details.c.value, String).ilike(like)).order_by(trials.c.id))
+    found = [f"trial {number} of {other}" for number, other, value in rows if named.search(value)]
+    others = select(students.c.code, students.c.value).where(cast(students.c.value, String).ilike(like))
+    rows = connection.execute(others.where(students.c.code != code).order_by(students.c.code))
+    return (*found, *(f"student {other}" for other, value in rows if named.search(value)))
 
 
 def _clean_up(logbook: Logbook) -> tuple[str, ...]:

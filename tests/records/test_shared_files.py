@@ -13,6 +13,7 @@ from ownmark.ingest.formats import parse
 from ownmark.ingest.recording import Source
 from ownmark.records import Trial, disclose, forget, open_logbook, restore
 from ownmark.records.adding import keep
+from ownmark.records.entry import trial_of
 from ownmark.records.recompute import recompute
 from ownmark.records.student import Ceiling
 from ownmark.records.trial_span import LONG_S, free_between
@@ -142,6 +143,16 @@ def test_a_file_of_a_school_day_is_kept_as_the_minutes_of_the_trial(school, tmp_
     assert figures["heart_rate_mean"].value == pytest.approx(FIRST[300:720].mean(), abs=0.01)
     assert figures["time_above_ceiling"].value == 90.0  # of recess, what lies in the margin before
     assert kept.sheet.provenance.span == (3510.0, 4440.0)
+
+
+@pytest.mark.parametrize(("margin", "span"), [("0", (3630.0, 4320.0)), ("45.5", (3584.5, 4365.5))])
+def test_the_margin_can_be_set(school, tmp_path, margin, span):
+    recess = np.full(3600, 168) + np.resize(WALK, 3600)
+    watch = written(tmp_path, "watch.csv", recess, FIRST, recess)
+    texts = {"code": "TH-11", "rest": "60:30-65:00", "work": "65:00-72:00", "margin": margin}
+    trial = trial_of(texts, made.protocol(), today=date(2026, 10, 6))
+    (file,) = keep(school, trial, [watch]).trial.files
+    assert file.part_s == span
 
 
 @pytest.mark.parametrize(("more", "whole"), [(int(LONG_S) - 121, True), (int(LONG_S) + 1, False)])

@@ -51,7 +51,9 @@ def test_where_the_code_is_named_elsewhere_is_told(logbook):
     made.filled(logbook, trials_each=1)
     logbook.add_trial(made.trial("BF-07", date(2026, 10, 1), notes="raced against TH-11"))
     logbook.edit_student("BF-07", notes="friend of TH-11")
-    assert forget(logbook, "TH-11").mentions == ("trial 3 of BF-07", "student BF-07")
+    logbook.add_student(made.student("TH-110", notes="sits beside th-11"))
+    logbook.add_student(made.student("TH-112", notes="TH-111 and X-TH-11 are others"))
+    assert forget(logbook, "TH-11").mentions == ("trial 3 of BF-07", "student BF-07", "student TH-110")
 
 
 def test_an_unknown_code_forgets_nobody(logbook):
