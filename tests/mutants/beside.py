@@ -45,6 +45,7 @@ BESIDE = {
     **dict.fromkeys(
         (
             *("metrics/messages/heart_rate.py", "metrics/messages/movement.py", "metrics/messages/trial.py"),
+            "metrics/messages/phase_finding.py",
             *("records/change/messages.py", "records/change/quantities.py"),
         ),
         ("tests/words/test_catalogues.py",),
@@ -74,6 +75,7 @@ BESIDE = {
     "metrics/means.py": ("tests/metrics/test_kinetics.py", "tests/metrics/test_effort.py"),
     "metrics/motion_figures.py": ("tests/metrics/test_motion_figures.py",),
     "metrics/clock_alignment.py": ("tests/metrics/test_clock_alignment.py", "tests/ingest/test_combine.py"),
+    "metrics/phase_finding/found.py": ("tests/metrics/phase_finding/test_find.py",),
     "metrics/pulse_figures.py": (*_FIGURES, "tests/metrics/test_small_indices.py"),
     "metrics/recovery.py": ("tests/metrics/test_small_indices.py", "tests/metrics/test_effort.py"),
     "metrics/sampling.py": ("tests/metrics/test_bounds_under_loss.py",),

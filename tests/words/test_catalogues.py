@@ -12,6 +12,7 @@ LAYERS = {
     "ownmark.metrics.messages.heart_rate": ("caution", "reason", "why", "equation", "note", "basis", "found"),
     "ownmark.metrics.messages.movement": ("why", "note", "found", "rhythm", "sensor"),
     "ownmark.metrics.messages.trial": ("phases", "level", "found", "clock", "taken"),
+    "ownmark.metrics.messages.phase_finding": ("proposal", "hand_over"),
     "ownmark.ingest.messages": (
         *("read", "placed", "unread", "packed", "edf", "points", "fit", "packets", "wave", "table", "intervals"),
     ),
@@ -56,6 +57,7 @@ WORDS = {
     "fields": ("load_kg", "gear"),
     "kind": "ecg",
     "part": "time",
+    "witness": "button",
 }
 """Keys of the vocabulary, by the name of the value."""
 BRANCH = {"amount.of": "beats"}

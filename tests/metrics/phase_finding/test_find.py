@@ -1,0 +1,250 @@
+"""Phases out of a whole recording: who is believed before whom, what is contradicted, and what is refused."""
+
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from ownmark.errors import BasisError
+from ownmark.ingest.recording import Mark
+from ownmark.metrics.messages import phase_finding as say
+from ownmark.metrics.phase_finding import (
+    BUTTON,
+    HEART_RATE,
+    LAP,
+    MOVEMENT,
+    STATED,
+    Expected,
+    FoundPhases,
+    NotFound,
+    find_phases,
+)
+from ownmark.words.render import english
+
+from tests.makers.class_recordings import CASES, held, idle, lapped, moved, pressed, sitting, written
+
+SECONDS = np.arange(900.0)
+
+
+def heart(work=(240.0, 600.0), rest=80.0, rise=50.0, rise_s=30.0, fall_s=40.0):
+    """The plain answer: still at rest, an exponential rise, an exponential fall."""
+    begin, end = work
+    up = rest + rise * (1 - np.exp(-np.maximum(SECONDS - begin, 0) / rise_s))
+    top = rest + rise * (1 - np.exp(-(end - begin) / rise_s))
+    return np.where(end > SECONDS, up, rest + (top - rest) * np.exp(-(SECONDS - end) / fall_s))
+
+
+def made(*marks, bpm=None, lost=()):
+    wander = np.random.default_rng(5).standard_normal(900)
+    return held(written(np.rint((heart() if bpm is None else bpm) + wander), lost), marks=marks)
+
+
+def press(*moments):
+    return tuple(Mark(each, "button") for each in moments)
+
+
+def laps(*edges):
+    return tuple(Mark(a, "lap", "", b) for a, b in pairwise(edges))
+
+
+def found(recording, expected=None, **how) -> FoundPhases:
+    result = find_phases(recording, expected, **how)
+    assert isinstance(result, FoundPhases), english(result.reason)
+    return result
+
+
+def codes(result):
+    return [note.code for note in result.notes]
+
+
+# ---- heart rate alone
+
+
+def test_the_plain_answer_is_found_to_a_few_seconds_and_is_a_proposal():
+    phases = found(made())
+    assert phases.work == pytest.approx((240.0, 600.0), abs=4.0)
+    assert phases.how == HEART_RATE
+    assert 7 <= phases.within_s <= 12
+    assert phases.confidence > 0.98
+    assert phases.notes == (say.proposal_rests_on(HEART_RATE, phases.within_s),)
+
+
+def test_rest_ends_ahead_of_the_work_so_that_no_work_is_in_it():
+    phases = found(made())
+    assert phases.rest == (0.0, phases.work[0] - phases.within_s)
+    assert phases.recovery == (phases.work[1], 900.0)
+
+
+def test_lengths_of_the_protocol_set_rest_and_recovery():
+    phases = found(made(), Expected(rest_s=120.0, recovery_s=60.0))
+    assert phases.rest == (phases.work[0] - 120.0, phases.work[0] - phases.within_s)
+    assert phases.recovery == (phases.work[1], phases.work[1] + 60.0)
+
+
+def test_nothing_is_told_where_the_heart_stays_down():
+    assert find_phases(made(bpm=np.full(900, 80.0))) == NotFound(say.PROPOSAL_NO_ONSET)
+    assert find_phases(held()) == NotFound(say.PROPOSAL_NOTHING_MEASURED)
+    lost = made(lost=[(100.0, 900.0)])
+    assert find_phases(lost) == NotFound(say.PROPOSAL_NOTHING_MEASURED)
+
+
+def test_a_heart_that_was_up_before_the_recording_began_has_no_start():
+    assert find_phases(made(bpm=heart((-200.0, 400.0)))) == NotFound(say.PROPOSAL_BEGUN_BEFORE)
+
+
+def test_a_recording_that_ends_in_the_work_has_no_end():
+    result = find_phases(made(bpm=heart((400.0, 2000.0))))
+    assert isinstance(result, NotFound)
+    assert result.reason.code == "proposal.end_not_seen"
+    assert result.reason["start"] == pytest.approx(400.0, abs=6.0)
+
+
+TWICE = heart((120.0, 300.0)) + heart((540.0, 720.0)) - 80.0
+
+
+def test_two_efforts_alike_are_asked_about_and_a_start_decides():
+    result = find_phases(made(bpm=TWICE))
+    assert isinstance(result, NotFound)
+    assert result.reason.code == "proposal.second"
+    assert sorted((result.reason["first"], result.reason["second"])) == pytest.approx([120.0, 540.0], abs=15.0)
+    phases = found(made(bpm=TWICE), Expected(start_s=560.0))
+    assert phases.work == pytest.approx((540.0, 720.0), abs=6.0)
+    assert "proposal.other_start" not in codes(phases)
+
+
+# ---- what the protocol and the time table say
+
+
+@pytest.mark.parametrize(("work_s", "told"), [(300.0, False), (440.0, False), (270.0, True), (500.0, True)])
+def test_another_length_than_the_protocols_is_told_beyond_a_fifth_and_half_a_minute(work_s, told):
+    phases = found(made(), Expected(work_s=work_s))  # the work lasts 360 s: 300 + 60, 440 − 80
+    assert phases.work == pytest.approx((240.0, 600.0), abs=4.0)
+    assert ("proposal.other_length" in codes(phases)) is told
+    assert (phases.confidence < 0.51) is told
+
+
+@pytest.mark.parametrize(("start_s", "told"), [(160.0, False), (320.0, False), (140.0, True), (340.0, True)])
+def test_another_start_than_the_time_tables_is_told_beyond_a_minute_and_a_half(start_s, told):
+    phases = found(made(), Expected(start_s=start_s))
+    assert ("proposal.other_start" in codes(phases)) is told
+    if told:
+        note = next(note for note in phases.notes if note.code == "proposal.other_start")
+        assert (note["found"], note["expected"]) == (pytest.approx(240.0, abs=4.0), start_s)
+
+
+def test_a_start_and_a_length_stand_for_themselves_where_nothing_shows_them():
+    phases = found(made(bpm=np.full(900, 80.0)), Expected(start_s=300.0, work_s=240.0, rest_s=120.0))
+    assert (phases.work, phases.how, phases.within_s, phases.confidence) == (
+        (300.0, 540.0),
+        STATED,
+        90.0,
+        pytest.approx(0.3, abs=0.3),
+    )
+    assert codes(phases) == ["proposal.only_stated"]
+    for expected in (Expected(start_s=300.0), Expected(work_s=240.0)):
+        assert find_phases(made(bpm=np.full(900, 80.0)), expected) == NotFound(say.PROPOSAL_NO_ONSET)
+
+
+def test_a_late_strap_is_clipped_to_what_it_saw_and_told():
+    late = made(bpm=heart((-100.0, 260.0)), lost=[(0.0, 60.0)])
+    phases = found(late, Expected(start_s=-100.0, work_s=360.0))
+    assert phases.work == (60.0, 260.0)
+    assert say.proposal_late_strap(-100.0, 60.0) in phases.notes
+    assert phases.rest is None
+    assert say.PROPOSAL_NO_REST in phases.notes
+
+
+def test_a_recording_that_was_cut_is_clipped_and_told():
+    phases = found(made(bpm=heart((700.0, 2000.0))), Expected(start_s=700.0, work_s=480.0))
+    assert phases.work == (700.0, 900.0)
+    assert say.proposal_cut(1180.0, 900.0) in phases.notes
+    assert phases.recovery is None
+
+
+# ---- presses and laps
+
+
+def test_two_presses_are_the_work():
+    phases = found(made(*press(238.0, 602.0)))
+    assert (phases.work, phases.how, phases.within_s) == ((238.0, 602.0), BUTTON, 5.0)
+    assert phases.rest == (0.0, 238.0)
+    assert phases.confidence > 0.99
+
+
+def test_a_press_that_begins_the_work_leaves_its_end_to_the_heart():
+    phases = found(made(*press(243.0)))
+    assert phases.work[0] == 243.0
+    assert phases.work[1] == pytest.approx(600.0, abs=4.0)
+    assert phases.how == BUTTON
+    assert phases.within_s > 5.0
+
+
+def test_four_presses_are_rest_work_and_recovery():
+    phases = found(made(*press(60.0, 241.0, 599.0, 720.0)))
+    assert (phases.rest, phases.work, phases.recovery) == ((60.0, 241.0), (241.0, 599.0), (599.0, 720.0))
+
+
+def test_a_press_far_from_the_work_is_told_and_not_used():
+    phases = found(made(*press(420.0)))
+    assert phases.how == HEART_RATE
+    assert say.proposal_marks_elsewhere(420.0, 420.0) in phases.notes
+
+
+def test_presses_that_the_heart_does_not_show_are_taken_with_a_doubt():
+    level = made(*press(240.0, 600.0), bpm=np.full(900, 80.0))
+    phases = found(level)
+    assert (phases.work, phases.how) == ((240.0, 600.0), BUTTON)
+    assert phases.confidence == pytest.approx(0.6, abs=0.001)
+    assert say.PROPOSAL_MARKS_UNCONFIRMED in phases.notes
+    three = made(*press(100.0, 240.0, 600.0), bpm=np.full(900, 80.0))
+    assert find_phases(three) == NotFound(say.PROPOSAL_MARKS_UNCLEAR)
+    assert found(three, Expected(work_s=370.0)).work == (240.0, 600.0)
+
+
+def test_laps_are_the_phases_with_and_without_names():
+    marks = laps(0.0, 241.0, 601.0, 900.0)
+    phases = found(made(*marks))
+    assert (phases.work, phases.how) == ((241.0, 601.0), LAP)
+    named = found(made(*marks), lap_names=("rest", "work", "recovery"))
+    assert (named.rest, named.work, named.recovery) == ((0.0, 241.0), (241.0, 601.0), (601.0, 900.0))
+    assert (named.how, named.within_s) == (LAP, 5.0)
+    with pytest.raises(BasisError):
+        found(made(*marks), lap_names=("rest", "work", "recovery", "work"))
+
+
+def test_laps_of_which_none_is_called_work_leave_it_to_be_found():
+    phases = found(made(*laps(0.0, 241.0, 900.0)), lap_names=("rest", "-"))
+    assert phases.work[0] == 241.0
+
+
+# ---- made classes; tests.bench.phase_accuracy has the table
+
+
+@pytest.mark.parametrize("case", list(CASES))
+def test_made_classes_lie_within_what_is_stated(case):
+    within = []
+    for seed in range(12):
+        sample = sitting(case, 700 + seed)
+        phases = find_phases(sample.recording)
+        if isinstance(phases, FoundPhases):
+            error = max(abs(a - b) for a, b in zip(phases.work, sample.day.work, strict=True))
+            within.append(error <= phases.within_s)
+    assert len(within) >= 7
+    assert sum(within) >= 0.9 * len(within) - 1
+
+
+def test_a_student_who_only_sat_has_no_work():
+    for seed in range(15):
+        assert find_phases(idle(700 + seed, warm=bool(seed % 2)).recording) == NotFound(say.PROPOSAL_NO_ONSET)
+
+
+def test_presses_laps_and_movement_are_within_five_seconds():
+    for seed in range(4):
+        plain = sitting("anticipation and a pause", 700 + seed)
+        for sample, how in (
+            (pressed(plain, seed, "all"), BUTTON),
+            (lapped(plain, seed), LAP),
+            (moved(plain, seed), MOVEMENT),
+        ):
+            phases = found(sample.recording)
+            assert phases.how == how
+            assert phases.work == pytest.approx(plain.day.work, abs=5.0)

@@ -1,0 +1,213 @@
+"""A strap that may have changed hands, by hand: twelve seconds at their edge, each witness, and what lies between."""
+
+import numpy as np
+import pytest
+from ownmark.ingest.flags import Flag
+from ownmark.ingest.recording import HEART_RATE
+from ownmark.metrics import hand_over
+from ownmark.metrics.hand_over import (
+    CONTACT,
+    EQUAL,
+    GAP,
+    HandOver,
+    Stretch,
+    _longest_by_chance,
+    hand_overs,
+    stretches,
+)
+from ownmark.words.render import english
+
+from tests.makers.class_recordings import STYLES, handed, idle, worn_by_one
+from tests.makers.recordings import pulse
+
+LOST = (100, 120)
+
+
+def beating(seconds=300):
+    """A heart that never writes one value twice in a row."""
+    return 80.0 + np.arange(seconds) % 2
+
+
+def strap(bpm=None, *, missing=(), flags=()):
+    """1 Hz, without the rows of some spans, with flags on those of others."""
+    bpm = beating() if bpm is None else bpm
+    time = np.arange(len(bpm), dtype=float)
+    flag = np.zeros(len(bpm), np.uint16)
+    for begin, until, bits in flags:
+        flag[begin:until] |= np.uint16(bits)
+    keep = np.ones(len(bpm), bool)
+    for begin, until in missing:
+        keep[begin:until] = False
+    return pulse(time[keep], bpm[keep], flags=flag[keep])
+
+
+def held(begin, length, after=81.0, value=80.0):
+    """One value for so many seconds; behind it another rate."""
+    bpm = beating()
+    bpm[begin - 1 : begin] = value + 1
+    bpm[begin : begin + length] = value
+    bpm[begin + length] = after
+    return strap(bpm)
+
+
+# ---- losses
+
+
+@pytest.mark.parametrize(("until", "found"), [(111, ()), (112, (HandOver(100.0, 112.0, GAP),))])
+def test_twelve_seconds_without_a_value_and_no_less(until, found):
+    # rows 100 to 111 are missing: the value of 99 stands until 100, the next begins at 112
+    assert hand_overs(strap(missing=[(100, until)])) == found
+
+
+@pytest.mark.parametrize("rule", [Flag.DROPOUT, Flag.IMPLAUSIBLE, Flag.TOO_FAST])
+def test_values_that_were_set_aside_are_a_gap(rule):
+    assert hand_overs(strap(flags=[(100, 112, rule)])) == (HandOver(100.0, 112.0, GAP),)
+    assert hand_overs(strap(flags=[(100, 111, rule)])) == ()
+
+
+def test_a_sensor_that_says_it_has_no_contact_is_named_even_where_most_is_missing():
+    assert hand_overs(strap(flags=[(100, 112, Flag.NO_CONTACT)])) == (HandOver(100.0, 112.0, CONTACT),)
+    assert hand_overs(strap(flags=[(100, 111, Flag.NO_CONTACT)])) == ()
+    both = strap(missing=[(101, 120)], flags=[(100, 101, Flag.NO_CONTACT)])
+    assert hand_overs(both) == (HandOver(100.0, 120.0, CONTACT),)
+    beside = strap(missing=[(100, 112)], flags=[(112, 113, Flag.BACKWARD_STAMP), (99, 100, Flag.BACKWARD_STAMP)])
+    assert hand_overs(beside) == (HandOver(100.0, 112.0, GAP),)
+
+
+@pytest.mark.parametrize(("between", "found"), [(4, (HandOver(100.0, 116.0, GAP),)), (5, ())])
+def test_contact_that_comes_for_under_five_seconds_does_not_end_a_loss(between, found):
+    # twice 6 s are lost, and what lies between does not count as lost
+    second = 106 + between
+    assert hand_overs(strap(missing=[(100, 106), (second, second + 6)])) == found
+
+
+def test_the_seconds_between_two_losses_are_not_lost_themselves():
+    assert hand_overs(strap(missing=[(100, 106), (109, 114)])) == ()  # 6 + 5 s
+
+
+def test_the_ends_of_a_recording_are_no_hand_over():
+    assert hand_overs(strap(flags=[(0, 30, Flag.NO_CONTACT), (270, 300, Flag.DROPOUT)])) == ()
+
+
+def test_nothing_is_said_of_an_empty_recording():
+    assert hand_overs(pulse([], [])) == () == stretches(pulse([], []), ())
+    assert hand_overs(strap(flags=[(0, 300, Flag.NO_CONTACT)])) == ()
+
+
+def test_two_hand_overs_are_two():
+    found = hand_overs(strap(missing=[(50, 80)], flags=[(200, 230, Flag.NO_CONTACT)]))
+    assert found == (HandOver(50.0, 80.0, GAP), HandOver(200.0, 230.0, CONTACT))
+
+
+# ---- one value for too long
+
+
+@pytest.mark.parametrize(("length", "found"), [(11, ()), (12, (HandOver(100.0, 112.0, EQUAL),))])
+def test_twelve_equal_values_with_another_rate_behind(length, found):
+    assert hand_overs(held(100, length, after=84.0)) == found
+
+
+@pytest.mark.parametrize(("after", "found"), [(83.0, 0), (84.0, 1), (76.0, 1), (77.0, 0)])
+def test_another_rate_is_one_that_differs_by_four(after, found):
+    made = 70.0 + 3 * (np.arange(300) // np.where(np.arange(300) < 200, 8, 14) % 2)  # nothing stands out by its length
+    made[100:115], made[99], made[115] = 80.0, 81.0, after
+    assert len(hand_overs(strap(made))) == found
+
+
+def test_a_run_counts_by_its_length_alone_where_chance_makes_none_so_long():
+    # All other runs last 1 s: none is longer than their median, so that chance makes none of 12 s.
+    assert hand_overs(held(100, 12)) == (HandOver(100.0, 112.0, EQUAL),)
+    assert hand_overs(held(100, 11)) == ()
+
+
+def test_chance_makes_longer_runs_the_more_and_the_longer_there_are():
+    # 28 runs of 10 s, one of 12 and the longest, which is left out: 10 + 1.9 · 2 · ln 15.
+    assert _longest_by_chance(np.array([50.0] + [10.0] * 28 + [12.0])) == pytest.approx(10 + 1.9 * 2 * np.log(15))
+    # Excesses 200, which counts as 12, and 2: mean 7.
+    lasts = np.array([1.0, 1.0, 300.0, 1.0, 3.0, 201.0])
+    assert _longest_by_chance(lasts) == pytest.approx(1 + 1.9 * 7 * np.log(3))
+    assert _longest_by_chance(np.array([5.0, 7.0, 9.0])) == pytest.approx(6 + 1.9 * 1 * np.log(2))
+    assert _longest_by_chance(np.array([5.0, 5.0])) == 5.0
+    assert _longest_by_chance(np.array([5.0])) == 0.0
+
+
+def test_twelve_equal_values_need_twelve_values_however_slow_the_recorder():
+    bpm = np.array([80.0, 81.0] * 20 + [80.0] * 11 + [90.0] + [80.0, 81.0] * 20)
+    slow = pulse(np.arange(len(bpm)) * 5.0, bpm)
+    assert hand_overs(slow) == ()
+    bpm = np.insert(bpm, 40, 80.0)
+    assert [each.seen for each in hand_overs(pulse(np.arange(len(bpm)) * 5.0, bpm))] == [EQUAL]
+
+
+def test_values_that_stand_at_the_ends_are_no_hand_over():
+    bpm = beating()
+    bpm[:40], bpm[260:] = 70.0, 95.0
+    assert hand_overs(strap(bpm)) == ()
+
+
+def test_frozen_values_are_equal_values_and_no_gap():
+    bpm = beating()
+    bpm[100:190] = 80.0
+    bpm[99] = bpm[190] = 81.0
+    assert hand_overs(strap(bpm, flags=[(101, 190, Flag.FROZEN)])) == (HandOver(100.0, 190.0, EQUAL),)
+
+
+def test_what_a_loss_follows_at_once_is_one_hand_over_known_by_the_surer():
+    bpm = beating()
+    bpm[100:130], bpm[99], bpm[160] = 80.0, 81.0, 84.0
+    assert hand_overs(strap(bpm, missing=[(130, 160)])) == (HandOver(100.0, 160.0, GAP),)
+
+
+# ---- what lies between
+
+
+def test_stretches_between_hand_overs_and_what_was_measured_of_them():
+    made = strap(missing=[(50, 80)], flags=[(200, 230, Flag.NO_CONTACT), (90, 100, Flag.DROPOUT)])
+    found = stretches(made, hand_overs(made))
+    assert found == (Stretch(0.0, 50.0, 50.0), Stretch(80.0, 200.0, 110.0), Stretch(230.0, 300.0, 70.0))
+    assert [each.can_hold() for each in found] == [False, True, True]
+    assert [each.can_hold(70.0) for each in found] == [False, True, True]
+    assert [each.can_hold(70.1) for each in found] == [False, True, False]
+
+
+@pytest.mark.parametrize(("measured", "can"), [(29.9, False), (30.0, True)])
+def test_half_of_a_stretch_must_be_measured(measured, can):
+    assert Stretch(0.0, 60.0, measured).can_hold() is can
+    assert not Stretch(0.0, 59.9, 59.9).can_hold()
+    assert not Stretch(0.0, 59.9, 59.9).can_hold(10.0)
+
+
+def test_a_recording_without_a_hand_over_is_one_stretch():
+    assert stretches(strap(), ()) == (Stretch(0.0, 300.0, 300.0),)
+
+
+# ---- what is said, and never who
+
+
+@pytest.mark.parametrize(("seen", "words"), [(CONTACT, "no skin contact"), (GAP, "no heart rate"), (EQUAL, "the same")])
+def test_a_hand_over_is_possible_and_has_a_time(seen, words):
+    found = HandOver(754.0, 784.0, seen)
+    assert (found.length_s, found.message().code) == (30.0, f"hand_over.{seen}")
+    assert english(found.message()).startswith(f"The strap was possibly handed on at 12:34: {words}")
+
+
+# ---- made classes; tests.bench.hand_over_accuracy has the table
+
+
+@pytest.mark.parametrize("style", [style for style in STYLES if style != "noise"])
+def test_hand_overs_of_made_classes_are_found_where_they_were(style):
+    found = 0
+    for seed in range(12):
+        made = handed(style, 500 + seed)
+        begin, until = made.handed or (0.0, 0.0)
+        found += any(a.from_s < until + 5 and a.until_s > begin - 5 for a in hand_overs(made.recording[HEART_RATE]))
+    assert found >= 11
+
+
+def test_one_student_is_rarely_taken_for_two():
+    alone = [worn_by_one(500 + seed) for seed in range(25)] + [idle(500 + seed) for seed in range(25)]
+    assert sum(bool(hand_overs(each.recording[HEART_RATE])) for each in alone) <= 2
+
+
+def test_constants_are_those_that_were_measured():
+    assert (hand_over.LEAST_S, hand_over.LEAST_EQUAL, hand_over.OTHER_BPM, hand_over.CLEARLY) == (12.0, 12, 4.0, 1.9)
