@@ -3,13 +3,13 @@
 import argparse
 import os
 import sys
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..errors import UsageError
 
 if TYPE_CHECKING:
     from ..records.store.logbook import Logbook
-    from ..records.store.student_overview import Outline
+    from ..records.store.student_overview import KeptStudent, Outline
 
 
 def add_logbook_option(parser: argparse.ArgumentParser) -> None:
@@ -41,16 +41,16 @@ def opened(args: argparse.Namespace, *, create: bool = False) -> "Logbook":
     return open_logbook(place, create=create, password=args.password)
 
 
-def shown(args: argparse.Namespace) -> tuple[dict[str, Any], "tuple[Outline, ...]"]:
+def shown(args: argparse.Namespace) -> "tuple[KeptStudent, tuple[Outline, ...]]":
     """The fields of the student ``args.code`` as JSON has them, and the trials by day; a look costs no full opening."""
-    from ..records.store.student_overview import glance
+    from ..records.store.student_overview import glance, kept_fields
 
     found = glance(_place(args), args.code)
     if found is not None:
         return found.student, found.trials
     with opened(args) as logbook:
         student = logbook.student(args.code)
-        return student.model_dump(mode="json"), tuple(logbook.outline(code=student.code))
+        return kept_fields(student), tuple(logbook.outline(code=student.code))
 
 
 def _place(args: argparse.Namespace) -> str:

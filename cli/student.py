@@ -1,9 +1,8 @@
 """``ownmark student``: the students of the logbook, by code and never by name."""
 
 import argparse
-from collections.abc import Mapping
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..errors import UsageError
 from .inputs import number
@@ -12,6 +11,7 @@ from .parts import add_parts, wrapped
 from .terminal import say, say_json
 
 if TYPE_CHECKING:
+    from ..records.store.student_overview import KeptStudent
     from ..records.student import Student
 
 EXAMPLE = "ownmark student add TH-11 --born 2014-03 --rest 78 --ceiling 150 --set-by therapist"
@@ -64,7 +64,7 @@ def run(args: argparse.Namespace) -> int:
 def _add(args: argparse.Namespace) -> int:
     from ..records.student import Student
 
-    student = Student(code=args.code, **_facts(args, None))
+    student = Student.model_validate({"code": args.code, **_facts(args, None)})
     with opened(args, create=True) as logbook:
         logbook.add_student(student)
     say(f"{student.code} is in the logbook.")
@@ -72,6 +72,8 @@ def _add(args: argparse.Namespace) -> int:
 
 
 def _edit(args: argparse.Namespace) -> int:
+    from ..records.store.student_overview import kept_fields
+
     with opened(args) as logbook:
         before = logbook.student(args.code)
         changes = _facts(args, before)
@@ -80,11 +82,11 @@ def _edit(args: argparse.Namespace) -> int:
                 "nothing to change was given.", mend="`ownmark student edit --help` shows what can be changed."
             )
         after = logbook.edit_student(args.code, **changes)
-    say("\n".join(_lines(after.model_dump(mode="json"))))
+    say("\n".join(_lines(kept_fields(after))))
     return 0
 
 
-def _facts(args: argparse.Namespace, before: "Student | None") -> dict[str, Any]:
+def _facts(args: argparse.Namespace, before: "Student | None") -> dict[str, object]:
     """Fields out of the options; what was measured or set is added to what is on record."""
     if (args.ceiling is None) != (args.set_by is None):
         raise UsageError("--ceiling and --set-by go together.", mend="Say which role set it: --set-by therapist.")
@@ -92,7 +94,7 @@ def _facts(args: argparse.Namespace, before: "Student | None") -> dict[str, Any]
         raise UsageError(f"--born: {args.born} is in the future.", mend="Check the year.")
     measured = day(args.measured_on, "--measured-on") if args.measured_on else None
     stated = {"born": args.born, "sex": args.sex, "notes": args.note}
-    facts: dict[str, Any] = {name: value for name, value in stated.items() if value is not None}
+    facts: dict[str, object] = {name: value for name, value in stated.items() if value is not None}
     gone = set(getattr(args, "no_condition", []))
     if args.condition or gone:
         kept = [each for each in (before.conditions if before else ()) if each not in gone]
@@ -143,7 +145,7 @@ def _list(args: argparse.Namespace) -> int:
     return 0
 
 
-def _lines(student: Mapping[str, Any]) -> list[str]:
+def _lines(student: "KeptStudent") -> list[str]:
     """What is kept, for a person."""
     lines = [student["code"]]
     if student["born"]:

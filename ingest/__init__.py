@@ -5,7 +5,7 @@ recording = read("strap.fit")
 pulse = recording["heart_rate"]      # Stream: .time [s], .values, .flags
 """
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from .files import Refused, finished, parse_each, read, read_each
@@ -28,7 +28,7 @@ _HOME = {
 }
 
 
-def __getattr__(name: str) -> Any:  # noqa: ANN401 whatever the module holds
+def __getattr__(name: str) -> object:
     """Import a name from its module on first use: whoever needs only ``Stream`` loads no reader."""
     if name in _HOME:
         from importlib import import_module

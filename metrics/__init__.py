@@ -7,7 +7,7 @@ sheet.figures["reserve_mean"].value
 A name is imported from its module on first use: whoever needs only the shape of a sheet loads no numpy.
 """
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from .basis import Basis, choose_basis
@@ -31,7 +31,7 @@ _HOME = {
 }
 
 
-def __getattr__(name: str) -> Any:  # noqa: ANN401 whatever the module holds
+def __getattr__(name: str) -> object:
     """Import a name from its module on first use."""
     if name in _HOME:
         from importlib import import_module

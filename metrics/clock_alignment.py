@@ -112,10 +112,10 @@ def _laid(adrift: _Seen, assumed: Placing, fixed: Sequence[tuple[_Seen, Placing]
 
 def _beside(first: _Seen, second: _Seen) -> Placing | tuple[Message, ...]:
     """How the second lies beside the first, or why nobody can say; empty where they share nothing to go by."""
-    from .motion.alignment import by_events, by_movement, by_taps, choose
+    from .motion.alignment import Refusal, by_events, by_movement, by_taps, choose
     from .motion.onset_alignment import by_heart_rate
 
-    found = []
+    found: list[Placing | Refusal] = []
     if first.grid is not None and second.grid is not None:
         found += [by_taps(first.grid, second.grid), by_movement(first.grid, second.grid)]
     if (first.presses or second.presses) and first.moments() and second.moments():
@@ -145,7 +145,7 @@ def _contradicted(fixed: Sequence[tuple[_Seen, Placing]]) -> dict[str, Placing]:
     """Files placed by clocks whose taps say otherwise, with a note; the clocks' word stands."""
     from .motion.alignment import by_taps
 
-    result = {}
+    result: dict[str, Placing] = {}
     (first, base), *others = fixed
     for other, placing in others:
         if placing.how not in (CLOCK, TIME_OF_DAY) or first.grid is None or other.grid is None:

@@ -67,7 +67,7 @@ def effort(
     found = None if pulse is None or pulse.cover_s is not None else sampling_of(pulse)
     notes += _sampling_notes(found, asked, with_rr=RR_INTERVAL in recording)
     return shape.EffortSheet(
-        schema_=shape.SCHEMA,
+        schema=shape.SCHEMA,
         figures=drafts.figures(),
         cautions=(*basis.cautions(), *drafts.cautions),
         flags=_flags(recording, pulse),

@@ -8,10 +8,11 @@ from types import MappingProxyType
 from typing import TypeAlias
 
 from ..words.message import Json, Message, english_of_older
+from ..words.shapes import is_list, is_object
 
 OLDER = "ownmark-effort-sheet-1"
 """The schema of sheets with sentences for messages; they are read as ``legacy.english``."""
-_Page: TypeAlias = dict[str, Json]
+_Page: TypeAlias = dict[str, object]
 
 _WHOLE = MappingProxyType(
     {
@@ -71,15 +72,15 @@ def current_form(page: object, schema: str) -> object:
     English that stands beside messages is left out; in a sheet of the schema before there is nothing else, and each
     sentence becomes a message. What is no sheet is given back as it is.
     """
-    if not isinstance(page, dict):
+    if not is_object(page):
         return page
     found: _Page = dict(page)
     if found.get("schema", OLDER) == OLDER:  # every sheet states its schema, but the very first
         found["schema"] = schema
     figures, provenance = found.get("figures"), found.get("provenance")
-    if isinstance(figures, dict):
-        found["figures"] = {name: _figure(each) if isinstance(each, dict) else each for name, each in figures.items()}
-    if isinstance(provenance, dict):
+    if is_object(figures):
+        found["figures"] = {name: _figure(each) if is_object(each) else each for name, each in figures.items()}
+    if is_object(provenance):
         found["provenance"] = _provenance(provenance)
     return _listed(found, "cautions")
 
@@ -93,14 +94,12 @@ def _figure(found: _Page) -> _Page:
 def _provenance(found: _Page) -> _Page:
     plain = _listed(found, "notes")
     phases, basis, clocks = plain.get("phases"), plain.get("basis"), plain.get("clocks")
-    if isinstance(phases, dict):
+    if is_object(phases):
         plain["phases"] = _beside(phases, "how", "decided")
-    if isinstance(basis, dict):
+    if is_object(basis):
         plain["basis"] = _beside(_beside(basis, "rest_how", "rest_from"), "maximum_how", "maximum_from")
-    if isinstance(clocks, list):
-        plain["clocks"] = [
-            _beside(each, "note", "notes", listed=True) if isinstance(each, dict) else each for each in clocks
-        ]
+    if is_list(clocks):
+        plain["clocks"] = [_beside(each, "note", "notes", listed=True) if is_object(each) else each for each in clocks]
     return plain
 
 
@@ -118,7 +117,7 @@ def _beside(found: _Page, sentence: str, name: str, *, listed: bool = False) -> 
 def _listed(found: _Page, name: str) -> _Page:
     """With each sentence of a list as a message."""
     texts = found.get(name)
-    if not isinstance(texts, list):
+    if not is_list(texts):
         return found
     return {**found, name: [_message(each) if isinstance(each, str) else each for each in texts]}
 

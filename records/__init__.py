@@ -7,7 +7,7 @@ with open_logbook("class.db") as logbook:
 A name is imported from its module on first use: whoever needs only ``check_code`` loads no database.
 """
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from .protocol import HandMeasure, Protocol
@@ -46,7 +46,7 @@ _HOME = {
 }
 
 
-def __getattr__(name: str) -> Any:  # noqa: ANN401 whatever the module holds
+def __getattr__(name: str) -> object:
     """Import a name from its module on first use."""
     if name in _HOME:
         from importlib import import_module

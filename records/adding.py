@@ -94,7 +94,8 @@ def recorded_day(files: Sequence[Path], columns: Mapping[str, str], rate_hz: flo
 
 def _opened(files: Sequence[Path]) -> tuple[list[Refused], list[tuple[str, bytes]]]:
     """The bytes of each file under its bare name: folders can carry a name."""
-    refused, originals = [], []
+    refused: list[Refused] = []
+    originals: list[tuple[str, bytes]] = []
     for path in files:
         try:
             if path.stat().st_size > MOST_BYTES:
@@ -120,7 +121,8 @@ def _readable(
     from ..ingest.recording import Hints
 
     hints = Hints(trial.columns, trial.rate_hz, zone_from(trial.zone))
-    good, refused = [], []
+    good: list[tuple[str, bytes]] = []
+    refused: list[Refused] = []
     for name, data in originals:
         found = list(parse_each([(name, data)], hints))
         bad = [each for each in found if isinstance(each, Refused)]

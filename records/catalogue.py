@@ -28,7 +28,9 @@ def catalogue() -> Mapping[str, Protocol]:
     """Every starting protocol by its name, in the order of the catalogue."""
     text = (files(__package__ or "ownmark.records") / "catalogue.toml").read_text(encoding="utf-8")
     entries = tomllib.loads(text)
-    return MappingProxyType({name: Protocol(name=name, **fields) for name, fields in entries.items()})
+    return MappingProxyType(
+        {name: Protocol.model_validate({"name": name, **fields}) for name, fields in entries.items()}
+    )
 
 
 def entry(name: str) -> Protocol:
@@ -63,7 +65,7 @@ def copy(catalogue_name: str, new_name: str) -> Protocol:
         raise NotAProtocol(
             f"“{new_name}” cannot name a protocol.", mend="Use small letters, digits and hyphens: slalom-gym-b."
         )
-    return Protocol(**{**dict(found), "name": new_name, "version": 1, "from_catalogue": catalogue_name})
+    return Protocol.model_validate({**dict(found), "name": new_name, "version": 1, "from_catalogue": catalogue_name})
 
 
 def edited(protocol: Protocol, changes: Mapping[str, str]) -> Protocol:
@@ -88,7 +90,7 @@ def edited(protocol: Protocol, changes: Mapping[str, str]) -> Protocol:
         if name not in editable:
             raise NotAProtocol(f"a protocol has no field “{field}”.", mend=_nearest(name, editable) + _ALL_FIELDS)
         parsed[name] = _parse(name, text.strip())
-    return Protocol(**{**dict(protocol), **parsed})
+    return Protocol.model_validate({**dict(protocol), **parsed})
 
 
 _ALL_FIELDS = "`ownmark protocol show` lists every field."
@@ -109,7 +111,7 @@ def _parse(name: str, text: str) -> object:
     kind = _kind(info.annotation)
     if get_origin(kind) is Literal:
         return _choice(name, text, get_args(kind))
-    if kind in (int, float):
+    if kind is int or kind is float:
         return _number(name, text, kind)
     if name == "hand_measures":
         return tuple(_hand_measure(part) for part in text.split(";") if part.strip())

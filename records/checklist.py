@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from ..words.render import Words
+from ..words.shapes import is_list
 from .protocol import FIELDS, HandMeasure, Protocol
 from .rules import MUST, Rule
 from .trial import TRIAL_FIELDS, Trial
@@ -77,7 +78,7 @@ class Item:
         """What is written down, in English and with its unit."""
         if self.fact is None:
             return Words("en").get("card.settle")
-        if isinstance(self.fact, tuple):
+        if is_list(self.fact):
             return "; ".join(measure_words(each) if isinstance(each, HandMeasure) else str(each) for each in self.fact)
         text = f"{self.fact:g}" if isinstance(self.fact, float) else str(self.fact)
         return f"{text} {self.rule.unit}" if self.rule.unit and isinstance(self.fact, int | float) else text

@@ -119,7 +119,7 @@ def _told(kept: Kept) -> str:
         what = f"{count} result{'' if count == 1 else 's'} entered by hand" if count else "a distance"
         return f"trial {kept.trial.id}, {what}"
     figures = kept.sheet.figures
-    parts = []
+    parts: list[str] = []
     for name, word in (("coverage_heart_rate", "heart rate"), ("coverage_motion", "movement")):
         value = figures[name].value
         if value is not None:
@@ -142,7 +142,8 @@ def set_aside(outcomes: Sequence[Outcome], folder: Path) -> tuple[Path, ...]:
     bad = [(each.row, refused) for each in outcomes for refused in each.refused]
     if not bad:
         return ()
-    copies, lines = [], []
+    copies: list[Path] = []
+    lines: list[tuple[int, str, str, str, str]] = []
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         for row, refused in bad:

@@ -125,7 +125,7 @@ def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Path, 
         where = f" ({where})" if where else ""
         return Row(number, _texts(names, read), (), f"The row holds letters that are not in UTF-8{where}. {_AS_UTF8}")
     texts = _texts(names, cells)
-    problems = []
+    problems: list[str] = []
     if len(cells) > len(names) and any(cell.strip() for cell in cells[len(names) :]):
         problems.append("The row has more cells than the table has columns: put texts with commas in quotes.")
     named = texts.pop("files", "")
@@ -152,7 +152,7 @@ def _of_strap(
     mine = [each for each in worn if each.code == code and (not strap or each.strap.lower() == strap.lower())]
     if strap and not mine:
         mine = [Worn(strap, code)]
-    notes = []
+    notes: list[str] = []
     files: list[Path] = []
     for each in mine:
         found = [folder / name for name in each.files] or _named_after(each.strap, folder)
@@ -186,7 +186,7 @@ def _worn(path: Path) -> tuple[Worn, ...]:
             where=str(path),
             mend="Its first line reads: strap,code,from,until",
         )
-    found = []
+    found: list[Worn] = []
     for _, cells in lines:
         row = dict(zip(names, (cell.strip() for cell in cells), strict=False))
         files = tuple(part.strip() for part in row.get("files", "").split(";") if part.strip())

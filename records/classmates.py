@@ -68,7 +68,7 @@ class Classmates:
         first, last = (
             [each for each in trials if (each.trial.id in before) == of_baseline] for of_baseline in (True, False)
         )
-        changes = []
+        changes: list[float] = []
         for side in SIDES if sided(trials, self._name) else (None,):
             values = [[each.value for each in by_day(part, self._name, side)[0]] for part in (first, last)]
             if all(values):

@@ -6,9 +6,9 @@ protocol is a result: ``grip_force left 2`` is the second attempt of the left si
 
 import difflib
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
-from typing import Any, Literal
+from typing import Literal
 
 from ..errors import NotATrial
 from .protocol import Protocol
@@ -47,7 +47,14 @@ def field_named(header: str) -> str | None:
     return name if name in TYPED else None
 
 
-def trial_of(texts: Mapping[str, str], protocol: Protocol, *, today: date, **more: Any) -> Trial:  # noqa: ANN401
+def trial_of(
+    texts: Mapping[str, str],
+    protocol: Protocol,
+    *,
+    today: date,
+    hand_results: Sequence[HandResult] = (),
+    **more: object,
+) -> Trial:
     """A trial out of named texts; empty ones are not written down.
 
     Parameters
@@ -55,6 +62,7 @@ def trial_of(texts: Mapping[str, str], protocol: Protocol, *, today: date, **mor
     texts : header to text, the code among them
     protocol : the version it was done by
     today : no trial lies behind it
+    hand_results : entered otherwise, before those in the texts
     more : fields that are no text (columns, offsets, rate_hz)
 
     Raises
@@ -62,8 +70,8 @@ def trial_of(texts: Mapping[str, str], protocol: Protocol, *, today: date, **mor
     NotATrial
         If a header means nothing (with the nearest), a value does not fit, or the date lies in the future.
     """
-    fields: dict[str, Any] = {"protocol": protocol.name, "protocol_version": protocol.version, "on": today, **more}
-    results = list(fields.pop("hand_results", ()))
+    fields: dict[str, object] = {"protocol": protocol.name, "protocol_version": protocol.version, "on": today, **more}
+    results: list[HandResult] = []
     for header, written in texts.items():
         text = written.strip()
         if not text:
@@ -77,7 +85,7 @@ def trial_of(texts: Mapping[str, str], protocol: Protocol, *, today: date, **mor
             fields[name] = _value(name, text)
     if "exertion" in fields and "exertion_scale" not in fields and protocol.exertion_scale:
         fields["exertion_scale"] = protocol.exertion_scale
-    trial = Trial(**fields, hand_results=tuple(results))
+    trial = Trial.model_validate({**fields, "hand_results": (*hand_results, *results)})
     if trial.on > today:
         raise NotATrial(f"the date {trial.on.isoformat()} lies in the future.", mend="Look at the year and the day.")
     return trial
@@ -124,7 +132,7 @@ def _result(header: str, text: str, protocol: Protocol) -> HandResult:
     return HandResult(name=name, value=_number(name, text), side=side, attempt=attempt)
 
 
-def _value(name: str, text: str) -> Any:  # noqa: ANN401 whatever the field takes
+def _value(name: str, text: str) -> object:
     """Text of a field as the model takes it."""
     if name == "stops":
         return tuple(_stop(part) for part in text.split(";") if part.strip())

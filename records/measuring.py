@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict
 
 from ..errors import BasisError, NotATrial, NothingMeasured, OwnmarkError
 from ..ingest.clock_times import resolve_span, zone_from
@@ -229,7 +229,15 @@ def _basis(student: Student, protocol: Protocol, trial: Trial) -> Basis:
     )
 
 
-def _person(student: Student, protocol: Protocol) -> dict[str, Any]:
+class _Person(TypedDict):
+    conditions: tuple[str, ...]
+    arms_only: bool
+    power_chair: bool
+    walking: bool
+    sex: str | None
+
+
+def _person(student: Student, protocol: Protocol) -> _Person:
     return {
         "conditions": student.conditions,
         "arms_only": protocol.work_mode in OFTEN_ARMS,

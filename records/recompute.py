@@ -88,7 +88,7 @@ def new_sheet(logbook: Logbook, trial: Trial) -> EffortSheet:
 def differences(before: EffortSheet | None, after: EffortSheet) -> tuple[FigureChange, ...]:
     """The figures of two sheets that are not the same."""
     old, new = {} if before is None else before.figures, after.figures
-    changed = []
+    changed: list[FigureChange] = []
     for name in dict.fromkeys((*old, *new)):
         one, other = old.get(name), new.get(name)
         if not _same(one, other):

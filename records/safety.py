@@ -238,7 +238,8 @@ def _meet(one: tuple[float, float], other: tuple[float, float]) -> bool:
 def _possible(found: Sequence[PossibleCrossing], start: datetime | None) -> tuple[Possible, ...]:
     """Possible crossings, those close together as one with every reason."""
     spans = [(each.from_s, each.until_s) for each in found]
-    read, made = _joined(spans, 0.0), []  # two sensors may tell of the same moment
+    read = _joined(spans, 0.0)  # two sensors may tell of the same moment
+    made: list[Possible] = []
     for begin, end in _joined(spans):
         inside = [each for each in found if begin <= each.from_s and each.until_s <= end]
         reasons = tuple(dict.fromkeys(rule for each in inside for rule in each.rules))

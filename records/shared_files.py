@@ -165,7 +165,7 @@ def _recordings(trial: Trial) -> set[str]:
 
 def _taken(others: Sequence[Trial], sha256: str) -> dict[int, Span]:
     """What the phases of other trials take of a recording, by their numbers."""
-    found = {}
+    found: dict[int, Span] = {}
     for other in others:
         if other.sheet is not None and any(file.recording == sha256 for file in other.files):
             found[other.id or 0] = _phases(other, other.sheet, sha256)
@@ -188,7 +188,8 @@ def _narrowed(
     logbook: Kept, other: Trial, taken: Mapping[str, Mapping[int, Span]], own: Mapping[str, Span]
 ) -> tuple[Trial, Files] | None:
     """Another trial with what it keeps beside the new one; None where it keeps what it has."""
-    number, free = other.id or 0, {}
+    number = other.id or 0
+    free: dict[str, Span] = {}
     for sha256, span in own.items():
         if number in taken[sha256]:
             beside = [each for who, each in taken[sha256].items() if who != number]

@@ -12,6 +12,8 @@ hundreds of sheets.
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from ..words.shapes import is_list, is_object
+
 LINE, ENTRY, TEXT = 255, 500, 4000
 MOST = 100
 
@@ -31,7 +33,7 @@ def fault_in(values: Mapping[str, object], longer: Mapping[str, int], most: Mapp
     most : fields whose lists may have more entries than usual
     """
     for name, value in values.items():
-        count = len(value) if isinstance(value, tuple | list | dict) else 0
+        count = len(value) if is_list(value) or is_object(value) else 0
         limit = most.get(name, MOST)
         if count > limit:
             return Fault(
@@ -48,9 +50,9 @@ def _texts(value: object) -> Iterator[str]:
     """Every text in a field: the field itself, entries of a list, both sides of a mapping."""
     if isinstance(value, str):
         yield value
-    elif isinstance(value, tuple | list):
+    elif is_list(value):
         yield from (each for each in value if isinstance(each, str))
-    elif isinstance(value, dict):
+    elif is_object(value):
         yield from (each for pair in value.items() for each in pair if isinstance(each, str))
 
 

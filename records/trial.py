@@ -10,6 +10,7 @@ from pydantic import Field, field_validator
 
 from ..errors import NotATrial, OwnmarkError
 from ..metrics.figure import EffortSheet
+from ..words.shapes import is_object
 from .protocol import Assistance
 from .rules import MUST, SHOULD, TOLD, Rule
 from .student import check_code, check_note, check_tester
@@ -137,7 +138,7 @@ class Trial(_OfTrial):
     @classmethod
     def _of_any_form(cls, found: object) -> object:
         """A sheet as JSON prints it carries its English beside, which is not read back."""
-        return EffortSheet.from_page(found) if isinstance(found, dict) else found
+        return EffortSheet.from_page(found) if is_object(found) else found
 
     @field_validator("code")
     @classmethod

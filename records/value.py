@@ -7,6 +7,7 @@ from typing import ClassVar
 from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, ValidationError, ValidationInfo, model_validator
 
 from ..errors import NotATrial, OwnmarkError
+from ..words.shapes import is_object
 from ..words.vocabulary import HIGHEST_BPM, LOWEST_BPM
 from .texts import fault_in
 
@@ -28,7 +29,7 @@ class Value(BaseModel):
     def _told_in_sentences(
         cls, data: object, handler: ModelWrapValidatorHandler["Value"], info: ValidationInfo
     ) -> "Value":
-        fault = fault_in(data, cls.longer, cls.most) if isinstance(data, dict) and info.context != KEPT else None
+        fault = fault_in(data, cls.longer, cls.most) if is_object(data) and info.context != KEPT else None
         if fault is not None:
             raise cls.refusal(fault.what, mend=fault.mend)
         try:
@@ -61,4 +62,4 @@ def check_bpm(bpm: float, what: str, refusal: type[OwnmarkError]) -> float:
 
 def without(found: object, *computed: str) -> object:
     """What a model is made of, without the keys that it works out itself."""
-    return {name: each for name, each in found.items() if name not in computed} if isinstance(found, dict) else found
+    return {name: each for name, each in found.items() if name not in computed} if is_object(found) else found

@@ -71,8 +71,9 @@ def bridged(columns: Floats, known: Bools) -> Floats:
     """Straight lines over the gaps, for the filters only, shape (axes, n)."""
     if known.all():
         return columns
-    place = np.arange(columns.shape[1])
-    return np.stack([np.interp(place, place[known], column[known]) for column in columns])
+    place = np.arange(len(known))
+    lines: list[Floats] = [np.interp(place, place[known], column[known]) for column in columns]
+    return np.stack(lines)
 
 
 def running_means(columns: NDArray[np.floating], counts: Sequence[int]) -> list[Floats]:
@@ -80,7 +81,7 @@ def running_means(columns: NDArray[np.floating], counts: Sequence[int]) -> list[
     most = max(counts)
     padded = np.pad(columns, ((0, 0), (most // 2 + 1, most)), mode="edge")
     sums, width = np.cumsum(padded, axis=1, dtype=np.float64), columns.shape[1]
-    out = []
+    out: list[Floats] = []
     for count in counts:
         first = most // 2 - count // 2
         out.append((sums[:, first + count : first + count + width] - sums[:, first : first + width]) / count)

@@ -74,7 +74,7 @@ def calibrate(still: Still) -> Calibration:
 def _postures(mean_g: Floats) -> Floats:
     """Mean of all the seconds in each posture, shape (m, 3); empty without any."""
     left = mean_g
-    found = []
+    found: list[Floats] = []
     while len(left):
         near = np.linalg.norm(left - left[0], axis=1) < SAME_POSTURE_G
         found.append(left[near].mean(axis=0))

@@ -102,7 +102,8 @@ def others(time_s: Floats, per_minute: Floats, bouts: Spans, within: Span | None
     main = float(np.median(per_minute[there]))
     begin, until = np.array(bouts, dtype=np.float64).T
     bout = np.searchsorted(0.5 * (until[:-1] + begin[1:]), time_s[there])
-    found, share = [], 0
+    found: list[Other] = []
+    share = 0
     for number in np.unique(bout).tolist():
         cadence = per_minute[there[bout == number]]
         usual = float(np.median(cadence))
@@ -158,7 +159,7 @@ def through_pauses(moving: Spans, time_s: Floats, length_s: Floats, reach_s: flo
         return moving
     middles, cycle_s = time_s[known], length_s[known]
     begin, until = np.array(moving, dtype=np.float64).T
-    pause = 0.5 * (until[:-1] + begin[1:])
+    pause: Floats = 0.5 * (until[:-1] + begin[1:])
     behind = np.searchsorted(middles, pause)
     before, after = middles[np.maximum(behind - 1, 0)], middles[np.minimum(behind, len(middles) - 1)]
     near = np.minimum(np.abs(pause - before), np.abs(after - pause)) <= reach_s

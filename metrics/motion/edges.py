@@ -141,11 +141,14 @@ def _onsets(means: Means, found: Runs, least: float, growing: float) -> Edges:
     candidate = inside & (offset >= -(reach // 2)) & (offset <= 2 * reach)
     gain = np.cumsum(np.where(candidate, square - split[:, None], 0.0), axis=1)
     before = np.where(candidate, np.column_stack((np.zeros(len(run)), gain[:, :-1])), np.inf)
-    best = before.argmin(axis=1)[:, None]
+    best: Indices = before.argmin(axis=1)[:, None]
     lost = (before - np.take_along_axis(before, best, axis=1)) * (0.5 * (1 - 1 / ratio) / below)[:, None]
     possible = np.where(believed[:, None], lost < _ODDS, np.abs(offset) <= reach // 2)
     width = len(offset)
-    places = (np.where(believed, best[:, 0], np.flatnonzero(offset == 0)[0]), possible.argmax(axis=1))
+    places = (
+        np.where(believed, best[:, 0], np.flatnonzero(offset == 0)[0]),
+        possible.argmax(axis=1),
+    )
     edges = [first.copy() for _ in range(3)]
     for edge, place in zip(edges, (*places, width - 1 - possible[:, ::-1].argmax(axis=1)), strict=True):
         edge[settable] = np.take_along_axis(index, place[:, None], axis=1)[:, 0]

@@ -139,6 +139,7 @@ def quick_envelope(means: Means, window_s: float) -> Floats:
         return out
     basis, _ = np.linalg.qr(np.vander(np.linspace(-1.0, 1.0, width), 3))
     square = np.zeros(count)
+    axis: Floats
     for axis in means.values:
         whole = np.interp(np.arange(count), place, axis[place])
         whole -= whole.mean()

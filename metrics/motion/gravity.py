@@ -155,7 +155,7 @@ def _axis_findings(values: Floats, extremes: Extremes) -> tuple[Finding, ...]:
 
 def _clip_findings(values: Floats, extremes: Extremes, gravity: float | None) -> tuple[Finding, ...]:
     """Axes that stay at their highest or lowest value for several samples."""
-    found = []
+    found: list[Finding] = []
     for axis in range(3):
         for extreme in extremes[axis]:
             if not abs(extreme) > CLIP_G * (gravity or 1.0):

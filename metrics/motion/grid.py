@@ -118,14 +118,15 @@ def to_grid(stream: Stream, rate_hz: float | None = None) -> Grid | None:
     rate = 1.0 / step if rate_hz is None else rate_hz
     first = float(time[0])
     count = int(np.floor((time[-1] - first) * rate + 1e-9)) + 1
-    at = first + np.arange(count) / rate
+    at: Floats = first + np.arange(count) / rate
     if count == len(time) and np.abs(time - at).max() < _EVEN * step:
         return Grid(first, rate, values)
-    columns = values[:, None] if values.ndim == 1 else values
-    out = np.array([np.interp(at, time, column) for column in columns.T]).T  # each axis in one piece of memory
-    jumps = np.flatnonzero(np.diff(time) > max(GAP_STEPS * step, GAP_S))
+    columns: Floats = values[:, None] if values.ndim == 1 else values
+    axes: list[Floats] = [np.interp(at, time, column) for column in columns.T]
+    out = np.array(axes).T  # each axis in one piece of memory
+    jumps: list[int] = np.flatnonzero(np.diff(time) > max(GAP_STEPS * step, GAP_S)).tolist()
     for jump in jumps:  # from just behind the last sample to just before the next
-        low = np.searchsorted(at, time[jump] + 0.5 * step, side="right")
-        high = np.searchsorted(at, time[jump + 1] - 0.5 * step, side="left")
+        low = int(np.searchsorted(at, float(time[jump]) + 0.5 * step, side="right"))
+        high = int(np.searchsorted(at, float(time[jump + 1]) - 0.5 * step, side="left"))
         out[low:high] = np.nan
     return Grid(first, rate, out[:, 0] if values.ndim == 1 else out)

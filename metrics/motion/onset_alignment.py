@@ -45,7 +45,7 @@ def by_heart_rate(
     """
     begin, level = activity(grid, 1.0, 1.0)
     start = np.asarray(start_s, dtype=np.float64)
-    at = np.arange(start[0], start[-1] + 1.0) if len(start) else start
+    at: Floats = np.arange(start[0], start[-1] + 1.0, dtype=np.float64) if len(start) else start
     heart = mean_around(start_s, held_s, bpm, at, 1.0)
     if min(np.count_nonzero(np.isfinite(each)) for each in (level, heart)) < LEAST_OVERLAP_S:
         return Refusal((say.clock_too_little_of_both(LEAST_OVERLAP_S),))

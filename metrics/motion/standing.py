@@ -137,7 +137,7 @@ def _stepping(grid: Grid, means: Means, state: States) -> tuple[Bools, Bools]:
     inside[1:] &= rhythmic[:-1]
     inside[:-1] &= rhythmic[1:]
     middle = (beat.time_s - means.start_s) / means.step_s
-    out = []
+    out: list[Bools] = []
     for chosen, reach_s in ((inside, _REACH_S), (rhythmic, _AWAY_S)):
         reach = reach_s / means.step_s
         first, last = ((middle[chosen] + side * reach).astype(np.intp) for side in (-1, 1))

@@ -60,7 +60,8 @@ def _rows(padded: Singles, begin: Ints, size: int) -> Singles:
 def _mirrored(products: Singles) -> Floats:
     """What repeats plus what one direction turns over, or the plain sum where that outweighs, shape (w,)."""
     own = np.linalg.eigvalsh(0.5 * (products + products.transpose(0, 2, 1)))  # in rising order
-    lowest, rest = own[:, 0], own[:, 1:].sum(axis=1)
+    lowest: Singles = own[:, 0]
+    rest: Singles = own[:, 1:].sum(axis=1)
     mirror = (lowest < 0) & (rest >= -OUTWEIGHS * lowest)
     return np.where(mirror, rest - lowest, rest + lowest).astype(np.float64)
 

@@ -69,7 +69,7 @@ def turns(
     found = _one_way(np.sign(smooth) * (np.abs(smooth) > SLOWEST), about_up, means)
     total = np.concatenate(([0.0], np.cumsum(about_up) * means.step_s))
     reach = max(int(within_s / means.step_s), 1)
-    out = []
+    out: list[Turn] = []
     for first, last in zip(found.first[found.state != 0], found.last[found.state != 0], strict=True):
         degrees = float(total[last] - total[first])
         span = total[first : last + 1]
@@ -103,7 +103,8 @@ def _up(means: Means, acceleration: Grid) -> Floats:
         return np.zeros((3, len(means.measured)))
     at = coarse.start_s + (np.flatnonzero(known) + 0.5) * coarse.step_s
     wanted = means.start_s + (np.arange(len(means.measured)) + 0.5) * means.step_s
-    up = np.stack([np.interp(wanted, at, axis[known] / count[known]) for axis in gravity])
+    axes: list[Floats] = [np.interp(wanted, at, axis[known] / count[known]) for axis in gravity]
+    up = np.stack(axes)
     return up / np.maximum(np.linalg.norm(up, axis=0), 1e-9)
 
 

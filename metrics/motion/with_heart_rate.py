@@ -156,7 +156,7 @@ def rises_without_movement(
     """
     pulse = _pulse(start_s, held_s, bpm)
     active = sorted((*moving, *unmeasured))
-    found = []
+    found: list[Rise] = []
     for begin, until in _high(pulse, rest_bpm + RISE_BPM):
         if any(first < begin and last > begin - BEFORE_S for first, last in active):
             continue
@@ -206,7 +206,7 @@ def _bounds(pulse: _Pulse, spans: Spans, perhaps: Spans) -> tuple[float, float]:
     """
     measured, area, length = pulse.over(spans)
     seen_s, _, more_s = pulse.over(perhaps)
-    ends = []
+    ends: list[float] = []
     for extreme, pick in ((LOWEST_BPM, min), (HIGHEST_BPM, max)):
         alone = area + max(length - measured, 0.0) * extreme
         there = [float(pick(values)) for values in (pulse.within(span) for span in perhaps) if len(values)]

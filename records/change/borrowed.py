@@ -21,6 +21,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from .distributions import digamma, trigamma
 from .typical_error import PooledError
 
 MOST_DF = 4.0
@@ -94,24 +95,22 @@ def prior(spreads: Sequence[Spread], most_df: float = math.inf) -> tuple[float, 
     Source: Smyth 2004.
     """
     mean, excess = _log_moments(spreads)
-    df = most_df if math.isfinite(most_df) and excess <= _trigamma(most_df / 2) else _df_of(excess)
+    df = most_df if math.isfinite(most_df) and excess <= trigamma(most_df / 2) else _df_of(excess)
     return _variance_of(mean, df), df
 
 
 def _log_moments(spreads: Sequence[Spread]) -> tuple[float, float]:
     """Mean logarithm of the variances without its bias, and their scatter beyond what few repeats explain."""
-    from scipy.special import digamma
-
     positive = sorted(each.variance for each in spreads if each.squares > 0)
     least = _LEAST_SHARE * positive[len(positive) // 2]
     halves = [each.df / 2 for each in spreads]
     logs = [
-        math.log(max(each.variance, least)) - float(digamma(half)) + math.log(half)
+        math.log(max(each.variance, least)) - digamma(half) + math.log(half)
         for each, half in zip(spreads, halves, strict=True)
     ]
     mean = math.fsum(logs) / len(logs)
     scatter = math.fsum((each - mean) ** 2 for each in logs) / (len(logs) - 1)
-    return mean, scatter - math.fsum(map(_trigamma, halves)) / len(halves)
+    return mean, scatter - math.fsum(map(trigamma, halves)) / len(halves)
 
 
 def _df_of(excess: float) -> float:
@@ -121,19 +120,10 @@ def _df_of(excess: float) -> float:
     low, high = -40.0, 40.0  # of the logarithm of df / 2; trigamma falls from e80 to e-40
     for _ in range(60):
         middle = (low + high) / 2
-        low, high = (middle, high) if _trigamma(math.exp(middle)) > excess else (low, middle)
+        low, high = (middle, high) if trigamma(math.exp(middle)) > excess else (low, middle)
     return 2 * math.exp((low + high) / 2)
-
-
-def _trigamma(x: float) -> float:
-    """Second derivative of the logarithm of the gamma function, which is Hurwitz' zeta(2, x)."""
-    from scipy.special import zeta
-
-    return float(zeta(2.0, x))
 
 
 def _variance_of(mean: float, df: float) -> float:
     """The prior variance; with infinite degrees of freedom the variances' geometric mean without its bias."""
-    from scipy.special import digamma
-
-    return math.exp(mean if math.isinf(df) else mean + float(digamma(df / 2)) - math.log(df / 2))
+    return math.exp(mean if math.isinf(df) else mean + digamma(df / 2) - math.log(df / 2))

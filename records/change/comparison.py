@@ -173,7 +173,7 @@ class _Base:
         notes = [*notes, *found]
         if not judged:
             return self.without_change(NOT_GIVEN, say.NOT_GIVEN_NO_SIDE, notes)
-        told = []
+        told: list[Message] = []
         for change in changes:
             each = judged[change.side]
             notes += error_notes(each, self.unit, self.name)
@@ -253,7 +253,7 @@ class _Base:
 
 def _turn_gaps(before: Sequence[TrialSeen], after: Sequence[TrialSeen]) -> tuple[SideGap, ...]:
     """Turns to the left minus turns to the right, where the sheets give both."""
-    means = []
+    means: list[float] = []
     for trials in (before, after):
         left, right = (by_day(trials, f"turns_{side}")[0] for side in ("left", "right"))
         if not left or len(left) != len(right):

@@ -10,6 +10,7 @@ import math
 from functools import lru_cache
 
 from ...errors import NothingToCompare
+from .distributions import normal_below, normal_quantile, student_t_below, student_t_quantile
 
 PERCENT = 95.0
 PERCENT_BORROWED = 98.0
@@ -36,10 +37,8 @@ def t_quantile(df: float, percent: float = PERCENT) -> float:
     """
     if not df > 0 or not 0 < percent < 100:
         raise NothingToCompare("there is nothing to take the error from.", mend="Repeat the trial on another day.")
-    from scipy.special import ndtri, stdtrit
-
     upper = 0.5 + percent / 200
-    return float(ndtri(upper) if math.isinf(df) else stdtrit(df, upper))
+    return normal_quantile(upper) if math.isinf(df) else student_t_quantile(df, upper)
 
 
 def widening(baselines: int, retests: int) -> float:
@@ -83,10 +82,8 @@ def chance_beyond(
     Source: Hopkins 2000 and 2004, from memory: Φ((change − smallest) / (√2 · error)); with few degrees of freedom t
     stands in for Φ.
     """
-    from scipy.special import ndtr, stdtr
-
     scale = error * widening(baselines, retests)
     if scale <= 0:
         raise NothingToCompare("without an error there is no chance to state.")
     ratio = (change - smallest) / scale
-    return float(ndtr(ratio) if math.isinf(df) else stdtr(df, ratio))
+    return normal_below(ratio) if math.isinf(df) else student_t_below(df, ratio)

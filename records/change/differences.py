@@ -11,7 +11,7 @@ verdict is given under the condition that somebody who was there says that it wa
 
 from collections.abc import Sequence
 from datetime import time
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from pydantic import BaseModel, ConfigDict, computed_field, model_validator
 
@@ -19,6 +19,7 @@ from ...metrics.conditions import CONDITIONS
 from ...metrics.settings import Band
 from ...words.message import Message, Quoted
 from ...words.render import Words, english
+from ...words.shapes import is_list
 from ...words.vocabulary import MOTION_FIGURES
 from ..protocol import FIELDS, Protocol
 from ..rules import MUST, SHOULD, TOLD, Rule, Strictness
@@ -100,7 +101,7 @@ def differences(
     unchecked = [
         word_of(name, rule) for name, rule in FIELDS.items() if _never_planned(name, rule, trials, aerobic=aerobic)
     ]
-    facts: list[tuple[str, Rule, Sequence[Any]]] = []
+    facts: list[tuple[str, Rule, Sequence[object]]] = []
     if not _same_protocol(trials):
         facts += [(name, rule, [getattr(each.protocol, name) for each in trials]) for name, rule in FIELDS.items()]
     for name, rule in TRIAL_FIELDS.items():
@@ -170,7 +171,7 @@ def _acting(each: TrialSeen, *, medicines: bool) -> str | tuple[str, ...]:
     return tuple(sorted(acting, key=lambda name: CONDITIONS[name].title)) or NONE
 
 
-def _difference(name: str, rule: Rule, values: Sequence[Any], split: int, *, of_heart: bool) -> Difference | None:
+def _difference(name: str, rule: Rule, values: Sequence[object], split: int, *, of_heart: bool) -> Difference | None:
     """The difference between ``values``, the first ``split`` of which are baselines, if there is one."""
     values = [_known(value) for value in values]
     known = [value for value in values if value is not None]
@@ -197,24 +198,26 @@ def _difference(name: str, rule: Rule, values: Sequence[Any], split: int, *, of_
     )
 
 
-def _likeness(known: Sequence[Any], rule: Rule) -> Likeness:
+def _likeness(known: Sequence[object], rule: Rule) -> Likeness:
     """How alike values are: numbers to within the rule's width, times of day in hours, typed texts by their words."""
     first = known[0]
     if all(value is first or value == first for value in known[1:]):
         return "same"
-    if isinstance(first, str) and rule.within:
-        times = map(time.fromisoformat, known)
+    texts = [each for each in known if isinstance(each, str)]
+    if texts and rule.within:
+        times = map(time.fromisoformat, texts)
         return _near([60 * each.hour + each.minute for each in times], 60 * rule.within)
-    if isinstance(first, int | float):
-        return _near(known, rule.within)
-    return likeness(known) if rule.typed else "different"
+    numbers = [each for each in known if isinstance(each, int | float)]
+    if numbers:
+        return _near(numbers, rule.within)
+    return likeness(texts) if rule.typed else "different"
 
 
 def _near(values: Sequence[float], within: float) -> Likeness:
     return "same" if max(values) - min(values) <= within + 1e-9 else "different"
 
 
-def _in_turn(name: str, values: Sequence[Any], unit: str) -> Message:
+def _in_turn(name: str, values: Sequence[object], unit: str) -> Message:
     """How a fact was in these trials, each value once."""
     first, *others = dict.fromkeys(_fact(name, value, unit) for value in values)
     for other in others:
@@ -226,14 +229,14 @@ def _fact(name: str, value: object, unit: str) -> Message:
     if value is None:
         return say.FACT_UNKNOWN
     if name == HEART_FIELD:
-        return say.fact_conditions(tuple(map(str, value))) if isinstance(value, tuple) else say.FACT_NONE
+        return say.fact_conditions(tuple(map(str, value))) if is_list(value) else say.FACT_NONE
     if name == "target":
         band = Band.of(str(value))
         return (say.fact_reserve if band.unit == "%" else say.fact_beats)(band.low, band.high)
     if isinstance(value, int | float):
         shown = float(f"{value:g}")
         return say.fact_amount(shown, unit) if unit else say.fact_number(shown)
-    if isinstance(value, tuple):
+    if is_list(value):
         return say.fact_several(tuple(_fact("", each, "") for each in value))
     fields = value.model_dump(exclude_none=True).values() if isinstance(value, BaseModel) else (value,)
     return say.fact_text(Quoted(", ".join(map(str, fields))))

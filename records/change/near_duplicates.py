@@ -41,10 +41,14 @@ def _pair(one: tuple[str, ...], other: tuple[str, ...]) -> Likeness:
         return "same"
     if _numbers(one) and _numbers(other) and sorted(_numbers(one)) != sorted(_numbers(other)):
         return "different"
-    less, more = sorted((Counter(one), Counter(other)), key=Counter.total)
+    less, more = sorted((Counter(one), Counter(other)), key=_total)
     if less - more or not less:
         return "different"
     return "different" if _NEGATIONS & (more - less).keys() else "perhaps"
+
+
+def _total(counts: Counter[str]) -> int:
+    return counts.total()
 
 
 def _numbers(found: Sequence[str]) -> list[str]:

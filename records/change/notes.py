@@ -30,7 +30,7 @@ def check_order(before: Sequence[TrialSeen], after: Sequence[TrialSeen]) -> None
     if len(codes) > 1:
         raise NothingToCompare(say.no_pair_students(tuple(map(Quoted, codes))), mend=say.NO_PAIR_SAME_STUDENT)
     numbers = ({each.trial.id for each in side if each.trial.id is not None} for side in (before, after))
-    both = set.intersection(*numbers)
+    both = set[int].intersection(*numbers)
     if both:
         raise NothingToCompare(say.no_pair_both(min(both)), mend=say.NO_PAIR_CHOOSE)
     last, first = before[-1].trial, after[0].trial
@@ -61,7 +61,7 @@ def _counting_reason(apart: Apart, name: str) -> Message:
 
 def standing_notes(before: Sequence[TrialSeen], after: Sequence[TrialSeen]) -> list[Message]:
     """Notes that hang on no number."""
-    notes = []
+    notes: list[Message] = []
     if not any(each.trial.practice_trials for each in before):
         notes.append(say.REMARK_NO_PRACTICE)
     if before[-1].trial.on == after[0].trial.on:
@@ -83,7 +83,7 @@ def figures_apart(trials: Sequence[TrialSeen], primary: str) -> list[str]:
 
 def error_notes(judged: Judged, unit: str, figure: str) -> list[Message]:
     """What must be said about the error."""
-    notes = []
+    notes: list[Message] = []
     if judged.floored and judged.error is not None:
         notes.append(say.remark_floored(amount_with_unit(judged.error, unit, figure)))
     if judged.others:

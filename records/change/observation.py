@@ -63,7 +63,7 @@ class TrialSeen:
 
     trial: Trial
     protocol: Protocol
-    figures: Mapping[str, Figure] = field(default_factory=dict)
+    figures: Mapping[str, Figure] = field(default_factory=dict[str, Figure])
     basis: BasisSeen | None = None
     work_s: float | None = None
     conditions: tuple[str, ...] = ()

@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from datetime import date
 from types import MappingProxyType
+from typing import Literal, TypeAlias
 
 from ...metrics.figure import Figure
 from ...words.message import Message
@@ -19,7 +20,8 @@ RESOLUTION = MappingProxyType({"/min": 1.0, "s": 1.0, "%": 1.0, "1": 1.0, "mg": 
 practice."""
 COVERED = "distance_covered"
 """A hand measure of this name is the trial's own distance where it was not entered a second time."""
-SIDES = ("left", "right")
+Side: TypeAlias = Literal["left", "right"]
+SIDES: tuple[Side, Side] = ("left", "right")
 
 
 def result(seen: TrialSeen, name: str, side: str | None = None, *, own_rhythm: bool = False) -> Bounded | Message:

@@ -7,6 +7,7 @@ from pydantic import BaseModel, ConfigDict, Field, computed_field, field_validat
 from ...metrics.figure import Figure
 from ...words.message import Message
 from ...words.render import english, joined
+from ...words.shapes import is_object
 from ..protocol import Better
 from ..value import without
 from .detectable import PERCENT
@@ -49,9 +50,7 @@ class TrialShown(_Frozen):
     @classmethod
     def _of_messages(cls, found: object) -> object:
         """English beside the messages is not read back."""
-        return (
-            {name: without(each, "note", "basis") for name, each in found.items()} if isinstance(found, dict) else found
-        )
+        return {name: without(each, "note", "basis") for name, each in found.items()} if is_object(found) else found
 
 
 class Comparison(_Frozen):

@@ -1,7 +1,7 @@
 """Left and right, each compared with itself, and how far apart they are."""
 
 from collections.abc import Sequence
-from typing import ClassVar, Literal
+from typing import ClassVar
 
 from pydantic import BaseModel, ConfigDict, computed_field, model_validator
 
@@ -10,9 +10,10 @@ from ...words.render import english
 from ..value import without
 from .borrowed import Borrowed
 from .observation import TrialSeen
-from .results import SIDES, by_day, resolution
+from .results import SIDES, Side, by_day, resolution
 from .sentence import repeats
 from .verdict import NOT_GIVEN, Judged, Verdict, Withheld, judge
+from .yardstick import Bounded
 
 
 class SideChange(BaseModel):
@@ -21,7 +22,7 @@ class SideChange(BaseModel):
     model_config: ClassVar[ConfigDict] = ConfigDict(frozen=True, extra="forbid")
 
     figure: str
-    side: Literal["left", "right"]
+    side: Side
     baseline: float
     retest: float
     change: float
@@ -60,12 +61,13 @@ class SideGap(BaseModel):
 
 def judge_sides(
     baselines: Sequence[TrialSeen], retests: Sequence[TrialSeen], name: str, borrowed: Borrowed | None
-) -> tuple[dict[str, Judged], tuple[SideChange, ...], tuple[SideGap, ...], list[Message]]:
+) -> tuple[dict[Side, Judged], tuple[SideChange, ...], tuple[SideGap, ...], list[Message]]:
     """Judge each side that has a value at baseline and at re-test; notes on what was left out.
 
     With one side only, that side is judged at the usual level; two share the chance of a false verdict.
     """
-    values, notes = {}, []
+    values: dict[Side, tuple[list[Bounded], list[Bounded]]] = {}
+    notes: list[Message] = []
     for side in SIDES:
         before, notes_before = by_day(baselines, name, side)
         after, notes_after = by_day(retests, name, side)
@@ -73,11 +75,11 @@ def judge_sides(
         if before and after:
             values[side] = (before, after)
     step = resolution([*baselines, *retests], name)
-    judged = {
+    judged: dict[Side, Judged] = {
         side: judge(before, after, borrowed=borrowed, resolution=step, verdicts=len(values))
         for side, (before, after) in values.items()
     }
-    means = {
+    means: dict[Side, tuple[float, ...]] = {
         side: tuple(sum(each.value for each in part) / len(part) for part in parts) for side, parts in values.items()
     }
     changes = tuple(
@@ -101,13 +103,13 @@ def judge_sides(
     return judged, changes, _gap(name, means), list(dict.fromkeys(notes))
 
 
-def together(judged: dict[str, Judged]) -> Verdict:
+def together(judged: dict[Side, Judged]) -> Verdict:
     """One verdict for both sides: the one that they share; "not given" where they differ, since a side stands apart."""
     verdicts: set[Verdict] = {each.verdict for each in judged.values()}
     return verdicts.pop() if len(verdicts) == 1 else NOT_GIVEN
 
 
-def _gap(name: str, means: dict[str, tuple[float, ...]]) -> tuple[SideGap, ...]:
+def _gap(name: str, means: dict[Side, tuple[float, ...]]) -> tuple[SideGap, ...]:
     if len(means) < 2:
         return ()
     before, after = (means["left"][part] - means["right"][part] for part in (0, 1))

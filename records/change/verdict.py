@@ -13,6 +13,7 @@ from typing import Literal, TypeAlias
 
 from .borrowed import Borrowed
 from .detectable import PERCENT, level, t_quantile, widening
+from .distributions import chi_squared_above, f_above
 from .trend import CHANCE, LEAST_TRIALS, chance_of_order, slope
 from .typical_error import PooledError, pooled_typical_error
 from .yardstick import Bounded, Yardstick, change_of, least_limit, margin
@@ -192,8 +193,7 @@ def _wilder(own: PooledError, borrowed: Borrowed) -> bool:
     """Tell whether the student's own repeats scatter more than the borrowed error explains (one-sided F test)."""
     if borrowed.sd == 0:
         return own.sd > 0
-    from scipy.special import chdtrc, fdtrc
-
     ratio = (own.sd / borrowed.sd) ** 2
-    chance = chdtrc(own.df, own.df * ratio) if math.isinf(borrowed.df) else fdtrc(own.df, borrowed.df, ratio)
-    return bool(chance < SUSPICIOUS)
+    if math.isinf(borrowed.df):
+        return chi_squared_above(own.df, own.df * ratio) < SUSPICIOUS
+    return f_above(own.df, borrowed.df, ratio) < SUSPICIOUS

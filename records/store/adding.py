@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
 
 from sqlalchemy import Connection, select, update
 
@@ -11,6 +10,7 @@ from ...errors import AlreadyThere, NotATrial, UnknownProtocol
 from ..student import Student
 from ..trial import KeptFile, Trial
 from .bulk import insert_rows
+from .cells import whole
 from .not_found import no_student
 from .originals import Original, keep, kept, packed
 from .replacing import insert_of_a_trial
@@ -79,7 +79,7 @@ def insert_entries(connection: Connection, entries: Sequence[Entry]) -> list[int
     rows = [trial_rows(entry.trial, first + place, entry.same_as) for place, entry in enumerate(entries)]
     keep(connection, (original for entry in entries for original in entry.originals))
     insert_trial_rows(connection, rows)
-    return [row.trial[0] for row in rows]
+    return [whole(row.trial[0]) for row in rows]
 
 
 def insert_trial_rows(connection: Connection, rows: Sequence[TrialRows]) -> None:
@@ -96,7 +96,7 @@ def _take_numbers(connection: Connection, count: int) -> int:
             raise damaged("the counter of trials")
         insert_rows(connection, counters, [sealed(NEXT, 1 + count)])
         return 1
-    first: int = unsealed(row, "the counter of trials")[1]
+    first = whole(unsealed(row, "the counter of trials")[1])
     _, value, seal = sealed(NEXT, first + count)
     connection.execute(update(counters).where(counters.c.name == NEXT).values(value=value, seal=seal))
     return first
@@ -129,7 +129,7 @@ def _check(connection: Connection, entries: Sequence[Entry]) -> None:
             raise NotATrial(f"the bytes of {lost.path} were not given.", where=where, mend="Give the file.")
 
 
-def _refuse_twin(there: dict[tuple[str, str], Any], entry: Entry, where: str) -> None:
+def _refuse_twin(there: dict[tuple[str, str], Trial | tuple[int, date]], entry: Entry, where: str) -> None:
     """Say which trial holds the same already; else remember this one."""
     key = (entry.trial.code, entry.same_as)
     twin = there.get(key)
@@ -151,7 +151,7 @@ def _students(connection: Connection, codes: Iterable[str]) -> dict[str, Student
     return {student.code: student for student in map(student_from, connection.execute(query).all())}
 
 
-def _trials_there(connection: Connection, entries: Sequence[Entry]) -> dict[tuple[str, str], Any]:
+def _trials_there(connection: Connection, entries: Sequence[Entry]) -> dict[tuple[str, str], Trial | tuple[int, date]]:
     """Number and day of the trials in the logbook that hold the same as these."""
     keys = {entry.same_as for entry in entries}
     query = select(trials.c.code, trials.c.same_as, trials.c.id, trials.c.day).where(trials.c.same_as.in_(keys))

@@ -5,7 +5,7 @@ through as they are: whoever writes says them in a sentence.
 """
 
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Sequence
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import IO
@@ -17,7 +17,7 @@ from .parts import part_of
 @contextmanager
 def whole_files(
     paths: Sequence[Path], *, last_look: Callable[[Sequence[Path]], None] = lambda _: None, forced: bool = True
-) -> Iterator[list[IO[bytes]]]:
+) -> Generator[list[IO[bytes]], None, None]:
     """Handles to write ``paths`` through. They get their names when the block ends well, else nothing is left.
 
     What stands under a name by then is replaced. Only the owner may read them: they tell of a student's health.

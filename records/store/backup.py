@@ -12,7 +12,7 @@ import json
 from collections.abc import Callable, Iterator, Mapping
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import IO, Any
+from typing import IO
 from zipfile import ZIP_DEFLATED, ZipFile
 
 from sqlalchemy import Connection, Table, func, select
@@ -23,6 +23,7 @@ from ..trial import Trial
 from ..value import KEPT
 from .archive import FOLDER, FORMAT, LIST, MOST_PARTS, TABLES, Manifest, verify
 from .atomic_files import whole_files
+from .cells import Row, text
 from .failures import told
 from .logbook import Logbook
 from .originals import unpacked
@@ -125,9 +126,7 @@ def _hashes(connection: Connection) -> list[str]:
     return [row[0] for row in connection.execute(select(originals.c.sha256).order_by(originals.c.sha256))]
 
 
-def _without_originals(
-    connection: Connection, table: Table, rows: Iterator[tuple[Any, ...]]
-) -> Iterator[tuple[Any, ...]]:
+def _without_originals(connection: Connection, table: Table, rows: Iterator[Row]) -> Iterator[Row]:
     """The rows of a table as if no trial had a file: neither its recording nor the name that it was given."""
     if table is files:
         return
@@ -135,11 +134,11 @@ def _without_originals(
         if table is trials:
             yield (*row[:_FILE_COUNT], 0, *row[_FILE_COUNT + 1 :])
         elif table is details:
-            yield row[0], json.dumps({**json.loads(row[1]), "files": [], "offsets": {}}, ensure_ascii=False)
+            yield row[0], json.dumps({**json.loads(text(row[1])), "files": [], "offsets": {}}, ensure_ascii=False)
         elif table is sheets:
             found = connection.execute(select(details).where(details.c.trial_id == row[0])).one_or_none()
-            trial = Trial.model_validate_json(unsealed(found or (), f"trial {row[0]}")[1], context=KEPT)
-            yield row[0], sheet_text(kept_sheet(row[1], trial.files))
+            trial = Trial.model_validate_json(text(unsealed(found or (), f"trial {row[0]}")[1]), context=KEPT)
+            yield row[0], sheet_text(kept_sheet(text(row[1]), trial.files))
         else:
             yield row
 
@@ -147,17 +146,17 @@ def _without_originals(
 class _Counter:
     """Rows, counted as they pass."""
 
-    def __init__(self, rows: Iterator[tuple[Any, ...]]) -> None:
+    def __init__(self, rows: Iterator[Row]) -> None:
         self.rows = rows
         self.count = 0
 
-    def __iter__(self) -> Iterator[tuple[Any, ...]]:
+    def __iter__(self) -> Iterator[Row]:
         for row in self.rows:
             self.count += 1
             yield row
 
 
-def _rows(connection: Connection, table: Table) -> Iterator[tuple[Any, ...]]:
+def _rows(connection: Connection, table: Table) -> Iterator[Row]:
     """Rows without their seals, each seal checked, some thousand at a time."""
     query = select(table).order_by(*table.primary_key.columns)
     with connection.execution_options(yield_per=2000).execute(query) as rows:
@@ -165,7 +164,7 @@ def _rows(connection: Connection, table: Table) -> Iterator[tuple[Any, ...]]:
             yield unsealed(row, f"a row of {table.name}")
 
 
-def _line(row: tuple[Any, ...]) -> bytes:
+def _line(row: Row) -> bytes:
     plain = [value.isoformat() if isinstance(value, date) else value for value in row]
     return json.dumps(plain, ensure_ascii=False, allow_nan=False).encode() + b"\n"
 

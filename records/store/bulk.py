@@ -4,12 +4,19 @@ SQLAlchemy's own ``insert`` handles every value by itself, which takes as long a
 """
 
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 from itertools import islice
-from typing import Any
+from typing import TYPE_CHECKING, TypeAlias, TypeVar, cast
 
 from sqlalchemy import Connection, Date, Table
 
-Rows = Sequence[tuple[Any, ...]]
+from .cells import Row
+
+if TYPE_CHECKING:
+    import psycopg
+
+Rows: TypeAlias = Sequence[Row]
+Item = TypeVar("Item")
 _BATCH = 5000
 
 
@@ -28,20 +35,22 @@ def insert_rows(connection: Connection, table: Table, rows: Rows) -> None:
         connection.exec_driver_sql(statement, [_with_text_days(row, days) for row in piece] if days else list(piece))
 
 
-def _with_text_days(row: tuple[Any, ...], days: Sequence[int]) -> tuple[Any, ...]:
+def _with_text_days(row: Row, days: Sequence[int]) -> Row:
     """The row with its days as SQLAlchemy keeps them in SQLite: YYYY-MM-DD."""
-    return tuple(value.isoformat() if place in days and value else value for place, value in enumerate(row))
+    return tuple(
+        value.isoformat() if place in days and isinstance(value, date) else value for place, value in enumerate(row)
+    )
 
 
 def _copy(connection: Connection, table: str, names: list[str], rows: Rows) -> None:
     """Add rows by COPY: several times faster than INSERT, and in the same transaction."""
-    driver: Any = connection.connection.driver_connection
-    with driver.cursor() as cursor, cursor.copy(f"COPY {table} ({', '.join(names)}) FROM STDIN") as copy:
+    driver = cast("psycopg.Connection[Row]", connection.connection.driver_connection)
+    with driver.cursor() as cursor, cursor.copy(f"COPY {table} ({', '.join(names)}) FROM STDIN".encode()) as copy:
         for row in rows:
             copy.write_row(row)
 
 
-def batches(items: Iterable[Any], size: int) -> Iterator[list[Any]]:
+def batches(items: Iterable[Item], size: int) -> Iterator[list[Item]]:
     """Lists of up to ``size`` items."""
     source = iter(items)
     while piece := list(islice(source, size)):

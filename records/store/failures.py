@@ -5,7 +5,7 @@ Its own words are never passed on: they can hold an address, a password or a stu
 
 import errno
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Generator
 from contextlib import contextmanager
 
 from sqlalchemy.exc import DBAPIError
@@ -25,7 +25,7 @@ _TAKEN_BACK = "What was being written was taken back; everything else is as it w
 
 
 @contextmanager
-def told(place: str, *, writing: bool = False) -> Iterator[None]:
+def told(place: str, *, writing: bool = False) -> Generator[None, None, None]:
     """Turn what the database or the disk raises into a sentence about the logbook at ``place``."""
     try:
         yield

@@ -6,9 +6,9 @@ from contextlib import AbstractContextManager, nullcontext
 from datetime import date
 from functools import partial
 from pathlib import Path
-from typing import Any, Self
+from typing import Self, TypeVar
 
-from sqlalchemy import Connection, Select, func, select, update
+from sqlalchemy import Connection, Row, Select, func, select, update
 
 from ...errors import AlreadyThere
 from ...metrics.figure import EffortSheet
@@ -18,6 +18,7 @@ from ..trial import Trial
 from . import adding, opening, originals
 from . import not_found as finding
 from .bulk import batches, insert_rows
+from .cells import whole
 from .location import Place, place_of
 from .replacing import replace_trial
 from .rows import (
@@ -34,6 +35,7 @@ from .seals import damaged
 from .student_overview import Outline, outline_of
 from .tables import details, files, of_student, protocols, sheets, students, trials
 
+Columns = TypeVar("Columns", bound=tuple[object, ...])
 _BATCH = 200
 EXCERPTS = "0003"
 """From this version on a trial keeps its own span of a recording, and no more."""
@@ -314,7 +316,7 @@ class Logbook:
         with self.reading() as connection:
             return tuple(map(protocol_from, connection.execute(query)))
 
-    def _in_batches(self, query: Select[Any], sheets_too: bool, *, look_first: bool) -> Iterator[Trial]:
+    def _in_batches(self, query: Select[Columns], sheets_too: bool, *, look_first: bool) -> Iterator[Trial]:
         """Go on behind the last trial of each batch. A list that comes out empty is looked at too."""
         here, first = query, True
         while True:
@@ -408,7 +410,7 @@ class Within(Logbook):
         return nullcontext(self.connection)
 
 
-def _one(connection: Connection, query: Select[Any]) -> Any:  # noqa: ANN401 a row
+def _one(connection: Connection, query: Select[Columns]) -> Row[Columns] | None:
     return connection.execute(query).first()
 
 
@@ -423,16 +425,16 @@ def _versions(connection: Connection, name: str) -> list[int]:
     return [row[0] for row in connection.execute(select(protocols.c.version).where(protocols.c.name == name))]
 
 
-def _whole_trials(connection: Connection, rows: Sequence[Any], *, sheets_too: bool) -> list[Trial]:
+def _whole_trials(connection: Connection, rows: Sequence[Row[Columns]], *, sheets_too: bool) -> list[Trial]:
     """Trials with what belongs to each. A row that is missing is damage, and told."""
-    numbers = [row[0] for row in rows]
+    numbers = [whole(row[0]) for row in rows]
     detail = {row[0]: row for row in connection.execute(select(details).where(details.c.trial_id.in_(numbers)))}
-    sheet: dict[int, Any] = {}
+    sheet: dict[int, Sequence[object]] = {}
     if sheets_too:
         sheet = {row[0]: row for row in connection.execute(select(sheets).where(sheets.c.trial_id.in_(numbers)))}
     found: list[Trial] = []
-    for row in rows:
-        if sheets_too and row.has_sheet and row[0] not in sheet:
-            raise damaged(f"the sheet of trial {row[0]}")
-        found.append(trial_from(row, detail.get(row[0]), sheet.get(row[0])))
+    for number, row in zip(numbers, rows, strict=True):
+        if sheets_too and row.has_sheet and number not in sheet:
+            raise damaged(f"the sheet of trial {number}")
+        found.append(trial_from(row, detail.get(number), sheet.get(number)))
     return found

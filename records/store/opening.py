@@ -6,10 +6,10 @@ SQLite and on PostgreSQL alike; the others wait, and after ``wait_s`` get a sent
 """
 
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, TypedDict, cast
 
 from sqlalchemy import Connection, Engine, QueuePool, RootTransaction, create_engine, event, inspect
 from sqlalchemy.exc import DBAPIError
@@ -22,6 +22,9 @@ from .location import Place, default_place, place_of
 from .seals import damaged
 from .tables import metadata
 from .version import SCHEMA, VERSION_TABLE
+
+if TYPE_CHECKING:
+    import psycopg
 
 __all__ = ["Place", "connected", "default_place", "engine_for", "place_of", "prepare", "reading", "writing"]
 
@@ -51,12 +54,24 @@ def engine_for(place: Place, wait_s: float = WAIT_S, password: str | None = None
         connect_args={"connect_timeout": max(2, int(wait_s)), "application_name": "ownmark"},
         **_POOL,
     )
-    event.listen(engine, "connect", lambda raw, _: _on_server(raw, wait_s))
+
+    def settle(raw: "psycopg.Connection", _record: object) -> None:
+        _on_server(raw, wait_s)
+
+    event.listen(engine, "connect", settle)
     return engine
 
 
 _VERSION_QUERY = f"SELECT version_num FROM {VERSION_TABLE}"  # noqa: S608 a constant
-_POOL: dict[str, Any] = {"poolclass": QueuePool, "pool_size": 2, "max_overflow": 2}
+
+
+class _Pool(TypedDict):
+    poolclass: type[QueuePool]
+    pool_size: int
+    max_overflow: int
+
+
+_POOL: _Pool = {"poolclass": QueuePool, "pool_size": 2, "max_overflow": 2}
 
 
 def _sqlite(place: Place, wait_s: float) -> sqlite3.Connection:
@@ -85,18 +100,18 @@ def _begin(connection: Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
-def _on_server(raw: Any, wait_s: float) -> None:  # noqa: ANN401 the driver's connection
+def _on_server(raw: "psycopg.Connection", wait_s: float) -> None:
     """Set how long to wait, and leave JSON as text."""
     from psycopg.types.string import TextLoader
 
     raw.adapters.register_loader("json", TextLoader)
     before, raw.autocommit = raw.autocommit, True
-    raw.execute(f"SET lock_timeout = {int(wait_s * 1000)}")
+    raw.execute(f"SET lock_timeout = {int(wait_s * 1000)}".encode())
     raw.autocommit = before
 
 
 @contextmanager
-def reading(engine: Engine, place: Place) -> Iterator[Connection]:
+def reading(engine: Engine, place: Place) -> Generator[Connection, None, None]:
     """A short transaction that only reads, on one state of the logbook.
 
     Rows are fetched to the last before any is looked at: SQLite keeps its lock while a list is half read, and the
@@ -110,7 +125,7 @@ def reading(engine: Engine, place: Place) -> Iterator[Connection]:
 
 
 @contextmanager
-def writing(engine: Engine, place: Place) -> Iterator[Connection]:
+def writing(engine: Engine, place: Place) -> Generator[Connection, None, None]:
     """The one transaction that may write: all of it is kept, or nothing."""
     with told(place.shown, writing=True), engine.connect() as connection:
         connection = connection.execution_options(**{_WRITES: True})  # noqa: PLW2901
@@ -123,7 +138,7 @@ def writing(engine: Engine, place: Place) -> Iterator[Connection]:
 
 
 @contextmanager
-def _taken_back(transaction: RootTransaction) -> Iterator[None]:
+def _taken_back(transaction: RootTransaction) -> Generator[None, None, None]:
     """Take everything back if something is raised."""
     try:
         yield
@@ -145,12 +160,12 @@ def _commit(transaction: RootTransaction, place: Place) -> None:
 
 
 @contextmanager
-def connected(engine: Engine, place: Place) -> Iterator[Any]:
+def connected(engine: Engine, place: Place) -> Generator["sqlite3.Connection | psycopg.Connection", None, None]:
     """The driver's own connection outside of any transaction, for housekeeping."""
     with told(place.shown, writing=True), engine.connect() as connection:
         if place.file is None:
             connection = connection.execution_options(isolation_level="AUTOCOMMIT")  # noqa: PLW2901
-        yield connection.connection.driver_connection
+        yield cast("sqlite3.Connection | psycopg.Connection", connection.connection.driver_connection)
 
 
 After = Callable[[Connection, str | None], None]

@@ -1,7 +1,6 @@
 """Put a trial in the place of what was kept under its number: its details, files and sheet together."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from sqlalchemy import Connection, delete, select, update
 
@@ -42,7 +41,7 @@ def replace_trial(connection: Connection, trial: Trial, originals: Sequence[tupl
     drop_unused(connection, [file.sha256 for file in before.files])
 
 
-def _kept(connection: Connection, row: Sequence[Any]) -> Trial:
+def _kept(connection: Connection, row: Sequence[object]) -> Trial:
     """The trial without its sheet, as it was kept."""
     return trial_from(row, connection.execute(select(details).where(details.c.trial_id == row[0])).first(), None)
 

@@ -4,12 +4,11 @@ Hashes show damage, not forgery: whoever changes a backup can change its hashes 
 if it were typed, and what follows from others (the rows of files) is made again and not taken over.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator
 from contextlib import contextmanager
 from datetime import date
 from functools import partial
 from pathlib import Path
-from typing import Any
 from zipfile import ZipFile
 
 from sqlalchemy import Connection, select
@@ -24,9 +23,11 @@ from ...errors import (
     NotATrial,
     NotEmpty,
 )
+from ..student import Student
 from .adding import insert_trial_rows
 from .archive import TABLES, Manifest, blocks, checked, opened, refused
 from .bulk import batches, insert_rows
+from .cells import whole
 from .logbook import Logbook, bring_up
 from .originals import keep, packed_piecewise
 from .restored import counter_row, protocol_rows, student_rows, trials_of
@@ -61,7 +62,7 @@ def restore(logbook: Logbook, path: str | Path, *, progress: Callable[[int, int]
 
 
 @contextmanager
-def _as_entered(where: str) -> Iterator[None]:
+def _as_entered(where: str) -> Generator[None, None, None]:
     """Tell what could not have been entered, and what are no rows at all."""
     try:
         yield
@@ -83,7 +84,7 @@ def _put(
     connection: Connection, archive: ZipFile, manifest: Manifest, where: str, progress: Callable[[int, int], None]
 ) -> None:
     """What is named before what names it."""
-    born: dict[str, Any] = {}
+    born: dict[str, Student] = {}
     for some in batches(student_rows(archive, where, born), _BATCH):
         insert_rows(connection, students, some)
     for some in batches(protocol_rows(archive, where), _BATCH):
@@ -96,10 +97,10 @@ def _put(
     counts = dict.fromkeys(("trials", "details", "sheets", "files", "figures"), 0)
     for some in trials_of(archive, where, born, date.today()):  # noqa: DTZ011 the person's own day is meant
         insert_trial_rows(connection, some)
-        last = some[-1].trial[0]
+        last = whole(some[-1].trial[0])
         for each in some:
             parts = {"trials": 1, "details": 1, "sheets": each.sheet is not None}
-            parts |= {"files": len(each.files), "figures": each.trial[FIGURE_COUNT]}
+            parts |= {"files": len(each.files), "figures": whole(each.trial[FIGURE_COUNT])}
             counts = {name: count + parts[name] for name, count in counts.items()}
     # A backup of the logbook's first version holds every figure a second time, and counts them.
     stated = {"figures": counts["figures"], **manifest.counts}

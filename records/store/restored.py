@@ -5,21 +5,21 @@ import re
 from collections.abc import Iterator, Mapping, MutableMapping
 from dataclasses import replace
 from datetime import date, timedelta
-from typing import Any
 from zipfile import ZipFile
 
 from ...errors import NotATrial
 from ...metrics.figure import EffortSheet
 from ...words.render import english
+from ...words.shapes import is_list
 from ..protocol import Protocol
 from ..student import Student
 from ..trial import Trial
 from .adding import NEXT
 from .archive import lines, refused
+from .cells import Row, day, text
 from .rows import MAKE_AGAIN, NO_SHEET, TrialRows, kept_sheet, protocol_row, student_row, trial_rows
 from .seals import sealed
 
-Row = tuple[Any, ...]
 _AT_ONCE = 200
 _AT_ONCE_LETTERS = 16 * 2**20
 _HASH = re.compile(r"[0-9a-f]{64}")
@@ -30,7 +30,7 @@ _HIGHEST = 2**53
 def student_rows(archive: ZipFile, where: str, known: MutableMapping[str, Student]) -> Iterator[Row]:
     """Rows of students; each is remembered in ``known`` by its code, without what is not needed for its trials."""
     for code, value in _rows(archive, "students", where, 2):
-        student = Student.model_validate_json(_text(value))
+        student = Student.model_validate_json(text(value))
         if student.code != code:
             raise ValueError("another code than its row")
         known[student.code] = student.model_copy(update={"notes": "", "rests": (), "maxima": (), "ceilings": ()})
@@ -40,7 +40,7 @@ def student_rows(archive: ZipFile, where: str, known: MutableMapping[str, Studen
 def protocol_rows(archive: ZipFile, where: str) -> Iterator[Row]:
     """Rows of protocols."""
     for name, version, component, value in _rows(archive, "protocols", where, 4):
-        protocol = Protocol.model_validate_json(_text(value))
+        protocol = Protocol.model_validate_json(text(value))
         if (protocol.name, protocol.version, protocol.component) != (name, version, component):
             raise ValueError("another protocol than its row")
         yield protocol_row(protocol)
@@ -63,8 +63,8 @@ def trials_of(archive: ZipFile, where: str, known: Mapping[str, Student], today:
     some: list[TrialRows] = []
     letters = 0
     for narrow in _rows(archive, "trials", where, 12):
-        sheet_text = _text(_of(narrow[0], sheets)) if narrow[8] is True else None
-        found = _trial(narrow, _text(_of(narrow[0], details)), sheet_text)
+        sheet_text = text(_of(narrow[0], sheets)) if narrow[8] is True else None
+        found = _trial(narrow, text(_of(narrow[0], details)), sheet_text)
         _check_day(found, narrow, known, today)
         some.append(found)
         letters += len(sheet_text or "")
@@ -75,7 +75,7 @@ def trials_of(archive: ZipFile, where: str, known: Mapping[str, Student], today:
         yield some
 
 
-def _trial(narrow: list[Any], detail: str, sheet_text: str | None) -> TrialRows:
+def _trial(narrow: list[object], detail: str, sheet_text: str | None) -> TrialRows:
     """A trial's rows, made of its details and its sheet; the narrow row must be the same."""
     number, by, same_as = narrow[0], narrow[7], narrow[11]
     if type(number) is not int or not 1 <= number <= _HIGHEST:
@@ -91,7 +91,7 @@ def _trial(narrow: list[Any], detail: str, sheet_text: str | None) -> TrialRows:
     rows = trial_rows(trial.model_copy(update={"sheet": sheet, "computed_by": by}), number, same_as)
     if sheet_text is not None:
         rows = replace(rows, sheet=sealed(number, sheet_text))  # as it was kept: an older one leaves things unsaid
-    narrow = [*narrow[:4], date.fromisoformat(narrow[4]), *narrow[5:]]
+    narrow = [*narrow[:4], date.fromisoformat(text(narrow[4])), *narrow[5:]]
     if list(rows.trial[:-1]) != narrow:
         raise ValueError("the trial is not what its row says")
     return rows
@@ -110,15 +110,15 @@ def _sayable(sheet: EffortSheet) -> EffortSheet:
     return sheet
 
 
-def _check_day(rows: TrialRows, narrow: list[Any], known: Mapping[str, Student], today: date) -> None:
+def _check_day(rows: TrialRows, narrow: list[object], known: Mapping[str, Student], today: date) -> None:
     """The day of a trial is one on which it can have been done."""
-    code, day = rows.trial[1], rows.trial[4]
-    if day > today + timedelta(days=1):  # a backup may come from where it is tomorrow already
+    on = day(rows.trial[4])
+    if on > today + timedelta(days=1):  # a backup may come from where it is tomorrow already
         raise NotATrial("the date is in the future.", where=f"trial {narrow[0]}", mend="Look at the date.")
-    known[code].age_on(day)
+    known[text(rows.trial[1])].age_on(on)
 
 
-def _of(number: object, rows: Iterator[list[Any]]) -> object:
+def _of(number: object, rows: Iterator[list[object]]) -> object:
     """The value of the next row, which must be of this trial: all are in the order of their numbers."""
     found = next(rows, None)
     if found is None or found[0] != number:
@@ -126,16 +126,10 @@ def _of(number: object, rows: Iterator[list[Any]]) -> object:
     return found[1]
 
 
-def _rows(archive: ZipFile, table: str, where: str, width: int) -> Iterator[list[Any]]:
+def _rows(archive: ZipFile, table: str, where: str, width: int) -> Iterator[list[object]]:
     """A table's rows as lists."""
     for line in lines(archive, f"{table}.jsonl", where):
-        values = json.loads(line)
-        if not isinstance(values, list) or len(values) != width:
+        values: object = json.loads(line)
+        if not is_list(values) or len(values) != width:
             raise refused(f"a row of {table} is not one of a logbook.", where)
-        yield values
-
-
-def _text(value: object) -> str:
-    if not isinstance(value, str):
-        raise TypeError("no text")
-    return value
+        yield list(values)

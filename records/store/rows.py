@@ -5,7 +5,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ...errors import NotATrial
 from ...metrics.figure import EffortSheet
@@ -14,6 +14,7 @@ from ..protocol import Protocol
 from ..student import Student
 from ..trial import KeptFile, Trial
 from ..value import KEPT
+from .cells import Row, text, whole
 from .seals import damaged, sealed, unsealed
 
 NO_SHEET, MAKE_AGAIN = "its sheet is not one that ownmark made.", "Make it again from the files."
@@ -43,37 +44,37 @@ class FigureRow(NamedTuple):
 class TrialRows:
     """All rows of one trial."""
 
-    trial: tuple[Any, ...]
-    detail: tuple[Any, ...]
-    sheet: tuple[Any, ...] | None
-    files: tuple[tuple[Any, ...], ...]
+    trial: Row
+    detail: Row
+    sheet: Row | None
+    files: tuple[Row, ...]
 
 
-def student_row(student: Student) -> tuple[Any, ...]:
+def student_row(student: Student) -> Row:
     """The row of a student."""
     return sealed(student.code, student.model_dump_json())
 
 
-def student_from(row: Sequence[Any]) -> Student:
+def student_from(row: Sequence[object]) -> Student:
     """A student out of its row.
 
     The conditions were checked when they were written, and the seal vouches for them: checking them again would load
     the numerical libraries, which takes longer than all the rest of showing a student.
     """
-    fields = json.loads(unsealed(row, f"student {row[0]}")[1])
+    fields = json.loads(text(unsealed(row, f"student {row[0]}")[1]))
     conditions = tuple(fields.pop("conditions", ()))
     return Student.model_validate_json(json.dumps(fields), context=KEPT).model_copy(update={"conditions": conditions})
 
 
-def protocol_row(protocol: Protocol) -> tuple[Any, ...]:
+def protocol_row(protocol: Protocol) -> Row:
     """The row of a protocol's version."""
     return sealed(protocol.name, protocol.version, protocol.component, protocol.model_dump_json())
 
 
-def protocol_from(row: Sequence[Any]) -> Protocol:
+def protocol_from(row: Sequence[object]) -> Protocol:
     """A protocol's version out of its row."""
     *_, value = unsealed(row, f"the protocol {row[0]}")
-    return Protocol.model_validate_json(value, context=KEPT)
+    return Protocol.model_validate_json(text(value), context=KEPT)
 
 
 def trial_rows(trial: Trial, number: int, same_as: str) -> TrialRows:
@@ -88,7 +89,7 @@ def trial_rows(trial: Trial, number: int, same_as: str) -> TrialRows:
     )
 
 
-def trial_row(trial: Trial, number: int, same_as: str) -> tuple[Any, ...]:
+def trial_row(trial: Trial, number: int, same_as: str) -> Row:
     """The narrow row that vouches for all others of the trial."""
     return sealed(
         number,
@@ -106,7 +107,7 @@ def trial_row(trial: Trial, number: int, same_as: str) -> tuple[Any, ...]:
     )
 
 
-def sheet_row(number: int, sheet: EffortSheet | None) -> tuple[Any, ...] | None:
+def sheet_row(number: int, sheet: EffortSheet | None) -> Row | None:
     """The row of a trial's sheet."""
     return None if sheet is None else sealed(number, sheet_text(sheet))
 
@@ -116,7 +117,7 @@ def sheet_text(sheet: EffortSheet) -> str:
     return sheet.model_dump_json(by_alias=True, exclude_unset=True, round_trip=True)
 
 
-def kept_sheet(text: str, files: Sequence[KeptFile]) -> EffortSheet:
+def kept_sheet(kept: str, files: Sequence[KeptFile]) -> EffortSheet:
     """A sheet as it was kept, of any schema, without the names that files were given.
 
     Raises
@@ -125,7 +126,7 @@ def kept_sheet(text: str, files: Sequence[KeptFile]) -> EffortSheet:
         If it is none that ownmark made.
     """
     try:
-        return without_names(EffortSheet.from_json(text), files)
+        return without_names(EffortSheet.from_json(kept), files)
     except ValueError:
         raise NotATrial(NO_SHEET, mend=MAKE_AGAIN) from None
 
@@ -135,7 +136,7 @@ def computed_by(sheet: EffortSheet | None) -> str | None:
     return None if sheet is None else sheet.provenance.ownmark
 
 
-def trial_from(row: Sequence[Any], detail: Sequence[Any] | None, sheet: Sequence[Any] | None) -> Trial:
+def trial_from(row: Sequence[object], detail: Sequence[object] | None, sheet: Sequence[object] | None) -> Trial:
     """A trial out of its rows; a sheet that was not asked for is None.
 
     Raises
@@ -144,11 +145,11 @@ def trial_from(row: Sequence[Any], detail: Sequence[Any] | None, sheet: Sequence
         If a row is missing or its seal does not fit.
     """
     what = f"trial {row[0]}"
-    number, by = unsealed(row, what)[0], row[7]
+    number, by = whole(unsealed(row, what)[0]), row[7]
     if detail is None:
         raise damaged(what)
-    trial = Trial.model_validate_json(unsealed(detail, what)[1], context=KEPT)
-    more = None if sheet is None else kept_sheet(unsealed(sheet, what)[1], trial.files)
+    trial = Trial.model_validate_json(text(unsealed(detail, what)[1]), context=KEPT)
+    more = None if sheet is None else kept_sheet(text(unsealed(sheet, what)[1]), trial.files)
     return trial.model_copy(update={"id": number, "computed_by": by, "sheet": more})
 
 
@@ -158,7 +159,7 @@ def same_as(trial: Trial, *, again: bool = False) -> str:
     again : it is known to be a second trial out of the same files, told by its protocol and phases
     """
     if trial.files:
-        parts: list[Any] = sorted(file.recording for file in trial.files)
+        parts: list[object] = [*sorted(file.recording for file in trial.files)]
         if again:
             parts += [trial.protocol, trial.rest_phase, trial.work, trial.recovery]
     else:

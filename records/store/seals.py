@@ -2,12 +2,12 @@
 
 import zlib
 from collections.abc import Sequence
-from typing import Any
 
 from ...errors import LogbookDamaged
+from .cells import Row
 
 
-def sealed(*values: object) -> tuple[Any, ...]:
+def sealed(*values: object) -> Row:
     """A row with its seal: the CRC-32 of what it holds. It finds every change of up to 32 bits in a row."""
     return (*values, seal(values))
 
@@ -17,7 +17,7 @@ def seal(values: Sequence[object]) -> int:
     return zlib.crc32("\x1f".join(map(str, values)).encode("utf-8", "surrogatepass"))
 
 
-def unsealed(row: Sequence[Any], what: str) -> tuple[Any, ...]:
+def unsealed(row: Sequence[object], what: str) -> Row:
     """A row without its seal.
 
     Raises

@@ -14,12 +14,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, TypedDict, cast
 
 from ...errors import LogbookDamaged
+from .cells import Row, day, text, whole
 from .file import known
 from .seals import unsealed
 from .version import SCHEMA, VERSION_TABLE
+
+if TYPE_CHECKING:
+    from ..student import Student
 
 _SERVER = re.compile(r"postgres(?:ql)?(?:\+psycopg)?://(?P<rest>.+)\Z", re.IGNORECASE)
 _VERSION = f"SELECT version_num FROM {VERSION_TABLE}"  # noqa: S608 a constant
@@ -28,7 +32,37 @@ _TRIALS = (
     "SELECT id, code, protocol, protocol_version, day, time_of_day, practice, computed_by, has_sheet, file_count, "
     "figure_count, same_as, seal FROM trials WHERE code = %s ORDER BY day, id"
 )
-_Fetch = Callable[[str, tuple[str, ...]], Sequence[Sequence[Any]]]
+_Fetch = Callable[[str, tuple[str, ...]], Sequence[Sequence[object]]]
+
+
+class KeptRate(TypedDict):
+    """A resting or highest heart rate as the logbook keeps it."""
+
+    bpm: float
+    on: str | None
+    posture: str | None
+    exercise: str | None
+
+
+class KeptCeiling(TypedDict):
+    """A ceiling as the logbook keeps it."""
+
+    bpm: float
+    set_by: str
+    set_on: str | None
+
+
+class KeptStudent(TypedDict):
+    """A student's fields as the logbook keeps them in JSON."""
+
+    code: str
+    born: str | None
+    sex: str | None
+    conditions: list[str]
+    rests: list[KeptRate]
+    maxima: list[KeptRate]
+    ceilings: list[KeptCeiling]
+    notes: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +79,15 @@ class Outline:
 
 @dataclass(frozen=True, slots=True)
 class Glance:
-    """A student's fields as the logbook keeps them (JSON, checked when they were written), and the trials by day."""
+    """A student (checked when it was written) and the trials by day."""
 
-    student: dict[str, Any]
+    student: KeptStudent
     trials: tuple[Outline, ...]
+
+
+def kept_fields(student: "Student") -> KeptStudent:
+    """A student's fields as the logbook keeps them."""
+    return cast("KeptStudent", student.model_dump(mode="json"))
 
 
 def glance(place: str, code: str) -> Glance | None:
@@ -117,21 +156,21 @@ def _read(fetch: _Fetch, code: str) -> Glance | None:
     if not found:
         return None
     try:
-        student = json.loads(unsealed(found[0], code)[1])
+        student = cast("KeptStudent", json.loads(text(unsealed(found[0], code)[1])))
         trials = tuple(outline_of(row) for row in rows)
     except (LogbookDamaged, ValueError):
         return None
     return Glance(student, trials)
 
 
-def _typed(row: Sequence[Any]) -> tuple[Any, ...]:
+def _typed(row: Sequence[object]) -> Row:
     """A trial's row as the seal saw it: SQLite keeps a day as text and a truth as a number."""
-    number, code, protocol, version, day, time_of_day, practice, by, has_sheet, *more = row
-    day = date.fromisoformat(day) if isinstance(day, str) else day
-    return (number, code, protocol, version, day, time_of_day, bool(practice), by, bool(has_sheet), *more)
+    number, code, protocol, version, on, time_of_day, practice, by, has_sheet, *more = row
+    on = date.fromisoformat(on) if isinstance(on, str) else on
+    return (number, code, protocol, version, on, time_of_day, bool(practice), by, bool(has_sheet), *more)
 
 
-def outline_of(row: Sequence[Any]) -> Outline:
+def outline_of(row: Sequence[object]) -> Outline:
     """The outline of a trial out of its narrow row.
 
     Raises
@@ -139,5 +178,5 @@ def outline_of(row: Sequence[Any]) -> Outline:
     LogbookDamaged
         If its seal does not fit.
     """
-    number, code, protocol, version, day, _, practice, *_ = unsealed(row, f"trial {row[0]}")
-    return Outline(number, code, protocol, version, day, practice)
+    number, code, protocol, version, on, _, practice, *_ = unsealed(row, f"trial {row[0]}")
+    return Outline(whole(number), text(code), text(protocol), whole(version), day(on), bool(practice))

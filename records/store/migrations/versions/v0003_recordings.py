@@ -1,5 +1,8 @@
 """Each file of a trial says of which recording it is: all of it, or a part."""
 
+# Alembic loads this file by its path, so it imports by full names, which the type checker finds only installed.
+# pyright: reportMissingImports=false, reportUnknownVariableType=false
+
 import sqlalchemy as sa
 from alembic import op
 from ownmark.records.store.seals import seal
