@@ -8,7 +8,6 @@ from ...words.message import Message
 
 PROPOSAL_NOTHING_MEASURED = Message("proposal.nothing_measured")
 PROPOSAL_NO_ONSET = Message("proposal.no_onset")
-PROPOSAL_BEGUN_BEFORE = Message("proposal.begun_before")
 PROPOSAL_SEVERAL_MOVEMENTS = Message("proposal.several_movements")
 PROPOSAL_MARKS_UNCLEAR = Message("proposal.marks_unclear")
 PROPOSAL_MARKS_UNCONFIRMED = Message("proposal.marks_unconfirmed")
@@ -23,6 +22,11 @@ def proposal_too_long(minutes: float) -> Message:
 def proposal_rests_on(witness: str, within: float) -> Message:
     """How good a proposal is."""
     return Message.of("proposal.rests_on", witness=witness, within=within)
+
+
+def proposal_begun_before(until: float) -> Message:
+    """A recording that begins when the heart is up, and when it comes down."""
+    return Message.of("proposal.begun_before", until=until)
 
 
 def proposal_end_not_seen(start: float) -> Message:

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 from itertools import pairwise
-from math import ceil
+from math import ceil, floor
 
 from ...ingest.recording import Recording, Stream
 from ...words.message import Message
@@ -220,11 +220,14 @@ def _clipped(begin: float, until: float, span: Span) -> tuple[Message, ...]:
 
 
 def _rest(begin: float, margin: float, set_s: tuple[float, ...], expected: Expected, first_s: float) -> Span | None:
-    """The rest before the work, so far ahead of it that no work is in it; it begins at a press, if there is one."""
+    """The rest before the work, so far ahead of it that no work is in it; it begins at a press, if there is one.
+
+    In whole seconds, inside what was measured.
+    """
     end = begin - margin
     pressed = [each for each in set_s if each <= begin - MOST_REACH_S]
     first = pressed[-1] if pressed else begin - (expected.rest_s or LONGEST_REST_S)
-    first = max(first, first_s)
+    first = float(ceil(max(first, first_s)))
     return (first, end) if end - first >= SHORTEST_REST_S else None
 
 
@@ -232,5 +235,5 @@ def _recovery(until: float, set_s: tuple[float, ...], expected: Expected, last_s
     """The recovery behind the work; it ends at a press, if there is one."""
     pressed = [each for each in set_s if each >= until + MOST_REACH_S]
     last = pressed[0] if pressed else until + (expected.recovery_s or LONGEST_REST_S)
-    last = min(last, last_s)
+    last = float(floor(min(last, last_s)))
     return (until, last) if last - until >= SHORTEST_REST_S else None

@@ -114,7 +114,7 @@ def find_effort(pulse: Stream, from_s: float, until_s: float, limits: Limits | N
         return say.PROPOSAL_NO_ONSET
     measured = coarse.at(np.flatnonzero(np.isfinite(coarse.bpm)))
     if found.start_s < measured[0] + SEEN_START_S:
-        return say.PROPOSAL_BEGUN_BEFORE
+        return say.proposal_begun_before(found.end_s)
     if found.end_s > measured[-1] + COARSE_S - SEEN_END_S:
         return say.proposal_end_not_seen(found.start_s)
     again = _begins_again(coarse, found)

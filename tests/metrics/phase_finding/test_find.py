@@ -1,5 +1,7 @@
 """Phases out of a whole recording: who is believed before whom, what is contradicted, and what is refused."""
 
+import math
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -16,11 +18,14 @@ from ownmark.metrics.phase_finding import (
     Expected,
     FoundPhases,
     NotFound,
+    find,
     find_phases,
 )
+from ownmark.metrics.phase_finding.from_heart_rate import usable_heart_rate
 from ownmark.words.render import english
 
 from tests.makers.class_recordings import CASES, held, idle, lapped, moved, pressed, sitting, written
+from tests.makers.motion import Bout, Sensor, motion
 
 SECONDS = np.arange(900.0)
 
@@ -88,7 +93,10 @@ def test_nothing_is_told_where_the_heart_stays_down():
 
 
 def test_a_heart_that_was_up_before_the_recording_began_has_no_start():
-    assert find_phases(made(bpm=heart((-200.0, 400.0)))) == NotFound(say.PROPOSAL_BEGUN_BEFORE)
+    result = find_phases(made(bpm=heart((-200.0, 400.0))))
+    assert isinstance(result, NotFound)
+    assert result.reason.code == "proposal.begun_before"
+    assert result.reason["until"] == pytest.approx(400.0, abs=6.0)
 
 
 def test_a_recording_that_ends_in_the_work_has_no_end():
@@ -214,6 +222,120 @@ def test_laps_are_the_phases_with_and_without_names():
 def test_laps_of_which_none_is_called_work_leave_it_to_be_found():
     phases = found(made(*laps(0.0, 241.0, 900.0)), lap_names=("rest", "-"))
     assert phases.work[0] == 241.0
+
+
+# ---- movement
+
+
+def moving(*bouts, seconds=900.0, seed=1):
+    """What a wrist sensor sees of some bouts."""
+    return motion(
+        seconds, [Bout(*each, cadence=50.0) for each in bouts], sensor=Sensor(rate_hz=25.0), seed=seed
+    ).acceleration
+
+
+def test_movement_near_the_hearts_answer_sets_both_ends():
+    recording = made()
+    phases = found(replace(recording, streams=(*recording.streams, moving((238.0, 611.0)))))
+    assert phases.work == pytest.approx((238.0, 611.0), abs=1.0)
+    assert (phases.how, phases.within_s) == (MOVEMENT, 6.0)
+    assert phases.rest == (0.0, phases.work[0] - 6.0)
+
+
+def test_movement_that_is_not_the_hearts_work_is_told_and_not_used():
+    recording = made()
+    phases = found(replace(recording, streams=(*recording.streams, moving((30.0, 120.0)))))
+    assert (phases.how, phases.work) == (HEART_RATE, found(recording).work)
+    note = next(each for each in phases.notes if each.code == "proposal.movement_elsewhere")
+    assert (note["start"], note["until"]) == pytest.approx((30.0, 120.0), abs=1.0)
+
+
+def test_movement_at_one_end_leaves_the_other_to_the_heart():
+    recording = made()
+    phases = found(replace(recording, streams=(*recording.streams, moving((241.0, 350.0)))))
+    assert phases.work[0] == pytest.approx(241.0, abs=1.0)
+    assert phases.work[1] == found(recording).work[1]
+    assert phases.how == MOVEMENT
+    assert 6.0 < phases.within_s <= found(recording).within_s
+
+
+def test_movement_whose_one_end_is_far_from_an_unsure_heart_is_the_work_if_most_is_shared():
+    recording = made()
+    phases = found(replace(recording, streams=(*recording.streams, moving((280.0, 598.0)))))
+    assert phases.work == pytest.approx((280.0, 598.0), abs=1.0)
+
+
+def test_movement_alone_is_one_work_or_not_clear():
+    level = made(bpm=np.full(900, 80.0))
+
+    def seen(*bouts):
+        return replace(level, streams=(*level.streams, moving(*bouts)))
+
+    phases = found(seen((240.0, 400.0), (440.0, 600.0)))
+    assert phases.work == pytest.approx((240.0, 600.0), abs=1.0)
+    assert phases.how == MOVEMENT
+    assert phases.confidence == pytest.approx(0.6, abs=0.001)
+    assert say.PROPOSAL_MARKS_UNCONFIRMED in phases.notes
+    twice = seen((100.0, 300.0), (500.0, 800.0))
+    assert find_phases(twice) == NotFound(say.PROPOSAL_SEVERAL_MOVEMENTS)
+    assert found(twice, Expected(work_s=290.0)).work == pytest.approx((500.0, 800.0), abs=1.0)
+
+
+def test_a_press_is_believed_before_movement():
+    recording = made(*press(236.0, 604.0))
+    phases = found(replace(recording, streams=(*recording.streams, moving((240.0, 600.0)))))
+    assert (phases.work, phases.how) == ((236.0, 604.0), BUTTON)
+
+
+# ---- the phases around the work, in whole seconds
+
+
+def test_rest_and_recovery_are_five_minutes_at_most_and_half_a_minute_at_least():
+    long = held(written(np.rint(np.concatenate((np.full(200, 80.0), heart(), np.full(200, 80.0))))))
+    phases = found(long)
+    assert phases.rest == (phases.work[0] - 300.0, phases.work[0] - phases.within_s)
+    assert phases.recovery == (phases.work[1], phases.work[1] + 300.0)
+    for first, rest in ((211.0, None), (210.0, (210.0, 240.0))):
+        assert found(made(*press(240.0, 600.0), lost=[(0.0, first)])).rest == rest
+    for last, recovery in ((629.0, None), (630.0, (600.0, 630.0))):
+        assert found(made(*press(240.0, 600.0), lost=[(last, 900.0)])).recovery == recovery
+
+
+def test_a_press_within_three_quarters_of_a_minute_is_no_begin_of_rest_nor_end_of_recovery():
+    assert found(made(*press(195.0, 240.0, 600.0, 645.0))).rest == (195.0, 240.0)
+    phases = found(made(*press(196.0, 240.0, 600.0, 644.0)))
+    assert (phases.rest, phases.recovery) == ((0.0, 240.0), (600.0, 900.0))
+
+
+def test_times_are_whole_seconds_inside_the_recording():
+    late = held(written(np.rint(heart())[3:]))
+    moved_by = replace(late, streams=tuple(replace(each, time=each.time + 3.4) for each in late.streams))
+    phases = found(moved_by)
+    assert phases.rest is not None
+    assert phases.recovery is not None
+    assert phases.rest[0] == 4.0
+    assert phases.recovery[1] == 900.0
+    assert all(each == int(each) for each in (*phases.rest, *phases.work, *phases.recovery))
+
+
+def test_a_whole_school_day_needs_a_start_or_a_press():
+    day = np.tile(np.concatenate((np.full(900, 80.0), heart())), 5) + np.random.default_rng(2).standard_normal(9000)
+    long = held(written(np.rint(day)))
+    assert find_phases(long) == NotFound(say.proposal_too_long(60.0))
+    expected = Expected(start_s=900.0 + 1800.0 + 240.0, work_s=360.0)
+    assert found(long, expected).work == pytest.approx((2940.0, 3300.0), abs=4.0)
+    pressed_once = replace(long, marks=press(2941.0, 3299.0))
+    assert found(pressed_once).work == (2941.0, 3299.0)
+
+
+def test_what_cannot_be_told_to_three_quarters_of_a_minute_is_no_proposal(monkeypatch):
+    monkeypatch.setattr(find, "MOST_WITHIN_S", 6.0)
+    assert find_phases(made()) == NotFound(say.proposal_too_vague(found_within(), 6.0))
+
+
+def found_within():
+    edges = find._effort(usable_heart_rate(made()), (0.0, 900.0), Expected())
+    return math.ceil(edges.within_s)
 
 
 # ---- made classes; tests.bench.phase_accuracy has the table

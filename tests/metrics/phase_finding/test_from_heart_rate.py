@@ -136,7 +136,9 @@ def test_a_heart_that_settles_is_no_effort():
 
 
 def test_start_and_end_have_to_be_seen():
-    assert look(answer(900, (0, 400))[60:]) == say.PROPOSAL_BEGUN_BEFORE
+    begun = look(answer(900, (0, 400))[60:])
+    assert begun == say.proposal_begun_before(begun["until"])
+    assert begun["until"] == pytest.approx(340.0, abs=5.0)
     ends = look(answer(900, (300, 900)))
     assert ends == say.proposal_end_not_seen(ends["start"])
     assert ends["start"] == pytest.approx(300.0, abs=5.0)
