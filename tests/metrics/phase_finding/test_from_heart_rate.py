@@ -10,7 +10,9 @@ from ownmark.metrics.phase_finding.from_heart_rate import (
     Effort,
     Limits,
     _begins_again,
+    _coarse,
     _part,
+    _rival,
     _strength,
     _summed,
     find_effort,
@@ -197,11 +199,178 @@ def test_the_first_minute_and_a_half_and_what_lies_behind_are_no_rest_amid_it():
     assert _begins_again(Series(0.0, 15.0, bpm), effort()) == 390.0
 
 
+# ---- the edges of what has to be seen, and of a rival
+
+
+def finding(monkeypatch, **changes):
+    """``find_effort`` over 900 s of 1 Hz from 100 s on, in which an effort was found."""
+    monkeypatch.setattr(from_heart_rate, "_strongest", lambda *_: effort(**changes))
+    monkeypatch.setattr(from_heart_rate, "_rival", lambda *_: None)
+    return look(np.where(np.arange(900) % 2, 120.0, 121.0), from_s=100.0)
+
+
+@pytest.mark.parametrize(("start_s", "seen"), [(120.0, True), (119.9, False)])
+def test_twenty_seconds_before_the_start_are_seen(monkeypatch, start_s, seen):
+    found = finding(monkeypatch, start_s=start_s)
+    assert found == (effort(start_s=start_s) if seen else say.proposal_begun_before(600.0))
+
+
+@pytest.mark.parametrize(("end_s", "seen"), [(985.0, True), (985.1, False)])
+def test_fifteen_seconds_behind_the_end_are_seen(monkeypatch, end_s, seen):
+    found = finding(monkeypatch, end_s=end_s)
+    assert found == (effort(end_s=end_s) if seen else say.proposal_end_not_seen(240.0))
+
+
+def answered(starts, ends, rise, strength, monkeypatch):
+    """What ``_rival`` says of an effort from 240 s to 600 s where each side shows one from a place to another."""
+    asked = []
+
+    def everywhere(side):
+        asked.append((side.start_s, side.until_s))
+        log = np.zeros((1, 1, 1, 1))
+        fitted = np.zeros((1, 1, 1, 1, 5))
+        fitted[..., 1] = rise
+        return Evidence(np.array([starts]), np.array([ends]), (25.0,), (45.0,), log, fitted, log + 1.0)
+
+    monkeypatch.setattr(from_heart_rate, "_everywhere", everywhere)
+    monkeypatch.setattr(from_heart_rate, "_strength", lambda *_: strength)
+    return _rival(Series(0.0, 15.0, np.full(60, 80.0)), effort()), asked
+
+
+@pytest.mark.parametrize(
+    ("rise", "strength", "rival"), [(25.0, 10.0, 30.0), (24.9, 10.0, None), (25.0, 9.9, None), (60.0, 40.0, 30.0)]
+)
+def test_a_rival_is_half_as_high_and_stands_out_itself(monkeypatch, rise, strength, rival):
+    found, asked = answered(2, 8, rise, strength, monkeypatch)
+    assert found == rival
+    # before: up to a mean ahead of the start; behind: from a minute and a half after the end
+    assert asked == ([(0.0, 225.0)] if rival else [(0.0, 225.0), (690.0, 900.0)])
+
+
+@pytest.mark.parametrize(("starts", "ends", "rival"), [(2, 14, 30.0), (1, 14, None), (2, 15, None)])
+def test_both_ends_of_a_rival_are_seen(monkeypatch, starts, ends, rival):
+    # the side before has 15 means: 20 s after its start is the second, 15 s before its end the fourteenth
+    assert answered(starts, ends, 60.0, 40.0, monkeypatch)[0] == rival
+
+
+@pytest.mark.parametrize(("means", "looked_at"), [(8, True), (7, False)])
+def test_two_minutes_beside_the_effort_can_hold_a_rival(monkeypatch, means, looked_at):
+    asked = []
+    monkeypatch.setattr(from_heart_rate, "_everywhere", lambda side: asked.append(side) or evidence_of_nothing())
+    bpm = np.full(60, NAN)
+    bpm[:means] = 80.0
+    _rival(Series(0.0, 15.0, bpm), effort(start_s=400.0))
+    assert bool(asked) is looked_at
+
+
+def evidence_of_nothing():
+    zero = np.zeros((1, 1, 1, 1))
+    return Evidence(np.array([0]), np.array([9]), (25.0,), (45.0,), zero, np.zeros((1, 1, 1, 1, 5)), zero + 1.0)
+
+
+# ---- the grids
+
+
+def grids(monkeypatch, bpm):
+    """Every call of ``evidence``: series, starts, ends, time constants and variance."""
+    calls, real = [], from_heart_rate.evidence
+
+    def spy(series, starts, ends, rises_s, falls_s, noise, around_bpm):
+        calls.append((series, starts, ends, rises_s, falls_s, noise, around_bpm))
+        return real(series, starts, ends, rises_s, falls_s, noise, around_bpm)
+
+    monkeypatch.setattr(from_heart_rate, "evidence", spy)
+    look(bpm)
+    return calls
+
+
+def test_first_everywhere_in_quarters_of_a_minute_then_nearby_in_threes_of_seconds(monkeypatch):
+    bpm = answer(900, (300, 600))
+    coarse, alone, fine, *_ = grids(monkeypatch, bpm)
+    assert (coarse[0].step_s, coarse[3], coarse[4], coarse[5]) == (15.0, (25.0,), (45.0,), 6.0)
+    assert coarse[1].tolist() == list(range(60))
+    assert coarse[2].tolist() == list(range(1, 61))
+    assert coarse[6] == pytest.approx(np.percentile(coarse[0].bpm, 25))
+    # the coarse place is 300 to 600 s: from 150 to 720 s in means of 3 s, the start the 50th, the end the 150th
+    assert (fine[0].start_s, fine[0].step_s, fine[0].until_s) == (150.0, 3.0, 720.0)
+    assert (alone[1].tolist(), alone[2].tolist(), alone[5]) == ([50], [150], 6.0)
+    assert (fine[1].tolist(), fine[2].tolist()) == (list(range(40, 61)), list(range(140, 161)))
+    assert fine[3:5] == ((10.0, 25.0, 55.0), (18.0, 40.0, 75.0))
+    assert 0.5 <= fine[5] < 2.0  # what the curve leaves there, and no more what is usual
+
+
+def test_what_a_still_heart_leaves_is_believed_down_to_half_a_beat_squared(monkeypatch):
+    time = np.arange(900.0)
+    smooth = 80 + 50 * np.where(time < 300, 0, 1 - np.exp(-np.maximum(time - 300, 0) / 25))
+    smooth = np.where(time < 600, smooth, 80 + 50 * np.exp(-(time - 600) / 40))
+    calls = grids(monkeypatch, smooth)
+    assert calls[2][5] == 0.5
+
+
+def test_a_grid_stays_inside_the_recording(monkeypatch):
+    for bpm in (answer(900, (24, 300)), answer(500, (200, 480))):
+        for series, starts, ends, *_ in grids(monkeypatch, bpm):
+            assert starts.min() >= 0
+            assert ends.max() <= len(series.bpm)
+            if series.step_s == 3.0 and len(starts) > 1:
+                assert starts.max() <= len(series.bpm) - 10
+                assert ends.min() >= 10
+
+
+def test_a_shorter_effort_is_looked_for_where_the_longest_does_not_stand_out(monkeypatch):
+    asked = []
+
+    def place(_, limits):
+        asked.append(limits)
+        return (100.0, 100.0 + min(limits.longest_s, 400.0))
+
+    monkeypatch.setattr(from_heart_rate, "_coarse", place)
+    monkeypatch.setattr(from_heart_rate, "_fine", lambda *_: effort(strength=9.9))
+    assert look(answer(900, (240, 600))) == say.PROPOSAL_NO_ONSET
+    assert [limits.longest_s for limits in asked] == [np.inf, 200.0, 100.0]
+    monkeypatch.setattr(from_heart_rate, "_fine", lambda *_: effort(strength=10.0, rise_bpm=6.0))
+    monkeypatch.setattr(from_heart_rate, "_begins_again", lambda *_: None)
+    monkeypatch.setattr(from_heart_rate, "_rival", lambda *_: None)
+    assert look(answer(900, (240, 600))) == effort(strength=10.0, rise_bpm=6.0)
+    monkeypatch.setattr(from_heart_rate, "_fine", lambda *_: effort(strength=10.0, rise_bpm=5.9))
+    assert look(answer(900, (240, 600))) == say.PROPOSAL_NO_ONSET
+    monkeypatch.setattr(from_heart_rate, "_fine", lambda *_: None)
+    assert look(answer(900, (240, 600))) == say.PROPOSAL_NO_ONSET
+
+
+def test_limits_reach_to_the_next_place_of_the_grid(monkeypatch):
+    zero = np.zeros((60, 60, 1, 1))
+    log = zero.copy()
+    log[20, 40] = 9.0  # 300 s to 615 s
+    found = Evidence(np.arange(60), np.arange(1, 61), (25.0,), (45.0,), log, np.zeros((60, 60, 1, 1, 5)), zero)
+    monkeypatch.setattr(from_heart_rate, "_everywhere", lambda _: found)
+    series = Series(0.0, 15.0, np.full(60, 80.0))
+    best = (300.0, 615.0)
+    assert _coarse(series, Limits()) == best
+    assert _coarse(series, Limits(earliest_s=315.0)) == best
+    assert _coarse(series, Limits(earliest_s=315.1)) != best
+    assert _coarse(series, Limits(latest_s=285.0)) == best
+    assert _coarse(series, Limits(latest_s=284.9)) != best
+    assert _coarse(series, Limits(shortest_s=330.0)) == best
+    assert _coarse(series, Limits(shortest_s=330.1)) != best
+    assert _coarse(series, Limits(longest_s=300.0)) == best
+    assert _coarse(series, Limits(longest_s=299.9)) != best
+    assert _coarse(series, Limits(earliest_s=2000.0)) is None
+
+
+def test_settings_are_those_that_the_table_of_accuracy_was_made_with():
+    names = ("BEFORE_S", "AFTER_S", "SEARCH_S", "LEAST_RISE_BPM", "LEAST_STRENGTH", "RIVAL_SHARE", "SETTLING_S")
+    assert [getattr(from_heart_rate, name) for name in names] == [150.0, 120.0, 30.0, 6.0, 10.0, 0.5, 90.0]
+    assert (from_heart_rate.LOW_SHARE, from_heart_rate.LONG_PAUSE_S) == (0.35, 60.0)
+    assert (from_heart_rate._ROUNDS, from_heart_rate._EDGE, from_heart_rate._MOST_PAUSES) == (4, 0.02, 2)
+    assert from_heart_rate._SETTLES_S == (20.0, 60.0)
+
+
 # ---- sums of the evidence
 
 
 def test_start_and_end_are_means_over_the_evidence_and_their_spread():
-    log = np.log(np.array([[1.0, 3.0], [3.0, 9.0], [1e-9, 1e-9]]))[:, :, None, None]
+    log = np.log(np.array([[1.0, 3.0], [3.0, 9.0], [1e-9, 1e-9]]))[:, :, None, None] - 5000.0
     fitted = np.zeros((3, 2, 1, 1, 5))
     fitted[1, 1, 0, 0] = (81.0, 44.0, 0.0, 0.0, 0.0)
     found = Evidence(np.array([10, 11, 12]), np.array([30, 31]), (25.0,), (40.0,), log, fitted, np.ones((3, 2, 1, 1)))
