@@ -145,6 +145,26 @@ def test_values_that_stand_at_the_ends_are_no_hand_over():
     assert hand_overs(strap(bpm)) == ()
 
 
+@pytest.mark.parametrize(("until", "found"), [(212.0, 1), (211.0, 0)])
+def test_a_loss_right_behind_the_first_value_or_before_the_last_counts(until, found):
+    first = strap(missing=[(1, 13)])
+    assert hand_overs(first) == (HandOver(1.0, 13.0, GAP),)
+    last = strap(beating(300), missing=[(287, 299)])
+    assert hand_overs(last) == (HandOver(287.0, 299.0, GAP),)
+    assert len(hand_overs(strap(missing=[(200, int(until))]))) == found
+
+
+def test_a_run_right_behind_the_first_one_counts_and_one_that_is_the_last_does_not():
+    bpm = beating()
+    bpm[0], bpm[1:20], bpm[20] = 90.0, 80.0, 90.0
+    assert hand_overs(strap(bpm)) == (HandOver(1.0, 20.0, EQUAL),)
+    bpm = beating()
+    bpm[280:], bpm[279] = 80.0, 90.0
+    assert hand_overs(strap(bpm)) == ()
+    bpm[299] = 90.0
+    assert hand_overs(strap(bpm)) == (HandOver(280.0, 299.0, EQUAL),)
+
+
 def test_frozen_values_are_equal_values_and_no_gap():
     bpm = beating()
     bpm[100:190] = 80.0
@@ -210,4 +230,5 @@ def test_one_student_is_rarely_taken_for_two():
 
 
 def test_constants_are_those_that_were_measured():
+    assert hand_over.FUMBLE_S == 5.0
     assert (hand_over.LEAST_S, hand_over.LEAST_EQUAL, hand_over.OTHER_BPM, hand_over.CLEARLY) == (12.0, 12, 4.0, 1.9)

@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from ownmark.errors import BasisError
+from ownmark.ingest.flags import Flag
 from ownmark.ingest.recording import Mark
 from ownmark.metrics.messages import phase_finding as say
 from ownmark.metrics.phase_finding import (
@@ -26,6 +27,7 @@ from ownmark.words.render import english
 
 from tests.makers.class_recordings import CASES, held, idle, lapped, moved, pressed, sitting, written
 from tests.makers.motion import Bout, Sensor, motion
+from tests.makers.recordings import pulse
 
 SECONDS = np.arange(900.0)
 
@@ -336,6 +338,61 @@ def test_what_cannot_be_told_to_three_quarters_of_a_minute_is_no_proposal(monkey
 def found_within():
     edges = find._effort(usable_heart_rate(made()), (0.0, 900.0), Expected())
     return math.ceil(edges.within_s)
+
+
+# ---- what of a recording is looked at
+
+
+def test_a_recording_runs_from_the_first_to_the_last_of_its_usable_streams():
+    early, late = pulse([10.0, 11.0, 12.0], [80.0, 81.0, 82.0]), pulse([40.0, 41.0, 42.0], [80.0, 81.0, 82.0])
+    partly = pulse([5.0, 6.0, 7.0], [80.0, 81.0, 82.0], flags=np.array([0, Flag.DROPOUT, 0], np.uint16))
+    gone = pulse([1.0, 2.0], [80.0, 81.0], flags=np.full(2, Flag.NO_CONTACT, np.uint16))
+    assert find._span(held(early, late)) == (10.0, 43.0)
+    assert find._span(held(late, early, gone)) == (10.0, 43.0)
+    assert find._span(held(partly, pulse([], []))) == (5.0, 8.0)
+    assert find._span(held(gone)) is None
+
+
+LONG = (0.0, 9000.0)
+
+
+@pytest.mark.parametrize(
+    ("span", "set_s", "expected", "window"),
+    [
+        (LONG, (), Expected(), LONG),
+        (LONG, (), Expected(work_s=300.0), LONG),
+        ((1000.0, 4600.0), (), Expected(start_s=1500.0), (1000.0, 4600.0)),
+        ((1000.0, 4601.0), (), Expected(start_s=3000.0), (2310.0, 4290.0)),  # 600 + 90 before, 90 + 600 + 600 behind
+        (LONG, (), Expected(start_s=3000.0, work_s=300.0), (2310.0, 3990.0)),
+        (LONG, (4000.0, 4300.0), Expected(), (3400.0, 5500.0)),
+        (LONG, (4000.0, 4300.0), Expected(start_s=3000.0, work_s=300.0), (2310.0, 3990.0)),
+        (LONG, (100.0,), Expected(), (0.0, 1300.0)),
+        (LONG, (8900.0,), Expected(), (8300.0, 9000.0)),
+    ],
+)
+def test_ten_minutes_around_what_is_expected_or_pressed_are_looked_at(span, set_s, expected, window):
+    assert find._window(span, set_s, expected) == window
+
+
+def test_movement_without_a_heart_rate_is_one_work():
+    phases = found(held(moving((240.0, 600.0))))
+    assert phases.work == pytest.approx((240.0, 600.0), abs=1.0)
+    assert phases.how == MOVEMENT
+
+
+def test_several_movements_elsewhere_are_told_from_the_first_to_the_last():
+    recording = made()
+    phases = found(replace(recording, streams=(*recording.streams, moving((20.0, 60.0), (120.0, 160.0)))))
+    note = next(each for each in phases.notes if each.code == "proposal.movement_elsewhere")
+    assert (note["start"], note["until"]) == pytest.approx((20.0, 160.0), abs=1.0)
+
+
+def test_two_presses_are_the_work_though_one_is_far_from_an_unsure_heart():
+    phases = found(made(*press(285.0, 602.0)))  # 45 s behind the heart's answer, and most is shared
+    assert (phases.work, phases.within_s) == ((285.0, 602.0), 5.0)
+    three = found(made(*press(285.0, 420.0, 602.0)))
+    assert three.work[1] == 602.0
+    assert three.work[0] == pytest.approx(240.0, abs=4.0)
 
 
 # ---- made classes; tests.bench.phase_accuracy has the table

@@ -70,6 +70,13 @@ def test_spans_join_up_to_a_pause():
     assert joined([], 0.5) == ()
 
 
+def test_three_stretches_stay_three_and_the_last_is_whole():
+    spans = ((100.0, 160.0), (300.0, 360.0), (500.0, 560.0))
+    assert active_stretches(moving(*spans)) == spans
+    assert joined([*spans, (561.0, 570.0)], 1.0) == (*spans[:2], (500.0, 570.0))
+    assert active_stretches(moving((100.0, 599.6), until_s=599.6)) == ((100.0, 599.6),)
+
+
 def test_the_only_stretch_of_a_minute_is_the_work():
     assert one_work(((100.0, 160.0),), None) == (100.0, 160.0)
     assert one_work(((100.0, 159.9),), None) is None

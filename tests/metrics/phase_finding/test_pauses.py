@@ -52,8 +52,36 @@ def test_what_lies_beside_the_start_or_the_end_is_no_pause():
     assert found(series((100, 130, 20.0)), end_s=340.0) == (93, 110)
 
 
+@pytest.mark.parametrize(
+    ("start_s", "end_s", "inside"),
+    [
+        (272.5, 900.0, (98, 137)),  # behind 292.5 s, which is the middle of the 97th mean
+        (272.4, 900.0, (97, 137)),
+        (90.0, 341.5, (93, 110)),  # before 331.5 s, the middle of the 110th
+        (90.0, 341.6, (93, 111)),
+    ],
+)
+def test_twenty_seconds_from_the_start_and_ten_to_the_end_hold_no_pause(start_s, end_s, inside):
+    first = 90 if start_s > 100 else 100
+    made = series((first, 130, 20.0))
+    got = np.flatnonzero(dips(made, CURVE, start_s, end_s))
+    assert (int(got[0]), int(got[-1]) + 1) == inside
+
+
+@pytest.mark.parametrize(("until", "is_one"), [(104, True), (103, False)])
+def test_four_means_are_twelve_seconds(until, is_one):
+    # Deep enough that each running mean that touches the dip for one of its five lies under the limit.
+    start_s = (99.5 * STEP_S) - 20.0  # only means from the 100th on are inside
+    end_s = until * STEP_S + 10.0
+    assert (found(series((95, 110, 100.0)), start_s=start_s, end_s=end_s) is not None) is is_one
+
+
 def test_what_was_not_measured_is_no_dip():
     made = series()
     bpm = made.bpm.copy()
     bpm[100:130] = np.nan
     assert found(Series(0.0, STEP_S, bpm)) is None
+    # two deep means beside a gap: 2 of 5 at -10 and the gap as 0 give -4 in four running means, under the limit of 3.7
+    bpm = CURVE + (-1.0) ** np.arange(COUNT)
+    bpm[100:102], bpm[102:108] = 110.0, np.nan
+    assert found(Series(0.0, STEP_S, bpm)) is not None
