@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 from ..errors import UsageError
 from ..ingest.containers import printable
 from ..words.render import english
+from . import trial_mending
+from .history import show_history
 from .inputs import add_column_options, columns_from, number, whole_number
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, many
@@ -34,12 +36,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     _add_facts(add)
     show = parts.add_parser("show", help="a trial with its sheet")
     show.add_argument("number", type=whole_number, metavar="N", help="the trial's number, from trial list")
+    show.add_argument(
+        "--history", action="store_true", help="what was changed of it, when and why; of a removed one too"
+    )
     show.add_argument("--json", action="store_true", help="print JSON instead of text")
+    mended = trial_mending.add_arguments(parts, _add_facts)
     listed = parts.add_parser("list", help="trials, by day")
     listed.add_argument("code", nargs="?", metavar="CODE", help="only this student")
     listed.add_argument("--protocol", metavar="NAME", help="only this protocol")
     listed.add_argument("--json", action="store_true", help="print JSON instead of text")
-    for part in (add, show, listed):
+    for part in (add, show, listed, *mended):
         add_logbook_option(part)
 
 
@@ -89,7 +95,7 @@ def _add_facts(add: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Do what the sub-command says."""
-    return {"add": _add, "show": _show, "list": _list}[args.part](args)
+    return {"add": _add, "show": _show, "list": _list, **trial_mending.PARTS}[args.part](args)
 
 
 def _add(args: argparse.Namespace) -> int:
@@ -116,8 +122,7 @@ def _trial(args: argparse.Namespace, protocol: "Protocol") -> "Trial":
     from ..records.adding import recorded_day
     from ..records.entry import result_of, trial_of
 
-    texts = {name: str(getattr(args, name)) for name in (*_TEXTS, *_MORE) if getattr(args, name) is not None}
-    texts |= {"code": args.code, "stops": ";".join(args.stop), "assisted": ";".join(args.assisted)}
+    texts = typed(args) | {"code": args.code, "stops": ";".join(args.stop), "assisted": ";".join(args.assisted)}
     texts |= fields_of(args.fields)
     if "date" not in texts:
         found = recorded_day([Path(each) for each in args.files], columns_from(args), args.rate)
@@ -132,6 +137,11 @@ def _trial(args: argparse.Namespace, protocol: "Protocol") -> "Trial":
         practice=args.practice,
         hand_results=[result_of(each, protocol) for each in args.result],
     )
+
+
+def typed(args: argparse.Namespace) -> dict[str, str]:
+    """What was given of the options that take a text, by the option's name."""
+    return {name: str(getattr(args, name)) for name in (*_TEXTS, *_MORE) if getattr(args, name) is not None}
 
 
 def _offsets(args: argparse.Namespace) -> dict[str, float]:
@@ -149,6 +159,8 @@ def _offsets(args: argparse.Namespace) -> dict[str, float]:
 
 
 def _show(args: argparse.Namespace) -> int:
+    if args.history:
+        return show_history(args, "trial", args.number)
     with opened(args) as logbook:
         trial = logbook.trial(args.number)
         page = "" if args.json else printed(logbook, trial)

@@ -81,6 +81,21 @@ def keep(logbook: "Logbook", trial: Trial, files: Sequence[Path], *, again: bool
     return Kept(added, made, refused, tuple(each for each in mine if each[1] != trial.code))
 
 
+def readable_files(trial: Trial, files: Sequence[Path]) -> list[tuple[str, bytes]]:
+    """Bare name and bytes of files that are to be added to a trial.
+
+    Raises
+    ------
+    OwnmarkError
+        The first refusal, if any of them cannot be read.
+    """
+    unopened, originals = _opened(files)
+    good, refused = _readable(trial, originals)
+    for each in (*unopened, *refused):
+        raise each.reason
+    return good
+
+
 def recorded_day(files: Sequence[Path], columns: Mapping[str, str], rate_hz: float | None = None) -> date | None:
     """The day that the first file with a date states."""
     from ..ingest.files import read_each

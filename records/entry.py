@@ -91,6 +91,82 @@ def trial_of(
     return trial
 
 
+def edited(
+    trial: Trial,
+    protocol: Protocol,
+    texts: Mapping[str, str],
+    results: Sequence[str] = (),
+    *,
+    today: date,
+    **more: Any,  # noqa: ANN401
+) -> Trial:
+    """A kept trial with other texts; what is not named stays as it is.
+
+    Parameters
+    ----------
+    protocol : from now on
+    texts : header to text. An empty one empties the field, and so does ``none``, but where that is an answer: no
+        medicines, no orthoses
+    results : hand results as ``NAME=VALUE``; each takes the place of the one of that name, side and attempt
+    more : fields that are no text
+
+    Raises
+    ------
+    NotATrial
+        As ``trial_of``; if a result is none that the protocol measures.
+    """
+    headers = {header: text.strip() for header, text in (*texts.items(), *map(_pair, results))}
+    emptied = {header for header, text in headers.items() if _empties(header, text)}
+    said = {header: text for header, text in headers.items() if header not in emptied}
+    if any(field_named(each) == "exertion" for each in said) and trial.exertion_scale:
+        said = {"scale": trial.exertion_scale, **said}
+    new = trial_of({**said, "code": trial.code}, protocol, today=today)
+    names = {name for name in map(field_named, said) if name} - {"code", "protocol"}
+    fields = {name: getattr(new, name) for name in names}
+    if "exertion" in fields:
+        fields["exertion_scale"] = new.exertion_scale
+    gone = set[tuple[str, str | None, int]]()
+    for header in emptied:
+        name = field_named(header)
+        if name in ("on", "code", "protocol"):
+            raise NotATrial(f"a trial cannot be without its {header}.", mend="Write the right one.")
+        if name is None:
+            gone.add(_key(_result(header, "0", protocol)))
+        else:
+            fields[name] = Trial.model_fields[name].get_default(call_default_factory=True)
+    kept = {_key(each): each for each in trial.hand_results if _key(each) not in gone}
+    by_key = {**kept, **{_key(each): each for each in new.hand_results}}
+    strange = next((each.name for each in by_key.values() if protocol.hand_measure(each.name) is None), None)
+    if strange is not None:
+        raise NotATrial(f"{protocol.name} has no measure {strange}.", mend=f"Take it out: --result {strange}=none.")
+    fields |= {"hand_results": tuple(by_key.values()), "protocol": protocol.name, **more}
+    fields["protocol_version"] = protocol.version
+    before = {name: getattr(trial, name) for name in Trial.model_fields}
+    return Trial.model_validate({**before, **fields})
+
+
+NONE = "none"
+NONE_SAYS = frozenset({"medicines", "health", "footwear_orthoses", "device_used", "device_settings", "sensor_used"})
+"""Fields in which “none” is what was found out, and not that nothing is written down."""
+
+
+def _empties(header: str, text: str) -> bool:
+    """Whether a text takes away what is written down."""
+    return not text or (text.lower() == NONE and field_named(header) not in NONE_SAYS)
+
+
+def _key(result: HandResult) -> tuple[str, str | None, int]:
+    return result.name, result.side, result.attempt
+
+
+def _pair(text: str) -> tuple[str, str]:
+    """Header and text of a hand result."""
+    header, equals, value = text.rpartition("=")
+    if not equals:
+        raise NotATrial(f"“{text}” is not a result.", mend="Write NAME=VALUE, or “NAME left 2=VALUE”.")
+    return header, value
+
+
 def result_of(text: str, protocol: Protocol) -> HandResult:
     """A hand result typed as ``NAME=VALUE``, ``NAME left=VALUE`` or ``NAME left 2=VALUE``.
 

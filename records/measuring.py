@@ -170,6 +170,24 @@ def seen(trial: Trial, files: Opened, free: Mapping[str, Span] = NO_LIMITS) -> S
     return Seen(finished(parts, offsets, aligned), phases, tuple(parts))
 
 
+def phases_on_files(trial: Trial, files: Opened) -> list[tuple[Recording, Span]]:
+    """Each recording of a trial, and from the trial's first phase to its last on its own clock; none without phases.
+
+    Raises
+    ------
+    OwnmarkError
+        If its times and files contradict each other.
+    """
+    recordings, offsets = files.recordings, files.offsets
+    aligned = align(recordings, offsets)
+    phases = _phases(trial, combine(recordings, offsets, aligned), _hints(trial))
+    span = phases.span(margin_s=0.0)
+    if span is None:
+        return []
+    kept, _ = distinct(recordings)
+    return [(each, at.on_file(span)) for each, at in zip(kept, laid(kept, offsets, aligned), strict=True)]
+
+
 def _limits(files: Opened, aligned: Mapping[str, Placing], free: Mapping[str, Span]) -> Span:
     """What the margins may reach on the trial's clock; infinite where nothing limits them  [s]."""
     kept, _ = distinct(files.recordings)

@@ -139,11 +139,21 @@ def _refuse_same(
         for other in others:
             number = other.id or 0
             if number in taken[sha256] and taken[sha256][number][0] < end and begin < taken[sha256][number][1]:
-                raise AlreadyThere(
-                    f"trial {number} of {trial.code} ({other.on.isoformat()}) holds these minutes of the recording.",
-                    where=f"{trial.code}, {trial.on.isoformat()}",
-                    mend="Nothing was added, and nothing is doubled.",
-                )
+                raise _there(trial, other)
+
+
+def _there(trial: Trial, other: Trial) -> AlreadyThere:
+    """The refusal of a second trial out of the same minutes; it leads to what mends the first."""
+    number = other.id or 0
+    wrong = f"`ownmark trial edit {number}` mends what is wrong in it, and --add-file gives it a further file"
+    mend = f"Nothing was added, and nothing is doubled: {wrong}."
+    if trial.id:
+        mend = f"Nothing was changed. If trial {number} is the wrong one: `ownmark trial remove {number} --why …`."
+    return AlreadyThere(
+        f"trial {number} of {trial.code} ({other.on.isoformat()}) holds these minutes of the recording.",
+        where=f"{trial.code}, {trial.on.isoformat()}",
+        mend=mend,
+    )
 
 
 def _others(logbook: Kept, trial: Trial, hashes: set[str], *, again: bool) -> list[Trial]:

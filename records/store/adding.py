@@ -11,6 +11,7 @@ from ..student import Student
 from ..trial import KeptFile, Trial
 from .bulk import insert_rows
 from .cells import whole
+from .history import let_go
 from .not_found import no_student
 from .originals import Original, keep, kept, packed
 from .replacing import insert_of_a_trial
@@ -79,6 +80,9 @@ def insert_entries(connection: Connection, entries: Sequence[Entry]) -> list[int
     rows = [trial_rows(entry.trial, first + place, entry.same_as) for place, entry in enumerate(entries)]
     keep(connection, (original for entry in entries for original in entry.originals))
     insert_trial_rows(connection, rows)
+    for entry in entries:
+        if entry.trial.files:
+            let_go(connection, entry.trial.code, entry.trial.files)
     return [whole(row.trial[0]) for row in rows]
 
 

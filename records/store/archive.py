@@ -15,11 +15,13 @@ from struct import error as struct_error
 from zipfile import BadZipFile, ZipFile
 
 from ...errors import BackupDamaged, LogbookNewer, UnreadableFile
-from .tables import counters, details, files, protocols, sheets, students, trials
+from .tables import counters, details, files, history, protocols, sheets, students, trials
 from .version import SCHEMA
 
-TABLES = (students, protocols, counters, trials, details, sheets, files)
+TABLES = (students, protocols, counters, trials, details, sheets, files, history)
 """In the order in which they can be put back, apart from the originals, which come before the files."""
+HISTORY = "0004"
+"""From this version on a backup holds what was changed."""
 FORMAT = "ownmark-backup-1"
 FOLDER = "originals/"
 LIST = "manifest.json"
@@ -156,7 +158,9 @@ def checked(archive: ZipFile, where: str) -> Manifest:
             raise refused(f"{name} is not the file that it is named for.", where)
         lines[name] = ends
     for table in TABLES:
-        if lines.get(f"{table.name}.jsonl") != manifest.counts.get(table.name):
+        if table is history and manifest.schema < HISTORY:
+            continue
+        if lines.get(f"{table.name}.jsonl", -1) != manifest.counts.get(table.name):
             raise refused(f"it does not hold as many {table.name} as it says.", where)
     return manifest
 

@@ -19,7 +19,7 @@ from sqlalchemy import Connection, Table, func, select
 
 from ... import __version__
 from ...errors import AlreadyThere, TooLarge
-from ..trial import Trial
+from ..trial import KeptFile, Trial
 from ..value import KEPT
 from .archive import FOLDER, FORMAT, LIST, MOST_PARTS, TABLES, Manifest, verify
 from .atomic_files import whole_files
@@ -30,7 +30,7 @@ from .originals import unpacked
 from .outputs import refuse_own
 from .rows import kept_sheet, sheet_text
 from .seals import damaged, unsealed
-from .tables import details, files, originals, sheets, trials
+from .tables import details, files, history, originals, sheets, trials
 from .version import SCHEMA
 
 _FILE_COUNT = [column.name for column in trials.columns].index("file_count")
@@ -131,7 +131,9 @@ def _without_originals(connection: Connection, table: Table, rows: Iterator[Row]
     if table is files:
         return
     for row in rows:
-        if table is trials:
+        if table is history:
+            yield _without_files(row)
+        elif table is trials:
             yield (*row[:_FILE_COUNT], 0, *row[_FILE_COUNT + 1 :])
         elif table is details:
             yield row[0], json.dumps({**json.loads(text(row[1])), "files": [], "offsets": {}}, ensure_ascii=False)
@@ -141,6 +143,17 @@ def _without_originals(connection: Connection, table: Table, rows: Iterator[Row]
             yield row[0], sheet_text(kept_sheet(text(row[1]), trial.files))
         else:
             yield row
+
+
+def _without_files(row: tuple[Any, ...]) -> tuple[Any, ...]:
+    """A change without the files of before: neither their bytes nor their names."""
+    before = json.loads(row[8])
+    fields = before.get("trial", before)
+    fields |= {name: empty for name, empty in (("files", []), ("offsets", {})) if name in fields}
+    if before.get("sheet") is not None:
+        named = [KeptFile.model_validate(each) for each in json.loads(row[8])["trial"]["files"]]
+        before["sheet"] = sheet_text(kept_sheet(before["sheet"], named))
+    return (*row[:7], "", json.dumps(before, ensure_ascii=False))
 
 
 class _Counter:

@@ -5,7 +5,7 @@ import json
 import os
 import re
 import shutil
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from io import StringIO
 from pathlib import Path
 from textwrap import wrap
@@ -16,11 +16,12 @@ from ...words.plain import cell_text
 from ..file_names import UNREAD, names_of
 from ..trial import Trial
 from .failures import told
+from .history import Change, history_of_student, removed_trial
 from .logbook import Logbook
 from .many_trials import figures_of
 from .outputs import refuse_own
 from .parts import part_of
-from .rows import FigureRow
+from .rows import FigureRow, kept_sheet
 
 ORIGINALS = (
     "Original recordings are, byte for byte, what devices and programs wrote. They can hold more than ownmark reads: "
@@ -32,6 +33,7 @@ _WORDS = """This folder holds everything that is kept about the student {code}.
 student.json           month of birth, conditions, rests, maxima and ceilings
 figures.csv            every figure of every trial, a row each
 protocols/             how each test was set up
+history.json           what was changed of it: when, why, and what stood there before; removed trials among them
 trials/NUMBER/         one folder a trial: what was written down (trial.json), the figures as they were worked out
                        (sheet.json){originals}
 
@@ -74,6 +76,10 @@ def disclose(logbook: Logbook, code: str, folder: str | Path, *, with_originals:
             part.mkdir(mode=0o700, parents=True)
             paper = _Paper(part)
             paper.write("student.json", student.model_dump_json(indent=2).encode())
+            changes = history_of_student(logbook, student.code)
+            paper.write("history.json", _changes(changes).encode("utf-8", "backslashreplace"))
+            if with_originals:
+                _write_removed(logbook, changes, paper.write)
             shared = _write_trials(logbook, student.code, paper, with_originals=with_originals)
             about = _WITH.format(about="\n".join(wrap(ORIGINALS, 118))) if with_originals else _WITHOUT
             contents = _WORDS.format(code=student.code, originals=about) + "".join(shared)
@@ -102,6 +108,30 @@ class _Paper:
         with os.fdopen(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as handle:
             handle.write(data)
         self.names.append(name)
+
+
+def _changes(changes: Sequence[Change]) -> str:
+    """What was changed, files under names that say nothing of a person."""
+    page = []
+    for change in changes:
+        fields = dict(change.before.get("trial", change.before))
+        if "files" in fields:
+            fields["files"] = [{**each, "path": f"{each['sha256'][:12]}"} for each in fields["files"]]
+        fields.pop("offsets", None)
+        sheet = change.before.get("sheet")
+        row = {"what": change.what, "of": f"{change.kind} {change.thing}", "when": change.made, "why": change.why}
+        kept = None if sheet is None else kept_sheet(sheet, removed_trial(change).files)
+        page.append({**row, "before": fields, **({} if kept is None else {"sheet": json.loads(kept.to_json())})})
+    return json.dumps(page, indent=2, ensure_ascii=False)
+
+
+def _write_removed(logbook: Logbook, changes: Sequence[Change], write: Callable[[str, bytes], None]) -> None:
+    """The recordings of removed trials, byte for byte."""
+    for change in changes:
+        if change.held:
+            for file in removed_trial(change).files:
+                end = _end(file.path) if file.of is None else EXCERPT
+                write(f"removed/{change.thing}/{file.sha256[:12]}{end}", logbook.original(file.sha256))
 
 
 def _write_trials(logbook: Logbook, code: str, paper: _Paper, *, with_originals: bool) -> list[str]:

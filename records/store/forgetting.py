@@ -4,19 +4,20 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, String, cast, delete, func, select
+from sqlalchemy import Connection, String, cast, delete, func, or_, select
 
 from ...errors import RecordsError
 from . import not_found as finding
 from .bulk import batches
+from .history import forget_changes
 from .logbook import Logbook
 from .opening import connected
 from .originals import drop_unused
 from .rows import student_from
-from .tables import OF_A_TRIAL, details, files, of_student, originals, students, trials
+from .tables import OF_A_TRIAL, details, files, history, of_student, originals, students, trials
 
 AT_THE_SERVER = (
-    "VACUUM FULL students, trials, details, sheets, files, originals",
+    "VACUUM FULL students, trials, details, sheets, files, originals, history",
     "SELECT pg_switch_wal()",
     "CHECKPOINT",
 )
@@ -95,6 +96,8 @@ def forget(logbook: Logbook, code: str) -> Forgotten:
                 connection.execute(delete(table).where(table.c.trial_id.in_(some)))
         connection.execute(delete(trials).where(of_student(code)))
         connection.execute(delete(students).where(students.c.code == code))
+        of_removed = _of_removed(connection, forget_changes(connection, code))
+        held = {**of_removed, **held}
         gone = set(drop_unused(connection, held))
         mentions = _mentions(connection, code)
     return Forgotten(
@@ -120,6 +123,15 @@ def _files_of(connection: Connection, numbers: Iterable[int]) -> dict[str, tuple
     return found
 
 
+def _of_removed(connection: Connection, hashes: Iterable[str]) -> dict[str, tuple[str, int]]:
+    """Size of every file that was kept for removed trials, by hash; such a file is told by its hash."""
+    found: dict[str, tuple[str, int]] = {}
+    for some in batches(hashes, 500):
+        query = select(originals.c.sha256, originals.c.size).where(originals.c.sha256.in_(some))
+        found |= {sha256: (f"{sha256[:12]}… of a removed trial", size) for sha256, size in connection.execute(query)}
+    return found
+
+
 def _mentions(connection: Connection, code: str) -> tuple[str, ...]:
     """Where the code stands in what is kept of others."""
     like, named = f"%{code}%", re.compile(rf"(?<![\w-]){re.escape(code)}(?![\w-])", re.IGNORECASE)
@@ -128,7 +140,13 @@ def _mentions(connection: Connection, code: str) -> tuple[str, ...]:
     found = [f"trial {number} of {other}" for number, other, value in rows if named.search(value)]
     others = select(students.c.code, students.c.value).where(cast(students.c.value, String).ilike(like))
     rows = connection.execute(others.where(students.c.code != code).order_by(students.c.code))
-    return (*found, *(f"student {other}" for other, value in rows if named.search(value)))
+    found += [f"student {other}" for other, value in rows if named.search(value)]
+    changes = select(history.c.kind, history.c.thing, history.c.why, history.c.value).where(
+        or_(cast(history.c.value, String).ilike(like), history.c.why.ilike(like))
+    )
+    rows = connection.execute(changes.order_by(history.c.id)).all()
+    found += [f"the history of {kind} {thing}" for kind, thing, *texts in rows if any(map(named.search, texts))]
+    return tuple(dict.fromkeys(found))
 
 
 def _clean_up(logbook: Logbook) -> tuple[str, ...]:
@@ -136,7 +154,7 @@ def _clean_up(logbook: Logbook) -> tuple[str, ...]:
     file = logbook.place.file is not None
     try:
         with connected(logbook.engine, logbook.place) as raw:
-            raw.execute("VACUUM" if file else "VACUUM students, trials, details, sheets, files, originals")
+            raw.execute("VACUUM" if file else "VACUUM students, trials, details, sheets, files, originals, history")
     except RecordsError as refusal:
         return (f"The student is removed; giving the space free did not succeed: {refusal.what}",)
     return ()

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from contextlib import AbstractContextManager, nullcontext
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -96,6 +96,12 @@ class Logbook:
     def writing(self) -> AbstractContextManager[Connection]:
         """The one transaction that may write; another program's waits for its end."""
         return opening.writing(self.engine, self.place)
+
+    @contextmanager
+    def within(self) -> Iterator["Within"]:
+        """One transaction in which several methods are called: all of them count, or none."""
+        with self.writing() as connection:
+            yield Within(self.place, self.engine, connection)
 
     def add_student(self, student: Student) -> None:
         """Add a student.

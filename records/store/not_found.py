@@ -45,6 +45,14 @@ def no_protocol(connection: Connection, name: str, version: int | None) -> Unkno
 def no_trial(connection: Connection, number: int) -> UnknownTrial:
     """The refusal of an unknown number."""
     whole(connection, "trials")
+    from .history import removal
+
+    gone = removal(connection, number)
+    if gone is not None:
+        return UnknownTrial(
+            f"trial {number} was removed ({gone.made[:10]}).",
+            mend=f"`ownmark trial show {number} --history` shows it; `ownmark trial put-back {number}` brings it back.",
+        )
     return UnknownTrial(f"there is no trial {number}.", mend="`ownmark trial list` shows all.")
 
 

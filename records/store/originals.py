@@ -11,7 +11,7 @@ from ...errors import UnknownTrial
 from .bulk import batches
 from .not_found import whole
 from .seals import damaged
-from .tables import files, originals
+from .tables import files, history, originals
 
 _PACKING = 6
 
@@ -112,10 +112,14 @@ def fetch(connection: Connection, sha256: str) -> bytes:
 
 
 def drop_unused(connection: Connection, hashes: Iterable[str]) -> list[str]:
-    """Remove those of the files that no trial holds any more, and give their hashes."""
+    """Remove those of the files that no trial holds any more, a removed one neither, and give their hashes."""
     gone: list[str] = []
     for some in batches(dict.fromkeys(hashes), 500):
-        unused = select(originals.c.sha256).where(_among(some), ~exists().where(files.c.sha256 == originals.c.sha256))
+        unused = select(originals.c.sha256).where(
+            _among(some),
+            ~exists().where(files.c.sha256 == originals.c.sha256),
+            ~exists().where(history.c.held.contains(originals.c.sha256)),
+        )
         found = [row[0] for row in connection.execute(unused)]
         if found:
             connection.execute(delete(originals).where(_among(found)))

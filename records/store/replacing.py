@@ -4,9 +4,11 @@ from collections.abc import Sequence
 
 from sqlalchemy import Connection, delete, select, update
 
+from ...errors import AlreadyThere
 from ..trial import Trial
 from . import not_found as finding
 from .bulk import insert_rows
+from .history import let_go
 from .originals import drop_unused, keep, packed
 from .rows import TrialRows, same_as, trial_from, trial_rows
 from .tables import OF_A_TRIAL, details, files, sheets, trials
@@ -24,6 +26,8 @@ def replace_trial(connection: Connection, trial: Trial, originals: Sequence[tupl
     ------
     UnknownTrial
         If there is none of that number.
+    AlreadyThere
+        If its student has another trial of the same results or files.
     """
     number = trial.id or 0
     row = connection.execute(select(trials).where(trials.c.id == number)).first()
@@ -34,11 +38,35 @@ def replace_trial(connection: Connection, trial: Trial, originals: Sequence[tupl
     keep(connection, [packed(name, data) for name, data in originals])
     for table in OF_A_TRIAL:
         connection.execute(delete(table).where(table.c.trial_id == number))
-    new = trial_rows(trial, number, same_as(trial, again=again))
+    new = trial_rows(trial, number, told_apart(connection, trial, again=again))
     names = [column.name for column in trials.columns]
     connection.execute(update(trials).where(trials.c.id == number).values(dict(zip(names, new.trial, strict=True))))
     insert_of_a_trial(connection, [new])
+    let_go(connection, trial.code, trial.files)
     drop_unused(connection, [file.sha256 for file in before.files])
+
+
+def told_apart(connection: Connection, trial: Trial, *, again: bool = False) -> str:
+    """What makes a trial the same as another one of its student, which there must not be.
+
+    Out of the same files there may be two, of minutes of their own: they are told apart by protocol and phases.
+
+    Raises
+    ------
+    AlreadyThere
+        If there is another one all the same.
+    """
+    for further in dict.fromkeys((again, True)):
+        found = same_as(trial, again=further)
+        of_these = (trials.c.code == trial.code, trials.c.same_as == found, trials.c.id != trial.id)
+        twin = connection.execute(select(trials.c.id, trials.c.day).where(*of_these)).first()
+        if twin is None:
+            return found
+    raise AlreadyThere(
+        f"trial {twin[0]} of {trial.code} ({twin[1].isoformat()}) holds the same.",
+        where=f"trial {trial.id}",
+        mend=f"Nothing was changed. Take one of the two away: `ownmark trial remove {twin[0]} --why …`.",
+    )
 
 
 def _kept(connection: Connection, row: Sequence[object]) -> Trial:

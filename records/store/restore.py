@@ -30,8 +30,8 @@ from .bulk import batches, insert_rows
 from .cells import whole
 from .logbook import Logbook, bring_up
 from .originals import keep, packed_piecewise
-from .restored import counter_row, protocol_rows, student_rows, trials_of
-from .tables import counters, originals, protocols, students, trials
+from .restored import counter_row, history_rows, protocol_rows, student_rows, trials_of
+from .tables import counters, history, originals, protocols, students, trials
 
 _BATCH = 500
 FIGURE_COUNT = [column.name for column in trials.columns].index("figure_count")
@@ -107,3 +107,6 @@ def _put(
     if any(stated[name] != count for name, count in counts.items()):
         raise ValueError("another number of rows than the trials explain")
     insert_rows(connection, counters, counter_row(archive, where, last))
+    if f"{history.name}.jsonl" in manifest.members:
+        for some in batches(history_rows(archive, where, born, manifest.members), _BATCH):
+            insert_rows(connection, history, some)

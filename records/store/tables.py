@@ -2,6 +2,7 @@
 
 students ── trials ── details, sheets                   one row of each a trial
 protocols ──┘    └─── files ── originals                a file's bytes are held once, by their SHA-256
+history                                                 one row a change: what it was before, when and why
 
 Every row carries a seal over its other columns: a byte that changed on the disk is told and never shown as a figure.
 The migrations make these tables; a test holds both together.
@@ -127,6 +128,25 @@ counters = Table(
     Column("value", BigInteger, nullable=False),
     Column("seal", BigInteger, nullable=False),
 )
+
+history = Table(
+    "history",
+    metadata,
+    Column("id", BigInteger, primary_key=True, autoincrement=False),
+    Column("kind", String(10), nullable=False),
+    Column("thing", String(100), nullable=False),
+    Column("code", String(64)),
+    Column("what", String(20), nullable=False),
+    Column("made", String(32), nullable=False),
+    Column("why", Text, nullable=False),
+    Column("held", Text, nullable=False),
+    Column("value", JsonText, nullable=False),
+    Column("seal", BigInteger, nullable=False),
+    Index("history_by_thing", "kind", "thing"),
+    Index("history_by_student", "code"),
+)
+"""``thing``: a trial's number, a student's code, a protocol's name; ``code``: the student whose it is; ``held``: the
+SHA-256 of each file of a removed trial, a space between two."""
 
 OF_A_TRIAL = (sheets, details, files)
 """The tables whose rows go with a trial."""

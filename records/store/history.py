@@ -1,0 +1,183 @@
+"""What was changed: when, why, and what stood there before. Each row belongs to one student, or to a protocol.
+
+A change of a trial or a student keeps the fields that were changed. A removed trial is kept whole, with its sheet and
+its files, until it is put back or its student is forgotten.
+"""
+
+import json
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
+
+from sqlalchemy import Connection, Select, delete, func, select, update
+
+from ..trial import KeptFile, Trial
+from .bulk import insert_rows
+from .originals import drop_unused
+from .rows import kept_sheet
+from .seals import sealed, unsealed
+from .tables import history
+
+if TYPE_CHECKING:
+    from .logbook import Logbook
+
+Kind: TypeAlias = Literal["trial", "student", "protocol"]
+What: TypeAlias = Literal["edited", "moved here", "moved away", "removed", "put back", "also earlier"]
+KINDS: tuple[Kind, ...] = ("trial", "student", "protocol")
+WHATS: tuple[What, ...] = ("edited", "moved here", "moved away", "removed", "put back", "also earlier")
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change.
+
+    thing : the number of a trial, the code of a student, the name of a protocol
+    code : the student whose it is; None for a protocol
+    before : the fields that were changed, as they were; of a removed trial all of it
+    held : SHA-256 of the files that are kept for it
+    made : when, in UTC
+    """
+
+    kind: Kind
+    thing: str
+    code: str | None
+    what: What
+    why: str = ""
+    before: Mapping[str, Any] = field(default_factory=dict[str, Any])
+    held: tuple[str, ...] = ()
+    made: str = ""
+
+
+def remember(connection: Connection, *changes: Change) -> None:
+    """Add changes inside the transaction that is open; each that states no time was made now."""
+    first = (connection.execute(select(func.max(history.c.id))).scalar_one() or 0) + 1
+    now = datetime.now(UTC).isoformat(timespec="seconds")
+    insert_rows(connection, history, [change_row(first + n, each, now) for n, each in enumerate(changes)])
+
+
+def change_row(number: int, change: Change, now: str = "") -> tuple[Any, ...]:
+    """The row of a change."""
+    value = json.dumps(change.before, ensure_ascii=False, allow_nan=False)
+    made, held = change.made or now, " ".join(change.held)
+    return sealed(number, change.kind, change.thing, change.code, change.what, made, change.why, held, value)
+
+
+def change_from(row: Sequence[Any]) -> Change:
+    """A change out of its row.
+
+    Raises
+    ------
+    LogbookDamaged
+        If its seal does not fit.
+    """
+    _, kind, thing, code, what, made, why, held, value = unsealed(row, f"a change of the {row[1]} {row[2]}")
+    return Change(kind, thing, code, what, why, json.loads(value), tuple(held.split()), made)
+
+
+def check_before(change: Change) -> None:
+    """See that what stood there before can have stood there.
+
+    Raises
+    ------
+    OwnmarkError, ValueError, TypeError, KeyError
+        If it is no such state.
+    """
+    if not isinstance(change.before, dict):
+        raise TypeError("no fields")
+    if change.what != "removed" or not change.before:
+        if change.held:
+            raise ValueError("files of no removed trial")
+        return
+    trial, sheet = removed_trial(change), change.before["sheet"]
+    if {each.sha256 for each in trial.files} != set(change.held) or (sheet is not None and not trial.sheet):
+        raise ValueError("other files than the trial's")
+
+
+def removed_trial(change: Change) -> Trial:
+    """The trial that was removed, with its sheet."""
+    kept = Trial.model_validate({**change.before["trial"], "code": change.code})
+    sheet = change.before["sheet"]
+    made = None if sheet is None else kept_sheet(sheet, kept.files)
+    return kept.model_copy(update={"id": int(change.thing), "sheet": made, "computed_by": change.before["by"]})
+
+
+def fields_of(trial: Trial) -> dict[str, Any]:
+    """What was written down of a trial, as its history keeps it: whose it is stands in the row."""
+    return trial.model_dump(mode="json", exclude={"id", "code", "sheet", "computed_by"})
+
+
+def history_of(logbook: "Logbook", kind: Kind, thing: str | int) -> tuple[Change, ...]:
+    """All changes of a trial, a student or a protocol, the first first."""
+    return _found(logbook, _of(kind, str(thing)))
+
+
+def history_of_student(logbook: "Logbook", code: str) -> tuple[Change, ...]:
+    """All changes of a student and of the student's trials, the removed ones too, the first first."""
+    return _found(logbook, select(history).where(func.coalesce(history.c.code, "") == code))
+
+
+def _found(logbook: "Logbook", query: Select[Any]) -> tuple[Change, ...]:
+    with logbook.reading() as connection:
+        return tuple(map(change_from, connection.execute(query.order_by(history.c.id)).all()))
+
+
+def _of(kind: Kind, thing: str) -> Select[Any]:
+    return select(history).where(history.c.kind == kind, history.c.thing == thing)
+
+
+def removal(connection: Connection, number: int) -> Change | None:
+    """How a trial was removed that is not in the logbook now; None if it never was, or is back."""
+    rows = connection.execute(_of("trial", str(number)).order_by(history.c.id)).all()
+    last = [change for change in map(change_from, rows) if change.what in ("removed", "put back")][-1:]
+    return last[0] if last and last[0].what == "removed" else None
+
+
+def give_to(connection: Connection, number: int, code: str) -> None:
+    """The history of a trial goes with it to another student."""
+    _rewrite(connection, _of("trial", str(number)), code=code)
+
+
+def empty_removals(connection: Connection, number: int) -> None:
+    """A trial that is back holds its files itself: what stood in its history in their place goes."""
+    _rewrite(connection, _of("trial", str(number)).where(history.c.what == "removed"), before={}, held=())
+
+
+def _rewrite(connection: Connection, query: Select[Any], **new: Any) -> None:  # noqa: ANN401 fields of a change
+    names = [column.name for column in history.columns]
+    for row in connection.execute(query).all():
+        change = change_from(row)
+        values = {name: new.get(name, getattr(change, name)) for name in Change.__dataclass_fields__}
+        after = dict(zip(names, change_row(row[0], Change(**values)), strict=True))
+        connection.execute(update(history).where(history.c.id == row[0]).values(after))
+
+
+def let_go(connection: Connection, code: str, files: Iterable[KeptFile]) -> None:
+    """Removed trials of others let go of minutes of a recording that turn out to be this student's.
+
+    What a student's trial holds was that student's heart: no other one's history may keep it. The change stays in the
+    history, without the trial's files and sheet.
+    """
+    mine = {each.recording: each for each in files}
+    query = select(history).where(history.c.held != "", func.coalesce(history.c.code, "") != code)
+    for row in connection.execute(query).all():
+        change = change_from(row)
+        theirs = [KeptFile.model_validate(each) for each in change.before["trial"]["files"]]
+        if any(each.recording in mine and overlap(each, mine[each.recording]) for each in theirs):
+            _rewrite(connection, select(history).where(history.c.id == row[0]), before={}, held=())
+            drop_unused(connection, change.held)
+
+
+def overlap(one: KeptFile, other: KeptFile) -> bool:
+    """Whether two of what is kept of one recording share any of its minutes."""
+    if one.part_s is None or other.part_s is None:
+        return True
+    return one.part_s[0] < other.part_s[1] and other.part_s[0] < one.part_s[1]
+
+
+def forget_changes(connection: Connection, code: str) -> Collection[str]:
+    """Remove every change of a student, and give the hashes of the files that were kept for them."""
+    of_code = func.coalesce(history.c.code, "") == code
+    held = [sha256 for row in connection.execute(select(history.c.held).where(of_code)) for sha256 in row[0].split()]
+    connection.execute(delete(history).where(of_code))
+    return dict.fromkeys(held)
