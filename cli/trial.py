@@ -34,6 +34,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add.add_argument("protocol", metavar="PROTOCOL", help="a protocol of the logbook")
     add.add_argument("files", nargs="*", metavar="FILE", help="its recordings; none for results entered by hand")
     _add_facts(add)
+    add.add_argument(
+        "--again", action="store_true", help="make another trial from files that are already in the logbook"
+    )
     show = parts.add_parser("show", help="a trial with its sheet")
     show.add_argument("number", type=whole_number, metavar="N", help="the trial's number, from trial list")
     show.add_argument(
@@ -88,9 +91,6 @@ def _add_facts(add: argparse.ArgumentParser) -> None:
     )
     what.add_argument("--set", action="append", default=[], metavar="FIELD=VALUE", dest="fields", help="any other fact")
     what.add_argument("--practice", action="store_true", help="a practice trial: it never counts as a baseline")
-    what.add_argument(
-        "--again", action="store_true", help="make another trial from files that are already in the logbook"
-    )
 
 
 def run(args: argparse.Namespace) -> int:

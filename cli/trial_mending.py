@@ -1,4 +1,4 @@
-"""``ownmark trial edit``, ``move``, ``remove`` and ``put-back``: a trial is mended, and its history says so."""
+"""``ownmark trial edit``, ``move``, ``remove`` and ``restore``: a trial is mended, and its history says so."""
 
 import argparse
 from collections.abc import Callable, Mapping
@@ -45,7 +45,7 @@ def add_arguments(
     move.add_argument("code", metavar="CODE", help="the student whose it was")
     remove = parts.add_parser("remove", help="take a trial away: it counts nowhere, and its history keeps it")
     remove.add_argument("number", type=whole_number, metavar="N", help="the trial's number")
-    back = parts.add_parser("put-back", help="bring a removed trial back")
+    back = parts.add_parser("restore", help="bring a removed trial back")
     back.add_argument("number", type=whole_number, metavar="N", help="the trial's number")
     for part in (edit, move, remove, back):
         needed = part is remove
@@ -127,7 +127,7 @@ def _remove(args: argparse.Namespace) -> int:
         trial = remove_trial(logbook, args.number, why=args.why)
     say(
         f"Trial {args.number} of {trial.code} ({trial.on.isoformat()}) is removed: it counts nowhere. "
-        f"`ownmark trial show {args.number} --history` shows it, `ownmark trial put-back {args.number}` brings it back."
+        f"`ownmark trial show {args.number} --history` shows it, `ownmark trial restore {args.number}` brings it back."
     )
     return 0
 
@@ -163,5 +163,5 @@ PARTS: Mapping[str, Callable[[argparse.Namespace], int]] = {
     "edit": _edit,
     "move": _move,
     "remove": _remove,
-    "put-back": _put_back,
+    "restore": _put_back,
 }

@@ -175,11 +175,9 @@ def _stored(
     """The trial put in the place of what was kept, its figures worked out where they can be others."""
     student = inside.student(after.code)
     student.age_on(after.on)
-    if not anew:
-        replace_trial(inside.connection, after)
-        return after
     if not originals:
-        after = _without_recording(before, after)
+        after = _without_recording(before, after, anew=anew)
+    if not anew or not originals:
         replace_trial(inside.connection, after)
         return after
     files = files_of(after, originals)
@@ -193,10 +191,12 @@ def _stored(
     return after
 
 
-def _without_recording(before: Trial, after: Trial) -> Trial:
+def _without_recording(before: Trial, after: Trial, *, anew: bool) -> Trial:
     """A trial that has no file now: what was entered by hand must be left."""
     where = f"trial {before.id}"
     if not before.files and before.sheet is not None:
+        if not anew:
+            return after
         raise NotATrial(
             "its recordings are not in this logbook, so its figures cannot be worked out again.",
             where=where,

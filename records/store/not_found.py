@@ -51,7 +51,7 @@ def no_trial(connection: Connection, number: int) -> UnknownTrial:
     if gone is not None:
         return UnknownTrial(
             f"trial {number} was removed ({gone.made[:10]}).",
-            mend=f"`ownmark trial show {number} --history` shows it; `ownmark trial put-back {number}` brings it back.",
+            mend=f"`ownmark trial show {number} --history` shows it; `ownmark trial restore {number}` brings it back.",
         )
     return UnknownTrial(f"there is no trial {number}.", mend="`ownmark trial list` shows all.")
 

@@ -1,6 +1,7 @@
 """Put a trial in the place of what was kept under its number: its details, files and sheet together."""
 
 from collections.abc import Sequence
+from datetime import date
 
 from sqlalchemy import Connection, delete, select, update
 
@@ -56,17 +57,23 @@ def told_apart(connection: Connection, trial: Trial, *, again: bool = False) -> 
     AlreadyThere
         If there is another one all the same.
     """
-    for further in dict.fromkeys((again, True)):
-        found = same_as(trial, again=further)
-        of_these = (trials.c.code == trial.code, trials.c.same_as == found, trials.c.id != trial.id)
-        twin = connection.execute(select(trials.c.id, trials.c.day).where(*of_these)).first()
-        if twin is None:
-            return found
+    found, twin = same_as(trial, again=again), _twin(connection, trial, same_as(trial, again=again))
+    if twin is not None and not again:
+        found, twin = same_as(trial, again=True), _twin(connection, trial, same_as(trial, again=True))
+    if twin is None:
+        return found
     raise AlreadyThere(
         f"trial {twin[0]} of {trial.code} ({twin[1].isoformat()}) holds the same.",
         where=f"trial {trial.id}",
         mend=f"Nothing was changed. Take one of the two away: `ownmark trial remove {twin[0]} --why …`.",
     )
+
+
+def _twin(connection: Connection, trial: Trial, same: str) -> "tuple[int, date] | None":
+    """Number and day of another trial of the student that is the same."""
+    of_these = (trials.c.code == trial.code, trials.c.same_as == same, trials.c.id != trial.id)
+    found = connection.execute(select(trials.c.id, trials.c.day).where(*of_these)).first()
+    return None if found is None else (found[0], found[1])
 
 
 def _kept(connection: Connection, row: Sequence[object]) -> Trial:

@@ -160,7 +160,7 @@ def test_a_removed_trial_counts_nowhere_and_comes_back_as_it_was(school, tmp_pat
     remove_trial(school, 1, why="the strap lay on the bench")
     assert list(school.trials()) == []
     assert school.count() == {"students": 2, "protocols": 1, "trials": 0, "figures": 0, "originals": 1}
-    with pytest.raises(UnknownTrial, match=r"trial 1 was removed .*put-back 1"):
+    with pytest.raises(UnknownTrial, match=r"trial 1 was removed .*restore 1"):
         school.trial(1)
     (change,) = history_of(school, "trial", 1)
     assert change.before["trial"]["work"] == "05:00-12:00"
