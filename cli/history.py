@@ -1,7 +1,7 @@
 """What was changed of a trial, a student or a protocol, for a person and as JSON."""
 
 import argparse
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from .logbook import opened
@@ -44,8 +44,7 @@ def _lines(change: "Change") -> Iterator[str]:
     yield from wrapped(
         f"{when(change.made)}  {change.kind} {change.thing}{whose} {_WHAT[change.what]}{why}{before}", 18
     )
-    fields: Mapping[str, Any] = change.before.get("trial", change.before)
-    for name, value in fields.items():
+    for name, value in change.fields.items():
         if change.what == "removed" and not value:
             continue
         yield from wrapped(f"    {name.replace('_', ' '):<20} {_shown(value)}", 25)

@@ -98,7 +98,7 @@ def edited(
     results: Sequence[str] = (),
     *,
     today: date,
-    **more: Any,  # noqa: ANN401
+    **more: object,
 ) -> Trial:
     """A kept trial with other texts; what is not named stays as it is.
 

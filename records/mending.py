@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..errors import AlreadyThere, NotATrial
 from .adding import readable_files
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 MEASURED = frozenset(
     {
         *("on", "protocol", "protocol_version", "rest_phase", "work", "recovery", "columns", "rate_hz", "zone"),
-        *("offsets", "assisted", "floor", "distance_m", "files"),
+        *("offsets", "assisted", "floor", "margin_s", "distance_m", "files"),
     }
 )
 """What of a trial its figures depend on."""
@@ -47,7 +47,7 @@ class Edit:
 
     texts: Mapping[str, str] = field(default_factory=dict[str, str])
     results: Sequence[str] = ()
-    more: Mapping[str, Any] = field(default_factory=dict[str, Any])
+    more: Mapping[str, object] = field(default_factory=dict[str, object])
     offsets: Mapping[str, float] = field(default_factory=dict[str, float])
     protocol: str | None = None
     add: Sequence[Path] = ()

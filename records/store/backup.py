@@ -19,12 +19,13 @@ from sqlalchemy import Connection, Table, func, select
 
 from ... import __version__
 from ...errors import AlreadyThere, TooLarge
-from ..trial import KeptFile, Trial
+from ..trial import Trial
 from ..value import KEPT
 from .archive import FOLDER, FORMAT, LIST, MOST_PARTS, TABLES, Manifest, verify
 from .atomic_files import whole_files
-from .cells import Row, text
+from .cells import Row, text, whole
 from .failures import told
+from .history import change_of, change_row, without_files
 from .logbook import Logbook
 from .originals import unpacked
 from .outputs import refuse_own
@@ -132,7 +133,7 @@ def _without_originals(connection: Connection, table: Table, rows: Iterator[Row]
         return
     for row in rows:
         if table is history:
-            yield _without_files(row)
+            yield change_row(whole(row[0]), without_files(change_of(row[1:])))[:-1]
         elif table is trials:
             yield (*row[:_FILE_COUNT], 0, *row[_FILE_COUNT + 1 :])
         elif table is details:
@@ -143,17 +144,6 @@ def _without_originals(connection: Connection, table: Table, rows: Iterator[Row]
             yield row[0], sheet_text(kept_sheet(text(row[1]), trial.files))
         else:
             yield row
-
-
-def _without_files(row: tuple[Any, ...]) -> tuple[Any, ...]:
-    """A change without the files of before: neither their bytes nor their names."""
-    before = json.loads(row[8])
-    fields = before.get("trial", before)
-    fields |= {name: empty for name, empty in (("files", []), ("offsets", {})) if name in fields}
-    if before.get("sheet") is not None:
-        named = [KeptFile.model_validate(each) for each in json.loads(row[8])["trial"]["files"]]
-        before["sheet"] = sheet_text(kept_sheet(before["sheet"], named))
-    return (*row[:7], "", json.dumps(before, ensure_ascii=False))
 
 
 class _Counter:

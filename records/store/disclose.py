@@ -12,16 +12,17 @@ from textwrap import wrap
 
 from ... import ledger
 from ...errors import NotEmpty
+from ...words.message import Json
 from ...words.plain import cell_text
 from ..file_names import UNREAD, names_of
-from ..trial import Trial
+from ..trial import KeptFile, Trial
 from .failures import told
 from .history import Change, history_of_student, removed_trial
 from .logbook import Logbook
 from .many_trials import figures_of
 from .outputs import refuse_own
 from .parts import part_of
-from .rows import FigureRow, kept_sheet
+from .rows import FigureRow
 
 ORIGINALS = (
     "Original recordings are, byte for byte, what devices and programs wrote. They can hold more than ownmark reads: "
@@ -112,16 +113,15 @@ class _Paper:
 
 def _changes(changes: Sequence[Change]) -> str:
     """What was changed, files under names that say nothing of a person."""
-    page = []
+    page: list[dict[str, object]] = []
     for change in changes:
-        fields = dict(change.before.get("trial", change.before))
-        if "files" in fields:
-            fields["files"] = [{**each, "path": f"{each['sha256'][:12]}"} for each in fields["files"]]
-        fields.pop("offsets", None)
-        sheet = change.before.get("sheet")
-        row = {"what": change.what, "of": f"{change.kind} {change.thing}", "when": change.made, "why": change.why}
-        kept = None if sheet is None else kept_sheet(sheet, removed_trial(change).files)
-        page.append({**row, "before": fields, **({} if kept is None else {"sheet": json.loads(kept.to_json())})})
+        sheet = removed_trial(change).sheet if change.before.get("sheet") is not None else None
+        kept: list[Json] = change.fields.get("files") or []  # type: ignore[assignment]
+        names = {"files": [KeptFile.model_validate(each).sha256 for each in kept]} if kept else {}
+        fields = {name: each for name, each in change.fields.items() if name not in ("files", "offsets")} | names
+        row: dict[str, object] = {"what": change.what, "of": f"{change.kind} {change.thing}"}
+        row |= {"when": change.made, "why": change.why}
+        page.append({**row, "before": fields} | ({} if sheet is None else {"sheet": json.loads(sheet.to_json())}))
     return json.dumps(page, indent=2, ensure_ascii=False)
 
 

@@ -6,16 +6,19 @@ its files, until it is put back or its student is forgotten.
 
 import json
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any, Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias, TypeVar
 
+from pydantic import TypeAdapter
 from sqlalchemy import Connection, Select, delete, func, select, update
 
+from ...words.message import Json
 from ..trial import KeptFile, Trial
 from .bulk import insert_rows
+from .cells import Row, text, whole
 from .originals import drop_unused
-from .rows import kept_sheet
+from .rows import kept_sheet, sheet_text
 from .seals import sealed, unsealed
 from .tables import history
 
@@ -25,6 +28,7 @@ if TYPE_CHECKING:
 Kind: TypeAlias = Literal["trial", "student", "protocol"]
 What: TypeAlias = Literal["edited", "moved here", "moved away", "removed", "put back", "also earlier"]
 KINDS: tuple[Kind, ...] = ("trial", "student", "protocol")
+_FIELDS = TypeAdapter(dict[str, Json])
 WHATS: tuple[What, ...] = ("edited", "moved here", "moved away", "removed", "put back", "also earlier")
 
 
@@ -44,9 +48,19 @@ class Change:
     code: str | None
     what: What
     why: str = ""
-    before: Mapping[str, Any] = field(default_factory=dict[str, Any])
+    before: Mapping[str, Json] = field(default_factory=dict[str, Json])
     held: tuple[str, ...] = ()
     made: str = ""
+
+    @property
+    def fields(self) -> dict[str, Json]:
+        """The fields that were changed, as they were; of a removed trial all of them."""
+        found = self.before.get("trial")
+        return found if isinstance(found, dict) else dict(self.before)
+
+    def with_fields(self, fields: Mapping[str, Json]) -> "Change":
+        """The same change with other fields."""
+        return replace(self, before={**self.before, "trial": dict(fields)} if "trial" in self.before else dict(fields))
 
 
 def remember(connection: Connection, *changes: Change) -> None:
@@ -56,14 +70,14 @@ def remember(connection: Connection, *changes: Change) -> None:
     insert_rows(connection, history, [change_row(first + n, each, now) for n, each in enumerate(changes)])
 
 
-def change_row(number: int, change: Change, now: str = "") -> tuple[Any, ...]:
+def change_row(number: int, change: Change, now: str = "") -> Row:
     """The row of a change."""
     value = json.dumps(change.before, ensure_ascii=False, allow_nan=False)
     made, held = change.made or now, " ".join(change.held)
     return sealed(number, change.kind, change.thing, change.code, change.what, made, change.why, held, value)
 
 
-def change_from(row: Sequence[Any]) -> Change:
+def change_from(row: Sequence[object]) -> Change:
     """A change out of its row.
 
     Raises
@@ -71,8 +85,34 @@ def change_from(row: Sequence[Any]) -> Change:
     LogbookDamaged
         If its seal does not fit.
     """
-    _, kind, thing, code, what, made, why, held, value = unsealed(row, f"a change of the {row[1]} {row[2]}")
-    return Change(kind, thing, code, what, why, json.loads(value), tuple(held.split()), made)
+    return change_of(unsealed(row, f"a change of the {row[1]} {row[2]}")[1:])
+
+
+def change_of(cells: Sequence[object]) -> Change:
+    """A change out of a row's cells without number and seal.
+
+    Raises
+    ------
+    ValueError, TypeError
+        If they are none of a change.
+    """
+    kind, thing, code, what, made, why, held, value = cells
+    sort: Kind = _one_of(kind, KINDS)
+    did: What = _one_of(what, WHATS)
+    whose = None if code is None else text(code)
+    before = _FIELDS.validate_json(text(value))
+    return Change(sort, text(thing), whose, did, text(why), before, tuple(text(held).split()), text(made))
+
+
+_Known = TypeVar("_Known", bound=str)
+
+
+def _one_of(cell: object, known: Sequence[_Known]) -> _Known:
+    """The one of some words that a cell holds."""
+    for each in known:
+        if each == cell:
+            return each
+    raise ValueError("no change")
 
 
 def check_before(change: Change) -> None:
@@ -83,26 +123,37 @@ def check_before(change: Change) -> None:
     OwnmarkError, ValueError, TypeError, KeyError
         If it is no such state.
     """
-    if not isinstance(change.before, dict):
-        raise TypeError("no fields")
     if change.what != "removed" or not change.before:
         if change.held:
             raise ValueError("files of no removed trial")
         return
-    trial, sheet = removed_trial(change), change.before["sheet"]
-    if {each.sha256 for each in trial.files} != set(change.held) or (sheet is not None and not trial.sheet):
+    trial = removed_trial(change)
+    if {each.sha256 for each in trial.files} != set(change.held):
         raise ValueError("other files than the trial's")
 
 
 def removed_trial(change: Change) -> Trial:
     """The trial that was removed, with its sheet."""
-    kept = Trial.model_validate({**change.before["trial"], "code": change.code})
-    sheet = change.before["sheet"]
-    made = None if sheet is None else kept_sheet(sheet, kept.files)
-    return kept.model_copy(update={"id": int(change.thing), "sheet": made, "computed_by": change.before["by"]})
+    kept = Trial.model_validate({**change.fields, "code": change.code})
+    sheet, by = change.before["sheet"], change.before["by"]
+    made = None if sheet is None else kept_sheet(text(sheet), kept.files)
+    return kept.model_copy(
+        update={"id": int(change.thing), "sheet": made, "computed_by": None if by is None else text(by)}
+    )
 
 
-def fields_of(trial: Trial) -> dict[str, Any]:
+def without_files(change: Change) -> Change:
+    """A change as if no trial had a file: neither their bytes nor the names that they were given."""
+    fields = change.fields
+    bare = {name: empty for name, empty in (("files", list[Json]()), ("offsets", dict[str, Json]())) if name in fields}
+    if change.before.get("sheet") is not None:
+        sheet = removed_trial(change).sheet
+        before = {**change.before, "sheet": None if sheet is None else sheet_text(sheet)}
+        change = replace(change, before=before)
+    return replace(change.with_fields({**fields, **bare}), held=())
+
+
+def fields_of(trial: Trial) -> dict[str, Json]:
     """What was written down of a trial, as its history keeps it: whose it is stands in the row."""
     return trial.model_dump(mode="json", exclude={"id", "code", "sheet", "computed_by"})
 
@@ -117,12 +168,12 @@ def history_of_student(logbook: "Logbook", code: str) -> tuple[Change, ...]:
     return _found(logbook, select(history).where(func.coalesce(history.c.code, "") == code))
 
 
-def _found(logbook: "Logbook", query: Select[Any]) -> tuple[Change, ...]:
+def _found(logbook: "Logbook", query: Select[tuple[object, ...]]) -> tuple[Change, ...]:
     with logbook.reading() as connection:
         return tuple(map(change_from, connection.execute(query.order_by(history.c.id)).all()))
 
 
-def _of(kind: Kind, thing: str) -> Select[Any]:
+def _of(kind: Kind, thing: str) -> Select[tuple[object, ...]]:
     return select(history).where(history.c.kind == kind, history.c.thing == thing)
 
 
@@ -135,21 +186,21 @@ def removal(connection: Connection, number: int) -> Change | None:
 
 def give_to(connection: Connection, number: int, code: str) -> None:
     """The history of a trial goes with it to another student."""
-    _rewrite(connection, _of("trial", str(number)), code=code)
+    for row in connection.execute(_of("trial", str(number))).all():
+        _rewrite(connection, whole(row[0]), replace(change_from(row), code=code))
 
 
 def empty_removals(connection: Connection, number: int) -> None:
     """A trial that is back holds its files itself: what stood in its history in their place goes."""
-    _rewrite(connection, _of("trial", str(number)).where(history.c.what == "removed"), before={}, held=())
+    for row in connection.execute(_of("trial", str(number)).where(history.c.what == "removed")).all():
+        _rewrite(connection, whole(row[0]), replace(change_from(row), before={}, held=()))
 
 
-def _rewrite(connection: Connection, query: Select[Any], **new: Any) -> None:  # noqa: ANN401 fields of a change
+def _rewrite(connection: Connection, number: int, change: Change) -> None:
+    """Put a change in the place of the one of its number."""
     names = [column.name for column in history.columns]
-    for row in connection.execute(query).all():
-        change = change_from(row)
-        values = {name: new.get(name, getattr(change, name)) for name in Change.__dataclass_fields__}
-        after = dict(zip(names, change_row(row[0], Change(**values)), strict=True))
-        connection.execute(update(history).where(history.c.id == row[0]).values(after))
+    values = dict(zip(names, change_row(number, change), strict=True))
+    connection.execute(update(history).where(history.c.id == number).values(values))
 
 
 def let_go(connection: Connection, code: str, files: Iterable[KeptFile]) -> None:
@@ -162,9 +213,9 @@ def let_go(connection: Connection, code: str, files: Iterable[KeptFile]) -> None
     query = select(history).where(history.c.held != "", func.coalesce(history.c.code, "") != code)
     for row in connection.execute(query).all():
         change = change_from(row)
-        theirs = [KeptFile.model_validate(each) for each in change.before["trial"]["files"]]
+        theirs = removed_trial(change).files
         if any(each.recording in mine and overlap(each, mine[each.recording]) for each in theirs):
-            _rewrite(connection, select(history).where(history.c.id == row[0]), before={}, held=())
+            _rewrite(connection, whole(row[0]), replace(change, before={}, held=()))
             drop_unused(connection, change.held)
 
 

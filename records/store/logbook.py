@@ -1,7 +1,7 @@
 """The logbook: students, protocols, trials and their original files, in one place."""
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from datetime import date
 from functools import partial
@@ -98,7 +98,7 @@ class Logbook:
         return opening.writing(self.engine, self.place)
 
     @contextmanager
-    def within(self) -> Iterator["Within"]:
+    def within(self) -> Generator["Within"]:
         """One transaction in which several methods are called: all of them count, or none."""
         with self.writing() as connection:
             yield Within(self.place, self.engine, connection)

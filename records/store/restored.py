@@ -17,7 +17,7 @@ from ..trial import Trial
 from .adding import NEXT
 from .archive import FOLDER, lines, refused
 from .cells import Row, day, text
-from .history import KINDS, WHATS, Change, change_row, check_before
+from .history import change_of, change_row, check_before
 from .rows import MAKE_AGAIN, NO_SHEET, TrialRows, kept_sheet, protocol_row, student_row, trial_rows
 from .seals import sealed
 
@@ -61,14 +61,15 @@ def counter_row(archive: ZipFile, where: str, last: int) -> list[Row]:
 def history_rows(archive: ZipFile, where: str, known: Mapping[str, Student], members: Collection[str]) -> Iterator[Row]:
     """Rows of what was changed: of a student that is there, with files that are there."""
     last = 0
-    for number, kind, thing, code, what, made, why, held, value in _rows(archive, "history", where, 9):
-        texts = [text(each) for each in (kind, thing, what, made, why, held, value)]
-        change = Change(kind, thing, code, what, why, json.loads(texts[-1]), tuple(held.split()), made)
-        if type(number) is not int or not last < number <= _HIGHEST or kind not in KINDS or what not in WHATS:
-            raise ValueError("no change")
-        if (code is None) != (kind == "protocol") or (code is not None and code not in known):
-            raise LookupError(code)
-        datetime.fromisoformat(made)
+    for number, *cells in _rows(archive, "history", where, 9):
+        change = change_of(cells)
+        if type(number) is not int or not last < number <= _HIGHEST:
+            raise ValueError("no number of a change")
+        if (change.code is None) != (change.kind == "protocol") or (
+            change.code is not None and change.code not in known
+        ):
+            raise LookupError(change.code)
+        datetime.fromisoformat(change.made)
         check_before(change)
         if any(f"{FOLDER}{sha256}" not in members for sha256 in change.held):
             raise LookupError("a file of a removed trial")

@@ -12,16 +12,10 @@ from ownmark.records.removing import put_back, remove_trial
 from ownmark.records.store.history import history_of, history_of_student
 
 from tests.records.store import made
-from tests.records.test_shared_files import (  # noqa: F401 the fixture is used by name
-    BEHIND,
-    FIRST,
-    PHASES,
-    SECOND,
-    added,
-    hearts,
-    school,
-    written,
-)
+from tests.records.test_shared_files import BEHIND, FIRST, PHASES, SECOND, added, hearts, written
+from tests.records.test_shared_files import school as two_students
+
+school = two_students
 
 TODAY = date(2026, 11, 28)
 
@@ -88,9 +82,9 @@ def test_a_file_is_added_and_one_that_is_not_of_the_trial_leaves_the_logbook(sch
     assert hearts(school, "TH-11") == set(FIRST)
     assert school.count()["originals"] == 1
     assert [file["path"] for file in history_of(school, "trial", 1)[0].before["files"]] == ["wrong.csv"]
-    with pytest.raises(NotATrial, match="no file “wrong.csv”.*It has right.csv"):
+    with pytest.raises(NotATrial, match=r"no file “wrong\.csv”.*It has right\.csv"):
         mended(school, take_out=["wrong.csv"])
-    with pytest.raises(AlreadyThere, match="it has right.csv already"):
+    with pytest.raises(AlreadyThere, match=r"it has right\.csv already"):
         mended(school, add=[right])
     with pytest.raises(NotATrial, match="ownmark trial remove 1"):
         mended(school, take_out=["right.csv"])
