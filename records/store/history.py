@@ -5,10 +5,12 @@ its files, until it is put back or its student is forgotten.
 """
 
 import json
+import typing
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Literal, TypeAlias, TypeVar
+from typing import Literal, TypeAlias, TypeVar
 
 from pydantic import TypeAdapter
 from sqlalchemy import Connection, Select, delete, func, select, update
@@ -22,8 +24,14 @@ from .rows import kept_sheet, sheet_text
 from .seals import sealed, unsealed
 from .tables import history
 
-if TYPE_CHECKING:
-    from .logbook import Logbook
+
+class Readable(typing.Protocol):
+    """What is asked of a logbook here."""
+
+    def reading(self) -> AbstractContextManager[Connection]:
+        """A transaction that reads one state of it."""
+        ...
+
 
 Kind: TypeAlias = Literal["trial", "student", "protocol"]
 What: TypeAlias = Literal["edited", "moved here", "moved away", "removed", "put back", "also earlier"]
@@ -158,17 +166,17 @@ def fields_of(trial: Trial) -> dict[str, Json]:
     return trial.model_dump(mode="json", exclude={"id", "code", "sheet", "computed_by"})
 
 
-def history_of(logbook: "Logbook", kind: Kind, thing: str | int) -> tuple[Change, ...]:
+def history_of(logbook: Readable, kind: Kind, thing: str | int) -> tuple[Change, ...]:
     """All changes of a trial, a student or a protocol, the first first."""
     return _found(logbook, _of(kind, str(thing)))
 
 
-def history_of_student(logbook: "Logbook", code: str) -> tuple[Change, ...]:
+def history_of_student(logbook: Readable, code: str) -> tuple[Change, ...]:
     """All changes of a student and of the student's trials, the removed ones too, the first first."""
     return _found(logbook, select(history).where(func.coalesce(history.c.code, "") == code))
 
 
-def _found(logbook: "Logbook", query: Select[tuple[object, ...]]) -> tuple[Change, ...]:
+def _found(logbook: Readable, query: Select[tuple[object, ...]]) -> tuple[Change, ...]:
     with logbook.reading() as connection:
         return tuple(map(change_from, connection.execute(query.order_by(history.c.id)).all()))
 

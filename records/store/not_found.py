@@ -6,7 +6,7 @@ from sqlalchemy import Connection, select
 
 from ...errors import UnknownCode, UnknownProtocol, UnknownTrial
 from .seals import damaged
-from .tables import protocols, students
+from .tables import history, protocols, students
 
 
 def whole(connection: Connection, table: str) -> None:
@@ -45,12 +45,11 @@ def no_protocol(connection: Connection, name: str, version: int | None) -> Unkno
 def no_trial(connection: Connection, number: int) -> UnknownTrial:
     """The refusal of an unknown number."""
     whole(connection, "trials")
-    from .history import removal
-
-    gone = removal(connection, number)
-    if gone is not None:
+    of_it = select(history.c.what, history.c.made).where(history.c.kind == "trial", history.c.thing == str(number))
+    last = connection.execute(of_it.order_by(history.c.id.desc()).limit(1)).first()
+    if last is not None and last[0] == "removed":
         return UnknownTrial(
-            f"trial {number} was removed ({gone.made[:10]}).",
+            f"trial {number} was removed ({last[1][:10]}).",
             mend=f"`ownmark trial show {number} --history` shows it; `ownmark trial restore {number}` brings it back.",
         )
     return UnknownTrial(f"there is no trial {number}.", mend="`ownmark trial list` shows all.")
