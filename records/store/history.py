@@ -12,7 +12,6 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from typing import Literal, TypeAlias, TypeVar
 
-from pydantic import TypeAdapter
 from sqlalchemy import Connection, Select, delete, func, select, update
 
 from ...words.message import Json
@@ -36,7 +35,6 @@ class Readable(typing.Protocol):
 Kind: TypeAlias = Literal["trial", "student", "protocol"]
 What: TypeAlias = Literal["edited", "moved here", "moved away", "removed", "put back", "also earlier"]
 KINDS: tuple[Kind, ...] = ("trial", "student", "protocol")
-_FIELDS = TypeAdapter(dict[str, Json])
 WHATS: tuple[What, ...] = ("edited", "moved here", "moved away", "removed", "put back", "also earlier")
 
 
@@ -108,7 +106,9 @@ def change_of(cells: Sequence[object]) -> Change:
     sort: Kind = _one_of(kind, KINDS)
     did: What = _one_of(what, WHATS)
     whose = None if code is None else text(code)
-    before = _FIELDS.validate_json(text(value))
+    before: dict[str, Json] | list[Json] = json.loads(text(value))
+    if not isinstance(before, dict):
+        raise TypeError("no fields")
     return Change(sort, text(thing), whose, did, text(why), before, tuple(text(held).split()), text(made))
 
 
