@@ -135,7 +135,7 @@ def _limits(expected: Expected) -> Limits:
 def _contradictions(effort: Effort, expected: Expected) -> tuple[Message, ...]:
     """What the protocol or the time table says otherwise."""
     length = effort.end_s - effort.start_s
-    found = []
+    found: list[Message] = []
     if expected.start_s is not None and abs(effort.start_s - expected.start_s) > expected.start_within_s:
         found.append(say.proposal_other_start(effort.start_s, expected.start_s))
     if expected.work_s is not None and not as_long_as(length, expected.work_s):

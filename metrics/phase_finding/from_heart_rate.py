@@ -36,7 +36,7 @@ USUAL_SWING, LEAST_SWING = 6.0, 0.5
 LEAST_RISE_BPM = 6.0
 """A heart that heads up by less shows no work: it wanders by as much at rest [/min]. Common practice."""
 LEAST_STRENGTH = 10.0
-"""An effort explains the heart rate better by so many nats than a heart that settles and drifts. Of 400 made hearts at
+"""An effort explains the heart rate better by so many nats than a heart that settles and drifts. Of 300 made hearts at
 rest none reached it; see ``tests/bench/phase_accuracy.py``."""
 SEEN_START_S, SEEN_END_S = 20.0, 15.0
 """So much has to be seen before the start and behind the end [s]."""
