@@ -1,16 +1,24 @@
 """``ownmark card``: the set-up card of a student and protocol as a page."""
 
 import argparse
+from collections.abc import Sequence
+from functools import partial
+from typing import TYPE_CHECKING
 
 from .logbook import add_logbook_option, opened
-from .pages import add_page_options, forms_of, words_of, write_out
+from .pages import Form, Tell, add_page_options, forms_of, words_of, write_out
+from .terminal import say
+from .whole_class import Piece, add_who, check_who, write_class
+
+if TYPE_CHECKING:
+    from ..records.store.logbook import Logbook
 
 EXAMPLE = "ownmark card TH-11 --protocol slalom-gym --pdf --out pages"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    parser.add_argument("code", metavar="CODE", help="the student")
+    add_who(parser)
     parser.add_argument("--protocol", metavar="NAME", help="needed where the student has trials of several, or none")
     add_page_options(parser, language=True, text=True)
     add_logbook_option(parser)
@@ -18,30 +26,55 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write or print the card; a PDF where no form was asked for. Before the first trial it shows the plan."""
+    check_who(args)
+    forms = forms_of(args, otherwise=("pdf",))
+    with opened(args) as logbook:
+        if args.whole_class:
+            return write_class(logbook, args, forms, "cards", _of_class(logbook, args, forms))
+        return _write(logbook, args, args.code, args.protocol, forms)
+
+
+def _of_class(logbook: "Logbook", args: argparse.Namespace, forms: "Sequence[Form]") -> "list[Piece]":
+    """A card for each student and protocol of which there is a trial."""
+    pairs = dict.fromkeys(
+        (each.code, each.protocol) for each in logbook.trials(protocol=args.protocol, with_sheets=False)
+    )
+    return [
+        Piece(code, protocol, partial(_write, logbook, args, code, protocol, forms)) for code, protocol in sorted(pairs)
+    ]
+
+
+def _write(
+    logbook: "Logbook",
+    args: argparse.Namespace,
+    code: str,
+    protocol_name: str | None,
+    forms: "Sequence[Form]",
+    tell: Tell = say,
+) -> int:
+    """One student's card."""
     from ..errors import NothingToCompare
     from ..records.checklist import checklist
     from ..records.judging import one_protocol
     from ..reports.sheets.set_up_card import set_up_card
 
-    forms = forms_of(args, otherwise=("pdf",))
     words, _ = words_of(args)
-    with opened(args) as logbook:
-        student = logbook.student(args.code)
-        try:
-            last = one_protocol(logbook, student.code, args.protocol)[-1]
-        except NothingToCompare:
-            if not args.protocol:
-                raise
-            last = None
-        newest = logbook.protocol(last.protocol if last else args.protocol)
-        protocol = logbook.protocol(last.protocol, last.protocol_version) if last else newest
-        page = set_up_card(
-            student.code,
-            checklist(protocol, last),
-            protocol,
-            words,
-            last_on=last.on if last else None,
-            newest=newest.version,
-            student=student,
-        )
-        return write_out(logbook, page, args, f"{student.code}-card-{protocol.name}", forms)
+    student = logbook.student(code)
+    try:
+        last = one_protocol(logbook, student.code, protocol_name)[-1]
+    except NothingToCompare:
+        if not protocol_name:
+            raise
+        last = None
+    newest = logbook.protocol(last.protocol if last else protocol_name or "")
+    protocol = logbook.protocol(last.protocol, last.protocol_version) if last else newest
+    page = set_up_card(
+        student.code,
+        checklist(protocol, last),
+        protocol,
+        words,
+        last_on=last.on if last else None,
+        newest=newest.version,
+        student=student,
+    )
+    return write_out(logbook, page, args, f"{student.code}-card-{protocol.name}", forms, tell)

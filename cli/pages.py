@@ -1,7 +1,7 @@
 """Options that every command with a page shares: in which form, into which folder, in which language."""
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, TypeAlias
@@ -78,7 +78,18 @@ def words_of(args: argparse.Namespace) -> tuple["Words", bool]:
     return Words(language), getattr(args, "family", False) or language != "en"
 
 
-def write_out(logbook: "Logbook", page: "Page", args: argparse.Namespace, stem: str, forms: Sequence["Form"]) -> int:
+Tell: TypeAlias = Callable[[str], object]
+"""What is done with the name of a file that was written."""
+
+
+def write_out(
+    logbook: "Logbook",
+    page: "Page",
+    args: argparse.Namespace,
+    stem: str,
+    forms: Sequence["Form"],
+    tell: Tell = say,
+) -> int:
     """Print the page, or write it and say where it is. The name ends in the language where that is not English."""
     from ..records.store.outputs import refuse_own
 
@@ -92,7 +103,7 @@ def write_out(logbook: "Logbook", page: "Page", args: argparse.Namespace, stem: 
     if page.language != "en":
         stem = f"{stem}-{page.language}"
     for path in write_page(page, folder, stem, files_of(forms), check=partial(refuse_own, logbook)):
-        say(str(path))
+        tell(str(path))
     return 0
 
 
@@ -101,7 +112,9 @@ def trial_stem(kind: str, trial: "Trial") -> str:
     return f"{trial.code}-{kind}-{trial.on.isoformat()}-trial-{trial.id}"
 
 
-def write_sheet(logbook: "Logbook", trial: "Trial", args: argparse.Namespace, forms: Sequence["Form"]) -> int:
+def write_sheet(
+    logbook: "Logbook", trial: "Trial", args: argparse.Namespace, forms: Sequence["Form"], tell: Tell = say
+) -> int:
     """Print the effort sheet of a trial, or write it with its picture."""
     from ..reports.sheets.effort_sheet import effort_sheet
 
@@ -120,10 +133,12 @@ def write_sheet(logbook: "Logbook", trial: "Trial", args: argparse.Namespace, fo
     picture, why = trial_drawn(logbook, trial, student, protocol, words, phone="html" in forms)
     page = effort_sheet(trial, student, protocol, words, picture=picture, no_picture=why, family=family)
     kind = "effort-family" if family and words.language == "en" else "effort"
-    return write_out(logbook, page, args, trial_stem(kind, trial), drawn)
+    return write_out(logbook, page, args, trial_stem(kind, trial), drawn, tell)
 
 
-def write_change(logbook: "Logbook", found: "Comparison", args: argparse.Namespace, forms: Sequence["Form"]) -> int:
+def write_change(
+    logbook: "Logbook", found: "Comparison", args: argparse.Namespace, forms: Sequence["Form"], tell: Tell = say
+) -> int:
     """Print the change sheet of a comparison, or write it with its pictures."""
     from ..reports.sheets.change_sheet import change_sheet
     from ..reports.sheets.pictures_of import pair_drawn
@@ -140,7 +155,7 @@ def write_change(logbook: "Logbook", found: "Comparison", args: argparse.Namespa
     pair, sides = pair_drawn(logbook, found, words, phone="html" in forms)
     page = change_sheet(found, protocol, words, pair=pair, sides=sides, family=family)
     kind = "change-family" if family and words.language == "en" else "change"
-    return write_out(logbook, page, args, f"{found.code}-{kind}-{found.protocol}-{found.retests[-1].on}", drawn)
+    return write_out(logbook, page, args, f"{found.code}-{kind}-{found.protocol}-{found.retests[-1].on}", drawn, tell)
 
 
 def write_safety(logbook: "Logbook", found: "Safety", args: argparse.Namespace, forms: Sequence["Form"]) -> int:

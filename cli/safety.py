@@ -1,22 +1,25 @@
 """``ownmark safety``: ceiling, time above it, recovery, what was not measured, conditions and cautions of a trial."""
 
 import argparse
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from .inputs import whole_number
 from .logbook import add_logbook_option, opened
-from .pages import add_page_options, files_of, forms_of, write_safety
-from .terminal import say_json
+from .pages import Form, add_page_options, files_of, forms_of, words_of, write_out, write_safety
+from .terminal import say, say_json
+from .whole_class import add_who, check_who, trials_of
 
 if TYPE_CHECKING:
     from ..records.safety import Safety
+    from ..records.store.logbook import Logbook
 
 EXAMPLE = "ownmark safety TH-11"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    parser.add_argument("code", metavar="CODE", help="the student")
+    add_who(parser, period=True)
     parser.add_argument("--trial", type=whole_number, metavar="N", help="the trial's number (the last one)")
     parser.add_argument("--json", action="store_true", help="print JSON instead of text")
     add_page_options(parser, language=True, text=True)
@@ -28,14 +31,38 @@ def run(args: argparse.Namespace) -> int:
     from ..records.judging import one_trial
     from ..records.safety import safety_of
 
+    check_who(args)
     forms = forms_of(args, otherwise=("text",))
     with opened(args) as logbook:
+        if args.whole_class:
+            return _caseload(logbook, args, forms)
         student = logbook.student(args.code)
         found = safety_of(student, one_trial(logbook, student.code, args.trial))
         if files_of(forms) or not args.json:
             return write_safety(logbook, found, args, forms)
     say_json(as_json(found))
     return 0
+
+
+def _caseload(logbook: "Logbook", args: argparse.Namespace, forms: Sequence[Form]) -> int:
+    """One page of every student's trials of the days asked for."""
+    from ..records.safety import safety_of
+    from ..reports.render.text import to_text
+    from ..reports.sheets.caseload_page import caseload_page
+    from ..reports.words import Words
+
+    students = {each.code: each for each in logbook.students()}
+    found = [safety_of(students[each.code], each) for each in trials_of(logbook, args) if each.code in students]
+    if args.json:
+        say_json([as_json(each) for each in found])
+        return 0
+    days = [each.trial.on for each in found]
+    words, _ = words_of(args)
+    since, until = min(days), max(days)
+    if "text" in forms:
+        say(to_text(caseload_page(found, since, until, Words(words.language, terminal=True))))
+    page = caseload_page(found, since, until, words)
+    return write_out(logbook, page, args, f"caseload-{since}-{until}", files_of(forms)) if files_of(forms) else 0
 
 
 def as_json(found: "Safety") -> dict[str, object]:

@@ -34,9 +34,14 @@ class Paragraph:
 
 @dataclass(frozen=True, slots=True)
 class Listing:
-    """A list."""
+    """A list. ``links``: the file beside the page that each item leads to, where it leads to one."""
 
     items: tuple[str, ...]
+    links: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.links and len(self.links) != len(self.items):
+            raise ValueError("every item of a list leads somewhere, or none does")
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,10 +15,12 @@ from ownmark.records.safety import safety_of
 from ownmark.records.student import Ceiling, MeasuredRate, Student
 from ownmark.records.trial import HandResult, KeptFile, Trial
 from ownmark.reports.page import Picture
+from ownmark.reports.sheets.caseload_page import caseload_page
 from ownmark.reports.sheets.change_sheet import change_sheet
 from ownmark.reports.sheets.class_page import ClassLine, DayTrial, class_page
 from ownmark.reports.sheets.district_table import DistrictRow, district_table
 from ownmark.reports.sheets.effort_sheet import effort_sheet
+from ownmark.reports.sheets.index_page import Entry, index_page
 from ownmark.reports.sheets.safety_sheet import safety_sheet
 from ownmark.reports.sheets.set_up_card import set_up_card
 from ownmark.reports.words import Words
@@ -158,6 +160,21 @@ def change(kind: str, words: Words = EN, *, family: bool = False, pictures: bool
     return change_sheet(comparison(kind), protocol(name), words, pair=pair, family=family)
 
 
+def caseload(words: Words = EN):
+    """The caseload page of every trial, one of them counted with another ceiling."""
+    found = [safety_of(STUDENTS.get(trial(one).code, Student(code=trial(one).code)), trial(one)) for one in TRIALS]
+    return caseload_page(found, DAY, date(2026, 10, 19), words)
+
+
+def index(words: Words = EN):
+    """An index of a page that was written and of one that was not."""
+    entries = [
+        Entry("TH-12", "crank", ("TH-12-sheet.html", "TH-12 sheet.pdf")),
+        Entry("TH-11", "slalom", (), "1 trial"),
+    ]
+    return index_page(entries, words, "sheets")
+
+
 @cache
 def every_page():
     """One of each kind of page, by name."""
@@ -188,6 +205,8 @@ def every_page():
         ),
         "class": class_page(lines, DAY, EN),
         "district": district_table(rows, EN, since=DAY, until=date(2026, 10, 19)),
+        "caseload": caseload(),
+        "index": index(),
     }
 
 
@@ -241,7 +260,7 @@ def page_texts(page) -> list[str]:
     for block in page.blocks:
         for name in block.__dataclass_fields__:
             value = getattr(block, name)
-            if name in ("kind", "level", "svg", "phone_svg", "numeric", "shares"):
+            if name in ("kind", "level", "svg", "phone_svg", "numeric", "shares", "links"):
                 continue
             parts += _texts(value)
     return [part for part in parts if part]

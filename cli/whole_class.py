@@ -1,0 +1,118 @@
+"""The whole class in one call: a page for each student in one folder, and an index beside them."""
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..errors import NothingToCompare, OwnmarkError, UsageError
+from .pages import Form, files_of, words_of
+from .terminal import complain, say
+
+if TYPE_CHECKING:
+    from ..records.store.logbook import Logbook
+    from ..records.trial import Trial
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One student's page.
+
+    about : the protocol, and the day where it is of one trial
+    write : writes it, and hands the name of each file to ``tell``
+    """
+
+    code: str
+    about: str
+    write: Callable[..., int]
+
+
+def add_who(parser: argparse.ArgumentParser, *, period: bool = False) -> None:
+    """Declare the student, or the whole class.
+
+    period : the class's trials can be those of a span of days
+    """
+    parser.add_argument("code", nargs="?", metavar="CODE", help="the student; or --class")
+    parser.add_argument("--class", action="store_true", dest="whole_class", help="every student of the logbook")
+    if period:
+        parser.add_argument("--from", dest="since", metavar="YYYY-MM-DD", help="with --class: first day")
+        parser.add_argument("--to", dest="until", metavar="YYYY-MM-DD", help="with --class: last day")
+
+
+def check_who(args: argparse.Namespace) -> None:
+    """Refuse a call that names nobody, or both.
+
+    Raises
+    ------
+    UsageError
+    """
+    if args.whole_class == bool(args.code):
+        both = "name one student or the whole class, not both." if args.code else "no student was named."
+        raise UsageError(both, mend="Write the student's code, or --class for all.")
+    if not args.whole_class and (getattr(args, "since", None) or getattr(args, "until", None)):
+        raise UsageError("--from and --to are for the whole class.", mend="Add --class, or name a trial: --trial N.")
+    if args.whole_class and getattr(args, "trial", None) is not None:
+        raise UsageError("--trial names one trial.", mend="Leave it out, or name the student.")
+
+
+def trials_of(logbook: "Logbook", args: argparse.Namespace) -> "list[Trial]":
+    """The class's trials of the days asked for, with their sheets, by code and day.
+
+    Raises
+    ------
+    NothingToCompare
+        If there is none.
+    """
+    since, until = _day(args.since, "--from"), _day(args.until, "--to")
+    found = [each for each in logbook.trials(since=since, until=until) if not each.practice]
+    if not found:
+        raise NothingToCompare("there is no trial in these days.", mend="`ownmark trial list` shows them all.")
+    return sorted(found, key=lambda each: (each.code, each.on, each.id or 0))
+
+
+def write_class(
+    logbook: "Logbook", args: argparse.Namespace, forms: Sequence[Form], kind: str, pieces: Sequence[Piece]
+) -> int:
+    """Write every piece and the index; one that cannot be made stops no other. 1 where one could not."""
+    from tqdm import tqdm
+
+    from ..records.store.outputs import refuse_own
+    from ..reports.render.files import write_page
+    from ..reports.sheets.index_page import Entry, index_page
+
+    if "text" in forms or not files_of(forms):
+        raise UsageError("a whole class is written into a folder.", mend="Add --pdf or --html, and --out FOLDER.")
+    if not pieces:
+        raise NothingToCompare("there is nothing to write.", mend="`ownmark trial list` shows what there is.")
+    entries: list[Entry] = []
+    refused = False
+    for piece in tqdm(pieces, unit="page", disable=None, leave=False, file=sys.stderr):
+        written: list[str] = []
+        try:
+            piece.write(tell=written.append)
+        except NothingToCompare as reason:  # not yet, which is nothing that went wrong
+            entries.append(Entry(piece.code, piece.about, (), str(reason)))
+        except OwnmarkError as reason:
+            refused = True
+            complain(f"{piece.code}, {piece.about}: {reason}")
+            entries.append(Entry(piece.code, piece.about, (), str(reason)))
+        else:
+            entries.append(Entry(piece.code, piece.about, tuple(Path(name).name for name in written)))
+    folder, (words, _) = Path(args.out) if args.out else Path(), words_of(args)
+    page = index_page(entries, words, kind)
+    stem = f"index-{kind}" if words.language == "en" else f"index-{kind}-{words.language}"
+    for path in write_page(page, folder, stem, ("html",), check=partial(refuse_own, logbook)):
+        say(str(path))
+    made = sum(bool(each.files) for each in entries)
+    say(f"{made} of {len(entries)} written into {folder}.")
+    return 1 if refused else 0
+
+
+def _day(text: str | None, option: str) -> date | None:
+    from .student import day
+
+    return day(text, option) if text else None

@@ -1,0 +1,99 @@
+"""The therapist's caseload: every trial of some days against the ceiling, crossings first, then what was not measured.
+
+It tells what was recorded; nothing is concluded from it, and students are not compared: each group stands by code.
+"""
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from ...records.safety import Safety
+from ..page import Block, Heading, Page, Paragraph, Table
+from ..words import Words
+from .cautions import cautions_of
+from .figure_text import bounds_text, value_text
+
+HEAD = ("student", "trial", "ceiling", "above", "measured", "recovery")
+GROUPS = ("crossed", "possible", "stale", "unmeasured", "none", "no_ceiling")
+"""What the groups are of, in the order of the page."""
+
+
+def caseload_page(found: Sequence[Safety], since: date, until: date, words: Words) -> Page:
+    """The page. ``found`` is from ``records.safety.safety_of``, each counted against today's ceiling.
+
+    since, until : the first and the last day of it
+    """
+    groups: dict[str, list[Safety]] = {name: [] for name in GROUPS}
+    for each in sorted(found, key=lambda one: (one.student.code, one.trial.on, one.trial.id or 0)):
+        groups[group_of(each)].append(each)
+    blocks: list[Block] = [Paragraph(_answer(groups, words), "lead")]
+    for name, members in groups.items():
+        if members:
+            title = words.get(f"caseload.{name}")
+            blocks += [Heading(title), _table(title, members, words)]
+    day = "caseload.subtitle_day" if since == until else "caseload.subtitle"
+    return Page(
+        title=words.get("caseload.title"),
+        language=words.language,
+        subtitle=words.get(day, since=words.date(since), until=words.date(until), count=len(found)),
+        blocks=(*blocks, Paragraph(words.get("safety.lead")), *cautions_of((), (), words)),
+        footer=(words.get("effort.rounding"),),
+        running=words.get("caseload.running"),
+        sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
+    )
+
+
+def group_of(found: Safety) -> str:
+    """Where a trial stands on the page."""
+    if found.student.ceiling is None:
+        return "no_ceiling"
+    if found.changed is not None:
+        return "stale"
+    if found.crossings:
+        return "crossed"
+    if found.possible:
+        return "possible"
+    above = found.figures.get("time_above_ceiling")
+    return "none" if above is not None and above.value is not None else "unmeasured"
+
+
+def _answer(groups: dict[str, list[Safety]], words: Words) -> str:
+    """How many trials stand in each of the groups that a therapist looks at first."""
+    counts = {name: len(members) for name, members in groups.items()}
+    return words.get(
+        "caseload.answer",
+        crossed=counts["crossed"],
+        possible=counts["possible"],
+        unmeasured=counts["unmeasured"] + counts["stale"],
+        of=sum(counts.values()) - counts["no_ceiling"],
+        without=counts["no_ceiling"],
+    )
+
+
+def _table(title: str, members: Sequence[Safety], words: Words) -> Table:
+    head = tuple(
+        words.get(f"caseload.{key}") for key in ("student", "trial", "ceiling", "above", "measured", "recovery")
+    )
+    return Table(title, head, tuple(tuple(_row(each, words)) for each in members))
+
+
+def _row(found: Safety, words: Words) -> Iterator[str]:
+    trial, ceiling = found.trial, found.student.ceiling
+    dash = words.get("form.dash")
+    yield found.student.code
+    yield words.get("caseload.of_trial", protocol=trial.protocol, date=words.date(trial.on), number=trial.id or "–")
+    yield dash if ceiling is None else words.beats(ceiling.bpm)
+    if found.changed is not None:
+        yield words.message(found.changed)
+    else:
+        yield _cell("time_above_ceiling", found, words)
+    yield _cell("coverage_heart_rate", found, words)
+    yield _cell("recovery_60s", found, words)
+
+
+def _cell(name: str, found: Safety, words: Words) -> str:
+    """A figure with its bounds where they say more; a dash where it is not given."""
+    figure = found.figures.get(name)
+    if figure is None or figure.value is None:
+        return words.get("form.dash")
+    value, bounds = value_text(name, figure, words), bounds_text(name, figure, words)
+    return words.get("caseload.with_bounds", value=value, bounds=bounds) if bounds else value

@@ -1,0 +1,98 @@
+"""The whole class in one call: one folder, one index, and no student who stops another."""
+
+import json
+import shutil
+
+import pytest
+from ownmark.cli.main import main
+from ownmark.sample_streams import FOLDER
+
+NAMES = {"TH-11": "TH-11-power-chair-slalom.fit", "TH-12": "TH-12-arm-crank.tcx", "TH-14": "TH-14-gait-trainer.gpx"}
+
+
+@pytest.fixture
+def school(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("OWNMARK_LOGBOOK", str(tmp_path / "logbook.db"))
+    main(["protocol", "copy", "power-chair-slalom", "slalom-gym"])
+    for code, name in NAMES.items():
+        main(["student", "add", code, "--rest", "72", "--ceiling", "100", "--set-by", "therapist"])
+        shutil.copy(FOLDER / name, name)
+        assert main(["trial", "add", code, "slalom-gym", name, "--work", "06:00-12:00"]) == 0
+    return tmp_path
+
+
+def test_sheets_of_a_class_stand_in_one_folder_with_an_index(school, capsys):
+    capsys.readouterr()
+    assert main(["sheet", "--class", "--html", "--out", "pages"]) == 0
+    assert "3 of 3 written into pages." in capsys.readouterr().out
+    index = (school / "pages" / "index-sheets.html").read_text()
+    for path in (school / "pages").glob("TH-*.html"):
+        assert f'href="{path.name}"' in index
+    assert len(list((school / "pages").glob("TH-*.html"))) == 3
+    assert main(["sheet", "--class", "--html", "--lang", "es", "--out", "pages"]) == 0
+    assert len(list((school / "pages").glob("TH-*-es.html"))) == 3
+
+
+def test_one_that_cannot_be_made_stops_no_other(school, capsys, monkeypatch):
+    from ownmark.cli import sheet
+    from ownmark.errors import LogbookDamaged
+
+    real = sheet.write_sheet
+
+    def broken(logbook, trial, *more, **others):
+        if trial.code == "TH-12":
+            raise LogbookDamaged("it has changed on the disk.", mend="Restore the latest backup.")
+        return real(logbook, trial, *more, **others)
+
+    monkeypatch.setattr(sheet, "write_sheet", broken)
+    capsys.readouterr()
+    assert main(["sheet", "--class", "--html", "--out", "pages"]) == 1
+    told = capsys.readouterr()
+    assert "TH-12, slalom-gym, " in told.err
+    assert "2 of 3 written" in told.out
+    assert "it has changed on the disk" in (school / "pages" / "index-sheets.html").read_text()
+
+
+def test_cards_and_changes_of_a_class(school, capsys):
+    capsys.readouterr()
+    assert main(["card", "--class", "--html", "--out", "pages"]) == 0
+    assert len(list((school / "pages").glob("*-card-*.html"))) == 3
+    # Nobody was tested twice: that is said in the index, and nothing went wrong.
+    assert main(["change", "--class", "--html", "--out", "pages"]) == 0
+    assert "0 of 3 written" in capsys.readouterr().out
+    assert (school / "pages" / "index-changes.html").read_text().count("TH-1") >= 3
+
+
+def test_the_caseload_is_one_page_and_one_list_of_json(school, capsys):
+    capsys.readouterr()
+    assert main(["safety", "--class"]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert told.startswith("Caseload page")
+    assert "Of 3 trials with a ceiling" in told
+    assert main(["safety", "--class", "--json"]) == 0
+    assert [each["code"] for each in json.loads(capsys.readouterr().out)] == list(NAMES)
+    assert main(["safety", "--class", "--pdf", "--out", "pages"]) == 0
+    (path,) = (school / "pages").glob("caseload-*.pdf")
+    assert path.read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.parametrize(
+    ("words", "why"),
+    [
+        (["sheet"], "no student was named"),
+        (["safety", "TH-11", "--class"], "not both"),
+        (["change"], "no student was named"),
+        (["card", "TH-11", "--class"], "not both"),
+        (["sheet", "--class"], "written into a folder"),
+        (["sheet", "TH-11", "--from", "2026-01-01"], "--from and --to are for the whole class"),
+        (["safety", "--class", "--trial", "1"], "--trial names one trial"),
+        (["sheet", "--class", "--html", "--from", "2001-01-01", "--to", "2001-02-01"], "no trial in these days"),
+        (["sheet", "--class", "--html", "--from", "soon"], "not a date"),
+    ],
+)
+def test_a_call_that_names_nobody_or_nothing_is_refused_with_what_to_write(school, capsys, words, why):
+    capsys.readouterr()
+    assert main(words) in (1, 2)
+    assert why in " ".join(capsys.readouterr().err.split())
+    assert not (school / "pages").exists()

@@ -1,0 +1,73 @@
+"""The therapist's caseload: crossings first, and never a count against another ceiling than today's."""
+
+from datetime import date
+
+import pytest
+from ownmark.records.safety import safety_of
+from ownmark.records.student import Ceiling, Student
+from ownmark.reports.page import Heading, Table
+from ownmark.reports.render.html import to_html
+from ownmark.reports.sheets.caseload_page import caseload_page, group_of
+
+from tests.reports import pages_made as made
+from tests.reports.sheets_made import with_sheet
+
+WITH = Student(code="TH-11", ceilings=(Ceiling(bpm=110, set_by="therapist", set_on=date(2026, 4, 1)),))
+DOUBT = [{"from_s": 300.0, "until_s": 372.0, "highest_bpm": 240.0, "rules": ["implausible"]}]
+
+
+def trial(seconds=0.0, low=None, high=None, *, used=110.0, above=(), possible=(), measured=True):
+    low, high = seconds if low is None else low, seconds if high is None else high
+    shown = {"value": seconds, "low": low, "high": high} if measured else {"value": None, "low": None, "high": None}
+    return with_sheet(
+        made.trial("chair"),
+        {"time_above_ceiling": shown},
+        ceiling_bpm=used,
+        above_ceiling=list(above),
+        possible_crossings=list(possible),
+    )
+
+
+CASES = {
+    "crossed": (WITH, trial(31.0, above=[(390.0, 421.0)], possible=DOUBT)),
+    "possible": (WITH, trial(possible=DOUBT)),
+    "none": (WITH, trial(0.0, 0.0, 90.0)),
+    "unmeasured": (WITH, trial(measured=False)),
+    "no_ceiling": (Student(code="TH-12"), trial(used=None, measured=False)),
+    "stale": (WITH, trial(used=150.0)),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_trial_stands_where_it_belongs(name):
+    assert group_of(safety_of(*CASES[name])) == name
+
+
+def test_crossings_come_first_and_each_group_stands_by_code():
+    found = [safety_of(*each) for each in reversed(CASES.values())]
+    page = caseload_page(found, made.DAY, made.DAY, made.EN)
+    assert page.blocks[0].text == (
+        "Of 5 trials with a ceiling, 1 went above it, 1 may have, and 2 could not be checked. "
+        "Trials of students without a ceiling: 1."
+    )
+    titles = [block.text for block in page.blocks if isinstance(block, Heading)]
+    assert titles[:6] == [
+        "Above the ceiling",
+        "Possibly above the ceiling",
+        "Not counted with today's ceiling",
+        "Not measured",
+        "No crossing of the ceiling was recorded",
+        "No ceiling is written down",
+    ]
+    tables = {block.caption: block.rows for block in page.blocks if isinstance(block, Table)}
+    assert tables["Above the ceiling"][0][2:4] == ("110 /min", "31 s")
+    assert tables["No crossing of the ceiling was recorded"][0][3] == "0 s (0 to 90 s)"  # the bound is never hidden
+    assert "150" in tables["Not counted with today's ceiling"][0][3]  # and no time that is not today's
+
+
+def test_an_index_leads_to_each_file_and_says_why_one_is_missing():
+    html = to_html(made.index()).decode()
+    assert '<a href="TH-12-sheet.html">TH-12 · crank · HTML</a>' in html
+    assert '<a href="TH-12%20sheet.pdf">' in html
+    assert "1 trial" in html
+    assert "1 of 2 written" in html
