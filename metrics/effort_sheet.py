@@ -79,7 +79,7 @@ def effort(
             ),
             stream=None if pulse is None else (pulse.derived_from or pulse.name),
             start=recording.start.isoformat() if recording.start else None,
-            span=None if recording.whole_s is None else recording.ran_s,
+            span=_looked_at(recording),
             clocks=tuple(_clock_used(each) for each in recording.placings),
             phases=shape.PhasesUsed(rest=phases.rest, work=work, recovery=phases.recovery, decided=how),
             basis=_basis_used(basis, rest),
@@ -180,6 +180,14 @@ def _outer_span(recording: Recording) -> tuple[float, float]:
         raise BasisError("the recording holds no sample.", mend="Use another file.")
     spans += [recording.ran_s] if recording.ran_s is not None else []
     return min(begin for begin, _ in spans), max(end for _, end in spans)
+
+
+def _looked_at(recording: Recording) -> tuple[float, float] | None:
+    """What of the files belongs to the trial; None where that is all of them."""
+    part, whole = recording.ran_s, recording.whole_s
+    if part is None or whole is None or (part[0] <= whole[0] and part[1] >= whole[1]):
+        return None
+    return part
 
 
 def _check_inside(work: tuple[float, float], recording: Recording, *, rated: bool) -> None:

@@ -111,6 +111,11 @@ def ceiling_span(begin: float, until: float) -> Message:
     return Message.of("ceiling.span", begin=begin, until=until)
 
 
+def ceiling_looked_at(begin: float, until: float) -> Message:
+    """Which part of the recording belongs to the trial; no other was looked at."""
+    return Message.of("ceiling.looked_at", begin=begin, until=until)
+
+
 # Several trials in one recording
 def share_with(trials: tuple[Message, ...]) -> Message:
     """Other trials are in one of its recordings too."""

@@ -61,8 +61,9 @@ class Safety:
     ceiling : the one of today and who set it; ``changed`` where the sheet rests on another one
     ceiling_bpm : the one that the sheet counts with
     possible : crossings that may have been
-    unmeasured : stretches of work without heart rate; ``recording_unmeasured`` those of the whole recording  [s]
-    gaps : how much of the recording that is
+    unmeasured : stretches of work without heart rate; ``recording_unmeasured`` those of all that was looked at  [s]
+    gaps : how much of it that is
+    looked_at : which part of the recording was looked at, where it was not all of it
     """
 
     student: Student
@@ -77,13 +78,14 @@ class Safety:
     unmeasured: tuple[tuple[float, float], ...]
     recording_unmeasured: tuple[tuple[float, float], ...]
     gaps: Message | None
+    looked_at: Message | None
     invalid: tuple[tuple[str, Message], ...]
     cautions: tuple[Message, ...]
 
     @property
     def sentences(self) -> tuple[Message, ...]:
         """All that is said in sentences, the answer first, each once."""
-        found = (*self.answer, self.ceiling, self.changed, self.gaps)
+        found = (*self.answer, self.looked_at, self.ceiling, self.changed, self.gaps)
         return tuple(dict.fromkeys(each for each in found if each is not None))
 
 
@@ -123,6 +125,7 @@ def safety_of(student: Student, trial: Trial) -> Safety:
         unmeasured=() if made is None else made.unmeasured,
         recording_unmeasured=gaps,
         gaps=_unmeasured(gaps) if gaps and used is not None and _measured(figures, possible) else None,
+        looked_at=None if made is None or made.span is None else say.ceiling_looked_at(*made.span),
         invalid=invalid,
         cautions=tuple(dict.fromkeys((*known, *(() if trial.sheet is None else trial.sheet.cautions)))),
     )

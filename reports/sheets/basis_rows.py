@@ -15,6 +15,8 @@ Row = tuple[str, str]
 def basis_rows(sheet: "EffortSheet", words: Words, *, family: bool) -> Iterator[Row]:
     """Phases with how they were decided, then rest and maximum with where they come from."""
     yield words.get("field.phases"), _phases(sheet.provenance.phases, words)
+    if sheet.provenance.span is not None:
+        yield words.get("field.looked_at"), words.get("effort.looked_at", span=span(*sheet.provenance.span, words))
     basis = sheet.provenance.basis
     rates = (
         ("rest", basis.rest_bpm, basis.rest_from, None),

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from ..page import Block, Heading, Listing, Page, Paragraph, Table
 from ..words import Words
+from .cautions import cautions_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,5 +39,5 @@ def index_page(entries: Sequence[Entry], words: Words, kind: str) -> Page:
         title=words.get(f"index.{kind}"),
         language=words.language,
         subtitle=words.get("index.count", made=len(made), of=len(entries)),
-        blocks=tuple(blocks),
+        blocks=(*blocks, *cautions_of((), (), words)),
     )

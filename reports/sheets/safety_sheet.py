@@ -55,6 +55,8 @@ def safety_sheet(found: Safety, protocol: Protocol, words: Words, *, picture: Pi
         blocks.append(_attention(found.changed, words))
     if picture is not None:
         blocks += [Heading(words.get("effort.picture")), picture]
+    if found.looked_at is not None:
+        blocks.append(Paragraph(words.message(found.looked_at)))
     blocks.append(Paragraph(words.get("safety.lead")))
     parts = [Part(tuple(_ceiling(found, words)))]
     if found.ceiling_bpm is not None:

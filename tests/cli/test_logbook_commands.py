@@ -305,7 +305,7 @@ def test_safety_tells_crossings_with_clock_times_and_never_that_it_is_safe(schoo
     assert "`ownmark recompute` works them out again." in told
     school("recompute")
     told = " ".join(school("safety", "TH-11").split())
-    assert "No reading above 160 /min. Heart rate was measured for 100 % of the recording." in told
+    assert "No reading above 160 /min. Heart rate was measured for 100 % of the time looked at." in told
     assert "Ningún valor por encima de 160 /min." in school("safety", "TH-11", "--lang", "es")
 
 
@@ -327,7 +327,7 @@ def test_safety_tells_what_was_set_aside_above_the_ceiling_and_what_was_not_meas
     assert "09:07:00 to 09:07:12 7:00 to 7:12 12 s 160 /min" in told
     assert aside.split()[0] in told
     gaps = "5:00 to 6:00, 7:00 to 7:12 and 8:20 to 8:30."
-    assert f"There is no heart rate for 82 s of the recording: {gaps}" in told
+    assert f"There is no heart rate for 82 s of the time looked at: {gaps}" in told
     assert "Time above the ceiling 0 s 0 to 82 s" in told
     found = json.loads(school("safety", "TH-11", "--json"))
     assert [each["from_s"] for each in found["possible_crossings"]] == [300, 420]

@@ -71,7 +71,7 @@ def test_a_minute_at_240_is_told_as_a_possible_crossing_with_its_time_and_its_ru
     assert found["first"].value is None
     assert found["first"].note == (
         "Not given: no crossing is certain, but readings above the ceiling were set aside. Heart rate was measured for"
-        " 90 % of the recording."
+        " 90 % of the time looked at."
     )
     assert sheet.provenance.above_ceiling == ()
     assert sheet.provenance.recording_unmeasured == ((300, 360),)
@@ -116,7 +116,7 @@ def test_a_code_for_no_value_is_no_reading_and_no_possible_crossing(nothing):
     sheet = sheet_of(raw(bpm))
     assert sheet.provenance.possible_crossings == ()
     assert sheet.figures["first_above_ceiling"].note == (
-        "No crossing of the ceiling was recorded. Heart rate was measured for 98 % of the recording."
+        "No crossing of the ceiling was recorded. Heart rate was measured for 98 % of the time looked at."
     )
     assert sheet.provenance.recording_unmeasured == ((300, 312),)
 
@@ -167,9 +167,14 @@ def test_a_share_is_told_as_100_only_where_nothing_is_missing(lost, share):
     bpm = wandering(600)
     bpm[300 : 300 + lost] = 0
     note = sheet_of(raw(bpm)).figures["first_above_ceiling"].note
-    assert note == f"No crossing of the ceiling was recorded. Heart rate was measured for {share} % of the recording."
+    assert (
+        note == f"No crossing of the ceiling was recorded. Heart rate was measured for {share} % of the time looked at."
+    )
     crossed = sheet_of(raw(bpm), asked=Asked(ceiling_bpm=96.5)).figures["time_above_ceiling"].note
-    assert crossed == f"above 96.5 /min, over the whole recording, {share} % of which was measured"
+    assert (
+        crossed
+        == f"above 96.5 /min, rest and recovery too; heart rate was measured for {share} % of the time looked at"
+    )
 
 
 # ---------------------------------------------------------------- readings that are in no figure

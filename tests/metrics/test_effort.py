@@ -187,7 +187,7 @@ def test_a_ceiling_counts_over_the_whole_recording_and_strictly_above():
 def test_no_crossing_is_told_with_the_share_that_was_measured_and_never_as_safe():
     sheet = effort(steps((60, 90)), None, None, Asked(ceiling_bpm=150))
     assert sheet.figures["first_above_ceiling"].note == (
-        "No crossing of the ceiling was recorded. Heart rate was measured for 100 % of the recording."
+        "No crossing of the ceiling was recorded. Heart rate was measured for 100 % of the time looked at."
     )
 
 

@@ -120,7 +120,7 @@ def test_where_nothing_was_above_the_answer_says_how_much_was_measured(high, cov
 
 
 def test_a_share_that_is_not_all_is_never_shown_as_all():
-    assert "for only 99.96 % of the recording" in english(say.ceiling_not_above_between(110, 99.96, 3))
+    assert "for only 99.96 % of the time looked at" in english(say.ceiling_not_above_between(110, 99.96, 3))
 
 
 def test_without_heart_rate_nothing_is_said_of_the_ceiling():
@@ -175,10 +175,11 @@ def test_what_was_not_measured_is_told_whole_up_to_three_stretches_then_the_long
 def test_sentences_are_the_answer_first_and_each_once():
     gap = say.ceiling_unmeasured(20, (say.ceiling_span(0, 20),))
     one = found(gaps=((0.0, 20.0),))
-    assert one.sentences == (*one.answer, one.ceiling, gap)
+    assert one.sentences == (*one.answer, one.looked_at, one.ceiling, gap)
     later = found(above=(), used=None)
-    assert later.sentences == (say.CEILING_LATER, later.ceiling)
-    assert found(above=(), used=None, student=NONE).sentences == (say.CEILING_NONE,)
+    assert later.sentences == (say.CEILING_LATER, later.looked_at, later.ceiling)
+    none = found(above=(), used=None, student=NONE)
+    assert none.sentences == (say.CEILING_NONE, none.looked_at)
     changed = found(student=Student(code="TH-11", ceilings=(Ceiling(bpm=120, set_by="physician"),)))
     assert changed.sentences[1:] == (changed.ceiling, say.ceiling_changed(110, 120))
 
@@ -231,3 +232,12 @@ def test_crossings_outside_the_phases_stand_in_a_list_of_their_own():
     assert [row[1] for row in tables["Times above the ceiling"]] == ["6:30 to 7:01"]
     outside = tables["Times above the ceiling before, between or after rest, work and recovery"]
     assert [row[1] for row in outside] == ["3:20 to 4:20"]
+
+
+def test_a_page_says_which_part_of_the_recording_was_looked_at():
+    # Readings above the ceiling before the trial are not the trial's: the page says that it did not look at them.
+    part = with_sheet(made.trial("chair"), span=(120.0, 840.0))
+    (told,) = [each for each in safety_of(STUDENT, part).sentences if each.code == "ceiling.looked_at"]
+    assert english(told).startswith("Looked at: 2:00 to 14:00 of the recording")
+    whole = with_sheet(made.trial("chair"), span=None)
+    assert safety_of(STUDENT, whole).looked_at is None

@@ -437,11 +437,11 @@ def test_what_was_not_measured_stands_beside_what_is_said_of_the_ceiling():
     gaps = [(0.0, 20.0), (100.0, 160.0), (200.0, 230.0), (300.0, 340.0)]
     text = made.page_text(told(doubtful(crossed=False, gaps=gaps)))
     longest = "the longest stretches are 1:40 to 2:40, 3:20 to 3:50 and 5:00 to 5:40."
-    assert f"There is no heart rate for 2:30 min (150 s) of the recording; {longest}" in text
+    assert f"There is no heart rate for 2:30 min (150 s) of the time looked at; {longest}" in text
     text = made.page_text(told(doubtful(crossed=False, gaps=gaps[:3])))
-    assert "110 s) of the recording: 0:00 to 0:20, 1:40 to 2:40 and 3:20 to 3:50." in text
+    assert "110 s) of the time looked at: 0:00 to 0:20, 1:40 to 2:40 and 3:20 to 3:50." in text
     assert "There is no heart rate for" not in made.page_text(told(doubtful(crossed=False)))
-    assert "No hay frecuencia cardíaca en 2:30 min (150 s) del registro" in made.page_text(
+    assert "No hay frecuencia cardíaca en 2:30 min (150 s) del tiempo observado" in made.page_text(
         told(doubtful(gaps=gaps), ES)
     )
 
@@ -464,7 +464,7 @@ def test_of_many_possible_crossings_each_is_listed():
 def test_what_the_recording_lacks_stands_under_what_was_not_measured():
     page = told(doubtful(gaps=[(100.0, 160.0)]))
     place = next(n for n, one in enumerate(page.blocks) if getattr(one, "text", "") == "What was not measured")
-    assert page.blocks[place + 1].text == "There is no heart rate for 60 s of the recording: 1:40 to 2:40."
+    assert page.blocks[place + 1].text == "There is no heart rate for 60 s of the time looked at: 1:40 to 2:40."
     assert page.blocks[place + 2].text == "Heart rate was measured throughout the work phase."
 
 
