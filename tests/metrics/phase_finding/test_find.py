@@ -22,7 +22,7 @@ from ownmark.metrics.phase_finding import (
     find,
     find_phases,
 )
-from ownmark.metrics.phase_finding.from_heart_rate import usable_heart_rate
+from ownmark.metrics.phase_finding.from_heart_rate import Effort, Limits, usable_heart_rate
 from ownmark.words.render import english
 
 from tests.makers.class_recordings import CASES, held, idle, lapped, moved, pressed, sitting, written
@@ -217,6 +217,7 @@ def test_laps_are_the_phases_with_and_without_names():
     named = found(made(*marks), lap_names=("rest", "work", "recovery"))
     assert (named.rest, named.work, named.recovery) == ((0.0, 241.0), (241.0, 601.0), (601.0, 900.0))
     assert (named.how, named.within_s) == (LAP, 5.0)
+    assert named.confidence > 0.99
     with pytest.raises(BasisError):
         found(made(*marks), lap_names=("rest", "work", "recovery", "work"))
 
@@ -372,6 +373,36 @@ LONG = (0.0, 9000.0)
 )
 def test_ten_minutes_around_what_is_expected_or_pressed_are_looked_at(span, set_s, expected, window):
     assert find._window(span, set_s, expected) == window
+
+
+def test_the_start_may_lie_so_far_off_and_the_length_differ_by_a_fifth_or_half_a_minute():
+    assert find._limits(Expected(start_s=500.0, work_s=300.0)) == Limits(410.0, 590.0, 240.0, 360.0)
+    assert find._limits(Expected(work_s=100.0)) == Limits(shortest_s=70.0, longest_s=130.0)
+    assert find._limits(Expected(start_s=500.0, start_within_s=30.0)) == Limits(470.0, 530.0)
+
+
+@pytest.mark.parametrize(("strength", "start"), [(20.0, 300.0), (19.9, 700.0)])
+def test_an_effort_where_it_was_expected_is_taken_if_it_is_half_as_strong_as_another(monkeypatch, strength, start):
+    free = Effort(700.0, 1000.0, 3.0, 3.0, 80.0, 50.0, 40.0)
+    near = Effort(300.0, 600.0, 3.0, 3.0, 80.0, 50.0, strength)
+    monkeypatch.setattr(find, "find_effort", lambda *words: near if len(words) == 4 else free)
+    edges = find._effort(pulse([0.0], [80.0]), (0.0, 1200.0), Expected(start_s=300.0))
+    assert edges.start.time_s == start
+    assert edges.trust == (1.0 if start == 300.0 else 0.5)
+    assert bool(edges.notes) is (start == 700.0)
+
+
+@pytest.mark.parametrize(("begin", "there"), [(870.0, True), (871.0, False)])
+def test_half_a_minute_of_what_was_stated_has_to_be_in_the_recording(begin, there):
+    level = find_phases(made(bpm=np.full(900, 80.0)), Expected(start_s=begin, work_s=300.0))
+    assert isinstance(level, FoundPhases) is there
+    early = find_phases(made(bpm=np.full(900, 80.0)), Expected(start_s=begin - 1140.0, work_s=300.0))
+    assert isinstance(early, FoundPhases) is (begin - 1140.0 + 300.0 >= 30.0)
+
+
+def test_what_is_only_stated_is_trusted_little():
+    edges = find._stated(Expected(start_s=300.0, work_s=240.0), (0.0, 900.0))
+    assert (edges.trust, edges.within_s) == (0.3, pytest.approx(90.0))
 
 
 def test_movement_without_a_heart_rate_is_one_work():
