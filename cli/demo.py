@@ -21,6 +21,8 @@ SHOWN = "TH-12-arm-crank.tcx"
 LOOSE = "TH-12-loose-strap.csv"
 """A recording with much to find."""
 LOGBOOK = "logbook.db"
+PRACTICE = "try"
+"""The folder in the demo's in which README's examples run as they are typed."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -43,6 +45,7 @@ def run(args: argparse.Namespace) -> int:
     effort.run(parser.parse_args(typed))
     folder = Path(args.out)
     failed, pages = _year(folder)
+    failed += practice(folder / PRACTICE)
     _students(folder / LOGBOOK)
     _what_next(folder, pages)
     return 1 if failed else 0
@@ -78,6 +81,26 @@ def _set_up(folder: Path) -> list[list[str]]:
     days = [["class", "add", str(YEAR / f"{day}.csv"), "--aside", str(folder / f"{day}-aside")] for day in DAYS]
     further = [[_found(word, FOLDER) for word in shlex.split(line)] for line in WITH_MOVEMENT.splitlines()]
     return [*(shlex.split(line) for line in SET_UP.splitlines() if line), *days, *further]
+
+
+def practice(folder: Path) -> int:
+    """A folder in which README's examples run as typed; one that is there is left as it is. How many steps failed.
+
+    The recordings, and a logbook with students and protocols; the trials come in by the examples.
+    """
+    from ..sample_streams import FOLDER
+    from ..sample_streams.school_year import SET_UP
+
+    if folder.exists():
+        return 0
+    leave_out = shutil.ignore_patterns("*.py", "__pycache__", "*.truth.json")
+    part = folder.with_name(f"{folder.name}.part")
+    shutil.rmtree(part, ignore_errors=True)
+    shutil.copytree(FOLDER, part, ignore=leave_out)
+    steps = [shlex.split(line) for line in SET_UP.splitlines() if line]
+    failed = sum(bool(_quietly([*words, "--logbook", str(part / LOGBOOK)])[0]) for words in steps)
+    part.rename(folder)
+    return failed
 
 
 def _pages(folder: Path) -> list[list[str]]:

@@ -10,15 +10,13 @@ import io
 import os
 import re
 import shlex
-import shutil
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
+from ownmark.cli.demo import practice
 from ownmark.cli.main import main
 from ownmark.records.store.location import VARIABLE
-from ownmark.sample_streams import FOLDER
-from ownmark.sample_streams.school_year import SET_UP
 
 from tests.reference import tables
 
@@ -65,9 +63,8 @@ def demo_folder() -> Iterator[Path]:
     """The demo's files, and a logbook with its students and protocols; trials come in by a page's own examples."""
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place) / "demo"
-        shutil.copytree(FOLDER, folder, ignore=shutil.ignore_patterns("*.py", "__pycache__"))
-        for line in SET_UP.splitlines():
-            output(f"ownmark {line}", folder)
+        if practice(folder):
+            raise RuntimeError("the folder to try the examples in cannot be made")
         yield folder
 
 

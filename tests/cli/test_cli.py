@@ -14,6 +14,7 @@ from jsonschema import Draft202012Validator
 from ownmark import errors
 from ownmark.cli import demo
 from ownmark.cli.main import COMMANDS, MODULES, main
+from ownmark.records import open_logbook
 from ownmark.sample_streams import FOLDER
 from ownmark.words.vocabulary import FIGURES
 
@@ -336,6 +337,20 @@ def test_the_demo_prints_one_sheet_a_line_a_student_and_what_to_try_and_writes_e
     ]
     assert "TH-12    crank-55          3       Decrease beyond day-to-day variation\n" in out
     assert len(out.splitlines()) < 140
+
+
+def test_the_demo_leaves_a_folder_in_which_readme_can_be_followed_and_leaves_it_as_it_is(tmp_path):
+    folder = tmp_path / "try"
+    assert demo.practice(folder) == 0
+    assert (folder / "TH-12-loose-strap.csv").is_file()
+    assert (folder / "year" / "2026-10-20.csv").is_file()
+    assert not list(folder.rglob("*.py"))
+    with open_logbook(folder / "logbook.db", create=False) as logbook:
+        assert logbook.count()["students"] == 7
+        assert logbook.count()["trials"] == 0
+    (folder / "mine.csv").write_text("mine")
+    assert demo.practice(folder) == 0
+    assert (folder / "mine.csv").read_text() == "mine"
 
 
 def test_what_the_demo_gives_to_try_works_as_it_stands(run, tmp_path, monkeypatch):
