@@ -1,7 +1,8 @@
 """Values with bounds for what was not measured: means, peaks, times, longest stays and sums over a phase.
 
 The doctrine, once: a *value* says what was measured (means are over the measured time; times and sums count the
-measured time only). *Low* and *high* let every unmeasured second be whatever a heart can be, 30 to 230 /min or as far
+measured time only; the beats of a phase are no such sum but its mean times its length, for no heart stands still in a
+gap). *Low* and *high* let every unmeasured second be whatever a heart can be, 30 to 230 /min or as far
 beyond as a reading that was set aside, and so always contain what the same recorder would have given without a loss.
 Of readings that contradict each other at one moment they take the least and the highest. What the heart did between
 two readings of a recorder that writes every 5 s is not in them. Nothing is filled in.
@@ -151,7 +152,9 @@ def stretches_where(held: Held, inside: Bools) -> tuple[tuple[float, float], ...
 
 
 def total(held: Held, per_second: Callable[[Floats], Floats]) -> Bounded:
-    """Sum over the measured time of a rate that is never negative and never falls as the heart rate rises.
+    """Sum over the measured time of a rate that never falls as the heart rate rises and is 0 at the lowest rate.
+
+    A rate that is more than 0 at every heart rate is a formula of the mean: see ``cost.heart_beats``.
 
     per_second : the rate at each of these heart rates, shape (n,)
     """

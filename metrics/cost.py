@@ -8,25 +8,23 @@ means anything: the motor sets the speed.
 
 import math
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
-
 from ..errors import BasisError
 
 
-def beats_per_second(bpm: ArrayLike) -> NDArray[np.float64]:
-    """Heart beats in a second, HR / 60; summed over time, the beats of a stretch of work.
+def heart_beats(mean_bpm: float, seconds: float) -> float:
+    """Beats of a stretch of work [1]: its time-weighted mean heart rate times its length, HR · t / 60.
+
+    Of work that was measured in part the mean is that of the measured time and the length that of the whole: the
+    beats of the measured time alone would be fewer than the heart can have made.
 
     Parameters
     ----------
-    bpm : array_like, any shape
+    mean_bpm : float
         [/min]; NaN stays NaN
-
-    Returns
-    -------
-    ndarray, same shape  [1/s]
+    seconds : float
+        [s]
     """
-    return np.asarray(bpm, dtype=np.float64) / 60.0
+    return mean_bpm * seconds / 60.0
 
 
 def beats_per_metre(beats: float, metres: float) -> float:

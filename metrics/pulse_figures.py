@@ -13,7 +13,7 @@ from ..words.vocabulary import ZONE_FIGURES
 from . import bounds
 from .above_rest import PAHR_FACTORS, above_rest_per_second
 from .bounds import Bounded
-from .cost import beats_per_metre, beats_per_second, cost_index
+from .cost import beats_per_metre, cost_index, heart_beats
 from .impulse import impulse_weight
 from .means import Means, means_of
 from .messages import heart_rate as say
@@ -146,9 +146,8 @@ def _why_no_reserve(drafts: Drafts) -> Message | None:
 def _add_levels(drafts: Drafts, held: Held, means: Means, asked: Asked) -> None:
     """Mean, rise, shares above rest, beats, and what they cost for each metre: nothing here needs a maximum."""
     means.give(drafts, "heart_rate_mean")
-    beats = bounds.total(held, beats_per_second)
-    counted = () if not held.unknown_s else (say.NOTE_BEATS_MEASURED,)
-    drafts.give("beats_total", beats, note=counted)
+    extended = () if not held.unknown_s else (say.NOTE_BEATS_EXTENDED,)
+    means.give(drafts, "beats_total", partial(heart_beats, seconds=held.span_s), note=extended)
     rest = drafts.rest_bpm
     if rest is None:
         for name in ("heart_rate_rise", "share_above_125_rest", "share_above_150_rest", "beats_above_rest"):
@@ -160,13 +159,14 @@ def _add_levels(drafts: Drafts, held: Held, means: Means, asked: Asked) -> None:
             drafts.give(name, bounds.share_where(*bounds.above(held, factor * rest)), basis=rested)
         over = bounds.total(held, lambda bpm: above_rest_per_second(bpm, rest))
         drafts.give("beats_above_rest", over, basis=rested)
-    _add_cost(drafts, held, means, beats, asked, counted)
+    _add_cost(drafts, held, means, asked, extended)
 
 
-def _add_cost(
-    drafts: Drafts, held: Held, means: Means, beats: Bounded, asked: Asked, counted: tuple[Message, ...]
-) -> None:
-    """Beats per metre and the cost index, where a distance is known and the student covered it."""
+def _add_cost(drafts: Drafts, held: Held, means: Means, asked: Asked, extended: tuple[Message, ...]) -> None:
+    """Beats per metre and the cost index, where a distance is known and the student covered it.
+
+    Both take the mean for the whole phase: the distance is that of the whole phase too.
+    """
     metres = asked.distance_m
     names = ("beats_per_metre", "cost_index")
     if metres is None or drafts.basis.power_chair:
@@ -174,11 +174,8 @@ def _add_cost(
         for name in names:
             drafts.withhold(name, why, refused=metres is not None)
         return
-    drafts.give(
-        "beats_per_metre",
-        beats.through(lambda count: beats_per_metre(count, metres)),
-        note=(say.note_metres(metres), *counted),
-    )
+    index = partial(_beats_per_metre, metres=metres, seconds=held.span_s)
+    means.give(drafts, "beats_per_metre", index, note=(say.note_metres(metres), *extended))
     if drafts.rest_bpm is None:
         drafts.withhold("cost_index", say.WHY_NO_REST)
         return
@@ -186,6 +183,11 @@ def _add_cost(
     note = say.note_metres_minutes(metres, held.span_s / 60.0)
     index = partial(cost_index, rest_bpm=rest, metres=metres, seconds=held.span_s)
     means.give(drafts, "cost_index", index, basis=drafts.rest_basis, note=note)
+
+
+def _beats_per_metre(mean_bpm: float, metres: float, seconds: float) -> float:
+    """``beats_per_metre`` of work at a mean rate [/m]."""
+    return beats_per_metre(heart_beats(mean_bpm, seconds), metres)
 
 
 def zone_times(

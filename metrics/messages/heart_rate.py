@@ -68,6 +68,8 @@ NOTE_PEAK = Message("note.peak")
 NOTE_PEAK_MEASURED = Message("note.peak_measured")
 NOTE_CONSTANTS = Message("note.constants")
 NOTE_BEATS_MEASURED = Message("note.beats_measured")
+"""Of sheets made before: their beats were those of the measured time."""
+NOTE_BEATS_EXTENDED = Message("note.beats_extended")
 NOTE_MEASURED_TIME = Message("note.measured_time")
 NOTE_ZONES_MAXIMUM = Message("note.zones_maximum")
 NOTE_FOX = Message("note.fox")

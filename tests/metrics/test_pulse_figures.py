@@ -52,9 +52,9 @@ def test_figures_of_a_phase_that_was_not_measured_whole_are_as_tight_as_what_is_
         ("heart_rate_mean", 120, (10800 + 300) / 100, (10800 + 2300) / 100),
         ("heart_rate_rise", 50, 111 - 70, 131 - 70),
         ("reserve_mean", 50, 41, 61),
-        ("beats_total", 180, 180, 180 + 10 * 230 / 60),
+        ("beats_total", 200, 180 + 10 * 30 / 60, 180 + 10 * 230 / 60),
         ("beats_above_rest", 75, 75, 75 + 10 * 160 / 60),
-        ("beats_per_metre", 0.9, 0.9, 0.9 + 10 * 230 / 60 / 200),
+        ("beats_per_metre", 1.0, 185 / 200, 0.9 + 10 * 230 / 60 / 200),
         ("cost_index", 50 / 120, 41 / 120, 61 / 120),  # 200 m in 100 s are 120 m/min
         ("share_above_125_rest", 100, 90, 100),
         ("share_above_150_rest", 100, 90, 100),
@@ -65,13 +65,28 @@ def test_figures_of_a_phase_that_was_not_measured_whole_are_as_tight_as_what_is_
     ):
         figure = found[name]
         assert (figure.value, figure.low, figure.high) == pytest.approx((value, low, high)), name
-    assert found["beats_total"].note == "beats of the measured time"
+    assert found["beats_total"].note == "at the mean of the measured time, for the whole of the work"
+    assert found["beats_per_metre"].note == "over 200 m; at the mean of the measured time, for the whole of the work"
     assert found["heart_rate_peak"].note == "highest 15 s mean that was measured"
     assert found["training_impulse"].note.endswith("; of the measured time")
     # Banister, men: 0.64 · e^(1.92 x) at x = 0.5 for 1.5 min; at most x = 1.6 for the 10 s more.
     weight = 0.5 * 0.64 * np.exp(0.96) * 1.5
     assert found["training_impulse"].value == pytest.approx(weight)
     assert found["training_impulse"].high == pytest.approx(weight + 1.6 * 0.64 * np.exp(1.92 * 1.6) / 6)
+
+
+@pytest.mark.parametrize("seconds", [0, 10, 20])
+def test_beats_and_beats_for_each_metre_agree_with_the_mean(seconds):
+    # 100 s and 200 m: each end of the beats is that of the mean times the length, and of the index half a hundredth.
+    found = figures(lost(seconds), distance_m=200)
+    mean = found["heart_rate_mean"]
+    for end in ("value", "low", "high"):
+        beats = getattr(mean, end) * 100 / 60
+        assert getattr(found["beats_total"], end) == pytest.approx(beats)
+        assert getattr(found["beats_per_metre"], end) == pytest.approx(beats / 200)
+    if seconds:
+        for name in ("beats_total", "beats_per_metre"):
+            assert found[name].low < found[name].value < found[name].high
 
 
 def test_a_phase_that_was_measured_whole_says_so():

@@ -7,7 +7,7 @@ import pytest
 from ownmark.errors import BasisError
 from ownmark.metrics import bounds
 from ownmark.metrics.above_rest import PAHR_FACTORS, above_rest_per_second
-from ownmark.metrics.cost import beats_per_metre, beats_per_second, cost_index
+from ownmark.metrics.cost import beats_per_metre, cost_index, heart_beats
 from ownmark.metrics.recovery import RECOVERY_S, recovery
 from ownmark.metrics.timeline import hold
 
@@ -19,7 +19,8 @@ def beats_above_rest(bpm, held_s, rest_bpm):
 
 
 def beats_total(bpm, held_s):
-    return float(np.sum(beats_per_second(bpm) * held_s))
+    seconds = np.broadcast_to(held_s, np.shape(bpm))
+    return float(np.sum([heart_beats(rate, held) for rate, held in zip(np.ravel(bpm), np.ravel(seconds), strict=True)]))
 
 
 # Tables rows 1.9 and 5.7: readings at 0, 60 ... 240 s, rest 80; a trapezoid is the mean of neighbours, each for 60 s.
