@@ -22,7 +22,7 @@ _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _AMERICAN = {"colour": "color", "behaviour": "behavior", "metre": "meter", "metres": "meters", "tyre": "tire"}
 _BRITISH = re.compile(rf"\b(?:{'|'.join(_AMERICAN)})\b")
 """Spellings of sheets and protocols that older versions kept."""
-_CAUTIONS = ("caution.", "reason.")
+_CAUTIONS = ("caution.", "reason.", "planned.")
 _DAY = re.compile(r"(?<![\w./-])\d{4}-\d\d-\d\d(?![\w/-]|\.\w)")
 
 
@@ -114,7 +114,7 @@ class Words(Plain):
 
 @lru_cache
 def _cautions() -> Mapping[str, str]:
-    """The code of each caution and each reason of one, by its English text: of older versions, and of now.
+    """The code of each caution, planned ones and reasons included, by its English text: of older versions, and of now.
 
     So a caution that an older sheet or a copied protocol holds stands once on a page, in the words of now.
     """

@@ -117,6 +117,11 @@ def verdict_same(subject: Message, before: Message) -> Message:
     return Message.of("verdict.same", subject=subject, before=before)
 
 
+def verdict_way_open(subject: Message, before: Message, after: Message) -> Message:
+    """The unmeasured stretches allow that it rose, fell or stayed."""
+    return Message.of("verdict.way_open", subject=subject, before=before, after=after)
+
+
 def verdict_between(low: Message, high: Message) -> Message:
     """What unmeasured stretches allow the change to be."""
     return Message.of("verdict.between", low=low, high=high)

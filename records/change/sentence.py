@@ -75,12 +75,15 @@ def say(value: float, *, places: int | None = None) -> str:
 
 
 def _moved(told: Told) -> Message:
+    """Which way it went; where the unmeasured stretches allow no change or the other way, what was measured only."""
     shown = shown_change(told.before, told.after, told.judged.detectable)
     before, after, change = (
         told.amount(value, places=shown.places) for value in (shown.before, shown.after, abs(shown.difference))
     )
     if shown.difference == 0:
         return messages.verdict_same(told.subject, before)
+    if told.judged.low < told.judged.high and told.judged.low <= 0 <= told.judged.high:
+        return messages.verdict_way_open(told.subject, before, after)
     return (messages.verdict_rose if shown.difference > 0 else messages.verdict_fell)(
         told.subject, before, after, change
     )

@@ -98,10 +98,22 @@ def test_each_verdict_has_its_sentence():
         " no change is shown."
     )
     assert told(judged(CANNOT_BE_TOLD, 5.0, low=-1.0, high=math.inf, percent=98.0)) == (
-        "Laps done rose by 5 laps, from 10 laps to 15 laps. Day-to-day variation explains up to 7 laps (98 %, own"
+        "Laps done went from 10 laps to 15 laps as measured, but what was not measured leaves open whether it changed,"
+        " and which way. Day-to-day variation explains up to 7 laps (98 %, own"
         " baselines). Allowing for what was not measured, the change lies between −1 laps and any number, so it may or"
         " may not be more than that."
     )
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "open_"), [(0.0, 6.0, True), (0.1, 6.0, False), (-1.0, 6.0, True), (5.0, 5.0, False)]
+)
+@pytest.mark.parametrize("way", [1, -1])
+def test_nothing_rose_or_fell_where_what_was_not_measured_allows_no_change(low, high, open_, way):
+    ends = sorted((way * low, way * high))
+    text = told(judged(CANNOT_BE_TOLD, way * 5.0, low=ends[0], high=ends[1]))
+    assert ("leaves open whether it changed" in text) == open_
+    assert (" rose by " in text or " fell by " in text) != open_
 
 
 def test_a_small_fall_is_a_fall():
