@@ -68,7 +68,11 @@ def test_no_two_patterns_fit_the_same_sentence_so_that_each_is_translated_as_its
 def older_cautions():
     """Cautions without a value, and the reasons of them, by the key of their older text."""
     patterns = patterns_of_old_sheets()
-    return {key: text for key, text in patterns.items() if key.startswith(("caution_", "reason_", "planned_")) and not braces(text)}
+    return {
+        key: text
+        for key, text in patterns.items()
+        if key.startswith(("caution_", "reason_", "planned_")) and not braces(text)
+    }
 
 
 @pytest.mark.parametrize(("key", "older"), older_cautions().items())
