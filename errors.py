@@ -20,6 +20,7 @@ OwnmarkError                     what, where, how to mend; a stable code
 │   ├── UnknownCode              no student of that code
 │   ├── UnknownProtocol          no protocol, or catalogue entry, of that name and version
 │   ├── UnknownTrial             no trial, or kept file, of that number
+│   ├── NotConfirmed             something of a trial is asked, and nobody has answered yet
 │   ├── AlreadyThere             it is in the logbook already; nothing is doubled
 │   ├── NothingToCompare         there are not two trials to compare
 │   ├── NoLogbook                there is none at this place, or it cannot be reached
@@ -191,6 +192,12 @@ class AlreadyThere(RecordsError):
     """It is in the logbook already. Nothing is doubled or overwritten."""
 
     code = "already_there"
+
+
+class NotConfirmed(RecordsError):
+    """Something of a trial could be a mistake: it goes in once a person has answered."""
+
+    code = "not_confirmed"
 
 
 class NothingToCompare(RecordsError):

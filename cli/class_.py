@@ -12,6 +12,7 @@ from .parts import add_parts, wrapped
 from .student import day
 from .terminal import say
 
+_STATES = ("added", "there already", "to confirm", "refused")
 EXAMPLE = "ownmark class add tuesday.csv --straps straps.csv"
 
 
@@ -67,8 +68,9 @@ def run(args: argparse.Namespace) -> int:
             for refused in each.refused if each.kept else ():
                 say(f"    left out: {refused.reason}")
     copies = set_aside(outcomes, aside)
-    counts = {state: sum(each.state == state for each in outcomes) for state in ("added", "there already", "refused")}
-    say(f"\n{counts['added']} added, {counts['there already']} there already, {counts['refused']} refused.")
+    counts = {state: sum(each.state == state for each in outcomes) for state in _STATES}
+    asked = f"{counts['to confirm']} to confirm, " if counts["to confirm"] else ""
+    say(f"\n{counts['added']} added, {counts['there already']} there already, {asked}{counts['refused']} refused.")
     if copies:
         say(f"Files that could not be read: {len(copies)}, copied to {aside}, with {REASONS}.")
-    return 1 if counts["refused"] or any(each.refused for each in outcomes) else 0
+    return 1 if counts["refused"] or counts["to confirm"] or any(each.refused for each in outcomes) else 0

@@ -67,6 +67,9 @@ def _add_facts(add: argparse.ArgumentParser) -> None:
     when.add_argument(
         "--margin", metavar="S", help="seconds of the recording kept before the first phase and after the last (120)"
     )
+    when.add_argument(
+        "--confirm", action="append", default=[], metavar="ANSWER", help="answer to a question that was asked, as in yes"
+    )
     add_column_options(when)
     when.add_argument(
         "--offset", action="append", default=[], metavar="FILE=S", help="a file starts S s into the trial"
@@ -112,6 +115,8 @@ def _add(args: argparse.Namespace) -> int:
         complain(f"Left out: {each.reason}")
     if kept.remark:
         complain(english(kept.remark))
+    for told in kept.unseen:
+        complain(english(told))
     say(f"Trial {kept.trial.id} of {kept.trial.code} on {kept.trial.on.isoformat()} is in the logbook.\n")
     say(page)
     return 1 if kept.refused else 0
@@ -123,9 +128,10 @@ def _trial(args: argparse.Namespace, protocol: "Protocol") -> "Trial":
     from ..records.entry import result_of, trial_of
 
     texts = typed(args) | {"code": args.code, "stops": ";".join(args.stop), "assisted": ";".join(args.assisted)}
+    texts |= {"confirm": ";".join(args.confirm)}
     texts |= fields_of(args.fields)
     if "date" not in texts:
-        found = recorded_day([Path(each) for each in args.files], columns_from(args), args.rate)
+        found = recorded_day([Path(each) for each in args.files], columns_from(args), args.rate, args.zone)
         texts |= {"date": found.isoformat()} if found else {}
     return trial_of(
         texts,

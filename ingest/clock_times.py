@@ -109,7 +109,11 @@ def _resolve(moment: Moment, recording: "Recording", zone: tzinfo | None) -> flo
 
 
 def _by_clock(moment: Moment, recording: "Recording", zone: tzinfo | None) -> float | None:
-    """Seconds from the start to a clock time; None if the recording knows no clock."""
+    """Seconds from the start to a clock time; None if the recording knows no clock.
+
+    Of the days on which it can be, that which lies nearer to the recording: a device that was put on late begins after
+    the phase does, which makes the time negative.
+    """
     start = recording.start
     if start is not None and zone is not None and start.tzinfo is not None:
         start = start.astimezone(zone)
@@ -119,7 +123,8 @@ def _by_clock(moment: Moment, recording: "Recording", zone: tzinfo | None) -> fl
         at_start = recording.clock_s
     else:
         at_start = start.hour * 3600 + start.minute * 60 + start.second + start.microsecond / 1e6
-    return (moment.seconds - at_start) % _DAY_S
+    later = (moment.seconds - at_start) % _DAY_S
+    return later if later - recording.last_s <= _DAY_S - later else later - _DAY_S
 
 
 def on_the_wall(start: datetime, zone: str | None) -> datetime:

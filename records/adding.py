@@ -12,6 +12,7 @@ from ..errors import IngestError, NotATrial, OwnmarkError, UnreadableFile
 from ..ingest.files import Refused
 from ..words.message import Message, Quoted
 from ..words.plain import printable
+from . import guards
 from .measuring import files_of
 from .messages import share_trial, share_with
 from .shared_files import in_its_span
@@ -30,12 +31,14 @@ class Kept:
     """A trial that is in the logbook, its sheet, and the files that could not be read (they are not in it).
 
     shared : number and code of other students' trials that are in one of its recordings too
+    unseen : what of its phases the recording did not see
     """
 
     trial: Trial
     sheet: "EffortSheet | None"
     refused: tuple[Refused, ...]
     shared: tuple[tuple[int, str], ...] = ()
+    unseen: tuple[Message, ...] = ()
 
     @property
     def remark(self) -> Message | None:
@@ -47,14 +50,28 @@ class Kept:
         )
 
 
-def keep(logbook: "Logbook", trial: Trial, files: Sequence[Path], *, again: bool = False) -> Kept:
+def keep(
+    logbook: "Logbook",
+    trial: Trial,
+    files: Sequence[Path],
+    *,
+    again: bool = False,
+    today: date | None = None,
+    day_stated: bool = True,
+) -> Kept:
     """Add a trial with its files.
+
+    again : it may be a second trial out of the same files
+    today : the person's day; None: nothing is asked of files of long ago
+    day_stated : a person wrote the trial's day down
 
     A file that cannot be read is left out and told, and the trial goes in with the others; where none can be read and
     nothing was entered by hand, there is no trial.
 
     Raises
     ------
+    NotConfirmed
+        If something of it is asked (``guards``) and not answered in ``trial.confirmed``.
     OwnmarkError
         If nothing can be kept, it is there already, or what was written down contradicts itself.
     """
@@ -70,15 +87,18 @@ def keep(logbook: "Logbook", trial: Trial, files: Sequence[Path], *, again: bool
         return Kept(logbook.add_trial(trial, again=again), None, refused)
     opened = files_of(trial, good)
     try:
+        trial = guards.settled(trial, opened, today or trial.on, day_stated=day_stated)
         made, kept, others = in_its_span(logbook, trial, student, protocol, opened, good, again=again)
     except OwnmarkError as reason:  # whoever gave the files reads their own names
         reason.where = re.sub(r"[\w-]+", lambda found: opened.given.get(found[0], found[0]), reason.where)
         raise
+    guards.ask(trial, guards.of_sheet(trial, protocol, made))
     measured = trial.model_copy(update={"sheet": made, "files": tuple(file for file, _ in kept)})
     given = [(file.path, data) for file, data in kept]
     added = logbook.add_trial(measured, given, again=again, narrowed=others)
     mine = dict.fromkeys(each for file in added.files for each in logbook.holders(file.recording))
-    return Kept(added, made, refused, tuple(each for each in mine if each[1] != trial.code))
+    shared = tuple(each for each in mine if each[1] != trial.code)
+    return Kept(added, made, refused, shared, guards.unseen(made, guards.clock_of(opened)))
 
 
 def readable_files(trial: Trial, files: Sequence[Path]) -> list[tuple[str, bytes]]:
@@ -96,14 +116,17 @@ def readable_files(trial: Trial, files: Sequence[Path]) -> list[tuple[str, bytes
     return good
 
 
-def recorded_day(files: Sequence[Path], columns: Mapping[str, str], rate_hz: float | None = None) -> date | None:
-    """The day that the first file with a date states."""
+def recorded_day(
+    files: Sequence[Path], columns: Mapping[str, str], rate_hz: float | None = None, zone: str | None = None
+) -> date | None:
+    """The day that the first file with a date states, in a zone where it states UTC."""
+    from ..ingest.clock_times import on_the_wall
     from ..ingest.files import read_each
     from ..ingest.recording import Hints, Recording
 
     for found in read_each(files, Hints(columns, rate_hz)):
         if isinstance(found, Recording) and found.start is not None:
-            return found.start.date()
+            return on_the_wall(found.start, zone).date()
     return None
 
 

@@ -5,7 +5,9 @@ read are copied to a folder of their own, with the reason beside them.
 """
 
 import csv
+from collections import Counter
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
@@ -14,15 +16,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from .. import ledger
-from ..errors import AlreadyThere, IngestError, OwnmarkError, ReaderFault, UnreadableFile
+from ..errors import AlreadyThere, IngestError, NotConfirmed, OwnmarkError, ReaderFault, UnreadableFile
 from ..ingest.files import Refused
-from ..words.numbers import rounded
+from ..words.message import Quoted
+from ..words.numbers import clock, rounded
 from ..words.plain import cell_text, printable
 from ..words.render import english
 from ..words.vocabulary import FIGURES
+from . import guards
 from .adding import Kept, keep, recorded_day
 from .class_table import Row
 from .entry import trial_of
+from .guard_messages import GUARD_ANSWER, guard_undated
 from .store.atomic_files import write_whole
 
 if TYPE_CHECKING:
@@ -35,7 +40,7 @@ REASONS = "reasons.csv"
 class Outcome:
     """What became of a row.
 
-    state : added, there already, or refused
+    state : added, there already, to confirm (a question is open), or refused
     sentence : what to tell of it
     refused : files that could not be read
     kept : the trial, where it was added
@@ -43,7 +48,7 @@ class Outcome:
     """
 
     row: Row
-    state: Literal["added", "there already", "refused"]
+    state: Literal["added", "there already", "to confirm", "refused"]
     sentence: str
     refused: tuple[Refused, ...] = ()
     kept: Kept | None = None
@@ -56,13 +61,23 @@ def add_class(logbook: "Logbook", rows: Sequence[Row], *, day: date | None, toda
     day : of every row that states none and whose files state none
     today : no trial lies behind it
     """
+    days = _days(rows)
     for row in rows:
         before = ledger.mark()
         try:
-            outcome = _outcome(logbook, row, day, today)
+            outcome = _outcome(logbook, row, day, today, days)
         except Exception as fault:  # noqa: BLE001 whatever it is, the other rows are added
             outcome = _failed(row, fault, written=bool(ledger.since(before)))
         yield outcome
+
+
+def _days(rows: Sequence[Row]) -> Counter[date]:
+    """The days that the rows state, and how many state each; what is no date is told of in its row."""
+    found: Counter[date] = Counter()
+    for row in rows:
+        with suppress(ValueError):
+            found[date.fromisoformat(row.texts.get("on", ""))] += 1
+    return found
 
 
 def _failed(row: Row, fault: Exception, *, written: bool) -> Outcome:
@@ -76,7 +91,7 @@ def _failed(row: Row, fault: Exception, *, written: bool) -> Outcome:
     return Outcome(row, "refused", what, refused, fault=fault)
 
 
-def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date) -> Outcome:
+def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date, days: Counter[date]) -> Outcome:
     """One row."""
     if row.problem:
         return Outcome(row, "refused", row.problem)
@@ -85,24 +100,42 @@ def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date) -> Out
             return Outcome(row, "refused", "The row names no protocol.")
         protocol = logbook.protocol(row.texts["protocol"])
         texts = dict(row.texts)
-        recorded = recorded_day(row.files, {})
-        if "on" not in texts:
-            stated = recorded or day
-            texts |= {"on": stated.isoformat()} if stated else {}
+        stated = "on" in texts
+        if not stated:
+            texts |= {"on": _day_of(row, day, today, days).isoformat()}
         texts["notes"] = " ".join(part for part in (texts.get("notes", ""), *row.notes) if part)
         trial = trial_of(texts, protocol, today=today)
-        kept = keep(logbook, trial, row.files)
+        kept = keep(logbook, trial, row.files, today=today, day_stated=stated)
     except AlreadyThere as there:
         return Outcome(row, "there already", str(there))
+    except NotConfirmed as question:
+        return Outcome(row, "to confirm", str(question))
     except IngestError as reason:
         refused = tuple(Refused(str(path), _reason(path, reason)) for path in row.files)
         return Outcome(row, "refused", str(reason), refused)
     except OwnmarkError as reason:
         return Outcome(row, "refused", str(reason))
-    what = _told(kept)
-    if recorded is not None and recorded != trial.on:
-        what += f". The row says {trial.on.isoformat()}, its file {recorded.isoformat()}: see which is right"
-    return Outcome(row, "added", what, kept.refused, kept)
+    return Outcome(row, "added", _told(kept), kept.refused, kept)
+
+
+def _day_of(row: Row, day: date | None, today: date, days: Counter[date]) -> date:
+    """The day of a row that states none: that of its files, else the class's; else the one that was confirmed, or today.
+
+    Raises
+    ------
+    NotConfirmed
+        If nothing states it and other rows of the table are of another day than today.
+    """
+    recorded = recorded_day(row.files, {}, zone=row.texts.get("zone"))
+    if recorded is not None or day is not None:
+        return recorded or day or today
+    given = {each.strip().casefold() for each in row.texts.get("confirmed", "").split(";")}
+    said = next((each for each in days if each.isoformat() in given), None)
+    others = next((each for each, _ in days.most_common() if each != today), None)
+    if said is not None or others is None or guards.YES in given:
+        return said or today
+    asked = guard_undated(today, others, Quoted(others.isoformat()))
+    raise NotConfirmed(asked, mend=GUARD_ANSWER)
 
 
 def _reason(path: Path, reason: IngestError) -> IngestError:
@@ -119,14 +152,17 @@ def _told(kept: Kept) -> str:
         what = f"{count} result{'' if count == 1 else 's'} entered by hand" if count else "a distance"
         return f"trial {kept.trial.id}, {what}"
     figures = kept.sheet.figures
-    parts: list[str] = []
+    used = kept.sheet.provenance.phases.work
+    parts = [f"work {clock(used[1] - used[0])}"]
     for name, word in (("coverage_heart_rate", "heart rate"), ("coverage_motion", "movement")):
         value = figures[name].value
         if value is not None:
             parts.append(f"{word} measured {rounded(value, FIGURES[name].digits)} %")
     lost = f"; files left out: {len(kept.refused)}" if kept.refused else ""
-    shared = f". {english(kept.remark)}" if kept.remark else ""
-    return f"trial {kept.trial.id}, {', '.join(parts) or 'nothing measured at work'}{lost}{shared}"
+    if len(parts) == 1:
+        parts.append("nothing measured at work")
+    more = "".join(f". {english(each)}" for each in (*kept.unseen, *([kept.remark] if kept.remark else [])))
+    return f"trial {kept.trial.id}, {', '.join(parts)}{lost}{more}"
 
 
 def set_aside(outcomes: Sequence[Outcome], folder: Path) -> tuple[Path, ...]:

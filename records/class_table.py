@@ -147,7 +147,7 @@ def _texts(names: Sequence[str], cells: Sequence[str]) -> dict[str, str]:
 def _of_strap(
     texts: dict[str, str], strap: str, folder: Path, worn: Sequence[Worn]
 ) -> tuple[tuple[Path, ...], str, list[str]]:
-    """Files of the strap that a student wore; the times of wearing become the work phase where the row says none."""
+    """Files of the strap that a student wore; when it was worn says whose it is, never what was work."""
     code = texts.get("code", "").upper()
     mine = [each for each in worn if each.code == code and (not strap or each.strap.lower() == strap.lower())]
     if strap and not mine:
@@ -159,10 +159,10 @@ def _of_strap(
         if not found:
             return (), f"No file beside the table is named after the strap {each.strap}.", []
         files += found
-        if each.since and each.until and "work" not in texts:
-            texts["work"] = f"@{each.since}-@{each.until}"
-            notes.append(f"The work phase is the time in which the strap {each.strap} was worn.")
         others = sorted({other.code for other in worn if other.strap == each.strap and other.code != code})
+        if others and "work" not in texts:
+            whose = f"The strap {each.strap} was also worn by {', '.join(others)}"
+            return (), f"{whose}: write when {code} worked, as in @09:05-@09:13; when it was worn is not what was work.", []
         if others:
             notes.append(f"The strap {each.strap} was also worn by {', '.join(others)}: its file may hold them too.")
     return tuple(files), "", notes

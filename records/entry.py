@@ -21,6 +21,7 @@ SHORT = {
     "rest": "rest_phase",
     "note": "notes",
     "margin": "margin_s",
+    "confirm": "confirmed",
     "distance": "distance_m",
     "scale": "exertion_scale",
     "battery_start": "battery_start_percent",
@@ -35,6 +36,7 @@ SHORT = {
 }
 """Short words for a trial's fields."""
 NOT_TYPED = frozenset({"id", "files", "columns", "offsets", "hand_results", "sheet", "computed_by", "protocol_version"})
+_LISTS = frozenset({"assisted", "confirmed"})
 """Fields of a trial that nobody types as one text."""
 TYPED = tuple(name for name in Trial.model_fields if name not in NOT_TYPED)
 _YES, _NO = frozenset({"yes", "y", "true", "1", "x"}), frozenset({"no", "n", "false", "0"})
@@ -212,7 +214,7 @@ def _value(name: str, text: str) -> object:
     """Text of a field as the model takes it."""
     if name == "stops":
         return tuple(_stop(part) for part in text.split(";") if part.strip())
-    if name == "assisted":
+    if name in _LISTS:
         return tuple(part.strip() for part in text.split(";") if part.strip())
     if name == "practice":
         return _yes(text)

@@ -81,7 +81,7 @@ class Trial(_OfTrial):
 
     Empty text means not written down; where there is nothing to write, the person writes "none".
     ``margin_s`` is how much of the recording before the first phase and after the last belongs to the trial; None: two
-    minutes [s].
+    minutes [s]. ``confirmed`` holds what a person answered when something of it was asked.
     """
 
     longer: ClassVar[Mapping[str, int]] = dict.fromkeys(
@@ -106,6 +106,7 @@ class Trial(_OfTrial):
     assisted: tuple[str, ...] = ()
     floor: str | None = None
     margin_s: float | None = Field(default=None, ge=0, le=3600)
+    confirmed: tuple[str, ...] = ()
     distance_m: float | None = Field(default=None, gt=0)
     notes: str = ""
 

@@ -42,7 +42,7 @@ _LEAST_S = 0.5
 _HOLE = re.compile(r"\{([a-z_0-9]+)(?::([a-z_0-9-]+))?\}")
 _OPTION = re.compile(r" ?\{(--[a-z-]+(?: [^{}]+)?)\}")
 _BEATS = re.compile(r"beats(\d)")
-_ROWS = {"row": ", ", "series": "; "}
+_ROWS = {"row": ", ", "series": "; ", "sentences": " "}
 """How the parts of a tuple are joined where there is no word before the last."""
 VARIANTS = ("_family", "_terminal")
 MADE_ONCE = 8192

@@ -79,13 +79,13 @@ def test_a_student_is_shown_and_edits_keep_what_was_measured_before(run):
 
 def test_an_unknown_code_brings_the_nearest_ones(school):
     assert "Did you mean TH-11" in school("student", "show", "TH-12", code=1)
-    assert "Did you mean TH-11" in school("trial", "add", "TH-1", "slalom-gym", SLALOM, code=1)
+    assert "Did you mean TH-11" in school("trial", "add", "--confirm", "yes", "TH-1", "slalom-gym", SLALOM, code=1)
 
 
 def test_the_catalogue_is_copied_adapted_and_every_edit_is_a_new_version(school):
     assert "gait" in school("protocol", "catalogue").lower()
     assert "gates" in school("protocol", "catalogue", "power-chair-slalom")
-    school("trial", "add", "TH-11", "slalom-gym", SLALOM)
+    school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM)
     told = school("protocol", "edit", "slalom-gym", "--set", "gates=8", "--set", "gate_spacing_m=2,5")
     assert "version 2" in told
     assert "What was done so far (1 trial) keeps" in told
@@ -123,22 +123,28 @@ def test_a_trial_is_kept_with_its_files_and_the_sheet_that_effort_would_print(sc
 
 
 def test_a_file_that_is_there_already_is_said_and_not_doubled(school):
-    school("trial", "add", "TH-11", "slalom-gym", SLALOM)
-    told = school("trial", "add", "TH-11", "slalom-gym", SLALOM, code=1)
+    school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM)
+    told = school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM, code=1)
     assert "trial 1" in told.lower()
     assert len(school("trial", "list").strip().splitlines()) == 1
 
 
 def test_wrong_words_of_a_trial_are_sentences(school, tmp_path):
     future = (date.today() + timedelta(days=3)).isoformat()  # noqa: DTZ011 the person\'s own day
-    assert "lies in the future" in school("trial", "add", "TH-11", "slalom-gym", SLALOM, "--date", future, code=1)
-    assert "Did you mean" in school("trial", "add", "TH-11", "slalom-gym", SLALOM, "--set", "temprature=20", code=1)
-    assert "not a number" in school("trial", "add", "TH-11", "slalom-gym", SLALOM, "--exertion", "hard", code=1)
-    assert "a recording, or a result" in school("trial", "add", "TH-11", "slalom-gym", code=1)
+    assert "lies in the future" in school(
+        "trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM, "--date", future, code=1
+    )
+    assert "Did you mean" in school(
+        "trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM, "--set", "temprature=20", code=1
+    )
+    assert "not a number" in school(
+        "trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM, "--exertion", "hard", code=1
+    )
+    assert "a recording, or a result" in school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", code=1)
     bad = tmp_path / "bad.fit"
     bad.write_bytes(b"nothing at all")
-    assert "bad.fit" in school("trial", "add", "TH-11", "slalom-gym", bad, code=1)
-    told = school("trial", "add", "TH-11", "slalom-gym", bad, SLALOM, code=1)
+    assert "bad.fit" in school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", bad, code=1)
+    told = school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", bad, SLALOM, code=1)
     assert "Left out: bad.fit" in told
     assert "is in the logbook" in told
 
@@ -164,7 +170,7 @@ def test_results_by_hand_need_no_file_and_each_side_stands_by_itself(run):
 
 
 def test_the_checklist_holds_what_was_fixed_and_names_what_nobody_wrote_down(school):
-    school("trial", "add", "TH-11", "slalom-gym", SLALOM, "--set", "temperature=21")
+    school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM, "--set", "temperature=21")
     told = school("repeat", "TH-11")
     assert "[ ] number of gates*: 6" in told
     assert "room temperature: 21 °C" in told
@@ -181,7 +187,7 @@ def year(school, tmp_path):
     """Two baselines in May on different days, a re-test in November."""
     for number, (day, mean) in enumerate((("2026-05-12", 104), ("2026-05-19", 106), ("2026-11-10", 109))):
         path = strap(tmp_path / f"{day}.csv", mean, start=f"{day} 09:00:00", seed=number)
-        school("trial", "add", "TH-11", "slalom-gym", path, "--assistance", "independent")
+        school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", path, "--assistance", "independent")
     return school
 
 
@@ -209,7 +215,7 @@ def test_an_error_borrowed_from_other_students_on_the_protocol_narrows_what_can_
         year("student", "add", code, "--rest", 80)
         for day in ("2026-05-12", "2026-05-19", "2026-05-26"):  # three days: repeats of one baseline
             path = strap(tmp_path / f"{code}-{day}.csv", 110 + rng.normal(0, 2.5), start=f"{day} 10:00:00", seed=number)
-            year("trial", "add", code, "slalom-gym", path, "--assistance", "independent")
+            year("trial", "add", "--confirm", "yes", code, "slalom-gym", path, "--assistance", "independent")
     page = json.loads(year("change", "TH-11", "--json"))
     # One own degree of freedom, and four of the others' at the most.
     assert 1 < page["degrees_of_freedom"] <= 5
@@ -226,7 +232,7 @@ def test_a_pair_that_may_be_a_change_is_no_noise_and_nor_are_repeats_of_another_
         school("student", "add", code, "--rest", 80)
         for place, day in enumerate(days):
             path = strap(tmp_path / f"{code}-{day}.csv", 100 + 20 * place, start=f"{day} 10:00:00")
-            school("trial", "add", code, "slalom-gym", path)
+            school("trial", "add", "--confirm", "yes", code, "slalom-gym", path)
     for code in ("TH-40", "TH-41"):
         page = json.loads(school("change", code, "--json"))
         assert page["verdict"] == "cannot be told from day-to-day variation"
@@ -235,7 +241,7 @@ def test_a_pair_that_may_be_a_change_is_no_noise_and_nor_are_repeats_of_another_
     for place, day in enumerate(("2026-05-12", "2026-05-19", "2026-05-26")):
         school("protocol", "edit", "slalom-gym", "--set", f"gates={8 + place}")
         path = strap(tmp_path / f"TH-42-{day}.csv", 100 + 5 * place, start=f"{day} 11:00:00")
-        school("trial", "add", "TH-42", "slalom-gym", path)
+        school("trial", "add", "--confirm", "yes", "TH-42", "slalom-gym", path)
     assert json.loads(school("change", "TH-40", "--json"))["typical_error"] is None
 
 
@@ -250,7 +256,19 @@ def test_the_pooled_error_rests_on_one_rest_a_student(school, tmp_path):
         ]
         path = tmp_path / f"{day}.csv"
         path.write_text("\n".join(["Time,Heart Rate (bpm)", *(f"{day} 09:{row}" for row in rows)]) + "\n")
-        school("trial", "add", "TH-50", "slalom-gym", path, "--rest-phase", "00:00-05:00", "--work", "05:00-15:00")
+        school(
+            "trial",
+            "add",
+            "--confirm",
+            "yes",
+            "TH-50",
+            "slalom-gym",
+            path,
+            "--rest-phase",
+            "00:00-05:00",
+            "--work",
+            "05:00-15:00",
+        )
     page = json.loads(school("change", "TH-50", "--json"))
     assert page["typical_error"] == pytest.approx(np.std([110, 111, 110.5], ddof=1), abs=0.15)
     assert page["change"] == pytest.approx(110.8 - 110.5, abs=0.15)
@@ -259,7 +277,7 @@ def test_the_pooled_error_rests_on_one_rest_a_student(school, tmp_path):
 def test_a_set_up_that_must_match_and_does_not_forbids_the_verdict_and_shows_both(year, tmp_path):
     year("protocol", "edit", "slalom-gym", "--set", "gates=10")
     path = strap(tmp_path / "late.csv", 120, start="2026-11-20 09:00:00")
-    year("trial", "add", "TH-11", "slalom-gym", path, "--assistance", "independent")
+    year("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", path, "--assistance", "independent")
     page = json.loads(year("change", "TH-11", "--retest-from", "2026-11-15", "--json"))
     assert page["comparable"] is False
     assert page["verdict"] == "not comparable"
@@ -270,7 +288,7 @@ def test_a_set_up_that_must_match_and_does_not_forbids_the_verdict_and_shows_bot
 def test_a_birthday_or_a_new_rest_moves_no_zone_of_the_re_test(school, tmp_path):
     for day in ("2026-02-20", "2026-11-10"):
         path = strap(tmp_path / f"{day}.csv", 112, start=f"{day} 09:00:00")
-        school("trial", "add", "TH-11", "slalom-gym", path)
+        school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", path)
     school("student", "edit", "TH-11", "--rest", 70, "--measured-on", "2026-11-01")
     school("recompute")
     page = json.loads(school("change", "TH-11", "--json"))
@@ -281,7 +299,7 @@ def test_a_birthday_or_a_new_rest_moves_no_zone_of_the_re_test(school, tmp_path)
 
 
 def test_one_trial_is_no_change(school):
-    school("trial", "add", "TH-11", "slalom-gym", SLALOM)
+    school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM)
     assert "two days are needed" in school("change", "TH-11", code=1)
     assert "has no trial" in school("change", "TH-11", "--protocol", "other", code=1)
 
@@ -292,7 +310,7 @@ def test_safety_tells_crossings_with_clock_times_and_never_that_it_is_safe(schoo
     for second in range(300, 340):
         lines[second + 1] = lines[second + 1].split(",")[0] + f",{130 + second % 3}"
     bpm.write_text("\n".join(lines) + "\n")
-    school("trial", "add", "TH-11", "slalom-gym", bpm)
+    school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", bpm)
     told = " ".join(school("safety", "TH-11").split())
     assert "Above 105 /min for 0:40 in all, first at 5:00." in told
     assert "Ceiling 105 /min, set by the therapist" in told
@@ -316,7 +334,7 @@ def test_safety_tells_what_was_set_aside_above_the_ceiling_and_what_was_not_meas
         for second in range(begin, begin + count):
             lines[second + 1] = lines[second + 1].split(",")[0] + f",{bpm}"
     table.write_text("\n".join(lines) + "\n")
-    school("trial", "add", "TH-11", "slalom-gym", table)
+    school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", table)
     told = " ".join(school("safety", "TH-11").split())
     first = (
         "Perhaps above 105 /min for up to 1:22, first at 5:00. No crossing of the ceiling is certain: readings of up"
@@ -346,7 +364,7 @@ def test_change_shows_the_bounds_of_the_time_above_the_ceiling(school, tmp_path)
         lines = table.read_text().splitlines()
         del lines[301 : 301 + lost]
         table.write_text("\n".join(lines) + "\n")
-        school("trial", "add", "TH-11", "slalom-gym", table, "--date", day)
+        school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", table, "--date", day)
     words = Words("en")
     rows = " ".join(school("change", "TH-11").split())
     assert "Time above the ceiling 0 s 0 s (0 to 30 s)" in rows
@@ -374,14 +392,14 @@ def test_a_class_goes_in_row_by_row_and_again_without_doubling(school, tmp_path)
     (day / "strap-3.fit").write_bytes(b"\x0e\x10garbage")
     table = day / "tuesday.csv"
     table.write_text(
-        "code,protocol,files,work,notes,exertion,scale\n"
-        "TH-11,slalom-gym,strap-1.fit,06:00-14:00,new tires,12,6-20\n"
-        'TH-12,slalom-gym,strap-2.csv,,"slept badly, quiet",,\n'
-        "TH-13,slalom-gym,strap-3.fit,,,,\n"
-        "TH-99,slalom-gym,strap-2.csv,,,,\n"
+        "code,protocol,files,work,notes,exertion,scale,date\n"
+        "TH-11,slalom-gym,strap-1.fit,06:00-14:00,new tires,12,6-20,2026-05-12\n"
+        'TH-12,slalom-gym,strap-2.csv,01:00-09:00,"slept badly, quiet",,,2026-05-12\n'
+        "TH-13,slalom-gym,strap-3.fit,01:00-09:00,,,,2026-05-12\n"
+        "TH-99,slalom-gym,strap-2.csv,01:00-09:00,,,,2026-05-12\n"
     )
     told = school("class", "add", table, code=1)
-    assert "row 2, TH-11: added. trial 1, heart rate measured 100.0 %" in told
+    assert "row 2, TH-11: added. trial 1, work 8:00, heart rate measured 100.0 %" in told
     assert "row 4, TH-13: refused." in told
     assert "Did you mean" in told
     assert "2 added, 0 there already, 2 refused." in told
@@ -391,7 +409,7 @@ def test_a_class_goes_in_row_by_row_and_again_without_doubling(school, tmp_path)
     assert (day / "strap-3.fit").exists()
     strap(day / "strap-3.csv", 118)
     table.write_text(
-        table.read_text().replace("strap-3.fit", "strap-3.csv").replace("TH-99,slalom-gym,strap-2.csv,,,,\n", "")
+        table.read_text().replace("strap-3.fit", "strap-3.csv").replace("TH-99,slalom-gym,strap-2.csv,01:00-09:00,,,,2026-05-12\n", "")
     )
     told = school("class", "add", table)
     assert "1 added, 2 there already, 0 refused." in told
@@ -407,7 +425,11 @@ def test_straps_that_are_handed_round_find_their_student_by_the_list_of_the_day(
     straps = tmp_path / "straps.csv"
     straps.write_text("strap,code,from,until\nS7,TH-11,09:02:00,09:10:00\nS7,TH-12,09:15:00,09:25:00\n")
     table = tmp_path / "day.csv"
-    table.write_text("code;protocol;notes\nTH-11;slalom-gym;\nTH-12;slalom-gym;late\n")
+    table.write_text(
+        "code;protocol;notes;work;date;confirm\n"
+        "TH-11;slalom-gym;;@09:02-@09:10;2026-05-12;\n"
+        "TH-12;slalom-gym;late;@09:15-@09:25;2026-05-12;yes\n"
+    )
     told = school("class", "add", table, "--straps", straps)
     assert "2 added" in told
     first, second = (json.loads(school("trial", "show", number, "--json")) for number in (1, 2))
@@ -438,7 +460,15 @@ def test_a_row_whose_file_states_another_day_is_told_and_a_file_of_two_students_
     table = tmp_path / "day.csv"
     table.write_text("code,protocol,files,date\nTH-11,slalom-gym,S1.csv,2026-05-11\nTH-12,slalom-gym,S1.csv,\n")
     told = " ".join(school("class", "add", table, code=1).split())
-    assert "The row says 2026-05-11, its file 2026-05-12" in told
+    assert "The file says 2026-05-12, but 2026-05-11 is written down. Confirm yes to keep 2026-05-11" in told
+    assert "0 added, 0 there already, 2 to confirm, 0 refused." in told
+    table.write_text(
+        "code,protocol,files,date,confirm\n"
+        "TH-11,slalom-gym,S1.csv,2026-05-11,2026-05-12;yes\n"
+        "TH-12,slalom-gym,S1.csv,,yes\n"
+    )
+    told = " ".join(school("class", "add", table, code=1).split())
+    assert json.loads(school("trial", "show", 1, "--json"))["on"] == "2026-05-12"
     assert "TH-12: refused. another trial is in the same recording, and trial 1 of TH-11 takes all of it" in told
 
 
@@ -474,7 +504,7 @@ def test_safety_of_a_trial_by_hand_says_that_nothing_was_measured_and_keeps_its_
 
 
 def test_backup_restore_disclose_and_forget(school, tmp_path):
-    school("trial", "add", "TH-11", "slalom-gym", SLALOM, FRAME)
+    school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM, FRAME)
     backup = tmp_path / "all.zip"
     assert "every hash was verified" in school("backup", backup)
     assert "is whole" in school("restore", backup, "--only-verify")
@@ -499,7 +529,7 @@ def test_backup_restore_disclose_and_forget(school, tmp_path):
 
 
 def test_recompute_lists_what_changed_and_can_only_show(school):
-    school("trial", "add", "TH-11", "slalom-gym", SLALOM)
+    school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM)
     assert "0 changed" in school("recompute")
     school("student", "edit", "TH-11", "--rest", 70)
     told = school("recompute", "--only-show")
@@ -519,8 +549,8 @@ def test_bytes_that_are_no_text_are_a_sentence_and_a_file_with_such_a_name_is_ke
     for words in (
         ("student", "edit", "TH-11", "--note", f"a{bad}"),
         ("protocol", "edit", "slalom-gym", "--set", f"title={bad}"),
-        ("trial", "add", "TH-11", "slalom-gym", SLALOM, "--note", bad),
-        ("trial", "add", "TH-11", "slalom-gym", SLALOM, "--set", f"zone={bad}"),
+        ("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM, "--note", bad),
+        ("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM, "--set", f"zone={bad}"),
         ("change", "TH-11", "--protocol", bad),
         ("protocol", "show", bad),
         ("trial", "list", "--protocol", bad),
@@ -533,7 +563,11 @@ def test_bytes_that_are_no_text_are_a_sentence_and_a_file_with_such_a_name_is_ke
     assert "is not a whole number" in school("protocol", "show", "slalom-gym", "--version", "9" * 30, code=2)
     file = tmp_path / f"Ma{bad}ria.fit"
     shutil.copy(SLALOM, file)
-    assert "Trial 1 of TH-11" in school("trial", "add", "TH-11", "slalom-gym", file, "--offset", f"{file}=3")
+    assert "Trial 1 of TH-11" in school(
+        "trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", file, "--offset", f"{file}=3"
+    )
     assert "Ma\ufffdria.fit (" in school("trial", "show", 1)
     assert "name too long" in school("backup", tmp_path / ("b" * 300), code=1)
-    assert "cannot be opened" in school("trial", "add", "TH-11", "slalom-gym", tmp_path / ("b" * 300), code=1)
+    assert "cannot be opened" in school(
+        "trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", tmp_path / ("b" * 300), code=1
+    )

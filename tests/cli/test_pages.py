@@ -33,7 +33,7 @@ def kept(tmp_path_factory):
         ["protocol", "copy", "power-chair-slalom", "slalom-gym"],
         ["protocol", "copy", "seated-forward-reach", "reach"],
         [
-            *("trial", "add", "TH-11", "slalom-gym", str(FOLDER / "TH-11-power-chair-slalom.fit")),
+            *("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", str(FOLDER / "TH-11-power-chair-slalom.fit")),
             *("--rest-phase", "00:00-05:00", "--work", "06:00-16:00"),
         ],
     ]
@@ -202,7 +202,7 @@ def test_the_therapist_reads_the_same_numbers_and_bounds_on_the_terminal_and_on_
     lost = range(232, 300)
     rows = [f"2026-05-12 09:{s // 60:02d}:{s % 60:02d},{b}" for s, b in enumerate(bpm) if s not in lost]
     table.write_text("Time,Heart Rate (bpm)\n" + "\n".join(rows) + "\n")
-    assert main(["trial", "add", "TH-11", "slalom-gym", str(table)]) == 0
+    assert main(["trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", str(table)]) == 0
     capsys.readouterr()
     assert main(["safety", "TH-11", "--trial", "5", "--lang", language]) == 0
     printed = " ".join(capsys.readouterr().out.split())

@@ -37,7 +37,7 @@ def kept_school(tmp_path_factory):
         main(["student", "add", "TH-11", "--rest", "78", "--logbook", place])
         main(["student", "add", "TH-12", "--rest", "70", "--logbook", place])
         main(["protocol", "copy", "power-chair-slalom", "slalom-gym", "--logbook", place])
-        main(["trial", "add", "TH-11", "slalom-gym", SLALOM, "--logbook", place])
+        main(["trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM, "--logbook", place])
         main(["backup", str(folder / "backup.zip"), "--logbook", place])
     return folder
 
@@ -47,7 +47,7 @@ def school(kept_school, tmp_path, monkeypatch):
     for name in ("logbook.db", "backup.zip"):
         shutil.copy(kept_school / name, tmp_path / name)
     shutil.copy(ARMS, tmp_path)
-    (tmp_path / "day.csv").write_text("code,protocol,files,date\nTH-12,slalom-gym,TH-12-arm-crank.tcx,2026-05-12\n")
+    (tmp_path / "day.csv").write_text("code,protocol,files,date,confirm\nTH-12,slalom-gym,TH-12-arm-crank.tcx,2026-05-12,yes\n")
     monkeypatch.setenv("OWNMARK_LOGBOOK", str(tmp_path / "logbook.db"))
     monkeypatch.chdir(tmp_path)
     return tmp_path
@@ -95,7 +95,10 @@ WRITING = {
     "forget": (["forget", "TH-11", "--yes"], lambda: "TH-11" not in students()),
     "recompute": (["recompute"], lambda: True),
     "class add": (["class", "add", "day.csv"], lambda: trials().count("TH-12") == 1),
-    "trial add": (["trial", "add", "TH-12", "slalom-gym", ARMS], lambda: trials().count("TH-12") == 1),
+    "trial add": (
+        ["trial", "add", "--confirm", "yes", "TH-12", "slalom-gym", ARMS],
+        lambda: trials().count("TH-12") == 1,
+    ),
     "student add": (["student", "add", "TH-19"], lambda: "TH-19" in students()),
     "student edit": (["student", "edit", "TH-11", "--note", "→ ask"], lambda: students()["TH-11"].notes == "→ ask"),
     "protocol copy": (["protocol", "copy", "power-chair-slalom", "hall"], lambda: newest("hall") == 1),
@@ -133,9 +136,9 @@ def older(school):
 
 def test_a_table_goes_in_to_its_last_row_although_nobody_reads(school, run_to):
     shutil.copy(Path(SLALOM).with_name("TH-14-gait-trainer.gpx"), school / "b.gpx")
-    row = "TH-12,slalom-gym,{},2026-05-12\n"
+    row = "TH-12,slalom-gym,{},2026-05-12,yes\n"
     (school / "day.csv").write_text(
-        "code,protocol,files,date\n" + row.format("TH-12-arm-crank.tcx") + row.format("none.fit") + row.format("b.gpx")
+        "code,protocol,files,date,confirm\n" + row.format("TH-12-arm-crank.tcx") + row.format("none.fit") + row.format("b.gpx")
     )
     code, err = run_to(closed_pipe, "class", "add", "day.csv")
     assert trials().count("TH-12") == 2
@@ -278,7 +281,7 @@ def test_nothing_of_a_record_reaches_the_terminal_with_its_control_characters(sc
         ["protocol", "list"],
         ["repeat", "TH-11"],
         ["trial", "show", "1"],
-        ["trial", "add", "TH-11", "slalom-gym", f"{EVIL}.fit"],
+        ["trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", f"{EVIL}.fit"],
         ["look", f"{EVIL}.fit"],
         ["class", "add", f"{EVIL}.csv"],
         [EVIL],

@@ -38,13 +38,19 @@ def test_a_strap_is_known_by_its_label_as_a_word_of_its_own(tmp_path):
     assert "named after the strap S2" in row.problem
 
 
-def test_times_of_wearing_become_the_work_phase_unless_the_row_says_one(tmp_path):
+def test_times_of_wearing_say_whose_a_strap_is_and_never_what_was_work(tmp_path):
     (tmp_path / "S1.fit").write_bytes(b"x")
-    straps = table(tmp_path, "strap,code,from,until\nS1,A1,09:00:00,09:10:00\nS1,A2,09:12:00,09:20:00\n", "straps.csv")
-    first, second = read_class(table(tmp_path, "code,protocol,work\nA1,p,\nA2,p,01:00-02:00\n"), straps)
-    assert first.texts["work"] == "@09:00:00-@09:10:00"
-    assert second.texts["work"] == "01:00-02:00"
+    (tmp_path / "S2.fit").write_bytes(b"x")
+    told = "strap,code,from,until\nS1,A1,09:00:00,09:10:00\nS1,A2,09:12:00,09:20:00\nS2,A3,09:00,09:30\n"
+    straps = table(tmp_path, told, "straps.csv")
+    first, second, third = read_class(
+        table(tmp_path, "code,protocol,work\nA1,p,\nA2,p,01:00-02:00\nA3,p,\n"), straps
+    )
+    assert ("work" in first.texts, first.files) == (False, ())
+    assert "also worn by A2: write when A1 worked" in first.problem
+    assert (second.texts["work"], second.problem) == ("01:00-02:00", "")
     assert any("also worn by A1" in note for note in second.notes)
+    assert ("work" in third.texts, third.problem, [each.name for each in third.files]) == (False, "", ["S2.fit"])
 
 
 def test_tables_that_are_none_are_sentences(tmp_path):

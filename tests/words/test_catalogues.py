@@ -17,6 +17,7 @@ LAYERS = {
         *("read", "placed", "unread", "packed", "edf", "points", "fit", "packets", "wave", "table", "intervals"),
     ),
     "ownmark.records.messages": ("ceiling", "share"),
+    "ownmark.records.guard_messages": ("guard",),
     "ownmark.records.change.messages": (
         *("amount", "subject", "fact", "verdict", "not_given", "apart", "undirected", "repeats", "remark", "no_pair"),
     ),
@@ -58,6 +59,7 @@ WORDS = {
     "kind": "ecg",
     "part": "time",
     "witness": "button",
+    "phase": "work",
 }
 """Keys of the vocabulary, by the name of the value."""
 BRANCH = {"amount.of": "beats"}

@@ -1,0 +1,230 @@
+"""What could be a mistake in a trial that is being added: asked of the person, or refused where it is absurd.
+
+A question names the answers that settle it; answers stand in the trial's ``confirmed`` (the column ``confirm`` of a
+class's table). The rest of the class goes in meanwhile.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from ..errors import NotATrial, NotConfirmed, UsageError
+from ..ingest.clock_times import Moment, on_the_wall, parse_span, resolve_span, uses_clock, zone_from
+from ..ingest.combine import distinct, placings
+from ..ingest.recording import Recording
+from ..metrics.figure import EffortSheet
+from ..metrics.messages.trial import PHASES_WHOLE
+from ..metrics.older_sheets import code_of
+from ..words.message import Message, Quoted
+from . import guard_messages as say
+from .opened import Opened
+from .protocol import Protocol
+from .trial import Trial
+
+if TYPE_CHECKING:
+    from ..metrics.phases import Span
+
+YES, CLOCK, START, UTC = "yes", "clock", "start", "utc"
+"""Answers: it was so; clock times are meant; times from the start are meant; the times written down are in UTC."""
+
+WITHIN_SHARE, WITHIN_S = 0.2, 30.0
+"""A phase that differs from the protocol's by more than either is asked about. Our own choice: people's hands and
+watches differ by seconds, a wrong row by minutes."""
+MOST_S, LEAST_WORK_S = 3 * 3600.0, 10.0
+"""No phase of a school test is longer, and no work shorter [s]. Our own choice."""
+LONG_S = 3600.0
+"""Without a length in the protocol, a file longer than this is hardly one trial [s]. Our own choice."""
+LONG_AGO_DAYS = 60
+"""A file's day this long before today is asked about where nobody wrote the day down. Our own choice."""
+SCHOOL_DAY_S = (6 * 3600.0, 20 * 3600.0)
+"""From when until when a test can be given [s after midnight]. Our own choice, wide."""
+SEEN_WITHIN_S = 5.0
+"""A recording that begins or ends this close to a phase has seen it [s]. Our own choice: hands on a button."""
+PHASES = (("rest", "rest_phase"), ("work", "work"), ("recovery", "recovery"))
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is asked, and the answers that settle it."""
+
+    asked: Message
+    answers: tuple[str, ...]
+
+
+def ask(trial: Trial, questions: Sequence[Question]) -> None:
+    """Refuse a trial of which a question is open.
+
+    Raises
+    ------
+    NotConfirmed
+        With every open question.
+    """
+    given = {each.casefold() for each in trial.confirmed}
+    still = tuple(each.asked for each in questions if given.isdisjoint(each.answers))
+    if still:
+        raise NotConfirmed(say.guard_asked(still), mend=say.GUARD_ANSWER)
+
+
+def settled(trial: Trial, files: Opened, today: date, *, day_stated: bool) -> Trial:
+    """A trial with what its answers say: its day, and which of its times are clock times.
+
+    Parameters
+    ----------
+    files : its files, opened; at least one can be read
+    day_stated : a person wrote the day down
+
+    Raises
+    ------
+    NotConfirmed
+        If its day, its zone, or the reading of its times must be asked.
+    """
+    whole = clock_of(files)
+    questions = [*_of_day(trial, whole, today, day_stated=day_stated), *_of_zone(trial, whole)]
+    readings = {field: found for _, field in PHASES if (found := _two_readings(trial, field, whole)) is not None}
+    ask(trial, [*questions, *readings.values()])
+    given = {each.casefold() for each in trial.confirmed}
+    changes: dict[str, object] = {field: at_clock(getattr(trial, field)) for field in readings if CLOCK in given}
+    recorded = recorded_day(trial, whole)
+    if recorded is not None and recorded.isoformat() in given:
+        changes["on"] = recorded
+    return trial.model_copy(update=changes)
+
+
+def clock_of(files: Opened) -> Recording:
+    """The span and the clock of a trial's files together, without their samples."""
+    kept, _ = distinct(files.recordings)
+    laid, start, clock_s = placings(kept, files.offsets)
+    pairs = list(zip(kept, laid, strict=True))
+    first = min(float(placing.on_trial(each.first_s)) for each, placing in pairs)
+    last = max(float(placing.on_trial(each.last_s)) for each, placing in pairs)
+    return Recording(streams=(), start=start, clock_s=clock_s, whole_s=(first, last))
+
+
+def recorded_day(trial: Trial, whole: Recording) -> date | None:
+    """The day on which the files began, in the trial's zone."""
+    return None if whole.start is None else on_the_wall(whole.start, trial.zone).date()
+
+
+def _of_day(trial: Trial, whole: Recording, today: date, *, day_stated: bool) -> Iterator[Question]:
+    recorded = recorded_day(trial, whole)
+    if recorded is None:
+        return
+    answer = recorded.isoformat()
+    if recorded != trial.on:
+        yield Question(say.guard_other_day(recorded, trial.on, Quoted(answer)), (YES, answer))
+    elif not day_stated and (today - recorded).days > LONG_AGO_DAYS:
+        yield Question(say.guard_long_ago(recorded, Quoted(answer)), (YES, answer))
+
+
+def _of_zone(trial: Trial, whole: Recording) -> Iterator[Question]:
+    """Clock times beside a file that states UTC, and no zone."""
+    start = whole.start
+    if start is None or start.tzinfo is None or start.utcoffset() or trial.zone is not None:
+        return
+    written = [text for _, field in PHASES if (text := getattr(trial, field))]
+    if any(_by_clock(text, whole) for text in written):
+        yield Question(say.guard_zone(Quoted(f"{start:%Y-%m-%d %H:%M} UTC")), (UTC,))
+
+
+def _by_clock(text: str, whole: Recording) -> bool:
+    try:
+        return uses_clock(text, whole)
+    except UsageError:  # it is refused where it is used
+        return False
+
+
+def _two_readings(trial: Trial, field: str, whole: Recording) -> Question | None:
+    """Times of two parts that a clock of the recording would read as well; None where only one reading is possible."""
+    text = getattr(trial, field)
+    if not text or (whole.start is None and whole.clock_s is None):
+        return None
+    moments = parse_span(text)
+    low, high = SCHOOL_DAY_S
+    if not all(each.clock is False and low <= 60 * each.seconds <= high for each in moments):
+        return None
+    begin, end = resolve_span(at_clock(text), whole, zone_from(trial.zone))
+    if begin >= whole.last_s or end <= whole.first_s or end - begin > MOST_S:
+        return None
+    lengths = [_length(moments, scale) for scale in (60.0, 1.0)]
+    return Question(say.guard_two_readings(Quoted(text), *lengths), (CLOCK, START))
+
+
+def _length(moments: Sequence[Moment], scale: float) -> float:
+    return scale * (moments[1].seconds - moments[0].seconds)
+
+
+def at_clock(text: str) -> str:
+    """FROM-UNTIL as clock times."""
+    return "-".join(f"@{each.text.lstrip('@')}" for each in parse_span(text))
+
+
+def of_sheet(trial: Trial, protocol: Protocol, sheet: EffortSheet) -> tuple[Question, ...]:
+    """What is asked of a trial whose figures are worked out.
+
+    Raises
+    ------
+    NotATrial
+        If a phase is of an absurd length.
+    """
+    used = sheet.provenance.phases
+    spans = {"rest": used.rest, "work": used.work, "recovery": used.recovery}
+    whole = code_of(used.decided) == PHASES_WHOLE.code
+    _refuse_absurd(spans, trial)
+    questions = []
+    for phase, span in spans.items():
+        planned: float | None = getattr(protocol, f"{phase}_s")
+        if span is None:
+            continue
+        asked = _of_length(phase, span[1] - span[0], planned, whole=whole and phase == "work")
+        questions += [Question(asked, (YES,))] if asked else []
+    if used.rest is not None and used.rest[0] >= used.work[1]:
+        questions.append(Question(say.GUARD_ORDER, (YES,)))
+    rest, work = sheet.provenance.basis.rest_bpm, sheet.figures["heart_rate_mean"].value
+    if used.rest is not None and rest is not None and work is not None and rest >= work:
+        questions.append(Question(say.guard_rest_above(rest, work), (YES,)))
+    return tuple(questions)
+
+
+def _refuse_absurd(spans: "dict[str, Span | None]", trial: Trial) -> None:
+    """Refuse lengths that no test has."""
+    where = f"{trial.code}, {trial.on.isoformat()}"
+    for phase, span in spans.items():
+        if span is None:
+            continue
+        length = span[1] - span[0]
+        if length > MOST_S:
+            raise NotATrial(say.guard_too_long(phase, length, MOST_S), where=where, mend=say.GUARD_SAY_WORK)
+        if phase == "work" and length < LEAST_WORK_S:
+            raise NotATrial(say.guard_too_short(length, LEAST_WORK_S), where=where, mend=say.GUARD_SAY_WORK)
+
+
+def _of_length(phase: str, seconds: float, planned: float | None, *, whole: bool) -> Message | None:
+    """What is asked of the length of a phase; None where it is as planned."""
+    if planned is None:
+        return say.guard_whole_long(seconds) if whole and seconds > LONG_S else None
+    if not beyond(seconds, planned):
+        return None
+    if whole and seconds > planned:
+        return say.guard_whole(seconds, planned)
+    return say.guard_length(phase, seconds, planned)
+
+
+def beyond(seconds: float, planned: float) -> bool:
+    """Whether a length differs from the planned one by more than is passed over."""
+    apart = abs(seconds - planned)
+    return apart > WITHIN_S or apart > WITHIN_SHARE * planned
+
+
+def unseen(sheet: EffortSheet, whole: Recording) -> tuple[Message, ...]:
+    """What of its phases a recording did not see, because it began late or ended early."""
+    used = sheet.provenance.phases
+    told: list[Message] = []
+    for phase, span in (("rest", used.rest), ("work", used.work), ("recovery", used.recovery)):
+        if span is None:
+            continue
+        if span[0] + SEEN_WITHIN_S < whole.first_s < span[1]:
+            told.append(say.guard_late(phase, whole.first_s - span[0]))
+        if span[0] < whole.last_s < span[1] - SEEN_WITHIN_S:
+            told.append(say.guard_early_end(phase, span[1] - whole.last_s))
+    return tuple(told)
