@@ -68,7 +68,11 @@ def _add_facts(add: argparse.ArgumentParser) -> None:
         "--margin", metavar="S", help="seconds of the recording kept before the first phase and after the last (120)"
     )
     when.add_argument(
-        "--confirm", action="append", default=[], metavar="ANSWER", help="answer to a question that was asked, as in yes"
+        "--confirm",
+        action="append",
+        default=[],
+        metavar="ANSWER",
+        help="answer to a question that was asked, as in yes",
     )
     add_column_options(when)
     when.add_argument(

@@ -119,7 +119,7 @@ def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date, days: 
 
 
 def _day_of(row: Row, day: date | None, today: date, days: Counter[date]) -> date:
-    """The day of a row that states none: that of its files, else the class's; else the one that was confirmed, or today.
+    """The day of a row that states none: its files', else the class's, else the one that was confirmed, or today.
 
     Raises
     ------

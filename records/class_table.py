@@ -162,7 +162,11 @@ def _of_strap(
         others = sorted({other.code for other in worn if other.strap == each.strap and other.code != code})
         if others and "work" not in texts:
             whose = f"The strap {each.strap} was also worn by {', '.join(others)}"
-            return (), f"{whose}: write when {code} worked, as in @09:05-@09:13; when it was worn is not what was work.", []
+            return (
+                (),
+                f"{whose}: write when {code} worked, as in @09:05-@09:13; when it was worn is not what was work.",
+                [],
+            )
         if others:
             notes.append(f"The strap {each.strap} was also worn by {', '.join(others)}: its file may hold them too.")
     return tuple(files), "", notes

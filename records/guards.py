@@ -171,7 +171,7 @@ def of_sheet(trial: Trial, protocol: Protocol, sheet: EffortSheet) -> tuple[Ques
     spans = {"rest": used.rest, "work": used.work, "recovery": used.recovery}
     whole = code_of(used.decided) == PHASES_WHOLE.code
     _refuse_absurd(spans, trial)
-    questions = []
+    questions: list[Question] = []
     for phase, span in spans.items():
         planned: float | None = getattr(protocol, f"{phase}_s")
         if span is None:

@@ -409,7 +409,9 @@ def test_a_class_goes_in_row_by_row_and_again_without_doubling(school, tmp_path)
     assert (day / "strap-3.fit").exists()
     strap(day / "strap-3.csv", 118)
     table.write_text(
-        table.read_text().replace("strap-3.fit", "strap-3.csv").replace("TH-99,slalom-gym,strap-2.csv,01:00-09:00,,,,2026-05-12\n", "")
+        table.read_text()
+        .replace("strap-3.fit", "strap-3.csv")
+        .replace("TH-99,slalom-gym,strap-2.csv,01:00-09:00,,,,2026-05-12\n", "")
     )
     told = school("class", "add", table)
     assert "1 added, 2 there already, 0 refused." in told

@@ -47,7 +47,9 @@ def school(kept_school, tmp_path, monkeypatch):
     for name in ("logbook.db", "backup.zip"):
         shutil.copy(kept_school / name, tmp_path / name)
     shutil.copy(ARMS, tmp_path)
-    (tmp_path / "day.csv").write_text("code,protocol,files,date,confirm\nTH-12,slalom-gym,TH-12-arm-crank.tcx,2026-05-12,yes\n")
+    (tmp_path / "day.csv").write_text(
+        "code,protocol,files,date,confirm\nTH-12,slalom-gym,TH-12-arm-crank.tcx,2026-05-12,yes\n"
+    )
     monkeypatch.setenv("OWNMARK_LOGBOOK", str(tmp_path / "logbook.db"))
     monkeypatch.chdir(tmp_path)
     return tmp_path
@@ -138,7 +140,10 @@ def test_a_table_goes_in_to_its_last_row_although_nobody_reads(school, run_to):
     shutil.copy(Path(SLALOM).with_name("TH-14-gait-trainer.gpx"), school / "b.gpx")
     row = "TH-12,slalom-gym,{},2026-05-12,yes\n"
     (school / "day.csv").write_text(
-        "code,protocol,files,date,confirm\n" + row.format("TH-12-arm-crank.tcx") + row.format("none.fit") + row.format("b.gpx")
+        "code,protocol,files,date,confirm\n"
+        + row.format("TH-12-arm-crank.tcx")
+        + row.format("none.fit")
+        + row.format("b.gpx")
     )
     code, err = run_to(closed_pipe, "class", "add", "day.csv")
     assert trials().count("TH-12") == 2

@@ -43,9 +43,7 @@ def test_times_of_wearing_say_whose_a_strap_is_and_never_what_was_work(tmp_path)
     (tmp_path / "S2.fit").write_bytes(b"x")
     told = "strap,code,from,until\nS1,A1,09:00:00,09:10:00\nS1,A2,09:12:00,09:20:00\nS2,A3,09:00,09:30\n"
     straps = table(tmp_path, told, "straps.csv")
-    first, second, third = read_class(
-        table(tmp_path, "code,protocol,work\nA1,p,\nA2,p,01:00-02:00\nA3,p,\n"), straps
-    )
+    first, second, third = read_class(table(tmp_path, "code,protocol,work\nA1,p,\nA2,p,01:00-02:00\nA3,p,\n"), straps)
     assert ("work" in first.texts, first.files) == (False, ())
     assert "also worn by A2: write when A1 worked" in first.problem
     assert (second.texts["work"], second.problem) == ("01:00-02:00", "")
