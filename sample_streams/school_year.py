@@ -48,7 +48,7 @@ protocol copy seated-forward-reach reach-from-seat
 
 WITH_MOVEMENT = """\
 protocol copy arm-movement-sustained arm-circles
-protocol edit arm-circles --set placement=wrist --set target=80-95bpm
+protocol edit arm-circles --set placement=wrist --set target=80-95bpm --set rest_s=180 --set work_s=480
 student edit TH-15 --ceiling 87 --set-by physician --set-on 2026-05-04
 trial add TH-15 arm-circles TH-15-arm-circles-packets.csv TH-15-wrist.csv.gz --rest-phase 00:00-03:00 \
 --work 03:00-11:00 --recovery 11:00-13:00 --assistance independent --set medicines=beta-blocker --zone -06:00
