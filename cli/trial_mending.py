@@ -75,7 +75,7 @@ def _edit_of(args: argparse.Namespace) -> "Edit":
     from .trial import typed
 
     texts: dict[str, str] = typed(args) | dict(fields_of(args.fields))
-    for name, given in (("stops", args.stop), ("assisted", args.assisted)):
+    for name, given in (("stops", args.stop), ("assisted", args.assisted), ("confirm", args.confirm)):
         if given:
             texts[name] = ";".join(given)
     more: dict[str, Any] = {"columns": columns_from(args)} if args.column else {}

@@ -168,11 +168,10 @@ def of_sheet(trial: Trial, protocol: Protocol, sheet: EffortSheet) -> tuple[Ques
         If a phase is of an absurd length.
     """
     used = sheet.provenance.phases
-    spans = {"rest": used.rest, "work": used.work, "recovery": used.recovery}
     whole = code_of(used.decided) == PHASES_WHOLE.code
-    _refuse_absurd(spans, trial)
+    refuse_absurd(trial, sheet)
     questions: list[Question] = []
-    for phase, span in spans.items():
+    for phase, span in _spans(sheet):
         planned: float | None = getattr(protocol, f"{phase}_s")
         if span is None:
             continue
@@ -186,10 +185,21 @@ def of_sheet(trial: Trial, protocol: Protocol, sheet: EffortSheet) -> tuple[Ques
     return tuple(questions)
 
 
-def _refuse_absurd(spans: "dict[str, Span | None]", trial: Trial) -> None:
-    """Refuse lengths that no test has."""
+def _spans(sheet: EffortSheet) -> "tuple[tuple[str, Span | None], ...]":
+    used = sheet.provenance.phases
+    return (("rest", used.rest), ("work", used.work), ("recovery", used.recovery))
+
+
+def refuse_absurd(trial: Trial, sheet: EffortSheet) -> None:
+    """Refuse lengths that no test has.
+
+    Raises
+    ------
+    NotATrial
+        If a phase is longer than three hours, or work is shorter than ten seconds.
+    """
     where = f"{trial.code}, {trial.on.isoformat()}"
-    for phase, span in spans.items():
+    for phase, span in _spans(sheet):
         if span is None:
             continue
         length = span[1] - span[0]
@@ -218,9 +228,8 @@ def beyond(seconds: float, planned: float) -> bool:
 
 def unseen(sheet: EffortSheet, whole: Recording) -> tuple[Message, ...]:
     """What of its phases a recording did not see, because it began late or ended early."""
-    used = sheet.provenance.phases
     told: list[Message] = []
-    for phase, span in (("rest", used.rest), ("work", used.work), ("recovery", used.recovery)):
+    for phase, span in _spans(sheet):
         if span is None:
             continue
         if span[0] + SEEN_WITHIN_S < whole.first_s < span[1]:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import AlreadyThere, NotATrial
+from . import guards
 from .adding import readable_files
 from .entry import edited
 from .kept_span import refuse_outside
@@ -90,6 +91,8 @@ def edit_trial(logbook: "Logbook", number: int, edit: Edit, *, why: str = "", to
         if not changed:
             return Mended(before, (), ())
         stored = _stored(inside, before, after, protocol, originals, anew=bool(MEASURED & set(changed)))
+        if stored.sheet is not None and MEASURED & set(changed):
+            guards.refuse_absurd(stored, stored.sheet)
         former = {name: each for name, each in fields_of(before).items() if name in changed}
         remember(inside.connection, Change("trial", str(number), before.code, "edited", why, former))
     figures = differences(before.sheet, stored.sheet) if stored.sheet is not None else ()
