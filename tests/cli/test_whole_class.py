@@ -18,7 +18,7 @@ def school(tmp_path, monkeypatch):
     for code, name in NAMES.items():
         main(["student", "add", code, "--rest", "72", "--ceiling", "100", "--set-by", "therapist"])
         shutil.copy(FOLDER / name, name)
-        assert main(["trial", "add", code, "slalom-gym", name, "--work", "06:00-12:00"]) == 0
+        assert main(["trial", "add", "--confirm", "yes", code, "slalom-gym", name, "--work", "06:00-12:00"]) == 0
     return tmp_path
 
 

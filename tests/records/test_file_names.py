@@ -107,7 +107,7 @@ def school(tmp_path, monkeypatch, capsys):
         archive.writestr("Maria-3.csv", b"nothing at all")
     (files / "Maria Smith.csv").write_bytes(table(NOON, level=90).replace(b"2026-05-12", b"2026-09-12"))
     first = [str(files / name) for name in ("Maria Smith S4.csv", "Maria.zip")]
-    words = ["trial", "add", "TH-11", "slalom-gym"]
+    words = ["trial", "add", "--confirm", "yes", "TH-11", "slalom-gym"]
     main([*words, *first, "--date", "2026-05-12", "--work", "02:00-08:00", "--offset", f"{first[0]}=5"])
     main([*words, str(files / "Maria Smith.csv"), "--date", "2026-09-12", "--work", "02:00-08:00"])
     capsys.readouterr()
