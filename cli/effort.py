@@ -13,7 +13,7 @@ from ..metrics.conditions import CONDITIONS
 from ..metrics.maximum import EQUATIONS
 from ..metrics.messages.trial import taken_today, taken_utc
 from ..words.render import LANGUAGES
-from ..words.vocabulary import PLACEMENTS
+from ..words.vocabulary import PLACEMENTS, PULSE_SENSORS
 from .inputs import add_input_options, hints_from, number, read_all
 from .terminal import say, say_json
 
@@ -109,7 +109,7 @@ def _add_movement(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--pause", type=number, metavar="S", help="seconds of pause that do not break a movement (1)")
     group.add_argument(
         "--pulse-sensor",
-        choices=("chest", "optical"),
+        choices=PULSE_SENSORS,
         help="what measured heart rate; an optical sensor can follow the movement",
     )
 
@@ -121,7 +121,9 @@ def run(args: argparse.Namespace) -> int:
     recordings, refused = read_all(args.files, hints)
     if not recordings:
         return 1
-    sheet = sheet_from(args, recordings, hints, offsets, [unread_file(str(each.reason)) for each in refused])
+    sheet = sheet_from(
+        args, recordings, hints, offsets, [unread_file(each.reason.code, str(each.reason)) for each in refused]
+    )
     if args.json:
         say_json(sheet.to_json())
     else:

@@ -80,9 +80,9 @@ def packed_cut_off(size: int) -> Message:
     return Message.of("packed.cut_off", size=size)
 
 
-def unread_file(reason: str) -> Message:
-    """A file that could not be read, and why."""
-    return Message.of("unread.file", reason=Quoted(reason))
+def unread_file(refusal: str, reason: str) -> Message:
+    """A file that could not be read, and why: the refusal's code, which decides, and its sentence, which is shown."""
+    return Message.of("unread.file", refusal=refusal, reason=Quoted(reason))
 
 
 def unread_behind_packed(size: int) -> Message:

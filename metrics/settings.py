@@ -6,7 +6,7 @@ from typing import Literal
 
 from ..errors import BasisError
 from ..ingest.recording import HEART_RATE
-from ..words.vocabulary import HIGHEST_BPM, LOWEST_BPM, Placement
+from ..words.vocabulary import HIGHEST_BPM, LOWEST_BPM, Placement, PulseSensor
 
 LONGEST_M = 100_000.0
 MOST_S = 60.0
@@ -79,7 +79,7 @@ class Asked:
     assisted: tuple[tuple[float, float], ...] = ()
     pause_s: float = PAUSE_S
     stop_s: float = STOP_S
-    pulse_sensor: Literal["chest", "optical"] | None = None
+    pulse_sensor: PulseSensor | None = None
     zones_by: Literal["reserve", "maximum"] = "reserve"
     pulse_from: Literal["heart_rate", "rr_interval"] = HEART_RATE
 

@@ -42,6 +42,7 @@ class Outcome:
 
     state : added, there already, to confirm (a question is open), or refused
     sentence : what to tell of it
+    code : of the refusal that the sentence is of; empty where there is none
     refused : files that could not be read
     kept : the trial, where it was added
     fault : what ownmark itself failed at in this row, None where it did not
@@ -53,6 +54,7 @@ class Outcome:
     refused: tuple[Refused, ...] = ()
     kept: Kept | None = None
     fault: Exception | None = None
+    code: str = ""
 
 
 def add_class(logbook: "Logbook", rows: Sequence[Row], *, day: date | None, today: date) -> Iterator[Outcome]:
@@ -107,14 +109,14 @@ def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date, days: 
         trial = trial_of(texts, protocol, today=today)
         kept = keep(logbook, trial, row.files, today=today, day_stated=stated)
     except AlreadyThere as there:
-        return Outcome(row, "there already", str(there))
+        return Outcome(row, "there already", str(there), code=there.code)
     except NotConfirmed as question:
-        return Outcome(row, "to confirm", str(question))
+        return Outcome(row, "to confirm", str(question), code=question.code)
     except IngestError as reason:
         refused = tuple(Refused(str(path), _reason(path, reason)) for path in row.files)
-        return Outcome(row, "refused", str(reason), refused)
+        return Outcome(row, "refused", str(reason), refused, code=reason.code)
     except OwnmarkError as reason:
-        return Outcome(row, "refused", str(reason))
+        return Outcome(row, "refused", str(reason), code=reason.code)
     return Outcome(row, "added", _told(kept), kept.refused, kept)
 
 
@@ -142,7 +144,7 @@ def _reason(path: Path, reason: IngestError) -> IngestError:
     """The refusal as it stands beside each file of a row that has nothing else."""
     if Path(reason.where).name == path.name:
         return reason
-    return UnreadableFile("its row could not be added.", where=str(path), mend=str(reason))
+    return type(reason)("its row could not be added.", where=str(path), mend=str(reason))
 
 
 def _told(kept: Kept) -> str:

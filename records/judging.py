@@ -253,7 +253,7 @@ def _on_basis_of(first: TrialSeen, other: TrialSeen, logbook: "Logbook", told: l
         basis = basis_of_baseline(first.trial.sheet)
         sheet = measure(trial, student, other.protocol, originals, basis=basis)
     except OwnmarkError as reason:
-        told.append(say.remark_not_on_basis(trial.on, Quoted(str(reason))))
+        told.append(say.remark_not_on_basis(trial.on, reason.code, Quoted(str(reason))))
         return other
     told.append(say.remark_on_basis(trial.on))
     return seen(trial.model_copy(update={"sheet": sheet}), other.protocol)

@@ -223,7 +223,7 @@ def _sheet(
 ) -> EffortSheet:
     """The basis, and the figures."""
     recording, hints = found.recording, _hints(trial)
-    notes = [unread_file(str(each.reason)) for each in refused]
+    notes = [unread_file(each.reason.code, str(each.reason)) for each in refused]
     if recording.start is not None and abs((recording.start.date() - trial.on).days) > 1:
         notes.append(taken_other_day(recording.start.date(), trial.on))
     chosen = _basis(student, protocol, trial) if basis is None else _borrowed(student, protocol, trial, basis)

@@ -11,7 +11,7 @@ from typing import ClassVar, Literal, Self, TypeAlias
 from pydantic import Field, field_validator, model_validator
 
 from ..errors import BasisError, NotAProtocol, OwnmarkError
-from ..words.vocabulary import Placement
+from ..words.vocabulary import Placement, PulseSensor
 from .rules import MUST, SHOULD, TOLD, Rule
 from .texts import ENTRY, TEXT
 from .value import Value
@@ -130,7 +130,7 @@ class Protocol(_OfProtocol):
     recovery_s: float | None = Amount
     recovery_posture: str | None = None
 
-    pulse_sensor: Literal["chest", "optical"] | None = None
+    pulse_sensor: PulseSensor | None = None
     pulse_site: str | None = None
     placement: Placement | None = None
     placement_side: Literal["left", "right", "middle"] | None = None

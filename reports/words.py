@@ -73,6 +73,13 @@ class Words(Plain):
         text = message["text"]
         return self.said(text.text if isinstance(text, Quoted) else self.value(text))
 
+    def reason(self, message: Message) -> str | None:
+        """As on the ground floor; the words of an older sheet's sentence say themselves that it is not given."""
+        if message.code != ENGLISH:
+            return super().reason(message)
+        older = self.told(message)
+        return older and older.removeprefix(f"{self.get('form.not_given')} ")
+
     def said(self, text: str) -> str | None:
         """A sentence of an older sheet in this language; None if no pattern fits (in English: the sentence).
 

@@ -12,13 +12,14 @@ A text names its values in braces, with how each is written:
     {length:duration} 48 s, or 5:52 min (352 s)
     {name:condition}  a key of the vocabulary, from the section [condition]; a tuple becomes a list with "and"
     {what:row}        a tuple with commas only; {what:series} with semicolons; {names:field-row} with a form besides
+    {not-given}       the words that a reason begins with, left out in a list of reasons
     {--rest}          "(--rest)" on the terminal; nothing on a page, and no space before it
     {on} {why} {file} a date, a message, a quotation: by their type; on the terminal a date is 2026-05-12
     {file:typed}      a quotation: a word that the vocabulary knows in the language, else in quotation marks
     {what:capital}    any of these with a capital at its start
 
-A text of several branches is a table: ``one`` and ``other`` by the value ``count``, or any names by the value that
-``by`` tells. A key that ends in ``_family`` or ``_terminal`` is the text for these readers.
+A text of several branches is a table: ``one`` and ``other`` by the value ``count`` or the one that ``by`` names, or any
+names by that value. A key that ends in ``_family`` or ``_terminal`` is the text for these readers.
 """
 
 import re
@@ -41,6 +42,7 @@ _LEAST_S = 0.5
 """Less is no second when it is rounded [s]."""
 _HOLE = re.compile(r"\{([a-z_0-9]+)(?::([a-z_0-9-]+))?\}")
 _OPTION = re.compile(r" ?\{(--[a-z-]+(?: [^{}]+)?)\}")
+_NOT_GIVEN = "{not-given} "
 _BEATS = re.compile(r"beats(\d)")
 _ROWS = {"row": ", ", "series": "; ", "sentences": " "}
 """How the parts of a tuple are joined where there is no word before the last."""
@@ -129,12 +131,15 @@ class Words:
         key = key or f"value.{plain.casefold().replace(' ', '_')}"
         return self._texts[key] if key in self._texts else self.get("form.quoted", text=text.strip())
 
-    def _filled(self, key: str, values: Mapping[str, Value]) -> str:
+    def _filled(self, key: str, values: Mapping[str, Value], *, listed: bool = False) -> str:
         text = self._for_reader(key)
         if text is None:
             text = self._for_reader(f"{key}.{self._branch(key, values)}")
         if text is None:
             raise MissingWords(f"{self.language}: no text for {key!r}")
+        if _NOT_GIVEN in text:
+            begin = "" if listed else f"{self._texts['form.not_given']} "
+            text = text.replace(_NOT_GIVEN, begin)
         text = _OPTION.sub(lambda option: f" ({option[1]})" if self.terminal else "", text)
         return _HOLE.sub(lambda hole: self._value(key, hole[1], hole[2] or "", values), text)
 
@@ -148,7 +153,7 @@ class Words:
         """Which branch of a text of several fits the values."""
         by = self._texts.get(f"{key}.by", "count")
         found = values.get(by)
-        if by == "count":
+        if f"{key}.other" in self._texts:
             return "one" if found == 1 else "other"
         return str(found)
 
@@ -165,9 +170,15 @@ class Words:
             raise MissingWords(f"{self.language}: what stays below what is not a number")
         return self._signs(below(value, limit))
 
-    def reason(self, text: str) -> str:
-        """A reason already written, for a list of what is not given: without the words that say so."""
-        return text.removeprefix(f"{self._texts['form.not_given']} ")
+    def reason(self, message: Message) -> str | None:
+        """A reason for a list of what is not given: without the words that say so.
+
+        Raises
+        ------
+        MissingWords
+            As ``message``.
+        """
+        return self._filled(message.code, dict(message.values), listed=True)
 
     def value(self, value: Value, form: str = "") -> str:
         """One value, written in a form of the table above.

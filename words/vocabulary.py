@@ -26,6 +26,10 @@ Placement: TypeAlias = Literal["frame", "wrist", "crank", "trunk", "wheel"]
 """Where a movement sensor can sit."""
 PLACEMENTS: tuple[Placement, ...] = get_args(Placement)
 
+PulseSensor: TypeAlias = Literal["chest", "optical"]
+"""What measured heart rate: electrodes at the chest, or light on the skin."""
+PULSE_SENSORS: tuple[PulseSensor, ...] = get_args(PulseSensor)
+
 ON_CHAIR: frozenset[Placement] = frozenset({"frame", "wheel"})
 """Places of a sensor that moves with the chair and not with the student."""
 

@@ -335,9 +335,9 @@ def remark_on_basis(on: date) -> Message:
 ON_BASIS = "remark.on_basis"
 
 
-def remark_not_on_basis(on: date, why: Quoted) -> Message:
-    """A trial that could not be measured so; ``why`` is the refusal."""
-    return Message.of("remark.not_on_basis", on=on, why=why)
+def remark_not_on_basis(on: date, refusal: str, why: Quoted) -> Message:
+    """A trial that could not be measured so: the refusal's code, which decides, and its sentence, which is shown."""
+    return Message.of("remark.not_on_basis", on=on, refusal=refusal, why=why)
 
 
 def remark_half(fields: tuple[str, ...]) -> Message:

@@ -9,12 +9,10 @@ from typing import Literal, TypeAlias
 
 from ...metrics.messages.movement import NOTE_CHAIR
 from ...words.render import english
-from ...words.vocabulary import FIGURES
+from ...words.vocabulary import FIGURES, digits
 
 Kind: TypeAlias = Literal["text", "integer", "number", "date", "yes or no"]
 
-DECIMALS = {"/min": 1, "%": 1, "s": 1, "1": 2, "/m": 3, "mg": 1, "°C": 1, "m": 2}
-"""Decimal places that a spreadsheet shows; the cell holds every digit."""
 _TYPED = "as written down"
 
 
@@ -35,8 +33,8 @@ class Column:
 
     @property
     def decimals(self) -> int:
-        """Decimal places that a spreadsheet shows."""
-        return DECIMALS.get(self.unit, 2)
+        """Decimal places that a spreadsheet shows, one more than a page; the cell holds every digit."""
+        return digits(self.name.removesuffix("_low").removesuffix("_high"), self.unit) + 1
 
 
 def figure_columns() -> tuple[Column, ...]:

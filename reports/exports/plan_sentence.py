@@ -98,8 +98,9 @@ def _by_hand(trial: Trial, measure: HandMeasure, words: Words, texts: Mapping[st
             values = [trial.distance_m]
         if values:
             mean = math.fsum(values) / len(values)
-            unit = unit_words(measure.name, measure.unit, words, family=False)
-            text = f"{words.decimal(shortest(float(rounded(mean, 2))))} {unit}".strip()
+            shown = shortest(float(rounded(mean, 2)))
+            unit = unit_words(measure.name, measure.unit, words, family=False, one=shown == "1")
+            text = f"{words.decimal(shown)} {unit}".strip()
             text = texts["mean_of"].format(value=text, count=len(values)) if len(values) > 1 else text
             parts.append(texts["side"].format(side=words.get(f"value.{side}"), value=text) if side else text)
     return ", ".join(parts)

@@ -43,8 +43,8 @@ def span(begin: float, until: float, words: Words) -> str:
     return words.get("form.range", low=clock(begin), high=clock(until))
 
 
-def unit_words(name: str, unit: str, words: Words, *, family: bool) -> str:
-    """The unit behind a number; empty for a plain one. A family reads “beats a minute”."""
+def unit_words(name: str, unit: str, words: Words, *, family: bool, one: bool = False) -> str:
+    """The unit behind a number; empty for a plain one. A family reads “beats a minute”. ``one``: behind a 1."""
     if unit == "/min":
         kind = "rhythm" if name in RHYTHM else "beats"
         return words.get(f"unit.{kind}_family" if family else f"unit.{kind}")
@@ -53,7 +53,9 @@ def unit_words(name: str, unit: str, words: Words, *, family: bool) -> str:
     known = {"/m": "unit.per_metre", "%": "unit.percent", "mg": "unit.mg", "s": "unit.seconds"}
     if unit in known:
         return words.get(known[unit])
-    return words.get(f"hand_unit.{unit}") if words.known(f"hand_unit.{unit}") else words.typed(unit)
+    sections = ("hand_unit_one", "hand_unit") if one else ("hand_unit",)
+    key = next((f"{each}.{unit}" for each in sections if words.known(f"{each}.{unit}")), None)
+    return words.get(key) if key else words.typed(unit)
 
 
 def amount(name: str, value: float, unit: str, words: Words, *, family: bool = False) -> str:
@@ -66,7 +68,7 @@ def amount(name: str, value: float, unit: str, words: Words, *, family: bool = F
 
 
 def _with_unit(text: str, name: str, unit: str, words: Words, *, family: bool) -> str:
-    behind = unit_words(name, unit, words, family=family)
+    behind = unit_words(name, unit, words, family=family, one=text == "1")
     return f"{text} {behind}" if behind else text
 
 

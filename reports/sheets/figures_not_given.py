@@ -25,8 +25,8 @@ def not_given(figures: Mapping[str, Figure], words: Words, *, family: bool) -> t
 
 def reason_line(why: Message, names: Sequence[str], words: Words, *, family: bool) -> str:
     """Which figures, and why."""
-    said = words.told(why)
-    plain = words.get("effort.why_untold") if said is None else plain_units(words.reason(said), words, family=family)
+    said = words.reason(why)
+    plain = words.get("effort.why_untold") if said is None else plain_units(said, words, family=family)
     return words.get("effort.not_given_item", figures=capital(_named(why, names, words)), why=plain)
 
 

@@ -38,6 +38,6 @@ def row_label(name: str, side: str | None, attempt: int, words: Words) -> str:
 def _cell(trial: Trial, wanted: tuple[str, str | None, int], unit: str, words: Words) -> str:
     for one in trial.hand_results:
         if (one.name, one.side, one.attempt) == wanted:
-            behind = unit_words(one.name, unit, words, family=False)
+            behind = unit_words(one.name, unit, words, family=False, one=one.value == 1)
             return f"{written(one.value, '', words)} {behind}".strip()
     return words.get("form.dash")

@@ -54,6 +54,9 @@ def test_a_table_with_dashes_for_times_stops_no_other_row(ready, tmp_path):
     outcomes = added(ready, three(tmp_path, dashes))
     assert [each.state for each in outcomes] == ["added", "refused", "added"]
     assert outcomes[1].fault is None
+    assert (outcomes[0].code, outcomes[2].code) == ("", "")
+    reason = outcomes[1].refused[0].reason
+    assert outcomes[1].code == reason.code != ""
 
 
 def test_a_reader_that_fails_at_looking_stops_no_other_row(ready, tmp_path, monkeypatch):

@@ -30,6 +30,11 @@ TEXTS = {
     "t.way.down": "It fell.",
     "t.all": "{at:clock} {length:duration} {name:condition} {on} {why} {file} {--rest}",
     "t.why": "because",
+    "form.not_given": "Not given:",
+    "t.reason": "{not-given} {why}.",
+    "t.laps.by": "value",
+    "t.laps.one": "{value:g} lap",
+    "t.laps.other": "{value:g} laps",
 }
 
 
@@ -50,6 +55,18 @@ def test_a_share_is_rounded_and_reaches_a_limit_only_where_it_does(words, share,
     assert (module.holes("{share:below-100}"), module.holes("{share:below-needed}")) == ({"share"}, {"share", "needed"})
     with pytest.raises(module.MissingWords):
         words.message(Message.of("t.short", share=share))
+
+
+def test_a_reason_says_that_it_is_one_but_not_in_a_list_of_reasons(words):
+    reason = Message.of("t.reason", why=Message("t.why"))
+    assert words.message(reason) == "Not given: because."
+    assert words.reason(reason) == "because."
+    assert words.reason(Message("t.why")) == "because"
+
+
+@pytest.mark.parametrize(("value", "shown"), [(1.0, "1 lap"), (2.0, "2 laps"), (1.5, "1,5 laps"), (0.0, "0 laps")])
+def test_one_is_one_by_the_value_that_the_text_names(words, value, shown):
+    assert words.message(Message.of("t.laps", value=value)) == shown
 
 
 def test_a_rate_reads_otherwise_for_a_family(words):
