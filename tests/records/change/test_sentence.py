@@ -49,7 +49,7 @@ def test_a_number_has_two_decimals_below_ten_and_one_above_without_zeros_at_the_
         ("s", "moving_time", "2 s", "2 s"),
         ("%", "reserve_mean", "2 %", "2 %"),
         ("/m", "cost_index", "2 /m", "2 por cada metro"),
-        ("mg", "motion_level", "2 mg", "2 milésimas de la gravedad"),
+        ("mg", "motion_level", "2 milli-g", "2 mili-g"),
         ("leans", "leans", "2 leans", "2 inclinaciones"),
         ("hoops", "hoops", "2 hoops", "2 «hoops»"),
     ],
