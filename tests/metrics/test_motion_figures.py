@@ -60,7 +60,7 @@ def test_times_and_stops_of_a_phase_by_hand():
     assert found["coverage_motion"].value == 100.0
     assert {each.coverage for each in found.values()} == {100.0}
     assert [found[name].note for name in TIMES] == [
-        "movement clearly above stillness (over 12 mg)",
+        "movement clearly above stillness (over 12 milli-g)",
         "pauses of up to 1 s do not break it",
         "still for at least 3 s between two movements",
     ]
@@ -115,7 +115,7 @@ def test_four_fifths_have_to_be_told_apart(doubt_until, refused):
 
 @pytest.mark.parametrize(
     ("why", "words"),
-    [(NOISE_HIDES, "The sensor's own noise is 24 mg"), (RESTLESS, "60 s of rest"), (None, "told from")],
+    [(NOISE_HIDES, "The sensor's own noise is 24 milli-g"), (RESTLESS, "60 s of rest"), (None, "told from")],
 )
 def test_why_it_cannot_be_told_is_said(why, words):
     cut = Motion(0.0, 100.0, ((30.0, 80.0),), (), 31.6, 24.3, why, doubtful=((0.0, 30.0),))

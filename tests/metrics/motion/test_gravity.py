@@ -77,7 +77,7 @@ def test_a_sensor_that_is_off_by_8_percent_is_told():
     (finding,) = unit_check(stream(ACCELERATION, made.time, made.values * 1.08))
     assert finding.code == "off_scale"
     assert finding.factor == pytest.approx(1.08, abs=0.003)
-    assert "80 mg" in finding.sentence
+    assert "80 milli-g" in finding.sentence
 
 
 def test_a_dead_axis_and_a_copied_axis_are_told():

@@ -90,7 +90,7 @@ def test_each_verdict_has_its_sentence():
     )
     fell = told(judged(DECREASE, -9.0, low=-10.0, high=-8.0))
     assert fell == (
-        f"Laps done fell by 9 laps, from 10 laps to 1 laps. {beyond}, whatever happened in the unmeasured stretches."
+        f"Laps done fell by 9 laps, from 10 laps to 1 lap. {beyond}, whatever happened in the unmeasured stretches."
         " By the protocol higher is better, so this change goes the other way."
     )
     assert told(judged(WITHIN, 0.0)) == (
