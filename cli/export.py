@@ -38,6 +38,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--change", action="store_true", help="with the change of each student against the own baseline"
     )
+    parser.add_argument(
+        "--with-health", action="store_true", help="with conditions, their cautions and what they do to a figure"
+    )
     parser.add_argument("--replace", action="store_true", help="a file of that name may be replaced")
     parser.add_argument("--lang", choices=("en", "es"), default="en", help="language of the sentences for plans (en)")
     add_logbook_option(parser)
@@ -62,6 +65,7 @@ def run(args: argparse.Namespace) -> int:
             until=until,
             protocol=args.protocol,
             change=args.change,
+            with_health=args.with_health,
             replace=args.replace,
             progress=moved(bar),
         )
@@ -77,8 +81,10 @@ def _plan(args: argparse.Namespace, logbook: "Logbook", progress: Callable[[int,
     from ..errors import UsageError
     from ..reports.exports.plans import write_plans
 
-    if args.since or args.until or args.change:
-        raise UsageError("sentences for plans are about each student's last trial.", mend="Leave out the days.")
+    if args.since or args.until:
+        raise UsageError("sentences for plans are about each student's last trial.", mend="Leave out --from and --to.")
+    if args.change:
+        raise UsageError("sentences for plans tell the change already.", mend="Leave out --change.")
     count = write_plans(
         logbook, Path(args.out), protocol=args.protocol, language=args.lang, replace=args.replace, progress=progress
     )

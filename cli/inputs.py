@@ -3,6 +3,7 @@
 import argparse
 import math
 import re
+import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -80,12 +81,26 @@ def columns_from(args: argparse.Namespace) -> dict[str, str]:
     return columns
 
 
+MOST_PIPED = 512 * 1024 * 1024
+"""No recording of a trial is longer."""
+STANDARD_INPUT = "standard input"
+
+
+def _typed() -> bytes:
+    """What comes by standard input, where ``-`` stands for a file."""
+    return sys.stdin.buffer.read(MOST_PIPED + 1)[:MOST_PIPED]
+
+
 def read_all(files: Sequence[str], hints: "Hints") -> "tuple[list[Recording], list[Refused]]":
     """Read every file; tell at once of each that is refused, and go on."""
-    from ..ingest.files import Refused, read_each
+    from ..ingest.files import Refused, parse_each, read_each
 
     recordings, refused = [], []
-    for found in read_each(files, hints):
+    for found in (
+        each
+        for name in files
+        for each in (parse_each([(STANDARD_INPUT, _typed())], hints) if name == "-" else read_each([name], hints))
+    ):
         if isinstance(found, Refused):
             complain(found.reason)
             refused.append(found)

@@ -6,6 +6,7 @@ ends a command, the last sentence says what was written before, if anything was.
 """
 
 import argparse
+import difflib
 import os
 import re
 import sys
@@ -171,7 +172,11 @@ def _run(words: list[str]) -> int:
         raise UsageError("a word on the command line holds a zero character.", mend="Type it again.")
     name = words[0]
     if name not in COMMANDS:
-        raise UsageError(f"there is no command “{without_secrets(name)}”.", mend=f"There are: {', '.join(COMMANDS)}.")
+        close = difflib.get_close_matches(name.lower(), COMMANDS, n=1, cutoff=0.6)
+        hint = f"Did you mean {close[0]}? " if close else ""
+        raise UsageError(
+            f"there is no command “{without_secrets(name)}”.", mend=f"{hint}There are: {', '.join(COMMANDS)}."
+        )
     module: Command = import_module(f".{MODULES.get(name, name)}", __package__)  # type: ignore[assignment]
     parser = Parser(
         prog=f"ownmark {name}",

@@ -87,6 +87,11 @@ BASIS_MAXIMUM_OF_BASELINE = Message("basis.maximum_of_baseline")
 FOUND_ALSO_RR = Message("found.also_rr")
 
 
+WHY_HEALTH = Message("why.health")
+"""In place of a reason that names a condition, where a page or table goes to people who need no such thing."""
+BASIS_MAXIMUM_EQUATION = Message("basis.maximum_equation")
+
+
 def caution_coverage(percent: float, needed: float) -> Message:
     """Some of the work was not measured; under ``needed`` it is said."""
     return Message.of("caution.coverage", percent=percent, needed=needed)

@@ -67,6 +67,7 @@ class Writer:
 def head_of(asked: Asked) -> dict[str, Any]:
     """Everything before the trials."""
     wanted = {"from": asked.since, "to": asked.until, "protocol": asked.protocol, "change": asked.change}
+    wanted["with_health"] = asked.with_health
     return {
         "schema": SCHEMA,
         "ownmark": __version__,

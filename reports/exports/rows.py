@@ -17,6 +17,7 @@ from ...words.render import english
 from ...words.vocabulary import FIGURES
 from ..refusals import refusal
 from ..words import Words
+from .without_health import without_health
 
 if TYPE_CHECKING:
     from ...records.change.shapes import Comparison
@@ -48,11 +49,13 @@ def records(
     protocol: str | None = None,
     *,
     change: bool = False,
+    with_health: bool = False,
 ) -> Iterator[Record]:
     """Trials in order of day and number, some hundred at a time: memory does not grow with the logbook.
 
     since, until : both included
     change : with the comparison of each student's last trial; its ten cells alone are held for every student
+    with_health : with conditions, their cautions, and what they do to a figure
 
     Raises
     ------
@@ -66,6 +69,8 @@ def records(
         key = (trial.protocol, trial.protocol_version)
         if key not in known:
             known[key] = logbook.protocol(*key)
+        if trial.sheet is not None and not with_health:
+            trial = trial.model_copy(update={"sheet": without_health(trial.sheet)})  # noqa: PLW2901
         yield Record(trial, known[key], verdicts.get(trial.id or 0, _NO_CHANGE) if change else ())
 
 

@@ -67,6 +67,7 @@ def export(
     until: date | None = None,
     protocol: str | None = None,
     change: bool = False,
+    with_health: bool = False,
     replace: bool = False,
     progress: Callable[[int, int], None] | None = None,
 ) -> Exported:
@@ -77,6 +78,7 @@ def export(
     form : one of ``FORMATS``, or "all": every one, from one reading; each form's end is put behind ``path``
     since, until : both days included
     change : with the comparison of each student's last trial with the own baseline
+    with_health : with conditions, their cautions, and what they do to a figure
     replace : files of those names may be replaced
     progress : called with how many trials are done, and of how many at most
 
@@ -88,7 +90,8 @@ def export(
     AlreadyThere, UnreadableFile, DiskFull
         If a file is there, or cannot be written; then none is.
     """
-    asked = Asked(since, until, protocol, change)
+    asked = Asked(since, until, protocol, change, with_health)
+    _refuse_other_end(form, Path(path))
     plan = _planned(form, Path(path))
     if since and until and since > until:
         raise UsageError(f"{since} is after {until}.", mend="Give the earlier day to --from.")
@@ -99,7 +102,8 @@ def export(
     total = logbook.count()["trials"]
     done = hand = 0
     with output_files(paths, replace=replace) as handles, _writers(plan, handles, asked) as writers, _no_search():
-        for done, record in enumerate(records(logbook, since, until, protocol, change=change), start=1):
+        found = records(logbook, since, until, protocol, change=change, with_health=with_health)
+        for done, record in enumerate(found, start=1):
             for writer in writers:
                 writer.add(record)
             hand += len(record.trial.hand_results)
@@ -108,6 +112,16 @@ def export(
         for writer in writers:
             writer.close()
     return Exported(done, hand, paths[0], tuple(paths))
+
+
+def _refuse_other_end(form: str, path: Path) -> None:
+    """Refuse a name that ends as the files of another form do: a program would open it as what it is not."""
+    other = next((name for name, (_, end) in FORMATS.items() if path.suffix.lower() == end), None)
+    if other is not None and form in FORMATS and other != form:
+        raise UsageError(
+            f"{path.name} ends like a file of the form {other}, and {form} was asked for.",
+            mend=f"Name it {path.stem}{FORMATS[form][1]}, or ask for {other}.",
+        )
 
 
 def _planned(form: str, path: Path) -> list[tuple[Any, tuple[Path, ...]]]:

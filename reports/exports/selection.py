@@ -6,9 +6,10 @@ from datetime import date
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """Which trials (both days included), and whether with the comparison of each student's last one."""
+    """Which trials (both days included), whether with each student's comparison, and whether with conditions."""
 
     since: date | None = None
     until: date | None = None
     protocol: str | None = None
     change: bool = False
+    with_health: bool = False

@@ -451,3 +451,22 @@ def test_a_demo_folder_of_an_interrupted_demo_is_kept_aside_and_made_anew(run, t
     assert "logbook-before-1.db" in out
     with open_logbook(tmp_path / "logbook-before-1.db", create=False) as logbook:
         assert [each.code for each in logbook.students()] == ["ZZ-01"]
+
+
+def test_a_mistyped_command_gets_the_nearest_one(run):
+    code, _, err = run("efort", "strap.fit")
+    assert code == 2
+    assert "Did you mean effort? There are: look, effort" in " ".join(err.split())
+    assert "Did you mean" not in run("xyzzy")[2]
+
+
+@pytest.mark.parametrize("command", ["look", "effort"])
+def test_a_recording_comes_by_standard_input_too(command):
+    done = subprocess.run(
+        [sys.executable, "-m", "ownmark.cli.main", command, "-"],
+        input=(FOLDER / "TH-12-loose-strap.csv").read_bytes(),
+        capture_output=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert b"standard input" in done.stdout

@@ -82,7 +82,7 @@ def test_a_file_is_replaced_only_when_that_is_said(filled, tmp_path):
 
 def test_a_failure_in_the_middle_leaves_nothing(filled, tmp_path):
     logbook, _ = filled
-    (tmp_path / "d.csv").write_text("older")
+    (tmp_path / "d.out").write_text("older")
 
     def stop(done, _total):
         if done == 3:
@@ -90,9 +90,9 @@ def test_a_failure_in_the_middle_leaves_nothing(filled, tmp_path):
 
     for form in (*FORMATS, "all"):
         with pytest.raises(KeyboardInterrupt):
-            export(logbook, form, tmp_path / "d.csv", replace=True, progress=stop)
-    assert [each.name for each in tmp_path.iterdir()] == ["d.csv"]
-    assert (tmp_path / "d.csv").read_text() == "older"
+            export(logbook, form, tmp_path / "d.out", replace=True, progress=stop)
+    assert [each.name for each in tmp_path.iterdir()] == ["d.out"]
+    assert (tmp_path / "d.out").read_text() == "older"
 
 
 def test_a_place_that_cannot_be_written_is_a_sentence(filled, tmp_path):
