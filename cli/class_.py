@@ -30,6 +30,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add.add_argument(
         "--date", metavar="YYYY-MM-DD", help="day of rows where neither the row nor its files give one (today)"
     )
+    add.add_argument(
+        "--zone", metavar="ZONE", help="time zone of rows that give none, as in America/Denver (the logbook's)"
+    )
     add.add_argument("--aside", metavar="FOLDER", help="where files go that cannot be read (TABLE-aside)")
     page = parts.add_parser("page", help="a line for each student: done or not, what went wrong, next step")
     add_class_page_options(page)
@@ -56,7 +59,7 @@ def run(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         refuse_own(logbook, [aside / REASONS], [table, *straps, *(file for row in rows for file in row.files)])
         today = date.today()  # noqa: DTZ011 the person's own day is meant
-        added = add_class(logbook, rows, day=given, today=today)
+        added = add_class(logbook, rows, day=given, today=today, zone=args.zone)
         for each in tqdm(added, total=len(rows), unit="row", disable=None, leave=False, file=sys.stderr):
             outcomes.append(each)
             if each.fault is not None and os.environ.get("OWNMARK_TRACEBACK"):

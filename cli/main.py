@@ -39,12 +39,13 @@ COMMANDS = {
     "export": "the logbook as CSV, XLSX, Parquet, JSON or FHIR, or sentences for plans",
     "district": "a row for each student and protocol, as a page",
     "recompute": "every sheet again from the originals, and what changed",
+    "logbook": "what holds for all of a logbook: the school's time zone",
     "backup": "everything in one file, verified by hash",
     "restore": "a backup into an empty logbook",
     "disclose": "everything held about one student, in a folder",
     "forget": "remove a student, files included",
 }
-MODULES = {"class": "class_"}
+MODULES = {"class": "class_", "logbook": "logbook_settings"}
 """Commands whose name cannot be a module's."""
 OF_THE_LOGBOOK = frozenset(
     {

@@ -107,11 +107,14 @@ def run(args: argparse.Namespace) -> int:
 
 def _add(args: argparse.Namespace) -> int:
     from ..records.adding import keep
+    from ..records.store.settings import zone_of
     from ..records.trial import Trial
 
     with opened(args) as logbook:
         protocol = logbook.protocol(args.protocol)
         logbook.student(args.code)
+        if args.files and args.zone is None:
+            args.zone = zone_of(logbook)
         trial: Trial = _trial(args, protocol)
         kept = keep(logbook, trial, [Path(each) for each in args.files], again=args.again)
         page = printed(logbook, kept.trial)

@@ -12,6 +12,8 @@ if TYPE_CHECKING:
 
 _DAY_S = 86_400.0
 _TIME = re.compile(r"(@?)(?:(\d+):)?(?:(\d{1,2}):)?(\d+(?:\.\d+)?)")
+_HALF_DAY = re.compile(r"@?(\d{1,2}):(\d\d)(?::(\d\d))?\s*([AaPp])\.?[Mm]\.?")
+"""A time of day as clocks in the US show it."""
 _MEND = "Write MM:SS or HH:MM:SS from the start, or a clock time as @HH:MM:SS."
 
 
@@ -33,6 +35,9 @@ def parse_moment(text: str) -> Moment:
         If it is not written as a time.
     """
     text = text.strip()
+    half = _HALF_DAY.fullmatch(text)
+    if half is not None:
+        return _half_day(text, half)
     found = _TIME.fullmatch(text)
     if found is None:
         raise UsageError(f"“{text}” is not a time.", mend=_MEND)
@@ -51,6 +56,15 @@ def parse_moment(text: str) -> Moment:
     return Moment(text, seconds, True if at else could_be_clock)
 
 
+def _half_day(text: str, found: re.Match[str]) -> Moment:
+    """A time with AM or PM, which is always a clock time; midnight and noon are written 12."""
+    hours, minutes, seconds = int(found[1]), int(found[2]), int(found[3] or 0)
+    if not 1 <= hours <= 12 or minutes > 59 or seconds > 59:
+        raise UsageError(f"“{text}” is not a time of day.", mend="Write a time such as 9:05 AM or 1:15 PM.")
+    hours = hours % 12 + (12 if found[4] in "Pp" else 0)
+    return Moment(f"@{hours:02d}:{minutes:02d}:{seconds:02d}", 3600.0 * hours + 60.0 * minutes + seconds, True)
+
+
 def parse_span(text: str) -> tuple[Moment, Moment]:
     """Read FROM-UNTIL.
 
@@ -62,6 +76,12 @@ def parse_span(text: str) -> tuple[Moment, Moment]:
     parts = re.split(r"\s*[-–—]\s*", text.strip())
     if len(parts) != 2:
         raise UsageError(f"“{text}” is not a stretch of time.", mend="Write FROM-UNTIL, as in 06:00-18:00.")
+    half = _HALF_DAY.fullmatch(parts[1].strip())
+    if half is not None and _HALF_DAY.fullmatch(parts[0].strip()) is None:
+        until = parse_moment(parts[1])  # "9:05-9:13 AM": the half of the day is written once
+        begins = [each for letter in "AP" if (each := parse_moment(f"{parts[0]} {letter}M")).seconds < until.seconds]
+        if begins:
+            return begins[-1], until
     return parse_moment(parts[0]), parse_moment(parts[1])
 
 

@@ -6,9 +6,9 @@ read are copied to a folder of their own, with the reason beside them.
 
 import csv
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from hashlib import sha256
 from io import StringIO
@@ -27,8 +27,9 @@ from . import guards
 from .adding import Kept, keep, recorded_day
 from .class_table import Row
 from .entry import trial_of
-from .guard_messages import GUARD_ANSWER, guard_undated
+from .guard_messages import GUARD_ANSWER, guard_day_order, guard_undated
 from .store.atomic_files import write_whole
+from .store.settings import zone_of
 
 if TYPE_CHECKING:
     from .store.logbook import Logbook
@@ -57,13 +58,17 @@ class Outcome:
     code: str = ""
 
 
-def add_class(logbook: "Logbook", rows: Sequence[Row], *, day: date | None, today: date) -> Iterator[Outcome]:
+def add_class(
+    logbook: "Logbook", rows: Sequence[Row], *, day: date | None, today: date, zone: str | None = None
+) -> Iterator[Outcome]:
     """Add every row's trial, each in a transaction of its own.
 
+    zone : of every row that states none; None: the logbook's
     day : of every row that states none and whose files state none
     today : no trial lies behind it
     """
-    days = _days(rows)
+    days, zone = _days(rows), zone or zone_of(logbook)
+    rows = [_in_zone(row, zone) for row in rows]
     for row in rows:
         before = ledger.mark()
         try:
@@ -71,6 +76,13 @@ def add_class(logbook: "Logbook", rows: Sequence[Row], *, day: date | None, toda
         except Exception as fault:  # noqa: BLE001 whatever it is, the other rows are added
             outcome = _failed(row, fault, written=bool(ledger.since(before)))
         yield outcome
+
+
+def _in_zone(row: Row, zone: str | None) -> Row:
+    """A row with files in the zone of the others, where it names none."""
+    if zone is None or not row.files or row.texts.get("zone"):
+        return row
+    return replace(row, texts={**row.texts, "zone": zone})
 
 
 def _days(rows: Sequence[Row]) -> Counter[date]:
@@ -102,8 +114,8 @@ def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date, days: 
             return Outcome(row, "refused", "The row names no protocol.")
         protocol = logbook.protocol(row.texts["protocol"])
         texts = dict(row.texts)
-        stated = "on" in texts
-        if not stated:
+        stated = "on" in texts or bool(row.days)
+        if "on" not in texts:
             texts |= {"on": _day_of(row, day, today, days).isoformat()}
         texts["notes"] = " ".join(part for part in (texts.get("notes", ""), *row.notes) if part)
         trial = trial_of(texts, protocol, today=today)
@@ -129,15 +141,28 @@ def _day_of(row: Row, day: date | None, today: date, days: Counter[date]) -> dat
         If nothing states it and other rows of the table are of another day than today.
     """
     recorded = recorded_day(row.files, {}, zone=row.texts.get("zone"))
+    given = {each.strip().casefold() for each in row.texts.get("confirmed", "").split(";")}
+    if row.days:
+        return _of_both(row.days, recorded, given)
     if recorded is not None or day is not None:
         return recorded or day or today
-    given = {each.strip().casefold() for each in row.texts.get("confirmed", "").split(";")}
     said = next((each for each in days if each.isoformat() in given), None)
     others = next((each for each, _ in days.most_common() if each != today), None)
     if said is not None or others is None or guards.YES in given:
         return said or today
     asked = guard_undated(today, others, Quoted(others.isoformat()))
     raise NotConfirmed(asked, mend=GUARD_ANSWER)
+
+
+def _of_both(days: Sequence[date], recorded: date | None, given: Collection[str]) -> date:
+    """Which of the days that a date can be is meant: that of the row's file, or the one that was confirmed."""
+    meant = [each for each in days if each == recorded] or [each for each in days if each.isoformat() in given]
+    if len(meant) != 1:
+        first, second = days
+        raise NotConfirmed(
+            guard_day_order(first, second, Quoted(first.isoformat()), Quoted(second.isoformat())), mend=GUARD_ANSWER
+        )
+    return meant[0]
 
 
 def _reason(path: Path, reason: IngestError) -> IngestError:

@@ -7,31 +7,36 @@ A list of straps says who wore which, where straps are handed round: ``strap,cod
 two may be missing). A row without files takes those whose name holds the strap's label.
 """
 
-import csv
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from datetime import date
 from pathlib import Path
 
-from ..errors import NotATrial, UnreadableFile
+from ..errors import NotATrial
 from .entry import field_named
+from .spreadsheet import Numbered, rows_of
+from .written_days import days_of
 
 NEEDED = ("code", "protocol")
-_NO_TEXT = re.compile("[\udc80-\udcff]")
-"""Bytes that are not UTF-8, as Python carries them. Which alphabet they were meant in, no file says."""
-_AS_UTF8 = "In the spreadsheet, save the table as “CSV UTF-8”."
+FILES: Mapping[str, str] = dict.fromkeys(("file", "filename", "file_name", "recording", "recordings"), "files")
+"""Other names of the column of files."""
 _BEYOND = frozenset({"files", "strap"})  # columns that are no field of a trial
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A row as written. ``number`` is its line in the file, from 1; ``problem`` is what is wrong with it."""
+    """A row as written. ``number`` is its line in the file, from 1; ``problem`` is what is wrong with it.
+
+    ``days`` holds both days that its date can be, where nothing says whether the day or the month stands first.
+    """
 
     number: int
     texts: Mapping[str, str]
     files: tuple[Path, ...]
     problem: str = ""
     notes: tuple[str, ...] = ()
+    days: tuple[date, ...] = ()
 
     @property
     def code(self) -> str:
@@ -56,8 +61,7 @@ def read_class(table: Path, straps: Path | None = None) -> tuple[Row, ...]:
     Raises
     ------
     UnreadableFile
-        If a table cannot be opened or holds no header, or its header, or the list of straps, is not in UTF-8. A row
-        that is not has a problem, and the other rows stand.
+        If a table cannot be opened, is none, or holds no header.
     NotATrial
         If a column that is needed is missing.
     """
@@ -76,54 +80,34 @@ def read_class(table: Path, straps: Path | None = None) -> tuple[Row, ...]:
     if not lines:
         raise NotATrial("the table has no row under its header.", where=str(table), mend="Add a row a student.")
     worn = _worn(straps) if straps is not None else ()
-    return tuple(_row(number, names, cells, table.parent, worn) for number, cells in lines)
+    rows = [_row(number, names, cells, table.parent, worn) for number, cells in lines]
+    read = days_of([row.texts.get("on", "") for row in rows])
+    return tuple(_dated(row, days) for row, days in zip(rows, read, strict=True))
 
 
-def _table(path: Path) -> tuple[list[str], list[tuple[int, list[str]]]]:
-    """Header and rows of a table with commas, semicolons or tabs, and the line on which each row ends."""
-    try:
-        text = path.read_bytes().decode("utf-8-sig", errors="surrogateescape")
-    except OSError as reason:
-        why = reason.strerror or "it cannot be opened"
-        raise UnreadableFile(f"{why[0].lower()}{why[1:]}.", where=str(path), mend="Look at the name.") from None
-    first = text.partition("\n")[0]
-    delimiter = max(",;\t", key=first.count)
-    reader = csv.reader(text.splitlines(keepends=True), delimiter=delimiter)
-    try:
-        rows = [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
-    except csv.Error:
-        raise UnreadableFile(
-            f"a cell near line {reader.line_num} is too long for a table.", where=str(path), mend="Shorten that text."
-        ) from None
-    if not rows:
-        raise UnreadableFile("it holds no line.", where=str(path), mend="Its first line names the columns.")
-    _refuse_other_bytes(path, rows[0])
+def _dated(row: Row, days: tuple[date, ...]) -> Row:
+    """A row with its date as it is to be read, or with both days that it can be."""
+    if len(days) == 1:
+        return replace(row, texts={**row.texts, "on": days[0].isoformat()})
+    if not days:
+        return row
+    return replace(row, texts={name: text for name, text in row.texts.items() if name != "on"}, days=days)
+
+
+def _table(path: Path) -> tuple[list[str], list[Numbered]]:
+    """Header and rows of a table, and the line on which each row ends."""
+    rows = rows_of(path)
     return rows[0][1], rows[1:]
-
-
-def _refuse_other_bytes(path: Path, *rows: tuple[int, Sequence[str]]) -> None:
-    """Refuse rows with bytes that are not UTF-8."""
-    lines = [str(number) for number, cells in rows if any(map(_NO_TEXT.search, cells))]
-    if lines:
-        raise UnreadableFile(
-            f"it is not text in UTF-8: line {', '.join(lines[:5])}{' …' if len(lines) > 5 else ''}.",
-            where=str(path),
-            mend=_AS_UTF8,
-        )
 
 
 def _plain(name: str) -> str:
     plain = re.sub(r"[\s\-]+", "_", name.strip().lower())
+    plain = FILES.get(plain, plain)
     return plain if plain in _BEYOND else field_named(name) or name.strip()
 
 
 def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Path, worn: Sequence[Worn]) -> Row:
     """One row, its files found."""
-    if any(map(_NO_TEXT.search, cells)):
-        read = [_NO_TEXT.sub("\N{REPLACEMENT CHARACTER}", cell) for cell in cells]
-        where = ", ".join(name for name, cell in zip(names, cells, strict=False) if name and _NO_TEXT.search(cell))
-        where = f" ({where})" if where else ""
-        return Row(number, _texts(names, read), (), f"The row holds letters that are not in UTF-8{where}. {_AS_UTF8}")
     texts = _texts(names, cells)
     problems: list[str] = []
     if len(cells) > len(names) and any(cell.strip() for cell in cells[len(names) :]):
@@ -182,7 +166,6 @@ def _named_after(strap: str, folder: Path) -> list[Path]:
 def _worn(path: Path) -> tuple[Worn, ...]:
     """The list of straps."""
     header, lines = _table(path)
-    _refuse_other_bytes(path, *lines)
     names = [name.strip().lower() for name in header]
     if "strap" not in names or "code" not in names:
         raise NotATrial(

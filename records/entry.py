@@ -11,6 +11,7 @@ from datetime import date
 from typing import Literal
 
 from ..errors import NotATrial
+from ..ingest.clock_times import parse_moment
 from .protocol import Protocol
 from .trial import HandResult, Stop, Trial
 
@@ -220,6 +221,9 @@ def _value(name: str, text: str) -> object:
         return _yes(text)
     if name == "on":
         return _day(text)
+    if name == "time_of_day" and text[-1:] in "Mm.":
+        moment = parse_moment(text)
+        return f"{int(moment.seconds // 3600):02d}:{int(moment.seconds // 60 % 60):02d}"
     kind = str(Trial.model_fields[name].annotation)
     if "float" in kind or "int" in kind:
         return _number(name, text)

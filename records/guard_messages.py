@@ -59,6 +59,11 @@ def guard_undated(on: date, others: date, answer: Quoted) -> Message:
     return Message.of("guard.undated", on=on, others=others, answer=answer)
 
 
+def guard_day_order(first: date, second: date, one: Quoted, other: Quoted) -> Message:
+    """A date whose day and month can change places, and nothing in the table settles it."""
+    return Message.of("guard.day_order", first=first, second=second, one=one, other=other)
+
+
 def guard_zone(at: Quoted) -> Message:
     """The file states its times in UTC, and nobody says in which zone the school is."""
     return Message.of("guard.zone", at=at)

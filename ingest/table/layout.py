@@ -35,6 +35,9 @@ _FEWEST_VALUES = 0.2
 _POWER = 4
 """Rows count by this power of their share of numbers: nine rows outweigh sixty lines of a key and a number."""
 
+_FORMAT = re.compile(r"%|(?:[dmyhsaf]{1,4}[-/.: ,t]*){2,}", re.IGNORECASE)
+"""What stands in a line of units and is none: a percent, and how dates and times are written, dd/mm/yyyy hh:mm:ss."""
+
 _MOST_CELLS = 300
 _MOST_HEADERS = 40
 _SHARE_OF_KEYS = 0.95
@@ -209,7 +212,8 @@ def _header(
     names = [*rows[above[0]], ""][:width]
     if len(above) > 1 and _are_units(names):
         upper = [*rows[above[1]], ""][:width]
-        names = [f"{name} ({unit})" if unit else name for name, unit in zip(upper, names, strict=True)]
+        units = ["" if _FORMAT.fullmatch(each) else each for each in names]
+        names = [f"{name} ({unit})" if unit else name for name, unit in zip(upper, units, strict=True)]
     names[0] = names[0].lstrip("#/ ")
     return tuple(names), above[0] + 1
 
@@ -217,7 +221,7 @@ def _header(
 def _are_units(cells: Sequence[str]) -> bool:
     """Tell whether a line below a header holds units and nothing else."""
     filled = [cell.strip("()[]") for cell in cells if cell]
-    known = sum(unit_of(cell) is not None for cell in filled)
+    known = sum(unit_of(cell) is not None or _FORMAT.fullmatch(cell) is not None for cell in filled)
     return known > 0 and 2 * known >= len(filled)
 
 

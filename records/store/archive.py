@@ -15,13 +15,13 @@ from struct import error as struct_error
 from zipfile import BadZipFile, ZipFile
 
 from ...errors import BackupDamaged, LogbookNewer, UnreadableFile
-from .tables import counters, details, files, history, protocols, sheets, students, trials
+from .tables import counters, details, files, history, protocols, settings, sheets, students, trials
 from .version import SCHEMA
 
-TABLES = (students, protocols, counters, trials, details, sheets, files, history)
+TABLES = (students, protocols, counters, trials, details, sheets, files, history, settings)
 """In the order in which they can be put back, apart from the originals, which come before the files."""
-HISTORY = "0004"
-"""From this version on a backup holds what was changed."""
+SINCE = {"history": "0004", "settings": "0005"}
+"""Tables that a backup holds from a version on: what was changed, and what holds for all of the logbook."""
 FORMAT = "ownmark-backup-1"
 FOLDER = "originals/"
 LIST = "manifest.json"
@@ -158,7 +158,7 @@ def checked(archive: ZipFile, where: str) -> Manifest:
             raise refused(f"{name} is not the file that it is named for.", where)
         lines[name] = ends
     for table in TABLES:
-        if table is history and manifest.schema < HISTORY:
+        if manifest.schema < SINCE.get(table.name, ""):
             continue
         if lines.get(f"{table.name}.jsonl", -1) != manifest.counts.get(table.name):
             raise refused(f"it does not hold as many {table.name} as it says.", where)

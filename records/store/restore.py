@@ -22,6 +22,7 @@ from ...errors import (
     NotAStudent,
     NotATrial,
     NotEmpty,
+    UsageError,
 )
 from ..student import Student
 from .adding import insert_trial_rows
@@ -30,8 +31,8 @@ from .bulk import batches, insert_rows
 from .cells import whole
 from .logbook import Logbook, bring_up
 from .originals import keep, packed_piecewise
-from .restored import counter_row, history_rows, protocol_rows, student_rows, trials_of
-from .tables import counters, history, originals, protocols, students, trials
+from .restored import counter_row, history_rows, protocol_rows, setting_rows, student_rows, trials_of
+from .tables import counters, history, originals, protocols, settings, students, trials
 
 _BATCH = 500
 FIGURE_COUNT = [column.name for column in trials.columns].index("figure_count")
@@ -66,7 +67,7 @@ def _as_entered(where: str) -> Generator[None, None, None]:
     """Tell what could not have been entered, and what are no rows at all."""
     try:
         yield
-    except (NotACode, NotAStudent, NotAProtocol, NotATrial, BasisError) as wrong:
+    except (NotACode, NotAStudent, NotAProtocol, NotATrial, BasisError, UsageError) as wrong:
         raise refused(f"it holds what could not have been entered: {wrong}", where) from None
     except (ValueError, TypeError, LookupError, ArithmeticError, RecursionError):
         raise refused("its rows are not those of a logbook.", where) from None
@@ -110,3 +111,5 @@ def _put(
     if f"{history.name}.jsonl" in manifest.members:
         for some in batches(history_rows(archive, where, born, manifest.members), _BATCH):
             insert_rows(connection, history, some)
+    if f"{settings.name}.jsonl" in manifest.members:
+        insert_rows(connection, settings, setting_rows(archive, where))

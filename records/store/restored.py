@@ -20,6 +20,7 @@ from .cells import Row, day, text
 from .history import change_of, change_row, check_before
 from .rows import MAKE_AGAIN, NO_SHEET, TrialRows, kept_sheet, protocol_row, student_row, trial_rows
 from .seals import sealed
+from .settings import NAMES, check_zone
 
 _AT_ONCE = 200
 _AT_ONCE_LETTERS = 16 * 2**20
@@ -56,6 +57,17 @@ def counter_row(archive: ZipFile, where: str, last: int) -> list[Row]:
     if name != NEXT or type(value) is not int or not last < value <= _HIGHEST:
         raise ValueError("no counter of trials")
     return [sealed(name, value)]
+
+
+def setting_rows(archive: ZipFile, where: str) -> list[Row]:
+    """What holds for all of the logbook, checked like what is typed."""
+    found: list[Row] = []
+    for name, value in _rows(archive, "settings", where, 2):
+        if name not in NAMES or len(found) >= len(NAMES):
+            raise ValueError("no setting of a logbook")
+        check_zone(text(value))
+        found.append(sealed(name, value))
+    return found
 
 
 def history_rows(archive: ZipFile, where: str, known: Mapping[str, Student], members: Collection[str]) -> Iterator[Row]:

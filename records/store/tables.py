@@ -148,6 +148,14 @@ history = Table(
 """``thing``: a trial's number, a student's code, a protocol's name; ``code``: the student whose it is; ``held``: the
 SHA-256 of each file of a removed trial, a space between two."""
 
+settings = Table(
+    "settings",
+    metadata,
+    Column("name", String(20), primary_key=True),
+    Column("value", Text, nullable=False),
+    Column("seal", BigInteger, nullable=False),
+)
+
 OF_A_TRIAL = (sheets, details, files)
 """The tables whose rows go with a trial."""
 

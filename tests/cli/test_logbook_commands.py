@@ -573,3 +573,24 @@ def test_bytes_that_are_no_text_are_a_sentence_and_a_file_with_such_a_name_is_ke
     assert "cannot be opened" in school(
         "trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", tmp_path / ("b" * 300), code=1
     )
+
+
+def test_the_school_says_its_zone_once_and_rows_of_files_in_utc_go_in_by_the_wall_clock(school, tmp_path):
+    assert "No time zone is set" in school("logbook", "show")
+    assert "is not a time zone" in school("logbook", "set", "--zone", "Denver", code=2)
+    rows = "".join(f"2026-05-12T15:{s // 60:02d}:{s % 60:02d}Z,{100 + s % 5}\n" for s in range(1200))
+    (tmp_path / "S1.csv").write_text(f"Time,Heart Rate (bpm)\n{rows}")
+    table = tmp_path / "day.csv"
+    table.write_text("code,protocol,file,date,work\nTH-11,slalom-gym,S1.csv,5/12/2026,9:05-9:13 AM\n")
+    told = " ".join(school("class", "add", table, code=1).split())
+    assert "to confirm. The recording gives its times in UTC (it begins at 2026-05-12 15:00 UTC)" in told
+    school("logbook", "set", "--zone", "America/Denver")
+    assert "America/Denver" in school("logbook", "show")
+    assert "1 added" in school("class", "add", table)
+    kept = json.loads(school("trial", "show", 1, "--json"))
+    assert (kept["on"], kept["zone"]) == ("2026-05-12", "America/Denver")
+    assert kept["sheet"]["provenance"]["phases"]["work"] == [300, 780]  # 15:00 UTC is 9:00 there in May
+    assert "No time zone" in school("logbook", "set", "--zone", "none")
+    other = table.with_name("other.csv")
+    other.write_text(table.read_text())
+    assert "1 there already" in school("class", "add", other, "--zone", "America/Denver")

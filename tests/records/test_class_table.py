@@ -1,5 +1,7 @@
 """A class's table, and who wore which strap."""
 
+from datetime import date
+
 import pytest
 from ownmark.errors import NotATrial, UnreadableFile
 from ownmark.records.class_table import read_class
@@ -54,48 +56,21 @@ def test_times_of_wearing_say_whose_a_strap_is_and_never_what_was_work(tmp_path)
 def test_tables_that_are_none_are_sentences(tmp_path):
     with pytest.raises(UnreadableFile, match="holds no line"):
         read_class(table(tmp_path, ""))
-    path = tmp_path / "latin.csv"
-    path.write_bytes("código,protocol\nA1,p\n".encode("latin-1"))
-    with pytest.raises(UnreadableFile, match="UTF-8: line 1\\."):
-        read_class(path)
     with pytest.raises(NotATrial, match="no column protocol"):
         read_class(table(tmp_path, "code,files\nA1,x\n"))
     with pytest.raises(NotATrial, match="list of straps"):
         read_class(table(tmp_path, "code,protocol\nA1,p\n"), table(tmp_path, "a,b\n", "straps.csv"))
 
 
-def test_a_row_that_is_not_in_utf_8_is_named_and_the_others_stand(tmp_path):
-    path = tmp_path / "day.csv"
-    rows = [
-        "code,protocol,notes,files",
-        "A1,p,calm,",
-        "A2,p,“wind” à l’école,a.csv",
-        "A3,p,calm,",
-        'A4,p,"two\nlines é",',
-    ]
-    path.write_bytes("\n".join(rows).encode("cp1252"))
-    first, second, third, fourth = read_class(path)
-    assert (first.problem, third.problem, third.code) == ("", "", "A3")
-    assert (second.number, second.code, second.files) == (3, "A2", ())
-    assert second.problem == (
-        "The row holds letters that are not in UTF-8 (notes). In the spreadsheet, save the table as “CSV UTF-8”."
-    )
-    assert second.texts["notes"] == "�wind� � l��cole"
-    assert (fourth.number, "(notes)" in fourth.problem) == (6, True)
+def test_a_date_whose_day_and_month_can_change_places_is_settled_by_another_or_left_open(tmp_path):
+    first, second = read_class(table(tmp_path, "code,protocol,date\nA1,p,5/12/2026\nA2,p,5/13/2026\n"))
+    assert (first.texts["on"], second.texts["on"], first.days) == ("2026-05-12", "2026-05-13", ())
+    (alone,) = read_class(table(tmp_path, "code,protocol,date\nA1,p,5/12/2026\n"))
+    assert ("on" in alone.texts, alone.days) == (False, (date(2026, 12, 5), date(2026, 5, 12)))
+    (wrong,) = read_class(table(tmp_path, "code,protocol,date\nA1,p,tuesday\n"))
+    assert (wrong.texts["on"], wrong.days) == ("tuesday", ())
 
 
-def test_letters_of_another_alphabet_beyond_the_columns_are_told_too(tmp_path):
-    path = tmp_path / "day.csv"
-    path.write_bytes(b"code,protocol,\nA1,p,\xe9,\xe9\n")
-    (row,) = read_class(path)
-    assert row.problem.startswith("The row holds letters that are not in UTF-8. In")
-
-
-def test_a_list_of_straps_that_is_not_in_utf_8_is_refused_with_its_lines(tmp_path):
-    straps = tmp_path / "straps.csv"
-    straps.write_bytes(b"strap,code,note\nS1,A1,x\n" + b"S2,A2,\xe9\n" * 2)
-    with pytest.raises(UnreadableFile, match=r"UTF-8: line 3, 4\."):
-        read_class(table(tmp_path, "code,protocol\nA1,p\n"), straps)
-    straps.write_bytes(b"strap,code,note\n" + b"S2,A2,\xe9\n" * 6)
-    with pytest.raises(UnreadableFile, match=r"UTF-8: line 2, 3, 4, 5, 6 …\."):
-        read_class(table(tmp_path, "code,protocol\nA1,p\n"), straps)
+def test_the_column_of_files_may_be_called_file(tmp_path):
+    (row,) = read_class(table(tmp_path, "Code,Protocol,File\nA1,p,a.fit\n"))
+    assert row.files == (tmp_path / "a.fit",)

@@ -714,3 +714,11 @@ def test_damaged_tables_give_a_recording_or_a_sentence(data, hints):
         cut = int(chance.integers(len(data)))
         for foreign in (b'"', b"\0\0", b"9" * 5000, b"1e308", b"\n\n,"):
             either(data[:cut] + foreign + data[cut:], hints)
+
+
+@pytest.mark.parametrize("units", ["dd/mm/yyyy hh:mm:ss,bpm,%", "hh:mm:ss,bpm,%", "YYYY-MM-DD HH:MM:SS,1/min,%"])
+def test_a_line_of_units_and_formats_below_the_header_is_no_header(units):
+    rows = "".join(f"13/05/2026 09:00:{s:02d},{100 + s % 7},{95 + s % 3}\n" for s in range(60))
+    found = table.read(f"Time,HR,SpO2\n{units}\n{rows}".encode(), Source("a.csv"))
+    assert str(found.start) == "2026-05-13 09:00:00"
+    assert list(found["heart_rate"].values[:3]) == [100, 101, 102]

@@ -1,0 +1,202 @@
+"""Rows of texts out of a table as spreadsheets save it: CSV in any common encoding, or the first sheet of an XLSX file.
+
+Nothing of a cell is guessed: a date cell of XLSX is a date, and becomes YYYY-MM-DD; what a CSV holds stays as it is.
+"""
+
+import codecs
+import csv
+import io
+import re
+import zipfile
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeAlias
+
+from ..errors import UnreadableFile
+from ..ingest.text_encoding import decode
+
+if TYPE_CHECKING:
+    from xml.etree.ElementTree import Element
+
+Numbered: TypeAlias = tuple[int, list[str]]
+"""The line on which a row ends, from 1, and its cells."""
+
+_MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+_RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
+_EPOCH, _EPOCH_1904 = datetime(1899, 12, 30, tzinfo=UTC), datetime(1904, 1, 1, tzinfo=UTC)
+"""Day 0 of both ways in which XLSX counts days; 1899-12-30 because the first counts a 29 February 1900.
+Source: ECMA-376 part 1, 18.17.4.1."""
+_DATE_FORMATS = frozenset({*range(14, 18), 22, *range(27, 37), *range(50, 59)})
+_TIME_FORMATS = frozenset({*range(18, 22), 45, 46, 47})
+"""Number formats of dates and of times that need no definition. Source: ECMA-376 part 1, 18.8.30."""
+_QUOTED = re.compile(r'"[^"]*"|\[[^\]]*\]|\\.')
+_SEPARATOR = re.compile(r"sep=(.)\s*", re.IGNORECASE)
+MOST_BYTES = 64 * 1024 * 1024
+"""A larger sheet is no class's day."""
+
+
+def rows_of(path: Path) -> list[Numbered]:
+    """Every row with text in it.
+
+    Raises
+    ------
+    UnreadableFile
+        If the file cannot be opened, holds no line, or is no table.
+    """
+    try:
+        data = path.read_bytes()
+    except OSError as reason:
+        why = reason.strerror or "it cannot be opened"
+        raise UnreadableFile(f"{why[0].lower()}{why[1:]}.", where=str(path), mend="Look at the name.") from None
+    found = _of_workbook(data, path) if data.startswith(b"PK\x03\x04") else _of_text(data, path)
+    if not found:
+        raise UnreadableFile("it holds no line.", where=str(path), mend="Its first line names the columns.")
+    return found
+
+
+def _of_text(data: bytes, path: Path) -> list[Numbered]:
+    """Rows of CSV: the delimiter as a line ``sep=;`` says it, else the one that the header holds most of."""
+    text, lines = _text(data), 0
+    said = _SEPARATOR.match(text.partition("\n")[0])
+    if said is not None:
+        text, lines = text.partition("\n")[2], 1
+    first = text.lstrip("\n").partition("\n")[0]
+    delimiter = said[1] if said is not None else max(",;\t", key=first.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    try:
+        return [(lines + reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
+    except csv.Error:
+        raise UnreadableFile(
+            f"a cell near line {reader.line_num} is too long for a table.", where=str(path), mend="Shorten that text."
+        ) from None
+
+
+def _text(data: bytes) -> str:
+    """The text: UTF-16 by its mark, else line by line UTF-8, else cp1252, which western spreadsheets write."""
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return decode(data)[0]
+    plain = data.removeprefix(codecs.BOM_UTF8)
+    try:
+        text = plain.decode("utf-8")
+    except UnicodeDecodeError:
+        text = "".join(map(_line, plain.splitlines(keepends=True)))
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _line(line: bytes) -> str:
+    try:
+        return line.decode("utf-8")
+    except UnicodeDecodeError:
+        return line.decode("cp1252", "replace")
+
+
+def _of_workbook(data: bytes, path: Path) -> list[Numbered]:
+    """Rows of the first sheet."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as book:
+            return [(number, cells) for number, cells in _sheet(book) if any(cell.strip() for cell in cells)]
+    except (KeyError, ValueError, IndexError, SyntaxError, OverflowError, zipfile.BadZipFile, NotImplementedError):
+        raise UnreadableFile(
+            "it is no spreadsheet that can be read.", where=str(path), mend="Save it again, as CSV UTF-8 or XLSX."
+        ) from None
+
+
+def _sheet(book: zipfile.ZipFile) -> Iterator[Numbered]:
+    root = _part(book, "xl/workbook.xml")
+    sheet = root.find(f"{_MAIN}sheets/{_MAIN}sheet")
+    if sheet is None:
+        return
+    targets = {each.get("Id"): each.get("Target", "") for each in _part(book, "xl/_rels/workbook.xml.rels")}
+    target = targets[sheet.get(_RELATION)]
+    name = target.lstrip("/") if target.startswith("/") else f"xl/{target}"
+    properties = root.find(f"{_MAIN}workbookPr")
+    since = _EPOCH_1904 if properties is not None and properties.get("date1904") in ("1", "true") else _EPOCH
+    strings, kinds = _strings(book), _kinds(book)
+    for place, row in enumerate(_part(book, name).iter(f"{_MAIN}row"), start=1):
+        cells: list[str] = []
+        for cell in row.iter(f"{_MAIN}c"):
+            column = _column(cell.get("r"), len(cells))
+            cells += [""] * (column - len(cells))
+            cells.append(_cell(cell, strings, kinds, since))
+        yield int(row.get("r") or place), cells
+
+
+def _part(book: zipfile.ZipFile, name: str) -> "Element":
+    from defusedxml.ElementTree import fromstring
+
+    if book.getinfo(name).file_size > MOST_BYTES:
+        raise ValueError(name)
+    found: Element = fromstring(book.read(name), forbid_dtd=True)
+    return found
+
+
+def _strings(book: zipfile.ZipFile) -> list[str]:
+    """The texts that cells point to."""
+    if "xl/sharedStrings.xml" not in book.namelist():
+        return []
+    return [_text_in(each) for each in _part(book, "xl/sharedStrings.xml").iter(f"{_MAIN}si")]
+
+
+def _text_in(element: "Element") -> str:
+    """The text of an element, without how it is read aloud."""
+    aloud = {each for phonetic in element.iter(f"{_MAIN}rPh") for each in phonetic.iter(f"{_MAIN}t")}
+    return "".join(each.text or "" for each in element.iter(f"{_MAIN}t") if each not in aloud)
+
+
+def _kinds(book: zipfile.ZipFile) -> Sequence[str]:
+    """By a cell's style: ``date``, ``time``, or empty."""
+    if "xl/styles.xml" not in book.namelist():
+        return ()
+    root = _part(book, "xl/styles.xml")
+    own = {each.get("numFmtId"): each.get("formatCode", "") for each in root.iter(f"{_MAIN}numFmt")}
+    styles = root.find(f"{_MAIN}cellXfs")
+    return () if styles is None else [_kind(each.get("numFmtId", "0"), own) for each in styles]
+
+
+def _kind(number: str, own: Mapping[str | None, str]) -> str:
+    """What a number format shows of a number."""
+    if number in own:
+        shown = _QUOTED.sub("", own[number]).lower()
+        return "date" if re.search("[yd]", shown) else "time" if re.search("[hs]", shown) else ""
+    return "date" if int(number) in _DATE_FORMATS else "time" if int(number) in _TIME_FORMATS else ""
+
+
+def _column(reference: str | None, place: int) -> int:
+    """The column of a cell named like ``AB12``, from 0."""
+    letters = re.match("[A-Z]+", reference or "")
+    if letters is None:
+        return place
+    number = 0
+    for letter in letters[0]:
+        number = 26 * number + ord(letter) - 64
+    return number - 1
+
+
+def _cell(cell: "Element", strings: Sequence[str], kinds: Sequence[str], since: datetime) -> str:
+    """A cell as text."""
+    inline = cell.find(f"{_MAIN}is")
+    if inline is not None:
+        return _text_in(inline)
+    value = cell.find(f"{_MAIN}v")
+    text = "" if value is None else value.text or ""
+    kind = cell.get("t", "n")
+    if kind == "s" and text:
+        return strings[int(text)]
+    if kind == "b":
+        return "yes" if text == "1" else "no"
+    if kind in ("str", "d", "e") or not text:
+        return text
+    style = int(cell.get("s", "0"))
+    return _number(text, kinds[style] if style < len(kinds) else "", since)
+
+
+def _number(text: str, shows: str, since: datetime) -> str:
+    """A number as its format shows it."""
+    value = float(text)
+    if shows:
+        moment = since + timedelta(seconds=round(value * 86_400))
+        if shows == "time" or value < 1:
+            return f"{moment:%H:%M:%S}"
+        return f"{moment:%Y-%m-%d}" if value == int(value) else f"{moment:%Y-%m-%d %H:%M:%S}"
+    return f"{value:.10g}"
