@@ -27,6 +27,15 @@ def number(text: str) -> float:
     return value
 
 
+NONE = "none"
+"""What is typed to take away what is on record."""
+
+
+def number_or_none(text: str) -> "float | str":
+    """A number, or the word that takes one away."""
+    return NONE if text.strip().lower() == NONE else number(text)
+
+
 def whole_number(text: str) -> int:
     """The number of a trial or a version; argparse names the option if it is none."""
     if not re.fullmatch(r"[0-9]{1,9}", text.strip()):

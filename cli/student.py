@@ -1,18 +1,23 @@
 """``ownmark student``: the students of the logbook, by code and never by name."""
 
 import argparse
+import sys
 from datetime import date
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
-from .inputs import number
+from .history import show_history
+from .inputs import NONE, number, number_or_none
 from .logbook import add_logbook_option, opened, shown
-from .parts import add_parts, wrapped
-from .terminal import say, say_json
+from .parts import add_parts, many, wrapped
+from .terminal import complain, say, say_json
+from .trial_mending import value
 
 if TYPE_CHECKING:
+    from ..records.recompute import Recomputed
     from ..records.store.student_overview import KeptStudent
     from ..records.student import Student
+    from ..records.student_mending import StudentMended
 
 EXAMPLE = "ownmark student add TH-11 --born 2014-03 --rest 78 --ceiling 150 --set-by therapist"
 
@@ -25,32 +30,45 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     _add_facts(add)
     show = parts.add_parser("show", help="what is kept of one student")
     show.add_argument("code", metavar="CODE", help="the student")
+    show.add_argument("--history", action="store_true", help="what was changed, when and why")
     show.add_argument("--json", action="store_true", help="print JSON instead of text")
     listed = parts.add_parser("list", help="every student")
     listed.add_argument("--json", action="store_true", help="print JSON instead of text")
-    edit = parts.add_parser("edit", help="change or add facts; earlier rests, maxima and ceilings stay on record")
+    edit = parts.add_parser(
+        "edit", help="change, add or withdraw facts; `none` takes one away, and the history keeps it"
+    )
     edit.add_argument("code", metavar="CODE", help="the student")
-    _add_facts(edit)
+    _add_facts(edit, edit=True)
+    edit.add_argument(
+        "--from",
+        dest="since",
+        metavar="YYYY-MM-DD",
+        help="the day from which what is given counts; with `none`, only what was entered for that day or later goes",
+    )
+    edit.add_argument("--why", default="", metavar="TEXT", help="the reason, for the history; no name")
     edit.add_argument("--no-condition", action="append", default=[], metavar="NAME", help="take a condition away")
     for part in (add, show, listed, edit):
         add_logbook_option(part)
 
 
-def _add_facts(part: argparse.ArgumentParser) -> None:
+def _add_facts(part: argparse.ArgumentParser, *, edit: bool = False) -> None:
     """Options that say something of a student."""
+    bpm = number_or_none if edit else number
     part.add_argument("--born", metavar="YYYY-MM", help="month of birth; the day is never kept")
-    part.add_argument("--sex", choices=("female", "male"), help="needed for the training impulse only")
+    part.add_argument(
+        "--sex", choices=("female", "male", *((NONE,) if edit else ())), help="needed for the training impulse only"
+    )
     part.add_argument(
         "--condition", action="append", default=[], metavar="NAME", help="can be given several times; see effort --help"
     )
-    part.add_argument("--rest", type=number, metavar="BPM", help="resting heart rate that was measured")
-    part.add_argument("--max", type=number, metavar="BPM", help="highest heart rate that was measured")
+    part.add_argument("--rest", type=bpm, metavar="BPM", help="resting heart rate that was measured")
+    part.add_argument("--max", type=bpm, metavar="BPM", help="highest heart rate that was measured")
     part.add_argument(
         "--measured-on", metavar="YYYY-MM-DD", help="day of that rest or maximum; without it, it counts for every trial"
     )
     part.add_argument("--posture", metavar="TEXT", help="posture of the rest")
     part.add_argument("--exercise", metavar="TEXT", help="kind of exercise of the maximum, as in arms or power chair")
-    part.add_argument("--ceiling", type=number, metavar="BPM", help="upper limit of heart rate from the plan")
+    part.add_argument("--ceiling", type=bpm, metavar="BPM", help="upper limit of heart rate from the plan")
     part.add_argument("--set-by", metavar="ROLE", help="who set the ceiling: a role, as in therapist")
     part.add_argument("--set-on", metavar="YYYY-MM-DD", help="when it was set; without it, it counts for every trial")
     part.add_argument("--note", metavar="TEXT", help="anything else; no name")
@@ -72,44 +90,88 @@ def _add(args: argparse.Namespace) -> int:
 
 
 def _edit(args: argparse.Namespace) -> int:
-    from ..records.store.student_overview import kept_fields
+    from tqdm import tqdm
 
-    with opened(args) as logbook:
-        before = logbook.student(args.code)
-        changes = _facts(args, before)
+    from ..records.store.student_overview import kept_fields
+    from ..records.student_mending import edit_student
+
+    with opened(args) as logbook, tqdm(unit="trial", disable=None, leave=False, delay=1, file=sys.stderr) as bar:
+
+        def progress(done: int, of: int) -> None:
+            bar.total = of
+            bar.update(done - bar.n)
+
+        changes = _facts(args, logbook.student(args.code))
         if not changes:
             raise UsageError(
                 "nothing to change was given.", mend="`ownmark student edit --help` shows what can be changed."
             )
-        after = logbook.edit_student(args.code, **changes)
-    say("\n".join(_lines(kept_fields(after))))
-    return 0
+        mended = edit_student(logbook, args.code, changes, why=args.why, progress=progress)
+    say("\n".join(_lines(kept_fields(mended.student))))
+    if mended.trials:
+        say(told(mended))
+    for each in mended.trials:
+        if each.refused is not None:
+            complain(f"trial {each.trial_id} could not be worked out again: {each.refused}")
+    return 1 if any(each.refused for each in mended.trials) else 0
+
+
+def told(mended: "StudentMended") -> str:
+    """What became of the trials, in one line."""
+    changed = [each for each in mended.trials if each.changed]
+    numbers = ", ".join(f"trial {each.trial_id} ({_most(each)})" for each in changed)
+    return f"{many(len(mended.trials), 'trial')} worked out again; changed: {numbers or 'none'}."
+
+
+def _most(done: "Recomputed") -> str:
+    """The figure of a trial that says most of what changed, and how many more did."""
+    first = next((each for each in done.changed if each.name == "time_above_ceiling"), done.changed[0])
+    more = f" and {len(done.changed) - 1} more" if len(done.changed) > 1 else ""
+    return f"{first.name} {value(first.before)} → {value(first.after)}{more}"
 
 
 def _facts(args: argparse.Namespace, before: "Student | None") -> dict[str, object]:
-    """Fields out of the options; what was measured or set is added to what is on record."""
-    if (args.ceiling is None) != (args.set_by is None):
+    """Fields out of the options; what was measured or set is added to what is on record, or takes it away."""
+    if (args.ceiling not in (None, NONE)) != (args.set_by is not None):
         raise UsageError("--ceiling and --set-by go together.", mend="Say which role set it: --set-by therapist.")
-    if args.born is not None and args.born[:7] > f"{date.today():%Y-%m}":  # noqa: DTZ011 the person's own day
+    if args.born is not None and args.born[:7] > f"{date.today():%Y-%m}" and args.born != NONE:  # noqa: DTZ011 the person's own day
         raise UsageError(f"--born: {args.born} is in the future.", mend="Check the year.")
-    measured = day(args.measured_on, "--measured-on") if args.measured_on else None
+    from ..records.student import Ceiling, MeasuredRate
+    from ..records.student_entries import with_entry, withdrawn
+
+    since = day(args.since, "--from") if getattr(args, "since", None) else None
+    measured = day(args.measured_on, "--measured-on") if args.measured_on else since
+    set_on = day(args.set_on, "--set-on") if args.set_on else since
     stated = {"born": args.born, "sex": args.sex, "notes": args.note}
     facts: dict[str, object] = {name: value for name, value in stated.items() if value is not None}
-    gone = set(getattr(args, "no_condition", []))
-    if args.condition or gone:
-        kept = [each for each in (before.conditions if before else ()) if each not in gone]
-        facts["conditions"] = (*kept, *args.condition)
-    if args.rest is not None:
-        rest = {"bpm": args.rest, "on": measured, "posture": args.posture}
-        facts["rests"] = (*(before.rests if before else ()), rest)
-    if args.max is not None:
-        highest = {"bpm": args.max, "on": measured, "exercise": args.exercise}
-        facts["maxima"] = (*(before.maxima if before else ()), highest)
-    if args.ceiling is not None:
-        set_on = day(args.set_on, "--set-on") if args.set_on else None
-        ceiling = {"bpm": args.ceiling, "set_by": args.set_by, "set_on": set_on}
-        facts["ceilings"] = (*(before.ceilings if before else ()), ceiling)
+    if before is not None:
+        facts |= {name: "" if name == "notes" else None for name, value in facts.items() if value == NONE}
+    facts |= _conditions(args, before)
+    rests, maxima, ceilings = (before.rests, before.maxima, before.ceilings) if before else ((), (), ())
+    if args.rest == NONE:
+        facts["rests"] = withdrawn(rests, since)
+    elif args.rest is not None:
+        facts["rests"] = with_entry(rests, MeasuredRate(bpm=args.rest, on=measured, posture=args.posture))
+    if args.max == NONE:
+        facts["maxima"] = withdrawn(maxima, since)
+    elif args.max is not None:
+        facts["maxima"] = with_entry(maxima, MeasuredRate(bpm=args.max, on=measured, exercise=args.exercise))
+    if args.ceiling == NONE:
+        facts["ceilings"] = withdrawn(ceilings, since)
+    elif args.ceiling is not None:
+        facts["ceilings"] = with_entry(ceilings, Ceiling(bpm=args.ceiling, set_by=args.set_by, set_on=set_on))
     return facts
+
+
+def _conditions(args: argparse.Namespace, before: "Student | None") -> dict[str, object]:
+    """The conditions: those on record but for what is taken away, and what is added."""
+    gone = set(getattr(args, "no_condition", []))
+    if not args.condition and not gone:
+        return {}
+    if before is not None and args.condition == [NONE]:
+        return {"conditions": ()}
+    kept = [each for each in (before.conditions if before else ()) if each not in gone]
+    return {"conditions": (*kept, *args.condition)}
 
 
 def day(text: str, option: str) -> date:
@@ -124,6 +186,10 @@ def day(text: str, option: str) -> date:
 
 
 def _show(args: argparse.Namespace) -> int:
+    if args.history:
+        from ..records.student import check_code
+
+        return show_history(args, "student", check_code(args.code))
     student, trials = shown(args)
     if args.json:
         say_json({**student, "trials": [each.id for each in trials]})

@@ -58,7 +58,8 @@ class Safety:
     """What is to be told of one trial.
 
     answer : what was recorded above the ceiling, in a sentence or two
-    ceiling : the one of today and who set it; ``changed`` where the sheet rests on another one
+    ceiling : the one of today and who set it; ``changed`` where the sheet rests on another one, and then nothing is
+        told of what stood above
     ceiling_bpm : the one that the sheet counts with
     possible : crossings that may have been
     unmeasured : stretches of work without heart rate; ``recording_unmeasured`` those of all that was looked at  [s]
@@ -97,7 +98,8 @@ def safety_of(student: Student, trial: Trial) -> Safety:
     figures: Mapping[str, Figure] = {} if trial.sheet is None else trial.sheet.figures
     made = None if trial.sheet is None else trial.sheet.provenance
     used = None if made is None else made.ceiling_bpm
-    above = () if made is None else made.above_ceiling
+    changed = None if made is None else ceiling_changed(used, student.ceiling)
+    above = () if made is None or changed is not None else made.above_ceiling
     start = on_the_wall(datetime.fromisoformat(made.start), trial.zone) if made and made.start else None
     phases = () if made is None else (made.phases.rest, made.phases.work, made.phases.recovery)
     inside = [phase for phase in phases if phase is not None]
@@ -105,26 +107,26 @@ def safety_of(student: Student, trial: Trial) -> Safety:
         replace(_crossing(span, start, above), outside=not any(_meet(span, phase) for phase in inside))
         for span in _joined(above)
     )
-    possible = _possible(() if made is None else made.possible_crossings, start)
+    possible = _possible(() if made is None or changed is not None else made.possible_crossings, start)
     refused = () if made is None else made.refused
     invalid = tuple(
         (name, figure.reason) for name, figure in figures.items() if figure.reason is not None and name in refused
     )
     gaps = () if made is None else made.recording_unmeasured
-    changed = None if trial.sheet is None else ceiling_changed(used, student.ceiling)
+    stale = None if _value(figures, "coverage_heart_rate") is None else changed
     return Safety(
         student=student,
         trial=trial,
-        answer=_answer(trial, used, student.ceiling, crossings, possible),
+        answer=_answer(trial, used, student.ceiling, crossings, possible) if stale is None else (stale,),
         ceiling=about_ceiling(student.ceiling),
         ceiling_bpm=used,
         changed=changed,
         crossings=crossings,
         possible=possible,
-        figures={name: figures[name] for name in (*SHOWN, *CEILING) if name in figures},
+        figures={name: figures[name] for name in (SHOWN if changed else (*SHOWN, *CEILING)) if name in figures},
         unmeasured=() if made is None else made.unmeasured,
         recording_unmeasured=gaps,
-        gaps=_unmeasured(gaps) if gaps and used is not None and _measured(figures, possible) else None,
+        gaps=_unmeasured(gaps) if gaps and not changed and used is not None and _measured(figures, possible) else None,
         looked_at=None if made is None or made.span is None else say.ceiling_looked_at(*made.span),
         invalid=invalid,
         cautions=tuple(dict.fromkeys((*known, *(() if trial.sheet is None else trial.sheet.cautions)))),

@@ -264,15 +264,15 @@ class Student(_OfStudent):
         return _latest(same) or _latest([each for each in self.maxima if each.exercise is None])
 
     def as_of(self, day: date) -> "Student":
-        """The student as known on ``day``: without later rests, maxima and ceilings.
+        """The student as known on ``day``: without later rests and maxima.
 
-        An old trial's figures do not move when something new is measured.
+        An old trial's figures do not move when something new is measured. The ceiling is that of today for every
+        trial: it is what a therapist reads a page for, and one that was withdrawn must not be counted against.
         """
         return self.model_copy(
             update={
                 "rests": tuple(each for each in self.rests if each.on is None or each.on <= day),
                 "maxima": tuple(each for each in self.maxima if each.on is None or each.on <= day),
-                "ceilings": tuple(each for each in self.ceilings if each.set_on is None or each.set_on <= day),
             }
         )
 

@@ -147,6 +147,11 @@ def why_no_crossing(percent: float) -> Message:
     return Message.of("why.no_crossing", percent=percent)
 
 
+def why_ceiling_not_counted(bpm: float) -> Message:
+    """The ceiling was changed, and what stands above the new one cannot be counted."""
+    return Message.of("why.ceiling_not_counted", bpm=bpm)
+
+
 def why_no_certain_crossing(percent: float) -> Message:
     """Only readings that were set aside stood above the ceiling."""
     return Message.of("why.no_certain_crossing", percent=percent)

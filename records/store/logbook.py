@@ -39,6 +39,8 @@ Columns = TypeVar("Columns", bound=tuple[object, ...])
 _BATCH = 200
 EXCERPTS = "0003"
 """From this version on a trial keeps its own span of a recording, and no more."""
+TODAYS_CEILING = "0004"
+"""From this version on every sheet counts against the ceiling of today, not against that of the trial's day."""
 
 
 def open_logbook(
@@ -70,6 +72,10 @@ def bring_up(place: Place, engine: opening.Engine, connection: Connection, versi
         from ..shared_files import narrow_all
 
         narrow_all(Within(place, engine, connection))
+    if version is not None and version < TODAYS_CEILING:
+        from ..student_mending import count_anew
+
+        count_anew(Within(place, engine, connection))
 
 
 class Logbook:

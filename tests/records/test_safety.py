@@ -180,8 +180,18 @@ def test_sentences_are_the_answer_first_and_each_once():
     assert later.sentences == (say.CEILING_LATER, later.looked_at, later.ceiling)
     none = found(above=(), used=None, student=NONE)
     assert none.sentences == (say.CEILING_NONE, none.looked_at)
-    changed = found(student=Student(code="TH-11", ceilings=(Ceiling(bpm=120, set_by="physician"),)))
-    assert changed.sentences[2:] == (changed.ceiling, say.ceiling_changed(110, 120))
+
+
+def test_nothing_is_told_of_what_stood_above_a_ceiling_that_is_not_todays():
+    changed = found(
+        student=Student(code="TH-11", ceilings=(Ceiling(bpm=120, set_by="physician"),)),
+        possible=[DOUBT],
+        gaps=((0.0, 20.0),),
+    )
+    assert changed.sentences == (say.ceiling_changed(110, 120), changed.looked_at, changed.ceiling)
+    assert (changed.crossings, changed.possible, changed.gaps) == ((), (), None)
+    assert "time_above_ceiling" not in changed.figures
+    assert "heart_rate_mean" in changed.figures
 
 
 def test_figures_that_were_asked_for_and_refused_are_told_with_their_reason():

@@ -10,6 +10,9 @@ from ownmark.records import KeptFile, MeasuredRate, Protocol, Student, Trial
 
 from tests.makers.recordings import every_second
 
+DAY = date(2026, 11, 28)
+"""The day on which something is mended; every trial is older."""
+
 
 def student(code="TH-11", **more):
     """A student with a rest and a maximum."""

@@ -14,6 +14,9 @@ import pytest
 from ownmark.errors import DiskFull, LogbookDamaged, NoLogbook, OwnmarkError, RecordsError, UnknownCode, UnknownTrial
 from ownmark.records import back_up, disclose, figures_of, forget, open_logbook
 from ownmark.records.store.failures import told
+from ownmark.records.store.history import history_of
+from ownmark.records.store.tables import history
+from ownmark.records.student_mending import edit_student
 
 from tests.records.store import made
 
@@ -258,3 +261,19 @@ def test_no_entry_that_an_index_lost_hides_a_trial_from_a_list_or_from_forgettin
         except RecordsError:
             pass
     assert kept > 20
+
+
+def test_a_change_that_changed_on_the_disk_is_told(logbook, tmp_path):
+    made.filled(logbook, trials_each=1)
+    edit_student(logbook, "TH-11", {"notes": "tall"})
+    for wrong in ("why = 'x'", "value = '{}'", "held = 'x'", "made = 'x'", "code = 'BF-07'"):
+        with logbook.writing() as connection:
+            before = connection.execute(history.select()).one()
+            connection.exec_driver_sql(f"UPDATE history SET {wrong}")
+        with pytest.raises(LogbookDamaged):
+            history_of(logbook, "student", "TH-11")
+        with pytest.raises(LogbookDamaged):
+            back_up(logbook, tmp_path / "damaged.zip")
+        with logbook.writing() as connection:
+            connection.execute(history.update().values(dict(zip(history.columns.keys(), before, strict=True))))
+    assert len(history_of(logbook, "student", "TH-11")) == 1

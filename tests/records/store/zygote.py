@@ -64,6 +64,29 @@ def forget_one(place, start, count):
             forget(logbook, "BF-07")
 
 
+def mend(place, start, count):
+    """Edit, move, remove and put back the trials of a logbook, over and over."""
+    from ownmark.records import open_logbook
+    from ownmark.records.mending import Edit, edit_trial, move_trial
+    from ownmark.records.removing import put_back, remove_trial
+    from ownmark.records.student_mending import edit_student
+
+    from tests.records.store import made
+
+    with open_logbook(place) as logbook:
+        for turn in range(start, start + count):
+            there = {trial.id: trial for trial in logbook.trials()}
+            if 1 not in there:
+                put_back(logbook, 1)  # what a writer that was killed had left
+                there = {trial.id: trial for trial in logbook.trials()}
+            work = "01:00-08:00" if there[1].work == "01:00-07:00" else "01:00-07:00"
+            edit_trial(logbook, 1, Edit(texts={"work": work}), today=made.DAY)
+            move_trial(logbook, 1, "BF-07" if there[1].code == "TH-11" else "TH-11")
+            edit_student(logbook, "TH-11", {"ceilings": ({"bpm": 110 + turn % 9, "set_by": "nurse"},)})
+            remove_trial(logbook, 1, why="killed")
+            say("kept", 1, turn)
+
+
 def half_a_line(place, start, count):
     """End as a writer does that is killed in the middle of its line."""
     say("kept", 1, start)
@@ -78,7 +101,7 @@ def open_it(place, start, count):
     open_logbook(place).close()
 
 
-WRITERS = {"open": open_it, "add": add, "forget": forget_one, "half": half_a_line}
+WRITERS = {"open": open_it, "add": add, "forget": forget_one, "mend": mend, "half": half_a_line}
 
 
 def serve():
