@@ -85,12 +85,12 @@ def _edit_of(args: argparse.Namespace) -> "Edit":
     more |= {"practice": args.practice} if args.practice or args.no_practice else {}
     edit = Edit(
         texts=texts,
-        results=args.result,
+        results=tuple(args.result),
         more=more,
         offsets=_offsets(args.offset),
         protocol=args.protocol,
-        add=[Path(each) for each in args.add_file],
-        take_out=args.take_out,
+        add=tuple(Path(each) for each in args.add_file),
+        take_out=tuple(args.take_out),
     )
     if edit == Edit():
         raise UsageError("nothing to change was given.", mend="`ownmark trial edit --help` shows what can be changed.")

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from ownmark.cli.main import main
 from ownmark.metrics.figure import Figure
+from ownmark.records import open_logbook
 from ownmark.reports.sheets.figure_text import bounds_text, value_text
 from ownmark.reports.words import Words
 from ownmark.sample_streams import FOLDER
@@ -319,10 +320,6 @@ def test_safety_tells_crossings_with_clock_times_and_never_that_it_is_safe(schoo
     assert told.lower().count("safe") == 2  # there, and in the page's name
     school("student", "edit", "TH-11", "--ceiling", 160, "--set-by", "physician")
     told = " ".join(school("safety", "TH-11").split())
-    assert "This sheet counts above 105 /min, the ceiling when the figures were worked out; now it is 160 /min." in told
-    assert "`ownmark recompute` works them out again." in told
-    school("recompute")
-    told = " ".join(school("safety", "TH-11").split())
     assert "No reading above 160 /min. Heart rate was measured for 100 % of the time looked at." in told
     assert "Ningún valor por encima de 160 /min." in school("safety", "TH-11", "--lang", "es")
 
@@ -530,15 +527,57 @@ def test_backup_restore_disclose_and_forget(school, tmp_path):
     assert not (tmp_path / "third.db").exists()
 
 
-def test_recompute_lists_what_changed_and_can_only_show(school):
+def test_recompute_lists_what_changed_and_can_only_show(school, tmp_path):
     school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM)
     assert "0 changed" in school("recompute")
-    school("student", "edit", "TH-11", "--rest", 70)
+    with open_logbook(tmp_path / "logbook.db") as logbook:  # a sheet of another rest, as an older ownmark left it
+        logbook.edit_student("TH-11", rests=({"bpm": 70},))
     told = school("recompute", "--only-show")
     assert "heart_rate_rise" in told
     assert "1 would change" in told
     assert "1 changed" in school("recompute", "TH-11")
     assert "0 changed" in school("recompute")
+
+
+def test_a_trial_is_mended_moved_removed_and_brought_back_and_its_history_tells(school):
+    school("student", "add", "BF-07")
+    school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM, "--work", "06:00-18:00")
+    told = school("trial", "edit", 1, "--work", "06:00-16:00", "--note", "windy", "--why", "misread")
+    assert told.startswith("Trial 1 of TH-11 is mended: work, notes. Worked out again: heart_rate_mean ")
+    assert "nothing was changed" in school("trial", "edit", 1, "--work", "06:00-16:00")
+    assert "nothing to change was given" in school("trial", "edit", 1, code=2)
+    told = school("trial", "edit", 1, "--take-out", "strap.csv", code=1)
+    assert "it has no file “strap.csv”. It has TH-11-power-chair-slalom.fit." in told
+    assert school("trial", "move", 1, "bf-07", "--why", "straps changed").startswith("Trial 1 is BF-07's now.")
+    assert "TH-11 lost a trial" in school("student", "show", "TH-11", "--history")
+    assert "required: --why" in school("trial", "remove", 1, code=2)
+    assert "it counts nowhere" in school("trial", "remove", 1, "--why", "no trial")
+    assert "No trial is in the logbook yet" in school("trial", "list")
+    assert "`ownmark trial restore 1` brings it back" in school("trial", "show", 1, code=1)
+    told = school("trial", "show", 1, "--history")
+    assert [word in told for word in ("edited (misread)", "06:00-18:00", "moved here", "removed (no trial)")] == [
+        True
+    ] * 4
+    page = json.loads(school("trial", "show", 1, "--history", "--json"))
+    assert [each["what"] for each in page] == ["edited", "moved here", "removed"]
+    assert school("trial", "restore", 1) == "Trial 1 of BF-07 (2026-05-12) is back.\n"
+    assert "there is no trial 9" in school("trial", "show", 9, "--history", code=1)
+
+
+def test_what_is_known_of_a_student_is_withdrawn_and_counts_at_once(school):
+    school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM, "--work", "06:00-18:00")
+    set_by = ("--set-by", "therapist")
+    told = school("student", "edit", "TH-11", "--ceiling", 90, *set_by, "--from", "2026-05-01", "--why", "new plan")
+    assert "1 trial worked out again; changed: trial 1 (time_above_ceiling " in told
+    assert "Above 90 /min for" in school("safety", "TH-11")
+    assert "--from YYYY-MM-DD" in school("student", "edit", "TH-11", "--ceiling", 95, *set_by, code=1)
+    school("student", "edit", "TH-11", "--ceiling", "none", "--from", "2026-05-01")
+    assert "Above 105 /min for" in school("safety", "TH-11")
+    school("student", "edit", "TH-11", "--ceiling", "none", "--rest", "none", "--born", "none")
+    assert "No ceiling is written down" in school("safety", "TH-11")
+    assert school("student", "show", "TH-11").startswith("TH-11\n\nTrials")
+    assert "edited (new plan)" in school("student", "show", "TH-11", "--history")
+    assert "is not a number" in school("student", "add", "BF-07", "--rest", "none", code=2)
 
 
 def test_a_logbook_that_is_not_there_is_a_sentence(run):
