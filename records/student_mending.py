@@ -9,10 +9,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ..errors import OwnmarkError
-from ..metrics.figure import EffortSheet, Figure
-from ..metrics.messages.heart_rate import WHY_NO_CEILING, why_ceiling_not_counted
-from ..words.message import Json, Message
-from ..words.vocabulary import CEILING_FIGURES
+from ..words.message import Json
+from .ceiling_of_today import without_stale
 from .recompute import Recomputed, differences, new_sheet
 from .store.history import Change, remember
 from .student import Student
@@ -71,28 +69,6 @@ def edit_student(
         return StudentMended(after, changed, _worked_out(inside, after, progress or (lambda _done, _of: None)))
 
 
-def count_anew(inside: "Within") -> None:
-    """Hold every sheet against the ceiling of today, in a logbook that held each against the one of its day."""
-    for student in inside.students():
-        now = None if student.ceiling is None else student.ceiling.bpm
-        for trial in inside.trials(student.code):
-            if trial.sheet is not None and trial.sheet.provenance.ceiling_bpm != now:
-                inside.replace_sheet(trial.id or 0, _counted(inside, student, trial, trial.sheet))
-
-
-def _counted(inside: "Within", student: Student, trial: Trial, sheet: EffortSheet) -> EffortSheet:
-    """A sheet as it was, but for what it counts above the ceiling."""
-    try:
-        new = new_sheet(inside, trial)
-    except OwnmarkError:
-        return without_stale(sheet, student)
-    figures = {**sheet.figures, **{name: new.figures[name] for name in CEILING_FIGURES if name in new.figures}}
-    names = ("above_ceiling", "possible_crossings", "recording_unmeasured", "ceiling_bpm")
-    counted = {name: getattr(new.provenance, name) for name in names}
-    made = sheet.provenance.model_copy(update=counted)
-    return sheet.model_copy(update={"figures": figures, "provenance": made})
-
-
 def _worked_out(inside: "Within", student: Student, progress: Callable[[int, int], None]) -> tuple[Recomputed, ...]:
     """Every trial of a student that has a sheet."""
     known = [trial for trial in inside.trials(student.code) if trial.sheet is not None]
@@ -116,22 +92,3 @@ def _again(inside: "Within", student: Student, trial: Trial) -> Recomputed:
     if stored:
         inside.replace_sheet(number, sheet)
     return Recomputed(number, trial.code, differences(trial.sheet, sheet), stored, refused)
-
-
-def without_stale(sheet: EffortSheet, student: Student) -> EffortSheet:
-    """A sheet that cannot be worked out again, without what it counts above a ceiling that is not today's."""
-    now, made = student.ceiling, sheet.provenance
-    if made.ceiling_bpm == (None if now is None else now.bpm):
-        return sheet
-    reason = WHY_NO_CEILING if now is None else why_ceiling_not_counted(now.bpm)
-    figures = {
-        name: _withheld(figure, reason) if name in CEILING_FIGURES else figure for name, figure in sheet.figures.items()
-    }
-    used = None if now is None else made.ceiling_bpm
-    gone = {"above_ceiling": (), "possible_crossings": (), "ceiling_bpm": used}
-    return sheet.model_copy(update={"figures": figures, "provenance": made.model_copy(update=gone)})
-
-
-def _withheld(figure: Figure, reason: Message) -> Figure:
-    """The figure without its number."""
-    return Figure(name=figure.name, value=None, unit=figure.unit, source=figure.source, reason=reason)

@@ -73,7 +73,7 @@ def bring_up(place: Place, engine: opening.Engine, connection: Connection, versi
 
         narrow_all(Within(place, engine, connection))
     if version is not None and version < TODAYS_CEILING:
-        from ..student_mending import count_anew
+        from ..ceiling_of_today import count_anew
 
         count_anew(Within(place, engine, connection))
 
