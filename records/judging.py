@@ -1,6 +1,6 @@
 """From the logbook to a comparison: which trials, on one basis, with the error that the logbook knows."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import suppress
 from datetime import date
 from functools import cached_property
@@ -112,8 +112,10 @@ def _changed(logbook: "Logbook", sha256: str) -> bool:
     return False
 
 
-def judge_all(logbook: "Logbook", protocol: str) -> Iterator[tuple[str, Comparison | OwnmarkError]]:
-    """Each student's comparison on a protocol, or why there is none, by code.
+def judge_all(
+    logbook: "Logbook", protocol: str, *, codes: Collection[str] | None = None
+) -> Iterator[tuple[str, Comparison | OwnmarkError]]:
+    """Each student's comparison on a protocol, or why there is none, by code; of all or of these ``codes``.
 
     Sheets are put on the baseline's basis only where the primary figure rests on one; other figures that rest on
     different ones are named in the notes. ``judge_student`` does it for every figure. Some students' sheets are held at
@@ -124,7 +126,8 @@ def judge_all(logbook: "Logbook", protocol: str) -> Iterator[tuple[str, Comparis
     versions = _Versions(logbook)
     others: dict[int, _Others] = {}
     outlines = logbook.outline(protocol)
-    for some in batches(by_code(outlines).items(), _AT_A_TIME):
+    of_these = {code: rows for code, rows in by_code(outlines).items() if codes is None or code in codes}
+    for some in batches(of_these.items(), _AT_A_TIME):
         wanted = {code: _occasions(rows) for code, rows in some}
         numbers = [row.id for each in wanted.values() if isinstance(each, tuple) for row in (*each[0], *each[1])]
         whole = {each.id: each for each in _still_there(logbook, numbers)}

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from ...metrics.figure import EffortSheet, Figure
-from ...metrics.messages.movement import WHY_NO_CLOCK
+from ...metrics.messages import heart_rate as say
+from ...metrics.messages.movement import WHY_NO_CLOCK, WHY_NO_GYROSCOPE, WHY_NO_MOVEMENT_SENSOR, WHY_NO_PLACEMENT
 from ...metrics.older_sheets import code_of
 from ...metrics.pulse_figures import GOOD_COVERAGE, LEAST_COVERAGE
 from ...records.trial import Trial
@@ -18,6 +19,7 @@ from ..page import Page, Paragraph, Table
 from ..words import Words
 from .cautions import cautions_of
 from .figure_text import value_of
+from .most_useful import CERTAIN, crossed
 
 NEARLY_ALL = 99.5
 """Coverage from which nothing is said of a sensor [%]."""
@@ -29,6 +31,8 @@ PRESSING = (
         "next_ceiling",
         "next_possible",
         "next_again",
+        *("next_strap", "next_sensor", "next_gyroscope", "next_placement", "next_distance"),
+        *("next_rest", "next_maximum", "next_figure", "next_same_set_up"),
         "next_practice",
         "next_bounds",
         "next_movement",
@@ -37,15 +41,32 @@ PRESSING = (
     *("next_baseline", "next_retest"),
 )
 """Next steps, the most pressing first."""
+STEP_FOR = {
+    say.WHY_NO_HEART_RATE.code: "next_strap",
+    WHY_NO_MOVEMENT_SENSOR.code: "next_sensor",
+    WHY_NO_GYROSCOPE.code: "next_gyroscope",
+    WHY_NO_PLACEMENT.code: "next_placement",
+    say.WHY_NO_DISTANCE.code: "next_distance",
+    say.WHY_NO_REST.code: "next_rest",
+    say.WHY_NO_MAXIMUM.code: "next_maximum",
+    say.WHY_NO_MAXIMUM_SHORT.code: "next_maximum",
+}
+"""What to do where the protocol's own figure is not given, by the code of the reason."""
 
 
 @dataclass(frozen=True, slots=True)
 class DayTrial:
-    """A trial of the day, its protocol's title, and on how many days the student has a trial of it that counts."""
+    """A trial of the day, its protocol's title, and on how many days the student has a trial of it that counts.
+
+    primary : the protocol's own figure
+    differed : fields of the set-up that were not as at the baseline where they must be; what they held is not told here
+    """
 
     trial: Trial
     title: str
     days: int
+    primary: str = ""
+    differed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +79,8 @@ class ClassLine:
 
 
 def class_page(lines: Sequence[ClassLine], day: date, words: Words) -> Page:
-    """The page of a class's day, sorted by code."""
-    ordered = sorted(lines, key=lambda line: line.code)
+    """The page of a class's day: those with the ceiling passed, or perhaps passed, first, and by code within."""
+    ordered = sorted(lines, key=lambda line: (not _marked(line), line.code))
     count = "class.subtitle_one" if len(ordered) == 1 else "class.subtitle"
     head = tuple(words.get(f"class.{key}") for key in ("code", "done", "wrong", "next"))
     rows = tuple(class_row(line, words) for line in ordered)
@@ -87,13 +108,26 @@ def class_row(line: ClassLine, words: Words) -> tuple[str, str, str, str]:
         return line.code, words.get("class.not_done"), words.get("class.wrong_unknown"), words.get("class.next_do")
     done = [_done(each, words) for each in line.trials]
     wrong = list(dict.fromkeys(text for each in line.trials for text in went_wrong(each.trial, words)))
-    step = min((next_step(each.trial, each.days) for each in line.trials), key=PRESSING.index)
     return (
-        line.code,
+        words.get("class.code_marked", code=line.code) if _marked(line) else line.code,
         "; ".join(dict.fromkeys(done)),
         "; ".join(wrong) or words.get("class.wrong_none"),
-        words.get(f"class.{step}"),
+        _next(line.trials, words),
     )
+
+
+def _marked(line: ClassLine) -> bool:
+    """Whether a heart rate above the ceiling must not be overlooked."""
+    return any(crossed(each.trial.sheet) for each in line.trials)
+
+
+def _next(trials: Sequence[DayTrial], words: Words) -> str:
+    """The most pressing next step of the day's trials, in words."""
+    steps = [(next_step(each), each) for each in trials]
+    step, each = min(steps, key=lambda found: PRESSING.index(found[0]))
+    if step == "next_same_set_up":
+        return words.get(f"class.{step}", what=words.listed([words.get(f"field.{name}") for name in each.differed]))
+    return words.get(f"class.{step}")
 
 
 def _done(each: DayTrial, words: Words) -> str:
@@ -148,27 +182,41 @@ def _movement(sheet: EffortSheet, work_s: float, words: Words) -> list[str]:
     return found
 
 
-def next_step(trial: Trial, days: int) -> str:
+def next_step(each: DayTrial) -> str:
     """The key of the next step: the most pressing one."""
+    trial = each.trial
+    if above := crossed(trial.sheet):
+        return "next_ceiling" if above == CERTAIN else "next_possible"
     if trial.practice:
         return "next_practice"
     if trial.sheet is None:
-        return ("next_baseline" if days < 2 else "next_retest") if trial.hand_results else "next_do"
-    figures = trial.sheet.figures
-    if (value_of(figures, "time_above_ceiling") or 0) > 0:
-        return "next_ceiling"
-    if trial.sheet.provenance.possible_crossings:
-        return "next_possible"
+        return _by_days(each) if trial.hand_results else "next_do"
+    return _of_sensors(trial.sheet, each) or _by_days(each)
+
+
+def _by_days(each: DayTrial) -> str:
+    """The next step where nothing is to be mended."""
+    if each.differed:
+        return "next_same_set_up"
+    return "next_baseline" if each.days < 2 else "next_retest"
+
+
+def _of_sensors(sheet: EffortSheet, each: DayTrial) -> str | None:
+    """The next step where a sensor failed, or the protocol's own figure is not given; None otherwise."""
+    figures = sheet.figures
     covered, moved = value_of(figures, "coverage_heart_rate"), value_of(figures, "coverage_motion")
     if (covered is None and moved is None) or (covered is not None and covered < LEAST_COVERAGE):
         return "next_again"
+    primary = figures.get(each.primary)
+    if primary is not None and primary.value is None:
+        return "next_figure" if primary.reason is None else STEP_FOR.get(code_of(primary.reason), "next_figure")
     if covered is None or covered < GOOD_COVERAGE:
         return "next_bounds"
-    if trial.sheet.provenance.movement is not None and (moved is None or moved < GOOD_COVERAGE):
+    if sheet.provenance.movement is not None and (moved is None or moved < GOOD_COVERAGE):
         return "next_movement"
     if _unclocked(figures):
         return "next_clocks"
-    return "next_baseline" if days < 2 else "next_retest"
+    return None
 
 
 def _unclocked(figures: Mapping[str, Figure]) -> bool:

@@ -1,15 +1,17 @@
 """What a page of many students needs, read from the logbook in few passes."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from datetime import date
 from typing import TYPE_CHECKING
 
 from ...errors import OwnmarkError
+from ...records.change.verdict import NOT_COMPARABLE
 from ...records.trial import Trial
 from .class_page import ClassLine, DayTrial
 from .district_table import DistrictRow
 
 if TYPE_CHECKING:
+    from ...records.protocol import Protocol
     from ...records.store.logbook import Logbook
 
 
@@ -27,26 +29,48 @@ def class_lines(logbook: "Logbook", day: date, protocol: str | None = None) -> l
     today: dict[str, list[Trial]] = {}
     for each in logbook.trials(protocol=protocol, since=day, until=day):
         today.setdefault(each.code, []).append(each)
-    titles: dict[tuple[str, int], str] = {}
+    protocols: dict[tuple[str, int], Protocol] = {}
     for each in (trial for trials in today.values() for trial in trials):
         key = (each.protocol, each.protocol_version)
-        if key not in titles:
-            titles[key] = logbook.protocol(*key).title
+        if key not in protocols:
+            protocols[key] = logbook.protocol(*key)
+    again = {(code, name) for (code, name), found in days.items() if len(found) > 1 and code in today}
+    differed = _differed(logbook, again)
+
+    def line_of(each: Trial) -> DayTrial:
+        done_by = protocols[each.protocol, each.protocol_version]
+        return DayTrial(
+            each,
+            done_by.title,
+            len(days.get((each.code, each.protocol), ())),
+            done_by.primary_figure,
+            differed.get(each.id or 0, ()),
+        )
+
     return [
         ClassLine(
             student.code,
-            tuple(
-                DayTrial(
-                    each,
-                    titles[each.protocol, each.protocol_version],
-                    len(days.get((each.code, each.protocol), ())),
-                )
-                for each in today.get(student.code, ())
-            ),
+            tuple(map(line_of, today.get(student.code, ()))),
             max((last for (code, _), found in days.items() if code == student.code for last in found), default=None),
         )
         for student in logbook.students()
     ]
+
+
+def _differed(logbook: "Logbook", again: Collection[tuple[str, str]]) -> dict[int, tuple[str, ...]]:
+    """Which fields of the set-up forbid a verdict, by the number of the re-test, for these students and protocols."""
+    if not again:
+        return {}
+    from ...records.judging import judge_all
+
+    found: dict[int, tuple[str, ...]] = {}
+    for name in sorted({name for _, name in again}):
+        codes = {code for code, each in again if each == name}
+        for _, told in judge_all(logbook, name, codes=codes):
+            if not isinstance(told, OwnmarkError) and told.verdict == NOT_COMPARABLE:
+                what = tuple(each.word for each in told.differences if each.forbids)
+                found |= {each.trial or 0: what for each in told.retests}
+    return found
 
 
 def district_rows(logbook: "Logbook", protocol: str | None = None) -> Iterator[DistrictRow]:

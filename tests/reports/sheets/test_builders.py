@@ -9,6 +9,8 @@ from ownmark.ingest.flags import REJECTING, Flag
 from ownmark.metrics.ceiling import BEYOND_RULES
 from ownmark.metrics.conditions import GENERAL_CAUTIONS
 from ownmark.metrics.figure import Figure
+from ownmark.metrics.messages import heart_rate as say_heart
+from ownmark.metrics.messages import movement as say_movement
 from ownmark.metrics.messages.trial import PHASES_GIVEN
 from ownmark.records import messages as say_ceiling
 from ownmark.records.change.sentence import say
@@ -71,7 +73,8 @@ def test_every_figure_on_the_sheet_is_the_jsons_number_rounded_as_stated(which, 
         figure = figures[name]
         shown = label(name, words)
         if figure.value is None:
-            assert shown[:1].upper() + shown[1:] not in rows
+            told = rows.get(shown[:1].upper() + shown[1:])  # the protocol's own figure says why it is not given
+            assert told is None or told[1].startswith(words.get("effort.first_not_given", why=""))
             continue
         cell = rows[shown[:1].upper() + shown[1:]][1].replace("−", "-")
         cell = cell.replace(",", ".") if words is ES else cell
@@ -615,6 +618,54 @@ def measured(which, **values):
 )
 def test_the_next_step_is_what_the_recording_calls_for(trial, days, step):
     assert class_row(ClassLine("A-1", (DayTrial(trial(), "Test", days),)), EN)[3].startswith(step)
+
+
+@pytest.mark.parametrize(
+    ("reason", "step"),
+    [
+        (say_movement.WHY_NO_MOVEMENT_SENSOR, "Put a movement sensor on"),
+        (say_movement.WHY_NO_GYROSCOPE, "Use a movement sensor with a gyroscope"),
+        (say_movement.WHY_NO_PLACEMENT, "Enter where the movement sensor was"),
+        (say_heart.WHY_NO_HEART_RATE, "Put a heart-rate strap on"),
+        (say_heart.WHY_NO_DISTANCE, "Enter the distance"),
+        (say_heart.WHY_NO_REST, "Enter the resting heart rate"),
+        (say_heart.WHY_NO_MAXIMUM, "Enter a measured maximum"),
+        (say_heart.WHY_NO_MAXIMUM_SHORT, "Enter a measured maximum"),
+        (say_movement.WHY_NO_MOVEMENT, "Read on the effort sheet why"),
+        (None, "Read on the effort sheet why"),
+    ],
+)
+def test_where_the_protocols_own_figure_is_missing_the_next_step_is_what_it_needs(reason, step):
+    sheet = made.trial("spinal").sheet
+    missing = {"value": None, "low": None, "high": None, "notes": (), "reason": reason}
+    figure = sheet.figures["moving_time"].model_copy(update=missing)
+    trial = made.trial("spinal").model_copy(
+        update={"sheet": sheet.model_copy(update={"figures": {**sheet.figures, "moving_time": figure}})}
+    )
+    for days in (1, 2):
+        told = class_row(ClassLine("A-1", (DayTrial(trial, "Test", days, "moving_time"),)), EN)
+        assert told[3].startswith(step)
+    other = class_row(ClassLine("A-1", (DayTrial(trial, "Test", 1, "heart_rate_mean"),)), EN)
+    assert other[3].startswith("Give the same test on another day")
+
+
+def test_a_re_test_that_cannot_be_compared_says_which_set_up_to_repeat_and_not_what_it_held():
+    line = ClassLine("A-1", (DayTrial(made.trial("spinal"), "Test", 2, "", ("device", "assistance")),))
+    assert class_row(line, EN)[3] == (
+        "Not comparable: give the test again set up as for the baseline. What differed:"
+        f" {EN.get('field.device')} and {EN.get('field.assistance')}."
+    )
+
+
+@pytest.mark.parametrize("trial", [lambda: doubtful(TWO_DOUBTS), lambda: doubtful(TWO_DOUBTS, crossed=False)])
+def test_students_with_a_crossing_stand_first_and_marked_and_by_code_within(trial):
+    above = DayTrial(trial(), "Test", 1)
+    usual = DayTrial(made.trial("spinal"), "Test", 1)
+    practice = DayTrial(trial().model_copy(update={"practice": True}), "Test", 1)
+    lines = [ClassLine(code, (each,)) for code, each in (("B", usual), ("Z", above), ("Y", practice), ("A", usual))]
+    rows = tables(class_page(lines, made.DAY, EN))[0].rows
+    assert [row[0] for row in rows] == ["Y: ceiling", "Z: ceiling", "A", "B"]
+    assert "ceiling" in rows[0][3]
 
 
 def test_of_two_trials_a_day_the_more_pressing_step_is_told():

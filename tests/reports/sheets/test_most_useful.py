@@ -2,8 +2,9 @@
 
 import pytest
 from ownmark.metrics.figure import MovementUsed
+from ownmark.metrics.messages.movement import WHY_NO_MOVEMENT_SENSOR
 from ownmark.reports.page import Heading, Table
-from ownmark.reports.sheets.most_useful import MOST, ORDER, in_short, most_useful, on_chair
+from ownmark.reports.sheets.most_useful import MOST, ORDER, crossed, in_short, most_useful, on_chair
 from ownmark.reports.words import Words
 from ownmark.words.vocabulary import FIGURES
 
@@ -13,10 +14,12 @@ from ..sheets_made import FRAME, changed
 EN = Words("en")
 
 
+MISSING = {"value": None, "low": None, "high": None, "note": "Not given: tried."}
+
+
 def without(sheet, *names):
     """The sheet with these figures not given."""
-    missing = {"value": None, "low": None, "high": None, "note": "Not given: tried."}
-    return changed(sheet, dict.fromkeys(names, missing))
+    return changed(sheet, dict.fromkeys(names, MISSING))
 
 
 @pytest.fixture(scope="module")
@@ -27,8 +30,8 @@ def crank():
 
 @pytest.fixture(scope="module")
 def chair():
-    """With a sensor on the chair's frame."""
-    return made.trial("chair").sheet
+    """With a sensor on the chair's frame, and without a crossing of the ceiling."""
+    return without(made.trial("chair").sheet, "time_above_ceiling")
 
 
 def test_the_order_names_figures_each_once():
@@ -45,7 +48,50 @@ def test_the_protocols_primary_figure_stands_first_and_once(crank):
     assert most_useful(crank, "cadence_variation") == ("cadence_variation", "reserve_mean", "heart_rate_rise")
     assert most_useful(crank, "heart_rate_rise") == ("heart_rate_rise", "reserve_mean", "moving_time")
     assert most_useful(crank, "a measure by hand") == most_useful(crank)
-    assert most_useful(without(crank, "cadence_variation"), "cadence_variation") == most_useful(crank)
+
+
+def reasoned(sheet, name, why):
+    """The sheet with a figure that is not given for this reason."""
+    missing = {"value": None, "low": None, "high": None, "notes": (), "reason": why}
+    return sheet.model_copy(update={"figures": {**sheet.figures, name: sheet.figures[name].model_copy(update=missing)}})
+
+
+def test_a_primary_figure_that_is_not_given_keeps_its_place_and_says_why(crank):
+    gone = reasoned(crank, "moving_time", WHY_NO_MOVEMENT_SENSOR)
+    assert most_useful(gone, "moving_time") == ("moving_time", "reserve_mean", "heart_rate_rise")
+    assert blocks(gone, primary="moving_time")[1].rows[0][:2] == (
+        "Moving time",
+        "not given: there is no movement sensor in the recording.",
+    )
+    assert "no se da: no hay sensor" in blocks(gone, primary="moving_time", words=Words("es"))[1].rows[0][1]
+    bounded = changed(gone, {"reserve_mean": {"value": 50.0, "low": 40.0, "high": 60.0}})
+    assert [row[2] for row in blocks(bounded, primary="moving_time")[1].rows][:2] == ["–", "40.0 to 60.0 %"]
+
+
+CROSSED = {"from_s": 30.0, "until_s": 34.0, "highest_bpm": 160.0, "rules": ["too_fast"]}
+
+
+def test_a_crossing_of_the_ceiling_is_the_first_line_with_its_bounds(crank):
+    above = {"time_above_ceiling": {"value": 12.0, "low": 12.0, "high": 40.0, "note": None}}
+    sheet = changed(crank, above)
+    assert crossed(sheet) == "time_above_ceiling"
+    assert most_useful(sheet, "cadence_variation") == ("time_above_ceiling", "cadence_variation", "reserve_mean")
+    rows = blocks(sheet, [("Reach", "7 cm")], primary="reach")[1].rows
+    assert rows[0] == ("Time above the ceiling", "12 s", "12 to 40 s")
+    assert [row[0] for row in rows[1:]] == ["Reach", "Mean share of the reserve"]
+
+
+def test_a_possible_crossing_is_the_first_line_too_and_a_moment_is_one(crank):
+    none_sure = {"time_above_ceiling": {"value": 0.0, "low": 0.0, "high": 0.0, "note": None}}
+    for seconds, told in ((4.0, "4 s"), (0.0, "a moment")):
+        possible = {"possible_above_ceiling": {"value": seconds, "low": None, "high": None, "note": None}}
+        sheet = changed(crank, {**none_sure, **possible}, possible_crossings=[CROSSED])
+        assert crossed(sheet) == "possible_above_ceiling"
+        assert blocks(sheet)[1].rows[0][:2] == ("Possible time above the ceiling", told)
+    nothing = changed(crank, none_sure, possible_crossings=[])
+    assert crossed(nothing) is None
+    assert crossed(None) is None
+    assert "ceiling" not in blocks(nothing)[1].rows[0][0]
 
 
 def test_what_is_not_given_makes_room_for_the_next(crank):
