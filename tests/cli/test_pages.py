@@ -4,6 +4,7 @@ import re
 import shutil
 import subprocess
 import sys
+from datetime import date
 from pathlib import Path
 
 import pypdf
@@ -11,7 +12,7 @@ import pytest
 from ownmark.cli.main import main
 from ownmark.records.store.logbook import open_logbook
 from ownmark.reports.page import Table
-from ownmark.reports.sheets.class_page import class_page
+from ownmark.reports.sheets.class_page import class_page, class_row
 from ownmark.reports.sheets.district_table import district_table
 from ownmark.reports.sheets.many_students import class_lines, district_rows, last_day
 from ownmark.reports.words import Words
@@ -133,6 +134,22 @@ def test_the_class_page_of_a_day_has_a_line_for_every_student(book):
     assert [row[1] for row in rows] == [last, "by hand: Forward reach from a seat", "no"]
     assert rows[0][3] == "Give the test again if it is due."
     assert rows[1][3].startswith("Nothing for now")
+
+
+def test_a_day_whose_set_up_cannot_be_compared_says_what_to_repeat_and_only_that_day_does(book, capsys):
+    result = ["--result", "forward reach left=60", "--result", "forward reach right=20"]
+    fact = ["--set", "device=another chair"]
+    for number in ("2", "3", "4"):
+        assert main(["trial", "edit", number, "--set", "device=own chair"]) == 0
+    assert main(["trial", "add", "TH-14", "reach", "--date", "2026-10-20", *result, *fact]) == 0
+    for day, told in ((date(2026, 10, 20), "Not comparable"), (date(2026, 5, 13), "Nothing for now")):
+        with open_logbook(str(book)) as logbook:
+            line = next(each for each in class_lines(logbook, day) if each.code == "TH-14")
+        assert class_row(line, EN)[3].startswith(told)
+    with open_logbook(str(book)) as logbook:
+        line = next(each for each in class_lines(logbook, date(2026, 10, 20)) if each.code == "TH-14")
+    assert line.trials[0].differed == ("device_used",)
+    assert "another chair" not in " ".join(class_row(line, EN))
 
 
 def test_the_district_table_has_a_row_for_each_student_and_protocol_with_its_count(book):
