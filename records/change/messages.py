@@ -264,9 +264,13 @@ REMARK_SAME_DAY = Message("remark.same_day")
 REMARK_PRIMARY = Message("remark.primary")
 REMARK_BORROWED = Message("remark.borrowed")
 REMARK_WILDER = Message("remark.wilder")
-REMARK_TWO_TRIALS = Message("remark.two_trials")
 REMARK_SHARED_UNKNOWN = Message("remark.shared_unknown")
 REMARK_TWO_DAYS = Message("remark.two_days")
+
+
+def remark_two_trials(share: float) -> Message:
+    """The own error comes from two trials; a third baseline brings what can be shown to this share of it [%]."""
+    return Message.of("remark.two_trials", share=share)
 
 
 def remark_shared(others: int) -> Message:

@@ -6,6 +6,7 @@ from ...errors import NothingToCompare
 from ...words.message import Message, Quoted
 from . import messages as say
 from .counting import Apart, counted_apart
+from .detectable import detectable_change
 from .direction import load_changed
 from .observation import TrialSeen, different_bases
 from .quantities import amount_with_unit, subject_of
@@ -81,6 +82,15 @@ def figures_apart(trials: Sequence[TrialSeen], primary: str) -> list[str]:
     return [name for name in names if name != primary and different_bases(trials, name)]
 
 
+def third_baseline(percent: float) -> float:
+    """Share of the detectable change that is left with a third baseline whose repeats vary as the two do [%].
+
+    From the error of two baselines to that of three, for one re-test; ``percent`` is the level of the verdict.
+    """
+    two, three = (detectable_change(1.0, each - 1, baselines=each, percent=percent) for each in (2, 3))
+    return 100 * three / two
+
+
 def error_notes(judged: Judged, unit: str, figure: str) -> list[Message]:
     """What must be said about the error."""
     notes: list[Message] = []
@@ -91,7 +101,7 @@ def error_notes(judged: Judged, unit: str, figure: str) -> list[Message]:
     if judged.wilder:
         notes.append(say.REMARK_WILDER)
     if judged.source == "own" and judged.df == 1:
-        notes.append(say.REMARK_TWO_TRIALS)
+        notes.append(say.remark_two_trials(third_baseline(judged.percent)))
     toward = judged.drift is not None and judged.drift * judged.change > 0
     if judged.drift is not None and toward and judged.verdict in BEYOND:
         drift = amount_with_unit(abs(judged.drift), unit, figure)

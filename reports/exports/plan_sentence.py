@@ -48,7 +48,7 @@ def plan_sentence(
     sentences += [texts["practice"]] if trial.practice else []
     sentences += _missing(protocol, figures, words, texts)
     sentences += _how_measured(trial, protocol, figures, words, texts)
-    sentences += _compared(comparison, words, texts)
+    sentences += _compared(comparison, words, texts, described=bool(level))
     return " ".join(sentences)
 
 
@@ -127,7 +127,8 @@ def _beside(
         begin, end = trial.sheet.provenance.phases.work
         whole = _together([figures.get(name) for name in _MODERATE_OR_MORE], end - begin)
         if whole is not None:
-            yield texts["effort"].format(value=_with_bounds("time_moderate", whole, words, texts))
+            key = "effort_predicted" if trial.sheet.provenance.basis.maximum_see_bpm is not None else "effort"
+            yield texts[key].format(value=_with_bounds("time_moderate", whole, words, texts))
 
 
 def _together(zones: Sequence[Figure | None], work_s: float) -> Figure | None:
@@ -172,10 +173,12 @@ def _how_measured(
         yield texts["chair"]
 
 
-def _compared(found: Comparison | OwnmarkError | None, words: Words, texts: Mapping[str, str]) -> Iterator[str]:
+def _compared(
+    found: Comparison | OwnmarkError | None, words: Words, texts: Mapping[str, str], *, described: bool
+) -> Iterator[str]:
     """The change against the own baseline."""
     if found is None:
-        yield texts["one_trial"]
+        yield texts["one_trial" if described else "one_trial_nothing"]
         return
     if isinstance(found, OwnmarkError):
         yield texts["no_comparison"].format(why=refusal(found, words) or texts["untold"])

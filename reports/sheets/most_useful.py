@@ -105,6 +105,6 @@ def _row(name: str, sheet: "EffortSheet", words: Words, *, family: bool) -> Row:
 
 def _why_not(figure: "Figure", words: Words, *, family: bool) -> str:
     """That a figure is not given, and why."""
-    told = None if figure.reason is None else words.told(figure.reason)
-    plain = words.get("effort.why_untold") if told is None else plain_units(words.reason(told), words, family=family)
+    told = None if figure.reason is None else words.reason(figure.reason)
+    plain = words.get("effort.why_untold") if told is None else plain_units(told, words, family=family)
     return words.get("effort.first_not_given", why=plain)

@@ -11,6 +11,7 @@ from ownmark.records.change.notes import (
     check_order,
     counted,
     error_notes,
+    third_baseline,
     figures_apart,
     shift_notes,
     standing_notes,
@@ -124,6 +125,15 @@ def test_an_error_of_three_own_degrees_needs_no_remark():
 def test_each_remark_on_the_error_stands_alone(fields, told):
     (note,) = error_notes(judged(**fields), "/min", RISE)
     assert told in sentence(note)
+
+
+@pytest.mark.parametrize(("percent", "share"), [(95.0, 31.93), (97.5, 22.98), (98.0, 20.64)])
+def test_what_a_third_baseline_leaves_is_worked_out_at_the_level_of_the_verdict(percent, share):
+    # t of 1 and 2 degrees in a printed table: 12.706 and 4.303 at 95 %, 25.452 and 6.205 at 97.5 %, 31.821 and 6.965 at
+    # 98 %; √(1/3 + 1) against √(1/2 + 1). So 31.93, 22.98 and 20.64 %.
+    assert third_baseline(percent) == pytest.approx(share, abs=0.01)
+    (note,) = error_notes(judged(df=1.0, percent=percent), "/min", RISE)
+    assert f"brings that to about {third_baseline(percent):.0f} % of it" in sentence(note)
 
 
 def test_what_is_no_remark():

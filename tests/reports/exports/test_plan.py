@@ -72,6 +72,15 @@ def test_time_at_moderate_effort_adds_up_the_classes_and_counts_what_was_not_mea
     )
 
 
+def test_effort_by_a_predicted_maximum_says_so():
+    page = made.sheet(0)
+    basis = page.provenance.basis.model_dump(mode="json", exclude_computed_fields=True)
+    for see, told in ((None, "by the student's own heart-rate reserve"), (7.0, "the maximum predicted from age")):
+        one = with_sheet(trial(DAYS[0]), basis={**basis, "maximum_see_bpm": see})
+        found = plan_sentence(one, protocol())
+        assert told in found
+
+
 def test_one_trial_only_is_the_present_level_and_nothing_is_compared():
     found = plan_sentence(trial(DAYS[0]), protocol())
     assert "no second trial" in found
@@ -117,6 +126,8 @@ def test_hand_results_stand_by_side_with_the_mean_of_the_attempts():
 def test_a_trial_without_any_result_says_so():
     found = plan_sentence(made.trial(), protocol())
     assert "that trial gives no figure to describe a present level." in found
+    assert found.endswith("There is no second trial of this protocol yet to compare with.")
+    assert "this is the present level" not in found
 
 
 def test_figures_of_a_sensor_on_the_chair_are_never_called_the_students_effort():
