@@ -11,10 +11,10 @@ from ownmark.records.change.notes import (
     check_order,
     counted,
     error_notes,
-    third_baseline,
     figures_apart,
     shift_notes,
     standing_notes,
+    third_baseline,
     why_not_given,
 )
 from ownmark.records.change.verdict import DECREASE, INCREASE, WITHIN, Judged
