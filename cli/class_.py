@@ -12,7 +12,7 @@ from .parts import add_parts, wrapped
 from .student import day
 from .terminal import say
 
-_STATES = ("added", "there already", "to confirm", "refused")
+_STATES = ("added", "there already", "corrected", "to confirm", "refused")
 EXAMPLE = "ownmark class add tuesday.csv --straps straps.csv"
 
 
@@ -32,6 +32,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add.add_argument(
         "--zone", metavar="ZONE", help="time zone of rows that give none, as in America/Denver (the logbook's)"
+    )
+    add.add_argument(
+        "--correct", action="store_true", help="correct trials that are there already where the table says otherwise"
     )
     add.add_argument("--aside", metavar="FOLDER", help="where files go that cannot be read (TABLE-aside)")
     page = parts.add_parser("page", help="a line for each student: done or not, what went wrong, next step")
@@ -59,7 +62,7 @@ def run(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         refuse_own(logbook, [aside / REASONS], [table, *straps, *(file for row in rows for file in row.files)])
         today = date.today()  # noqa: DTZ011 the person's own day is meant
-        added = add_class(logbook, rows, day=given, today=today, zone=args.zone)
+        added = add_class(logbook, rows, day=given, today=today, zone=args.zone, correct=args.correct)
         for each in tqdm(added, total=len(rows), unit="row", disable=None, leave=False, file=sys.stderr):
             outcomes.append(each)
             if each.fault is not None and os.environ.get("OWNMARK_TRACEBACK"):
@@ -72,8 +75,10 @@ def run(args: argparse.Namespace) -> int:
                 say(f"    left out: {refused.reason}")
     copies = set_aside(outcomes, aside)
     counts = {state: sum(each.state == state for each in outcomes) for state in _STATES}
+    corrected = f"{counts['corrected']} corrected, " if counts["corrected"] else ""
     asked = f"{counts['to confirm']} to confirm, " if counts["to confirm"] else ""
-    say(f"\n{counts['added']} added, {counts['there already']} there already, {asked}{counts['refused']} refused.")
+    said = f"{counts['added']} added, {counts['there already']} there already, "
+    say(f"\n{said}{corrected}{asked}{counts['refused']} refused.")
     if copies:
         say(f"Files that could not be read: {len(copies)}, copied to {aside}, with {REASONS}.")
     return 1 if counts["refused"] or counts["to confirm"] or any(each.refused for each in outcomes) else 0

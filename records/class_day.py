@@ -28,6 +28,7 @@ from .adding import Kept, keep, recorded_day
 from .class_table import Row
 from .entry import trial_of
 from .guard_messages import GUARD_ANSWER, guard_day_order, guard_undated
+from .row_correction import Correction, apply, correction_of
 from .store.atomic_files import write_whole
 from .store.settings import zone_of
 
@@ -41,7 +42,7 @@ REASONS = "reasons.csv"
 class Outcome:
     """What became of a row.
 
-    state : added, there already, to confirm (a question is open), or refused
+    state : added, there already, corrected, to confirm (a question is open), or refused
     sentence : what to tell of it
     code : of the refusal that the sentence is of; empty where there is none
     refused : files that could not be read
@@ -50,7 +51,7 @@ class Outcome:
     """
 
     row: Row
-    state: Literal["added", "there already", "to confirm", "refused"]
+    state: Literal["added", "there already", "corrected", "to confirm", "refused"]
     sentence: str
     refused: tuple[Refused, ...] = ()
     kept: Kept | None = None
@@ -59,20 +60,27 @@ class Outcome:
 
 
 def add_class(
-    logbook: "Logbook", rows: Sequence[Row], *, day: date | None, today: date, zone: str | None = None
+    logbook: "Logbook",
+    rows: Sequence[Row],
+    *,
+    day: date | None,
+    today: date,
+    zone: str | None = None,
+    correct: bool = False,
 ) -> Iterator[Outcome]:
     """Add every row's trial, each in a transaction of its own.
 
     zone : of every row that states none; None: the logbook's
     day : of every row that states none and whose files state none
     today : no trial lies behind it
+    correct : a row whose recording is in the logbook corrects that trial where it says otherwise
     """
     days, zone = _days(rows), zone or zone_of(logbook)
     rows = [_in_zone(row, zone) for row in rows]
     for row in rows:
         before = ledger.mark()
         try:
-            outcome = _outcome(logbook, row, day, today, days)
+            outcome = _outcome(logbook, row, day, today, days, correct=correct)
         except Exception as fault:  # noqa: BLE001 whatever it is, the other rows are added
             outcome = _failed(row, fault, written=bool(ledger.since(before)))
         yield outcome
@@ -105,7 +113,9 @@ def _failed(row: Row, fault: Exception, *, written: bool) -> Outcome:
     return Outcome(row, "refused", what, refused, fault=fault)
 
 
-def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date, days: Counter[date]) -> Outcome:
+def _outcome(
+    logbook: "Logbook", row: Row, day: date | None, today: date, days: Counter[date], *, correct: bool
+) -> Outcome:
     """One row."""
     if row.problem:
         return Outcome(row, "refused", row.problem)
@@ -119,9 +129,12 @@ def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date, days: 
             texts |= {"on": _day_of(row, day, today, days).isoformat()}
         texts["notes"] = " ".join(part for part in (texts.get("notes", ""), *row.notes) if part)
         trial = trial_of(texts, protocol, today=today)
-        kept = keep(logbook, trial, row.files, today=today, day_stated=stated)
-    except AlreadyThere as there:
-        return Outcome(row, "there already", str(there), code=there.code)
+        try:
+            kept = keep(logbook, trial, row.files, today=today, day_stated=stated)
+        except AlreadyThere as there:
+            said = {name: text for name, text in texts.items() if name != "on" or stated}
+            found = correction_of(logbook, trial, protocol, said, row.files, today) if row.files else None
+            return _there(logbook, row, there, found, today, correct=correct)
     except NotConfirmed as question:
         return Outcome(row, "to confirm", str(question), code=question.code)
     except IngestError as reason:
@@ -130,6 +143,20 @@ def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date, days: 
     except OwnmarkError as reason:
         return Outcome(row, "refused", str(reason), code=reason.code)
     return Outcome(row, "added", _told(kept), kept.refused, kept)
+
+
+def _there(
+    logbook: "Logbook", row: Row, there: AlreadyThere, found: Correction | None, today: date, *, correct: bool
+) -> Outcome:
+    """A row whose recording is in the logbook: what it says otherwise is told, or corrected."""
+    if found is None or found.nothing:
+        return Outcome(row, "there already", str(there), code=there.code)
+    number = found.kept.id
+    if not correct:
+        told = f"Trial {number} holds its recording; the row says otherwise: {found.sentence()}. --correct applies it."
+        return Outcome(row, "there already", told, code=there.code)
+    apply(logbook, found, why="class table", today=today)
+    return Outcome(row, "corrected", f"trial {number}: {found.sentence()}")
 
 
 def _day_of(row: Row, day: date | None, today: date, days: Counter[date]) -> date:

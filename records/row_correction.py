@@ -1,0 +1,111 @@
+"""A row of a class's table whose recording is in the logbook already: what it says otherwise, and applying that.
+
+One recording counts once, however its row is mended: the row never makes a second trial, it corrects the first.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from .adding import readable_files
+from .entry import edited, field_named
+from .measuring import files_of
+from .mending import Edit, Mended, edit_trial
+from .trial import Trial
+
+if TYPE_CHECKING:
+    from .protocol import Protocol
+    from .store.logbook import Logbook
+
+_NOT_OF_THE_ROW = frozenset({"code", "protocol", "confirmed"})
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """What a row says otherwise than the trial that is kept.
+
+    kept : the trial
+    edit : what makes it what the row says: its texts, and its files that the trial does not have
+    fields : each field with what is kept and what the row says
+    """
+
+    kept: Trial
+    edit: Edit
+    fields: Mapping[str, tuple[object, object]]
+
+    @property
+    def nothing(self) -> bool:
+        """Whether the row says what is kept."""
+        return not self.fields and not self.edit.add
+
+    def sentence(self) -> str:
+        """What differs, field by field, for whoever gave the table."""
+        parts = [
+            f"{name.replace('_', ' ')} {_shown(new)} (kept: {_shown(old)})" for name, (old, new) in self.fields.items()
+        ]
+        parts += [f"a further file, {path.name}" for path in self.edit.add]
+        return "; ".join(parts)
+
+
+def correction_of(
+    logbook: "Logbook", trial: Trial, protocol: "Protocol", texts: Mapping[str, str], files: Sequence[Path], today: date
+) -> Correction | None:
+    """What a row says otherwise than the one trial of its student that holds a recording of it.
+
+    Parameters
+    ----------
+    trial : out of the row
+    texts : the row's own; an empty cell says nothing
+
+    None where none of its files is in a trial of that student, or several trials hold them: a person decides then.
+
+    Raises
+    ------
+    OwnmarkError
+        If a file cannot be read, or a text does not fit.
+    """
+    recordings = {path: _recordings(trial, path) for path in files}
+    numbers = {
+        number
+        for hashes in recordings.values()
+        for each in hashes
+        for number, code in logbook.holders(each)
+        if code == trial.code
+    }
+    if len(numbers) != 1:
+        return None
+    kept = logbook.trial(numbers.pop())
+    there = {file.recording for file in kept.files}
+    add = tuple(path for path, hashes in recordings.items() if not hashes & there)
+    said = {name: text for name, text in texts.items() if text.strip() and field_named(name) not in _NOT_OF_THE_ROW}
+    other = None if protocol.name == kept.protocol else protocol.name
+    done_by = protocol if other else logbook.protocol(kept.protocol, kept.protocol_version)
+    after = edited(kept, done_by, said, today=today)
+    changed = [name for name in Trial.model_fields if getattr(kept, name) != getattr(after, name)]
+    fields = {name: (getattr(kept, name), getattr(after, name)) for name in changed}
+    return Correction(kept, Edit(texts=said, protocol=other, add=add), fields)
+
+
+def apply(logbook: "Logbook", correction: Correction, *, why: str, today: date) -> Mended:
+    """Correct the kept trial as the row says; its former state goes into its history.
+
+    Raises
+    ------
+    OwnmarkError
+        As ``mending.edit_trial``.
+    """
+    return edit_trial(logbook, correction.kept.id or 0, correction.edit, why=why, today=today)
+
+
+def _recordings(trial: Trial, path: Path) -> set[str]:
+    """SHA-256 of each recording in a file."""
+    return {each.sources[0].sha256 for each in files_of(trial, readable_files(trial, [path])).recordings}
+
+
+def _shown(value: object) -> str:
+    """A field's value in a line."""
+    if value is None or value in ("", ()):
+        return "nothing"
+    return f"{value:g}" if isinstance(value, float) else str(value)
