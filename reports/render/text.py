@@ -82,13 +82,15 @@ def _table(block: Table, width: int) -> str:
 
 def _column_widths(rows: Sequence[Sequence[str]], width: int) -> list[int] | None:
     """A width for each column, the widest ones narrowed until the row fits; None if it cannot be read then."""
-    wanted = [max(_cells(row[place]) for row in rows) for place in range(len(rows[0]))]
+    places = range(len(rows[0]))
+    wanted = [max(_cells(row[place]) for row in rows) for place in places]
+    least = [max(max((_cells(word) for row in rows for word in row[place].split()), default=0), 1) for place in places]
     room = width - len(GAP) * (len(wanted) - 1)
     while sum(wanted) > room:
         widest = wanted.index(max(wanted))
         others = sorted(wanted)[-2] if len(wanted) > 1 else 0
         wanted[widest] = max(others - 1, wanted[widest] - (sum(wanted) - room), 1)
-        if wanted[widest] < LEAST_COLUMN:
+        if wanted[widest] < max(LEAST_COLUMN, min(least[widest], width)):
             return None
     return wanted
 
@@ -108,7 +110,7 @@ def _row(row: Sequence[str], widths: Sequence[int], numeric: Sequence[int]) -> I
 def _stacked(block: Table, width: int) -> Iterator[str]:
     heads = block.heads()
     for row in block.rows:
-        yield _wrapped(row[0], width)
+        yield _wrapped(f"{heads[0]}: {row[0]}" if heads[0] else row[0], width)
         for head, cell in zip(heads[1:], row[1:], strict=True):
             if cell:
                 yield _wrapped(f"{head}: {cell}", width, first="  ", hang="    ")

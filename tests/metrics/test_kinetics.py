@@ -239,12 +239,14 @@ def test_the_sheet_shows_both_bounds_of_every_mean():
         ("heart_rate_rise", 1, -70),
         ("reserve_mean", 1, -70),
         ("cost_index", 200 / 60 / 100, -70 * 200 / 60 / 100),
+        ("beats_total", 200 / 60, 0),
+        ("beats_per_metre", 200 / 60 / 100, 0),
     ):
         figure = sheet.figures[name]
         assert figure.own_rhythm_low == pytest.approx(mean.own_rhythm_low * slope + offset)
         assert figure.own_rhythm_high == pytest.approx(mean.own_rhythm_high * slope + offset)
     others = [figure for name, figure in sheet.figures.items() if figure.own_rhythm_low is not None]
-    assert len(others) == 4
+    assert len(others) == 6
 
 
 def test_the_value_lies_inside_the_narrower_bounds_too():

@@ -45,7 +45,7 @@ def test_the_widest_column_is_wrapped_first():
 
 def test_a_table_that_cannot_stand_in_columns_is_written_cell_below_cell():
     table = Table("c", ("a", "b", "c"), (("first row", "second cell", ""),))
-    assert below(to_text(page(table), 20)) == "first row\n  b: second cell"
+    assert below(to_text(page(table), 20)) == "a: first row\n  b: second cell"
 
 
 def test_lists_hang_and_boxes_stand_before_what_is_ticked():
