@@ -83,6 +83,7 @@ def in_its_span(
     sheet, seen = _of(trial, student, protocol, files, {})
     if not others:
         return sheet, kept_files(seen, files, originals, ()), []
+    _refuse_whole(trial, sheet, others)
     taken = {sha256: _taken(others, sha256) for sha256 in hashes}
     shared = [sha256 for sha256 in hashes if taken[sha256]]
     own = {sha256: _phases(trial, sheet, sha256) for sha256 in shared}
@@ -140,6 +141,15 @@ def _refuse_same(
             number = other.id or 0
             if number in taken[sha256] and taken[sha256][number][0] < end and begin < taken[sha256][number][1]:
                 raise _there(trial, other)
+
+
+def _refuse_whole(trial: Trial, sheet: EffortSheet, others: Sequence[Trial]) -> None:
+    """Refuse a second trial of one student where one of the two takes all of the recording."""
+    for other in others:
+        if other.code != trial.code or other.sheet is None:
+            continue
+        if any(phases_on_file(each, "") is None for each in (sheet, other.sheet)):
+            raise _there(trial, other)
 
 
 def _there(trial: Trial, other: Trial) -> AlreadyThere:

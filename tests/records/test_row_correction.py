@@ -66,3 +66,21 @@ def test_a_second_file_that_was_mistyped_is_added_to_the_same_trial(school, tmp_
     assert [file.path for file in trial.files] == ["strap.csv", other.name]
     ((state, told),) = given(school, tmp_path, row, correct=True)
     assert (state, "otherwise" in told) == ("there already", False)
+
+
+def test_the_same_of_a_trial_that_takes_its_whole_file(school, tmp_path):
+    written(tmp_path, "strap.csv", FIRST)
+    written(tmp_path, "other.csv", FIRST + 2)
+    row = "TH-11,slalom-gym,strap.csv,,,,yes"
+    head = "code,protocol,files,work,rest_phase,notes,confirmed"
+    table = tmp_path / "whole.csv"
+
+    def became(line, *, correct):
+        table.write_text(f"{head}\n{line}\n")
+        ((outcome),) = add_class(school, read_class(table, None), day=DAY, today=made.DAY, correct=correct)
+        return outcome.state
+
+    assert became(row, correct=False) == "added"
+    assert became(row.replace("strap.csv", "strap.csv;other.csv"), correct=False) == "there already"
+    assert became(row.replace("strap.csv", "strap.csv;other.csv"), correct=True) == "corrected"
+    assert len(list(school.trials())) == 1
