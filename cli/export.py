@@ -51,6 +51,10 @@ def run(args: argparse.Namespace) -> int:
     from tqdm import tqdm
 
     since, until = _day(args.since, "--from"), _day(args.until, "--to")
+    if args.form != "plan":
+        from ..reports.exports.run import refuse_other_end
+
+        refuse_other_end(args.form, Path(args.out))
     unit = "student" if args.form == "plan" else "trial"
     with opened(args) as logbook, tqdm(unit=unit, disable=None, leave=False, file=sys.stderr) as bar:
         if args.form == "plan":

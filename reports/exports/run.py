@@ -91,7 +91,6 @@ def export(
         If a file is there, or cannot be written; then none is.
     """
     asked = Asked(since, until, protocol, change, with_health)
-    _refuse_other_end(form, Path(path))
     plan = _planned(form, Path(path))
     if since and until and since > until:
         raise UsageError(f"{since} is after {until}.", mend="Give the earlier day to --from.")
@@ -114,7 +113,7 @@ def export(
     return Exported(done, hand, paths[0], tuple(paths))
 
 
-def _refuse_other_end(form: str, path: Path) -> None:
+def refuse_other_end(form: str, path: Path) -> None:
     """Refuse a name that ends as the files of another form do: a program would open it as what it is not."""
     other = next((name for name, (_, end) in FORMATS.items() if path.suffix.lower() == end), None)
     if other is not None and form in FORMATS and other != form:

@@ -54,3 +54,13 @@ def test_an_unknown_form_and_a_wrong_day_are_usage_errors(run, tmp_path):
         with pytest.raises(UsageError):
             run(*words)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_name_that_ends_like_another_form_is_refused_before_anything_is_read(run, tmp_path):
+    from ownmark.errors import UsageError
+
+    with pytest.raises(UsageError, match=r"d.csv ends like a file of the form csv"):
+        run("xlsx", "--out", tmp_path / "d.csv")
+    assert not (tmp_path / "d.csv").exists()
+    with pytest.raises(UsageError, match="tell the change already"):
+        run("plan", "--change", "--out", tmp_path / "p.txt")
