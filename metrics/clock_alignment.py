@@ -65,6 +65,17 @@ def on_one_clock(recording: Recording, *sources: str) -> bool:
     return len(parts) < 2 or not parts & rough
 
 
+def is_placed(recording: Recording, source: str) -> bool:
+    """Tell whether a stream's files lie on the clock by which phases are written down.
+
+    Not so where another file states the time and this one states none, and nothing that both saw places it. Files of
+    which none states a time count from the same start, as they were given.
+    """
+    adrift = {placing.path for placing in recording.placings if placing.how == ASSUMED}
+    dated = any(placing.how in (CLOCK, TIME_OF_DAY) for placing in recording.placings)
+    return not dated or not adrift & set(source.split(" + "))
+
+
 class _Seen:
     """What of a recording can be laid beside another: its grid, its taps' moments, its heart rate."""
 

@@ -1,6 +1,6 @@
 """One recording to one effort sheet. Pure: no files, no clock, and everything that goes in and out can be pickled."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from .. import __version__
 from ..errors import BasisError
@@ -12,13 +12,13 @@ from ..words.vocabulary import MOTION_FIGURES
 from . import figure as shape
 from .basis import Basis
 from .ceiling import add_ceiling_figures, look_above
-from .clock_alignment import on_one_clock
+from .clock_alignment import is_placed, on_one_clock
 from .level_rate import level_within, settled
 from .messages import heart_rate as say
 from .messages import movement as about_movement
 from .messages import trial
 from .phases import Phases
-from .pulse_figures import add_pulse_figures, zone_times
+from .pulse_figures import add_pulse_figures, withhold_unplaced, zone_times
 from .reserve import too_narrow
 from .rest import LAST_S, RestRate, rest_rate
 from .sampling import MOSTLY_WHOLE, Sampling
@@ -54,13 +54,18 @@ def effort(
     work = phases.work or (whole_span(pulse) if pulse is not None else _outer_span(recording))
     how = phases.how if phases.work else trial.PHASES_WHOLE
     _check_inside(work, recording, rated=pulse is not None)
-    rest = _rest(basis, phases, pulse, notes)
+    placed = phases.work is None or pulse is None or is_placed(recording, pulse.source)
+    rest = _rest(basis, phases if placed else replace(phases, rest=None), pulse, notes)
     drafts = Drafts(basis, rest.bpm if rest else None, rest.how if rest else None)
     moved, pulse = _add_movement(drafts, recording, pulse, asked, work, notes)
     held = hold(pulse, *work, asked.hold_s) if pulse is not None and len(pulse) else None
+    if not placed:
+        held = None
     add_pulse_figures(drafts, held, pulse, asked, phases, work, moved=moved is not None)
+    if not placed:
+        withhold_unplaced(drafts)
     above = look_above(recording, pulse, asked)
-    if held is not None:
+    if pulse is not None and (held is not None or len(pulse)):
         add_ceiling_figures(drafts, above)
     if pulse is not None and held is not None and (caution := unproven_caution(pulse, held)):
         drafts.cautions.append(caution)

@@ -92,6 +92,13 @@ def add_pulse_figures(
     _add_target(drafts, held, asked)
 
 
+def withhold_unplaced(drafts: Drafts) -> None:
+    """Withhold what needs to know when rest, work and recovery were, where the strap cannot be placed in time."""
+    for name in ("coverage_heart_rate", "heart_rate_peak", "reserve_peak", "recovery_60s", *_NEEDS_WHOLE):
+        drafts.withhold(name, say.WHY_NOT_PLACED)
+    drafts.refused = list(dict.fromkeys((*drafts.refused, *_NEEDS_WHOLE)))
+
+
 def _withhold_unasked(drafts: Drafts, asked: Asked) -> None:
     """Where too little was measured, still give the plain reason to figures that nobody asked for."""
     if asked.target is None:

@@ -9,9 +9,10 @@ import pytest
 from jsonschema import Draft202012Validator
 from ownmark.errors import BasisError
 from ownmark.ingest.flags import Flag
-from ownmark.ingest.recording import ACCELERATION, RR_INTERVAL, Mark, Placing, Stream
+from ownmark.ingest.recording import ACCELERATION, CLOCK, FIRST, RR_INTERVAL, TIME_OF_DAY, Mark, Placing, Stream
 from ownmark.metrics import Asked, Band, EffortSheet, Phases, choose_basis, effort, from_laps
 from ownmark.metrics.clock_alignment import ASSUMED
+from ownmark.metrics.messages.heart_rate import WHY_NOT_PLACED
 from ownmark.metrics.messages.trial import PHASES_LAPS
 from ownmark.words.vocabulary import FIGURES, ZONE_FIGURES
 
@@ -403,6 +404,29 @@ def test_heart_rate_and_movement_go_together_only_on_one_clock():
         "Not given: heart rate and movement could not be put on"
     )
     assert len([note for note in two.provenance.notes if "clock" in in_english(note)]) == 1
+
+
+@pytest.mark.parametrize(
+    ("how", "other", "given"),
+    [(CLOCK, CLOCK, True), (ASSUMED, CLOCK, False), (ASSUMED, TIME_OF_DAY, False), (ASSUMED, FIRST, True)],
+)
+def test_a_strap_without_a_clock_beside_a_sensor_with_one_gives_no_figure_by_phase(how, other, given):
+    rate = replace(pulse(np.arange(600.0), 100.0 + np.arange(600) % 3), source="strap.csv")
+    made = replace(
+        recording(rate, replace(accelerations(), source="wrist.csv")),
+        placings=(Placing("strap.csv", 0.0, how), Placing("wrist.csv", 0.0, other)),
+    )
+    asked, basis = Asked(placement="wrist", ceiling_bpm=101.0), choose_basis(measured_max_bpm=180)
+    phases = Phases(rest=(0, 240), work=(240, 480), recovery=(480, 590))
+    found = effort(made, basis, phases, asked)
+    by_phase = ("coverage_heart_rate", "heart_rate_mean", "heart_rate_rise", "heart_rate_peak", "recovery_60s")
+    assert [found.figures[name].value is not None for name in by_phase] == [given] * 5
+    assert (found.provenance.basis.rest_bpm is not None) is given
+    assert {found.figures[name].reason for name in by_phase} == ({None} if given else {WHY_NOT_PLACED})
+    assert ("heart_rate_mean" in found.provenance.refused) is not given
+    assert found.figures["time_above_ceiling"].value is not None  # what was above, was above
+    whole = effort(made, basis, Phases(), asked)
+    assert whole.figures["heart_rate_mean"].value is not None
 
 
 def test_work_that_only_touches_the_recording_is_refused():
