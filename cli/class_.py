@@ -6,6 +6,7 @@ import sys
 from datetime import date
 from pathlib import Path
 
+from ..errors import UnreadableFile, UsageError
 from .class_page import add_class_page_options, run_class_page
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, wrapped
@@ -23,7 +24,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "add",
         help="add every row of a table: code, protocol, files, work, notes …",
         description="Columns are named as in `ownmark trial add`: code, protocol, files (with ; between them), date, "
-        "work, rest_phase, recovery, notes, distance, exertion … or a hand measure, as in “reach left”.",
+        "work, rest_phase, recovery, notes, distance, exertion … or a hand measure, as in “reach left”. "
+        "`ownmark class template` writes a table with every column explained.",
     )
     add.add_argument("table", metavar="TABLE.csv", help="its files are looked for beside it")
     add.add_argument("--straps", metavar="CSV", help="who wore which strap that day: strap,code,from,until")
@@ -37,6 +39,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--correct", action="store_true", help="correct trials that are there already where the table says otherwise"
     )
     add.add_argument("--aside", metavar="FOLDER", help="where files go that cannot be read (TABLE-aside)")
+    blank = parts.add_parser("template", help="write an empty table with every column explained")
+    blank.add_argument("--out", metavar="FILE", default="class.csv", help="a .csv or .xlsx file (class.csv)")
+    blank.add_argument("--lang", choices=("en", "es"), default="en", help="language of the explanations (en)")
     page = parts.add_parser("page", help="a line for each student: done or not, what went wrong, next step")
     add_class_page_options(page)
     for part in (add, page):
@@ -47,6 +52,8 @@ def run(args: argparse.Namespace) -> int:
     """Add the rows, tell of each, put bad files aside."""
     if args.part == "page":
         return run_class_page(args)
+    if args.part == "template":
+        return _template(args)
     from tqdm import tqdm
 
     from ..records.class_day import REASONS, add_class, set_aside
@@ -82,3 +89,22 @@ def run(args: argparse.Namespace) -> int:
     if copies:
         say(f"Files that could not be read: {len(copies)}, copied to {aside}, with {REASONS}.")
     return 1 if counts["refused"] or counts["to confirm"] or any(each.refused for each in outcomes) else 0
+
+
+def _template(args: argparse.Namespace) -> int:
+    """Write an empty table; a file that is there is never written over."""
+    from ..records.class_template import columns, template_csv, template_xlsx
+
+    out = Path(args.out)
+    if out.suffix.lower() not in (".csv", ".xlsx"):
+        raise UsageError(f"--out {out} is neither .csv nor .xlsx.", mend="Name it class.csv or class.xlsx.")
+    data = (template_xlsx if out.suffix.lower() == ".xlsx" else template_csv)(args.lang)
+    try:
+        with out.open("xb") as handle:
+            handle.write(data)
+    except FileExistsError:
+        raise UsageError(f"{out} is there already.", mend="Choose another name: --out.") from None
+    except OSError as failure:
+        raise UnreadableFile(f"{failure.strerror}.", where=str(out), mend="Choose another place: --out.") from None
+    say(f"{out}: {len(columns())} columns. Fill in code, protocol, files and work; delete the columns you do not need.")
+    return 0

@@ -13,6 +13,7 @@ from ..ingest.files import Refused
 from ..words.message import Message, Quoted
 from ..words.plain import printable
 from . import guards
+from .marked_phases import with_times
 from .measuring import files_of
 from .messages import share_trial, share_with
 from .shared_files import in_its_span
@@ -87,6 +88,7 @@ def keep(
         return Kept(logbook.add_trial(trial, again=again), None, refused)
     opened = files_of(trial, good)
     try:
+        trial = with_times(trial, opened)
         trial = guards.settled(trial, opened, today or trial.on, day_stated=day_stated)
         made, kept, others = in_its_span(logbook, trial, student, protocol, opened, good, again=again)
     except OwnmarkError as reason:  # whoever gave the files reads their own names

@@ -26,7 +26,7 @@ from ..words.vocabulary import FIGURES
 from . import guards
 from .adding import Kept, keep, recorded_day
 from .class_table import Row
-from .entry import trial_of
+from .entry import number_of, trial_of
 from .guard_messages import GUARD_ANSWER, guard_day_order, guard_undated
 from .row_correction import Correction, apply, correction_of
 from .store.atomic_files import write_whole
@@ -128,7 +128,8 @@ def _outcome(
         if "on" not in texts:
             texts |= {"on": _day_of(row, day, today, days).isoformat()}
         texts["notes"] = " ".join(part for part in (texts.get("notes", ""), *row.notes) if part)
-        trial = trial_of(texts, protocol, today=today)
+        offsets = {printable(name): number_of("offset", value) for name, value in row.offsets.items()}
+        trial = trial_of(texts, protocol, today=today, columns=dict(row.columns), offsets=offsets)
         try:
             kept = keep(logbook, trial, row.files, today=today, day_stated=stated)
         except AlreadyThere as there:
@@ -167,7 +168,7 @@ def _day_of(row: Row, day: date | None, today: date, days: Counter[date]) -> dat
     NotConfirmed
         If nothing states it and other rows of the table are of another day than today.
     """
-    recorded = recorded_day(row.files, {}, zone=row.texts.get("zone"))
+    recorded = recorded_day(row.files, row.columns, zone=row.texts.get("zone"))
     given = {each.strip().casefold() for each in row.texts.get("confirmed", "").split(";")}
     if row.days:
         return _of_both(row.days, recorded, given)

@@ -21,7 +21,7 @@ from .written_days import days_of
 NEEDED = ("code", "protocol")
 FILES: Mapping[str, str] = dict.fromkeys(("file", "filename", "file_name", "recording", "recordings"), "files")
 """Other names of the column of files."""
-_BEYOND = frozenset({"files", "strap"})  # columns that are no field of a trial
+_BEYOND = frozenset({"files", "strap", "laps", "columns", "offset"})  # columns that are no field of a trial
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +29,7 @@ class Row:
     """A row as written. ``number`` is its line in the file, from 1; ``problem`` is what is wrong with it.
 
     ``days`` holds both days that its date can be, where nothing says whether the day or the month stands first.
+    ``columns`` and ``offsets`` are what the row says of its files, as written.
     """
 
     number: int
@@ -37,6 +38,8 @@ class Row:
     problem: str = ""
     notes: tuple[str, ...] = ()
     days: tuple[date, ...] = ()
+    columns: Mapping[str, str] = field(default_factory=dict[str, str])
+    offsets: Mapping[str, str] = field(default_factory=dict[str, str])
 
     @property
     def code(self) -> str:
@@ -97,7 +100,7 @@ def _dated(row: Row, days: tuple[date, ...]) -> Row:
 def _table(path: Path) -> tuple[list[str], list[Numbered]]:
     """Header and rows of a table, and the line on which each row ends."""
     rows = rows_of(path)
-    return rows[0][1], rows[1:]
+    return rows[0][1], [(number, cells) for number, cells in rows[1:] if not cells[0].lstrip().startswith("#")]
 
 
 def _plain(name: str) -> str:
@@ -112,6 +115,11 @@ def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Path, 
     problems: list[str] = []
     if len(cells) > len(names) and any(cell.strip() for cell in cells[len(names) :]):
         problems.append("The row has more cells than the table has columns: put texts with commas in quotes.")
+    pairs = {name: _pairs(texts.pop(name, "")) for name in ("columns", "offset")}
+    bad = next((name for name, found in pairs.items() if found is None), None)
+    if bad is not None:
+        problems.append(f"The column {bad} takes NAME=VALUE, with ; between two.")
+    texts |= _of_laps(texts.pop("laps", ""), texts)
     named = texts.pop("files", "")
     strap = texts.pop("strap", "")
     files = tuple(folder / part.strip() for part in named.split(";") if part.strip())
@@ -120,7 +128,23 @@ def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Path, 
         files, found, more = _of_strap(texts, strap, folder, worn)
         problems += [found] if found else []
         notes += more
-    return Row(number, texts, files, " ".join(problems), tuple(notes))
+    columns, offsets = pairs["columns"] or {}, pairs["offset"] or {}
+    return Row(number, texts, files, " ".join(problems), tuple(notes), columns=columns, offsets=offsets)
+
+
+def _pairs(text: str) -> dict[str, str] | None:
+    """``a=1; b=2`` as names and values; None if it is written otherwise."""
+    parts = [part.strip().rpartition("=") for part in text.split(";") if part.strip()]
+    if any(not name.strip() or not value.strip() for name, _, value in parts):
+        return None
+    return {name.strip(): value.strip() for name, _, value in parts}
+
+
+def _of_laps(text: str, texts: Mapping[str, str]) -> dict[str, str]:
+    """The phases that laps are named for, where the row does not write their times."""
+    fields = {"rest": "rest_phase"}
+    named = [fields.get(each.strip().lower(), each.strip().lower()) for each in text.split(",")]
+    return {name: f"lap {n}" for n, name in enumerate(named, start=1) if name not in ("", "-") and name not in texts}
 
 
 def _texts(names: Sequence[str], cells: Sequence[str]) -> dict[str, str]:

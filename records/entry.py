@@ -208,7 +208,7 @@ def _result(header: str, text: str, protocol: Protocol) -> HandResult:
         )
     if not measure.sides and side is not None:
         raise NotATrial(f"{name.replace('_', ' ')} has no sides.", mend=f"Write “{name}” alone.")
-    return HandResult(name=name, value=_number(name, text), side=side, attempt=attempt)
+    return HandResult(name=name, value=number_of(name, text), side=side, attempt=attempt)
 
 
 def _value(name: str, text: str) -> object:
@@ -226,7 +226,7 @@ def _value(name: str, text: str) -> object:
         return f"{int(moment.seconds // 3600):02d}:{int(moment.seconds // 60 % 60):02d}"
     kind = str(Trial.model_fields[name].annotation)
     if "float" in kind or "int" in kind:
-        return _number(name, text)
+        return number_of(name, text)
     return text
 
 
@@ -247,7 +247,14 @@ def _yes(text: str) -> bool:
     raise NotATrial(f"“{text}” does not say whether it was a practice trial.", mend="Write yes or no.")
 
 
-def _number(name: str, text: str) -> float:
+def number_of(name: str, text: str) -> float:
+    """A number as people write it, with a point or a comma, and a percent sign behind it or not.
+
+    Raises
+    ------
+    NotATrial
+        If it is none.
+    """
     plain = re.sub(r"\s*%$", "", re.sub(r"^([+-]?\d+),(\d+)", r"\1.\2", text.strip()))
     try:
         return float(plain)

@@ -1,0 +1,55 @@
+"""An empty class table with every column explained: as CSV, or as a workbook that a spreadsheet opens."""
+
+import csv
+import io
+from collections.abc import Sequence
+from typing import Any
+
+from ..words.render import Words
+from .entry import SHORT, TYPED
+
+_SHORTER = {name: short for short, name in SHORT.items() if short not in ("student", "rest", "note")}
+_BEYOND = ("files", "strap", "laps", "columns", "offset")
+FIRST = ("code", "protocol", "files", "date", "rest_phase", "work", "recovery", "confirm", "notes")
+"""The columns that most tables need, in the order in which they are filled in."""
+
+
+def columns() -> tuple[str, ...]:
+    """Every column that a class table can have, those that most need first; hand measures come beside them."""
+    every = (*_BEYOND, *(_SHORTER.get(name, name) for name in TYPED))
+    return (*FIRST, *(name for name in every if name not in FIRST))
+
+
+def template_csv(language: str = "en") -> bytes:
+    """Header and one line that explains each column; a row that begins with # is passed over when it is read."""
+    text = io.StringIO(newline="")
+    writer = csv.writer(text)
+    told = explained(language)
+    writer.writerow([name for name, _ in told])
+    writer.writerow([f"# {why}" if place == 0 else why for place, (_, why) in enumerate(told)])
+    return b"\xef\xbb\xbf" + text.getvalue().encode()
+
+
+def template_xlsx(language: str = "en") -> bytes:
+    """A sheet with the header alone, frozen, and one that explains the columns."""
+    from xlsxwriter import Workbook
+
+    out = io.BytesIO()
+    book: Any = Workbook(out, {"in_memory": True})  # pyright: ignore[reportArgumentType] an open file will do
+    bold = book.add_format({"bold": True})
+    table, reference = book.add_worksheet("class"), book.add_worksheet("columns")
+    told = explained(language)
+    table.write_row(0, 0, [name for name, _ in told], bold)
+    table.freeze_panes(1, 1)
+    for place, row in enumerate(told):
+        reference.write_row(place, 0, row)
+    reference.set_column(0, 0, 24)
+    reference.set_column(1, 1, 110)
+    book.close()
+    return out.getvalue()
+
+
+def explained(language: str = "en") -> Sequence[tuple[str, str]]:
+    """Each column with what stands in it."""
+    words = Words(language)
+    return [(name, words.get(f"class_column.{name}")) for name in columns()]
