@@ -133,7 +133,7 @@ def _outcome(
         try:
             kept = keep(logbook, trial, row.files, today=today, day_stated=stated)
         except AlreadyThere as there:
-            said = {name: text for name, text in texts.items() if name != "on" or stated}
+            said = guards.answered({name: text for name, text in texts.items() if name != "on" or stated}, trial)
             found = correction_of(logbook, trial, protocol, said, row.files, today) if row.files else None
             return _there(logbook, row, there, found, today, correct=correct)
     except NotConfirmed as question:

@@ -4,7 +4,8 @@ A question names the answers that settle it; answers stand in the trial's ``conf
 class's table). The rest of the class goes in meanwhile.
 """
 
-from collections.abc import Iterator, Sequence
+import re
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -18,6 +19,7 @@ from ..metrics.messages.trial import PHASES_WHOLE
 from ..metrics.older_sheets import code_of
 from ..words.message import Message, Quoted
 from . import guard_messages as say
+from .marked_phases import is_marked
 from .opened import Opened
 from .protocol import Protocol
 from .trial import Trial
@@ -41,6 +43,7 @@ SCHOOL_DAY_S = (6 * 3600.0, 20 * 3600.0)
 """From when until when a test can be given [s after midnight]. Our own choice, wide."""
 SEEN_WITHIN_S = 5.0
 """A recording that begins or ends this close to a phase has seen it [s]. Our own choice: hands on a button."""
+_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 PHASES = (("rest", "rest_phase"), ("work", "work"), ("recovery", "recovery"))
 
 
@@ -152,6 +155,23 @@ def _two_readings(trial: Trial, field: str, whole: Recording) -> Question | None
 
 def _length(moments: Sequence[Moment], scale: float) -> float:
     return scale * (moments[1].seconds - moments[0].seconds)
+
+
+def answered(texts: Mapping[str, str], trial: Trial) -> dict[str, str]:
+    """What a row says once its answers are heard, so that giving it again differs from nothing.
+
+    A day that was answered, and phases that stand as laps or presses, are kept as they came out when it went in.
+    """
+    given = {each.casefold() for each in trial.confirmed}
+    days = any(_DAY.fullmatch(each) for each in given)
+    said = {name: text for name, text in texts.items() if not (name == "on" and days)}
+    for _, field in PHASES:
+        text = said.get(field, "")
+        if text and is_marked(text):
+            del said[field]
+        elif text and CLOCK in given and all(each.clock is False for each in parse_span(text)):
+            said[field] = at_clock(text)
+    return said
 
 
 def at_clock(text: str) -> str:

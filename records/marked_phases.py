@@ -22,14 +22,15 @@ def with_times(trial: Trial, files: Opened) -> Trial:
     NotATrial
         If a recording has no such mark, or a lap does not say when it ended.
     """
-    written = {name: text for name in FIELDS if (text := getattr(trial, name)) and _is_marked(text)}
+    written = {name: text for name in FIELDS if (text := getattr(trial, name)) and is_marked(text)}
     if not written:
         return trial
     whole = combine(files.recordings, files.offsets)
     return trial.model_copy(update={name: _times(text, whole) for name, text in written.items()})
 
 
-def _is_marked(text: str) -> bool:
+def is_marked(text: str) -> bool:
+    """Whether a phase is written as a lap or as presses."""
     return bool(_LAP.fullmatch(text.strip()) or _PRESSES.fullmatch(text.strip()))
 
 

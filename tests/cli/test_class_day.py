@@ -93,6 +93,7 @@ def test_a_day_with_mistakes_puts_in_what_is_right_asks_and_is_mended(run, tmp_p
     table.write_bytes(text.encode("utf-16"))
     told = run("class", "add", table)
     assert "8 added, 4 there already, 0 refused." in told
+    assert "0 added, 12 there already, 0 refused." in run("class", "add", table)
     trials = json.loads(run("trial", "list", "--json"))
     assert sorted(each["code"] for each in trials) == CODES
     assert {each["on"] for each in trials} == {"2026-05-13"}
