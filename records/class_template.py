@@ -32,7 +32,7 @@ def template_csv(language: str = "en") -> bytes:
 
 def template_xlsx(language: str = "en") -> bytes:
     """A sheet with the header alone, frozen, and one that explains the columns."""
-    from xlsxwriter import Workbook
+    from xlsxwriter import Workbook  # pyright: ignore[reportMissingTypeStubs] it has none
 
     out = io.BytesIO()
     book: Any = Workbook(out, {"in_memory": True})  # pyright: ignore[reportArgumentType] an open file will do
