@@ -88,3 +88,12 @@ def test_readme_leads_to_every_page():
 def _anchor(heading):
     """A heading's anchor, as the usual viewers make it."""
     return re.sub(r"[^\w -]", "", heading.lower()).replace(" ", "-")
+
+
+def test_every_path_in_developers_exists():
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    named = {word for quoted in re.findall(r"`([^`\n]+)`", text) for word in quoted.split()}
+    paths = {each for each in named if re.fullmatch(r"[\w./-]*(/|\.(?:py|toml|md|txt|typ))", each)}
+    paths = {each for each in paths if not re.search(r"[A-Z]{4}[A-Z]*/|/[A-Z]+\.toml", each)}  # LANGUAGE, LAYER
+    assert len(paths) > 60
+    assert [each for each in sorted(paths) if not (ROOT / each).exists()] == []

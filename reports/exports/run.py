@@ -21,11 +21,11 @@ if TYPE_CHECKING:
 
 FORMATS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
-        "csv": ("as_csv", ".csv"),
-        "xlsx": ("as_xlsx", ".xlsx"),
-        "parquet": ("as_parquet", ".parquet"),
-        "json": ("as_json", ".json"),
-        "fhir": ("as_fhir", ".ndjson"),
+        "csv": ("csv_table", ".csv"),
+        "xlsx": ("xlsx_workbook", ".xlsx"),
+        "parquet": ("parquet_table", ".parquet"),
+        "json": ("json_document", ".json"),
+        "fhir": ("fhir_observations", ".ndjson"),
     }
 )
 """Name of each form, its module, and the usual end of its files' names."""

@@ -12,8 +12,8 @@ from tempfile import TemporaryDirectory
 for _threads in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
     os.environ.setdefault(_threads, "1")  # a process with threads cannot be forked
 
-from tests.mutants.beside import ROOT, files_beside, modules  # noqa: E402
 from tests.mutants.kept import Kept  # noqa: E402
+from tests.mutants.module_tests import ROOT, files_beside, modules  # noqa: E402
 from tests.mutants.one_run import module_name, run, warm  # noqa: E402
 from tests.mutants.points import mutants, mutated  # noqa: E402
 from tests.mutants.reasons import reasons  # noqa: E402

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from platformdirs import user_cache_path
 
-from tests.mutants.beside import ROOT
+from tests.mutants.module_tests import ROOT
 
 PLACE = "OWNMARK_MUTANTS"  # another file for the results
 

@@ -6,8 +6,8 @@ import sys
 
 import pytest
 
-from tests.mutants.beside import BESIDE, ROOT, files_beside, modules
 from tests.mutants.kept import Kept
+from tests.mutants.module_tests import BESIDE, ROOT, files_beside, modules
 from tests.mutants.points import DROPPED, mutants, mutated
 from tests.mutants.reasons import reasons
 

@@ -9,9 +9,9 @@ import openpyxl
 import pyarrow.parquet as pq
 import pytest
 from ownmark.reports.exports import FORMATS, export, run
-from ownmark.reports.exports.as_xlsx import MOST_SIGNS
 from ownmark.reports.exports.columns import HAND, explained, trial_columns
 from ownmark.reports.exports.rows import records
+from ownmark.reports.exports.xlsx_workbook import MOST_SIGNS
 from ownmark.words.plain import without_apostrophe as plain
 from ownmark.words.vocabulary import FIGURES
 
