@@ -8,6 +8,7 @@ from pathlib import Path
 
 from ..errors import UnreadableFile, UsageError
 from .class_page import add_class_page_options, run_class_page
+from .class_plan import add_class_plan_options, run_class_plan
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, wrapped
 from .student import day
@@ -44,7 +45,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     blank.add_argument("--lang", choices=("en", "es"), default="en", help="language of the explanations (en)")
     page = parts.add_parser("page", help="a line for each student: done or not, what went wrong, next step")
     add_class_page_options(page)
-    for part in (add, page):
+    plan = parts.add_parser(
+        "plan",
+        help="out of a bag of files the table of the day, and what to look at before it is added",
+        description="Says whose each file is, which protocol was done and when, as far as that can be known; whatever "
+        "is not sure has its question in the column check, and `ownmark class add` keeps that row aside.",
+    )
+    add_class_plan_options(plan)
+    for part in (plan, add, page):
         add_logbook_option(part)
 
 
@@ -54,6 +62,8 @@ def run(args: argparse.Namespace) -> int:
         return run_class_page(args)
     if args.part == "template":
         return _template(args)
+    if args.part == "plan":
+        return run_class_plan(args)
     from tqdm import tqdm
 
     from ..records.class_day import REASONS, add_class, set_aside

@@ -28,6 +28,7 @@ from .adding import Kept, keep, recorded_day
 from .class_table import Row
 from .entry import number_of, trial_of
 from .guard_messages import GUARD_ANSWER, guard_day_order, guard_undated
+from .plan.messages import DAY_PLAN_ANSWER
 from .row_correction import Correction, apply, correction_of
 from .store.atomic_files import write_whole
 from .store.settings import zone_of
@@ -36,6 +37,9 @@ if TYPE_CHECKING:
     from .store.logbook import Logbook
 
 REASONS = "reasons.csv"
+CHECKED = "checked"
+"""The answer by which a row with something in its column ``check`` goes in; a mere yes answers every other question
+too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,11 +123,14 @@ def _outcome(
     """One row."""
     if row.problem:
         return Outcome(row, "refused", row.problem)
+    check = row.texts.get("check", "")
+    if check and CHECKED not in _answers(row):
+        return Outcome(row, "to confirm", f"{check} {english(DAY_PLAN_ANSWER)}")
     try:
         if not row.texts.get("protocol"):
             return Outcome(row, "refused", "The row names no protocol.")
         protocol = logbook.protocol(row.texts["protocol"])
-        texts = dict(row.texts)
+        texts = {name: text for name, text in row.texts.items() if name != "check"}
         stated = "on" in texts or bool(row.days)
         if "on" not in texts:
             texts |= {"on": _day_of(row, day, today, days).isoformat()}
@@ -160,6 +167,11 @@ def _there(
     return Outcome(row, "corrected", f"trial {number}: {found.sentence()}")
 
 
+def _answers(row: Row) -> set[str]:
+    """What a row confirms."""
+    return {each.strip().casefold() for each in row.texts.get("confirmed", "").split(";")}
+
+
 def _day_of(row: Row, day: date | None, today: date, days: Counter[date]) -> date:
     """The day of a row that states none: its files', else the class's, else the one that was confirmed, or today.
 
@@ -169,7 +181,7 @@ def _day_of(row: Row, day: date | None, today: date, days: Counter[date]) -> dat
         If nothing states it and other rows of the table are of another day than today.
     """
     recorded = recorded_day(row.files, row.columns, zone=row.texts.get("zone"))
-    given = {each.strip().casefold() for each in row.texts.get("confirmed", "").split(";")}
+    given = _answers(row)
     if row.days:
         return _of_both(row.days, recorded, given)
     if recorded is not None or day is not None:

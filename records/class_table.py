@@ -21,7 +21,7 @@ from .written_days import days_of
 NEEDED = ("code", "protocol")
 FILES: Mapping[str, str] = dict.fromkeys(("file", "filename", "file_name", "recording", "recordings"), "files")
 """Other names of the column of files."""
-_BEYOND = frozenset({"files", "strap", "laps", "columns", "offset"})  # columns that are no field of a trial
+_BEYOND = frozenset({"files", "strap", "laps", "columns", "offset", "check"})  # columns that are no field of a trial
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,3 +205,25 @@ def _worn(path: Path) -> tuple[Worn, ...]:
             Worn(row.get("strap", ""), row.get("code", "").upper(), row.get("from", ""), row.get("until", ""), files)
         )
     return tuple(found)
+
+
+def read_straps(path: Path) -> tuple[Worn, ...]:
+    """The list of straps: who wore which, and when.
+
+    Raises
+    ------
+    UnreadableFile, NotATrial
+    """
+    return _worn(path)
+
+
+def read_named(path: Path) -> tuple[Mapping[str, str], ...]:
+    """The rows of any table by the names in its first line, in small letters.
+
+    Raises
+    ------
+    UnreadableFile
+    """
+    header, lines = _table(path)
+    names = [name.strip().lower() for name in header]
+    return tuple(dict(zip(names, (cell.strip() for cell in cells), strict=False)) for _, cells in lines)

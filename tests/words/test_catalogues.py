@@ -18,6 +18,7 @@ LAYERS = {
     ),
     "ownmark.records.messages": ("ceiling", "share"),
     "ownmark.records.guard_messages": ("guard",),
+    "ownmark.records.plan.messages": ("day_plan",),
     "ownmark.records.change.messages": (
         *("amount", "subject", "fact", "verdict", "not_given", "apart", "undirected", "repeats", "remark", "no_pair"),
     ),

@@ -1,0 +1,130 @@
+"""``ownmark class plan``: out of a bag of files the table of the day, with what somebody must look at."""
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ..errors import AlreadyThere, UnreadableFile, UsageError
+from ..words.plain import printable
+from ..words.render import english
+from .logbook import opened
+from .parts import many, wrapped
+from .terminal import say, say_json
+
+if TYPE_CHECKING:
+    from ..records.plan.day import Plan, Planned
+
+
+def add_class_plan_options(parser: argparse.ArgumentParser) -> None:
+    """Declare the files and what is known of the day."""
+    parser.add_argument("files", nargs="+", metavar="FOLDER|FILE", help="recordings, or folders of them; zip too")
+    parser.add_argument("--roster", metavar="CSV", help="the class: code,protocol")
+    parser.add_argument("--straps", metavar="CSV", help="who wore which strap: strap,code,from,until")
+    parser.add_argument(
+        "--start",
+        metavar="CSV|HH:MM",
+        help="when each trial began, its rest included: a table code,start, or one time for all",
+    )
+    parser.add_argument("--zone", metavar="ZONE", help="the school's time zone, for files that state UTC")
+    parser.add_argument("--out", required=True, metavar="CSV", help="the table to write, for `ownmark class add`")
+    parser.add_argument("--json", action="store_true", help="print JSON instead of text")
+
+
+def run_class_plan(args: argparse.Namespace) -> int:
+    """Read everything, write the table, tell of each row."""
+    from tqdm import tqdm
+
+    from ..ingest.clock_times import zone_from
+    from ..records.class_table import read_straps
+    from ..records.plan.day import plan_day
+    from ..records.plan.known import read_roster, read_starts, sources_of
+    from ..records.plan.seen import see
+    from ..records.plan.table import table_of
+    from ..records.store.atomic_files import write_whole
+    from ..records.store.outputs import refuse_own
+
+    out = Path(args.out)
+    if out.exists() or out.is_symlink():
+        raise AlreadyThere("there is such a file already.", where=str(out), mend="Name another with --out.")
+    zone_from(args.zone)
+    tables = [Path(each) for each in (args.roster, args.straps, args.start) if each]
+    roster = read_roster(Path(args.roster)) if args.roster else ()
+    worn = read_straps(Path(args.straps)) if args.straps else ()
+    starts = read_starts(args.start) if args.start else {}
+    paths = _files(args.files, tables)
+    with opened(args) as logbook:
+        refuse_own(logbook, [out], [*tables, *paths])
+        sources = sources_of(logbook, roster, worn, starts, args.zone)
+        read = see(paths, args.zone, logbook.holders)
+        seen = list(tqdm(read, total=len(paths), unit="file", disable=None, leave=False, file=sys.stderr))
+        plan = plan_day(seen, sources)
+    try:
+        write_whole(out, table_of(plan, out))
+    except OSError as failure:
+        why = failure.strerror or "it cannot be written"
+        raise UnreadableFile(f"{why[0].lower()}{why[1:]}.", where=str(out), mend="Name another with --out.") from None
+    if args.json:
+        say_json(_page(plan))
+    else:
+        _tell(plan, out)
+    return 1 if plan.to_look_at else 0
+
+
+def _files(given: list[str], tables: list[Path]) -> list[Path]:
+    """Every file that was named or lies in a named folder, each once, but for the tables themselves and hidden ones."""
+    own = {table.resolve() for table in tables}
+    found: dict[Path, Path] = {}
+    for text in given:
+        path = Path(text)
+        inside = sorted(each for each in path.rglob("*") if each.is_file()) if path.is_dir() else [path]
+        for each in inside:
+            hidden = path.is_dir() and any(part.startswith(".") for part in each.relative_to(path).parts)
+            if not hidden and each.resolve() not in own:
+                found.setdefault(each.resolve(), each)
+    if not found:
+        raise UsageError("there is no file to plan.", mend="Name a folder of recordings, or the files.")
+    return list(found.values())
+
+
+def _page(plan: "Plan") -> dict[str, Any]:
+    """The plan as plain data."""
+    return {
+        "rows": [
+            {
+                "code": row.code,
+                "protocol": row.protocol,
+                "files": [str(path) for path in row.files],
+                "date": row.on.isoformat() if row.on else None,
+                "rest": row.phases.rest or None,
+                "work": row.phases.work or None,
+                "recovery": row.phases.recovery or None,
+                "sure": row.sure,
+                "checks": [each.with_text() for each in row.checks],
+            }
+            for row in plan.rows
+        ],
+        "remarks": [each.with_text() for each in plan.remarks],
+    }
+
+
+def _tell(plan: "Plan", out: Path) -> None:
+    """A line a row, and how many are sure."""
+    for row in plan.rows:
+        for line in wrapped(_line(row), 4):
+            say(line)
+    for remark in plan.remarks:
+        say(english(remark))
+    sure = sum(row.sure for row in plan.rows)
+    say(f"\n{many(sure, 'row')} sure, {len(plan.rows) - sure} to look at. Written to {printable(str(out))}.")
+    say(f"Look at its column check, then: ownmark class add {printable(str(out))}")
+
+
+def _line(row: "Planned") -> str:
+    from ..records.plan.table import check_text
+
+    files = ", ".join(printable(path.name) for path in row.files)
+    parts = [row.code or "no code", row.protocol or "no protocol", files or "no file"]
+    parts += [f"work {row.phases.work}"] if row.phases.work else []
+    state = "sure" if row.sure else "look at"
+    return f"{state}: {', '.join(parts)}. {check_text(row.checks)}".rstrip()

@@ -1,0 +1,117 @@
+"""The files of a day as they were read: what each holds, when it ran, and what is odd about it alone."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+
+from ...errors import EmptyFile, IngestError, NothingMeasured
+from ...ingest.cleaning.judge import clean, with_heart_rate
+from ...ingest.clock_times import on_the_wall, zone_from
+from ...ingest.files import Refused, read_each
+from ...ingest.recording import HEART_RATE, Hints, Recording, Span
+from ...metrics.hand_over import HandOver, hand_overs
+from ...words.message import Message, Quoted
+from ...words.plain import printable
+from ..messages import share_trial
+from . import messages as say
+
+CUT = frozenset(
+    {
+        *("packed.damaged", "packed.cut_off", "edf.cut_off", "edf.cut_off_of", "points.cut_off"),
+        *("fit.cut_off", "fit.cut_definition", "fit.cut_message"),
+    }
+)
+"""What readers say of a file whose end is missing."""
+Holders = Callable[[str], Sequence[tuple[int, str]]]
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A file that was read.
+
+    path : where it lies
+    recording : cleaned; None: it cannot be used
+    sha256 : of the recording
+    checks : what is odd about it
+    handed : where it was possibly handed on
+    """
+
+    path: Path
+    recording: Recording | None = None
+    sha256: str = ""
+    checks: tuple[Message, ...] = ()
+    handed: tuple[HandOver, ...] = ()
+
+    @property
+    def shown(self) -> Quoted:
+        """Its name for a person."""
+        return Quoted(printable(self.path.name))
+
+    @property
+    def has_heart_rate(self) -> bool:
+        """Whether it holds a heart rate that can be used."""
+        return self.recording is not None and HEART_RATE in self.recording
+
+    def on(self, zone: str | None) -> date | None:
+        """The day on which it began; None: it states none."""
+        start = None if self.recording is None else self.recording.start
+        return None if start is None else on_the_wall(start, zone).date()
+
+    def clock_span(self, zone: str | None) -> Span | None:
+        """From when until when it ran [s after the midnight before its start]; None: it states no clock."""
+        found = self.recording
+        begin = None if found is None else clock_at_start(found, zone)
+        return None if found is None or begin is None else (begin + found.first_s, begin + found.last_s)
+
+
+def clock_at_start(recording: Recording, zone: str | None) -> float | None:
+    """The time of day at a recording's time 0 [s after midnight]; None: it states none."""
+    if recording.start is None:
+        return recording.clock_s
+    wall = on_the_wall(recording.start, zone)
+    return timedelta(
+        hours=wall.hour, minutes=wall.minute, seconds=wall.second, microseconds=wall.microsecond
+    ).total_seconds()
+
+
+def see(paths: Sequence[Path], zone: str | None, holders: Holders) -> Iterator[Seen]:
+    """Read every file, in order; one that cannot be read stops no other.
+
+    holders : number and student's code of every trial of a recording, by its SHA-256
+    """
+    for path in paths:
+        yield _seen(path, zone, holders)
+
+
+def _seen(path: Path, zone: str | None, holders: Holders) -> Seen:
+    found = list(read_each([path], Hints(zone=zone_from(zone))))
+    good = [each for each in found if isinstance(each, Recording)]
+    bad = [_refused(each.reason) for each in found if isinstance(each, Refused)]
+    if len(good) > 1:
+        return Seen(path, checks=(say.day_plan_many(len(good)), *bad))
+    if not good:
+        return Seen(path, checks=tuple(bad) or (say.day_plan_empty(Quoted("")),))
+    try:
+        recording = with_heart_rate(clean(good[0]))
+    except IngestError as reason:
+        return Seen(path, checks=(_refused(reason),))
+    return _judged(path, recording, tuple(bad), holders)
+
+
+def _judged(path: Path, recording: Recording, bad: tuple[Message, ...], holders: Holders) -> Seen:
+    """A recording that can be used, with what is odd about it."""
+    sha256 = recording.sources[0].sha256
+    handed = hand_overs(recording[HEART_RATE]) if HEART_RATE in recording else ()
+    checks = [*bad, *(note for note in recording.notes if note.code in CUT)]
+    trials = tuple(share_trial(number, Quoted(code)) for number, code in holders(sha256))
+    checks += [say.day_plan_seen(trials)] if trials else []
+    if not any(len(stream) and stream.usable.any() for stream in recording.streams):
+        checks.append(say.day_plan_empty(Quoted("")))
+    return Seen(path, recording, sha256, tuple(checks), handed)
+
+
+def _refused(reason: IngestError) -> Message:
+    """Why a file cannot be used."""
+    told = Quoted(printable(str(reason)))
+    return say.day_plan_empty(told) if isinstance(reason, EmptyFile | NothingMeasured) else say.day_plan_unread(told)

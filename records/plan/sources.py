@@ -1,0 +1,57 @@
+"""What people wrote down of a day: the roster, who wore which strap, and when each began."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from ..class_table import Worn
+from ..protocol import Protocol
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A student of the roster, with the protocol that stands beside; None: none does."""
+
+    code: str
+    protocol: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Earlier:
+    """A student's last trial of a protocol, or of a file of some name."""
+
+    code: str
+    protocol: str
+    on: date
+
+
+@dataclass(frozen=True, slots=True)
+class Sources:
+    """All that is known beforehand.
+
+    roster : the class; empty: nobody says
+    worn : the list of straps
+    starts : when each student began, as seconds after midnight; ``""``: the whole class
+    zone : of the school, as typed; None: nobody says
+    known : codes of the logbook
+    protocols : of the logbook by name
+    last : each student's last trial
+    named : the last trial of a file, by what its name is without date and time (``names.bare``)
+    """
+
+    roster: tuple[Listed, ...] = ()
+    worn: tuple[Worn, ...] = ()
+    starts: Mapping[str, float] = field(default_factory=dict[str, float])
+    zone: str | None = None
+    known: frozenset[str] = frozenset()
+    protocols: Mapping[str, Protocol] = field(default_factory=dict[str, Protocol])
+    last: Mapping[str, Earlier] = field(default_factory=dict[str, Earlier])
+    named: Mapping[str, Earlier] = field(default_factory=dict[str, Earlier])
+
+    def start_of(self, code: str | None) -> float | None:
+        """When a student began [s after midnight]; None: nobody says."""
+        return self.starts.get(code or "", self.starts.get(""))
+
+    def listed(self, code: str) -> Listed | None:
+        """A student's row of the roster."""
+        return next((each for each in self.roster if each.code == code), None)
