@@ -26,7 +26,9 @@ def add_class_plan_options(parser: argparse.ArgumentParser) -> None:
         metavar="CSV|HH:MM",
         help="when each trial began, its rest included: a table code,start, or one time for all",
     )
-    parser.add_argument("--zone", metavar="ZONE", help="the school's time zone, for files that state UTC")
+    parser.add_argument(
+        "--zone", metavar="ZONE", help="time zone of the school, for files that state UTC (the logbook's)"
+    )
     parser.add_argument("--out", required=True, metavar="CSV", help="the table to write, for `ownmark class add`")
     parser.add_argument("--json", action="store_true", help="print JSON instead of text")
 
@@ -43,11 +45,12 @@ def run_class_plan(args: argparse.Namespace) -> int:
     from ..records.plan.table import table_of
     from ..records.store.atomic_files import write_whole
     from ..records.store.outputs import refuse_own
+    from ..records.store.settings import zone_of
 
     out = Path(args.out)
     if out.exists() or out.is_symlink():
         raise AlreadyThere("there is such a file already.", where=str(out), mend="Name another with --out.")
-    zone_from(args.zone)
+    zone_from(args.zone)  # refused before anything is read
     tables = [Path(each) for each in (args.roster, args.straps, args.start) if each]
     roster = read_roster(Path(args.roster)) if args.roster else ()
     worn = read_straps(Path(args.straps)) if args.straps else ()
@@ -55,8 +58,9 @@ def run_class_plan(args: argparse.Namespace) -> int:
     paths = _files(args.files, tables)
     with opened(args) as logbook:
         refuse_own(logbook, [out], [*tables, *paths])
-        sources = sources_of(logbook, roster, worn, starts, args.zone)
-        read = see(paths, args.zone, logbook.holders)
+        zone = args.zone or zone_of(logbook)
+        sources = sources_of(logbook, roster, worn, starts, zone)
+        read = see(paths, zone, logbook.holders)
         seen = list(tqdm(read, total=len(paths), unit="file", disable=None, leave=False, file=sys.stderr))
         plan = plan_day(seen, sources)
     try:
