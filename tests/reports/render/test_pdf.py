@@ -183,13 +183,14 @@ def test_nothing_in_a_pdf_points_outside_or_runs():
     assert keys & {"/URI", "/JS", "/JavaScript", "/AA", "/OpenAction", "/EmbeddedFiles", "/Launch"} == set()
 
 
-def test_a_picture_of_the_page_is_a_png_of_each_sheet_of_a4():
+def test_a_picture_of_the_page_is_a_png_of_each_sheet_of_us_letter():
     sheets = to_png(made.effort("chair"), ppi=72)
     assert len(sheets) == len(pypdf.PdfReader(io.BytesIO(to_pdf(made.effort("chair")))).pages)
     for sheet in sheets:
         assert sheet.startswith(b"\x89PNG\r\n\x1a\n")
-        # Source: the PNG specification, IHDR: width and height, big-endian, at 16 and 20; A4 is 595 × 842 points.
-        assert (int.from_bytes(sheet[16:20]), int.from_bytes(sheet[20:24])) == (595, 842)
+        # Source: the PNG specification, IHDR: width and height, big-endian, at 16 and 20.
+        # US Letter is 612 × 792 points.
+        assert (int.from_bytes(sheet[16:20]), int.from_bytes(sheet[20:24])) == (612, 792)
 
 
 def test_a_wide_table_lays_the_sheet_across():
