@@ -23,14 +23,13 @@ names by that value. A key that ends in ``_family`` or ``_terminal`` is the text
 """
 
 import re
-import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
-from typing import cast
 
 from . import pseudo
+from .catalogue import catalogue
 from .message import ENGLISH, Message, Quoted, Value
 from .numbers import below, clock, rounded, shortest
 
@@ -273,7 +272,7 @@ def texts(language: str) -> Mapping[str, str]:
         return pseudo.pseudo_texts(texts("en"))
     found: dict[str, str] = {}
     for path in sorted((FOLDER / language).glob("*.toml")):
-        new = _flat(tomllib.loads(path.read_text(encoding="utf-8")))
+        new = catalogue(path.read_text(encoding="utf-8"))
         twice = found.keys() & new.keys()
         if twice:
             raise MissingWords(f"{path.name} repeats {min(twice)!r}")
@@ -309,13 +308,3 @@ def holes(text: str) -> frozenset[str]:
     found = list(_HOLE.finditer(text))
     limits = {hole[2].removeprefix("below-") for hole in found if (hole[2] or "").startswith("below-")}
     return frozenset(hole[1] for hole in found) | {each for each in limits if not each.isdigit()}
-
-
-def _flat(table: Mapping[str, object], before: str = "") -> dict[str, str]:
-    found: dict[str, str] = {}
-    for name, value in table.items():
-        if isinstance(value, Mapping):
-            found |= _flat(cast("Mapping[str, object]", value), f"{before}{name}.")
-        else:
-            found[f"{before}{name}"] = str(value)
-    return found
