@@ -52,7 +52,11 @@ def _caseload(logbook: "Logbook", args: argparse.Namespace, forms: Sequence[Form
     from ..reports.words import Words
 
     students = {each.code: each for each in logbook.students()}
-    found = [safety_of(students[each.code], each) for each in trials_of(logbook, args) if each.code in students]
+    found = [
+        safety_of(students[each.code], each)
+        for each in trials_of(logbook, args, practice=True)
+        if each.code in students
+    ]
     if args.json:
         say_json([as_json(each) for each in found])
         return 0

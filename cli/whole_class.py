@@ -59,8 +59,10 @@ def check_who(args: argparse.Namespace) -> None:
         raise UsageError("--trial names one trial.", mend="Leave it out, or name the student.")
 
 
-def trials_of(logbook: "Logbook", args: argparse.Namespace) -> "list[Trial]":
+def trials_of(logbook: "Logbook", args: argparse.Namespace, *, practice: bool = False) -> "list[Trial]":
     """The class's trials of the days asked for, with their sheets, by code and day.
+
+    practice : practice trials too, which never count as a baseline
 
     Raises
     ------
@@ -68,9 +70,17 @@ def trials_of(logbook: "Logbook", args: argparse.Namespace) -> "list[Trial]":
         If there is none.
     """
     since, until = _day(args.since, "--from"), _day(args.until, "--to")
-    found = [each for each in logbook.trials(since=since, until=until) if not each.practice]
+    found = [each for each in logbook.trials(since=since, until=until) if practice or not each.practice]
     if not found:
-        raise NothingToCompare("there is no trial in these days.", mend="`ownmark trial list` shows them all.")
+        if since is None and until is None:
+            raise NothingToCompare(
+                "no trial in the logbook counts yet: there is none, or only practice.",
+                mend="Add one with `ownmark trial add`.",
+            )
+        raise NothingToCompare(
+            "no trial of these days counts: there is none, or only practice.",
+            mend="`ownmark trial list` shows them all.",
+        )
     return sorted(found, key=lambda each: (each.code, each.on, each.id or 0))
 
 

@@ -87,7 +87,7 @@ def test_the_caseload_is_one_page_and_one_list_of_json(school, capsys):
         (["sheet", "--class"], "written into a folder"),
         (["sheet", "TH-11", "--from", "2026-01-01"], "--from and --to are for the whole class"),
         (["safety", "--class", "--trial", "1"], "--trial names one trial"),
-        (["sheet", "--class", "--html", "--from", "2001-01-01", "--to", "2001-02-01"], "no trial in these days"),
+        (["sheet", "--class", "--html", "--from", "2001-01-01", "--to", "2001-02-01"], "no trial of these days counts"),
         (["sheet", "--class", "--html", "--from", "soon"], "not a date"),
     ],
 )
@@ -96,3 +96,25 @@ def test_a_call_that_names_nobody_or_nothing_is_refused_with_what_to_write(schoo
     assert main(words) in (1, 2)
     assert why in " ".join(capsys.readouterr().err.split())
     assert not (school / "pages").exists()
+
+
+@pytest.mark.parametrize("words", [["sheet", "--class", "--html"], ["safety", "--class"]])
+def test_a_logbook_without_a_trial_is_told_of_no_days(tmp_path, monkeypatch, capsys, words):
+    monkeypatch.setenv("OWNMARK_LOGBOOK", str(tmp_path / "logbook.db"))
+    main(["student", "add", "TH-11"])
+    capsys.readouterr()
+    assert main(words) == 1
+    told = capsys.readouterr().err
+    assert "no trial in the logbook counts yet" in " ".join(told.split())
+    assert "these days" not in told
+
+
+def test_a_practice_trial_is_on_the_caseload_page_and_has_no_sheet_of_the_class(school, capsys):
+    shutil.copy(FOLDER / "TH-13-hand-cycle.csv", "TH-13-hand-cycle.csv")
+    words = ["trial", "add", "TH-14", "slalom-gym", "TH-13-hand-cycle.csv", "--work", "05:00-13:00", "--practice"]
+    assert main([*words, "--confirm", "yes"]) == 0
+    capsys.readouterr()
+    assert main(["safety", "--class", "--json"]) == 0
+    assert [each["trial"] for each in json.loads(capsys.readouterr().out)] == [1, 2, 3, 4]
+    assert main(["sheet", "--class", "--html", "--out", "pages"]) == 0
+    assert "3 of 3 written" in capsys.readouterr().out
