@@ -15,7 +15,7 @@ from .rules import MUST, Rule
 from .trial import TRIAL_FIELDS, Trial
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("test", ("title", "component", "task", "why")),
+    ("test", ("title", "component", "task", "why", "cannot_say", "comparable", "ask")),
     (
         "place",
         (

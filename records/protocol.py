@@ -56,9 +56,10 @@ class Protocol(_OfProtocol):
 
     longer: ClassVar[Mapping[str, int]] = {
         **dict.fromkeys(("task", "set_up", "instructions", "warm_up", "practice", "rests_allowed", "why"), TEXT),
+        **dict.fromkeys(("comparable", "cannot_say"), TEXT),
         **dict.fromkeys(("motivators", "course", "movement", "seating", "straps"), TEXT),
         **dict.fromkeys(("footwear_orthoses", "helpers"), TEXT),
-        **dict.fromkeys(("write_down", "cautions"), ENTRY),
+        **dict.fromkeys(("write_down", "ask", "cautions"), ENTRY),
     }
     name: str = Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)
     version: int = Field(default=1, ge=1)
@@ -146,6 +147,9 @@ class Protocol(_OfProtocol):
     better: Better
     smallest_worthwhile_change: float | None = Amount
     why: str | None = None
+    comparable: str | None = None
+    cannot_say: str | None = None
+    ask: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
     @field_validator("equation")
@@ -280,6 +284,9 @@ FIELDS: Mapping[str, Rule] = MappingProxyType(
         "better": Rule(TOLD, "which way is better"),
         "smallest_worthwhile_change": Rule(TOLD, "smallest change that matters"),
         "why": Rule(TOLD, "why this figure", typed=True),
+        "comparable": Rule(TOLD, "what must be the same at the re-test", typed=True),
+        "cannot_say": Rule(TOLD, "what the figure cannot say", typed=True),
+        "ask": Rule(TOLD, "what to ask first"),
         "cautions": Rule(TOLD, "cautions of the protocol"),
     }
 )

@@ -55,8 +55,9 @@ def test_texts_are_american(name):
 
 
 def test_the_catalogue_of_protocols_is_american():
-    kept = tomllib.loads((ROOT / "records/catalogue.toml").read_text())
-    assert [match[0] for each in strings(kept) for match in BRITISH.finditer(each)] == []
+    for path in sorted((ROOT / "records/catalogue").glob("*.toml")):
+        kept = tomllib.loads(path.read_text())
+        assert [match[0] for each in strings(kept) for match in BRITISH.finditer(each)] == [], path.name
 
 
 def test_sentences_in_code_are_american():

@@ -1,71 +1,18 @@
-"""The catalogue of starting protocols, and how one is copied and adapted.
-
-They are suggestions from general knowledge of the trade, without norms and without cut-offs: a starting point to
-adapt to one student together with the therapist. What is not proposed there is left out, and so is unknown.
-"""
+"""Adapting a protocol: fields set from typed text."""
 
 import difflib
 import re
-import tomllib
 import types
-from collections.abc import Callable, Mapping
-from functools import cache
-from importlib.resources import files
-from types import MappingProxyType
+from collections.abc import Callable, Mapping, Sequence
 from typing import Literal, Union, get_args, get_origin
 
-from ..errors import NotAProtocol, UnknownProtocol
-from .protocol import HandMeasure, Protocol
-from .rules import Rule
+from ...errors import NotAProtocol
+from ..protocol import FIELDS, HandMeasure, Protocol
+from ..rules import Rule
 
 KEPT = ("name", "version", "from_catalogue", "component")
 """What an edit never touches: with another component it would be another protocol."""
 _HAND_MEASURE = "NAME | UNIT | KIND | sides or one | ATTEMPTS | HOW"
-
-
-@cache
-def catalogue() -> Mapping[str, Protocol]:
-    """Every starting protocol by its name, in the order of the catalogue."""
-    text = (files(__package__ or "ownmark.records") / "catalogue.toml").read_text(encoding="utf-8")
-    entries = tomllib.loads(text)
-    return MappingProxyType(
-        {name: Protocol.model_validate({"name": name, **fields}) for name, fields in entries.items()}
-    )
-
-
-def entry(name: str) -> Protocol:
-    """One starting protocol.
-
-    Raises
-    ------
-    UnknownProtocol
-        If the catalogue has none of that name, with the nearest names.
-    """
-    found = catalogue().get(name)
-    if found is None:
-        raise UnknownProtocol(
-            f"the catalogue has no protocol “{name}”.",
-            mend=f"{_nearest(name, list(catalogue()))}See `ownmark protocol catalogue`.",
-        )
-    return found
-
-
-def copy(catalogue_name: str, new_name: str) -> Protocol:
-    """The first version of a protocol of your own, from the catalogue.
-
-    Raises
-    ------
-    UnknownProtocol
-        As ``entry``.
-    NotAProtocol
-        If the new name is none.
-    """
-    found = entry(catalogue_name)
-    if re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", new_name) is None:
-        raise NotAProtocol(
-            f"“{new_name}” cannot name a protocol.", mend="Use small letters, digits and hyphens: slalom-gym-b."
-        )
-    return Protocol.model_validate({**dict(found), "name": new_name, "version": 1, "from_catalogue": catalogue_name})
 
 
 def edited(protocol: Protocol, changes: Mapping[str, str]) -> Protocol:
@@ -88,7 +35,7 @@ def edited(protocol: Protocol, changes: Mapping[str, str]) -> Protocol:
         if name in KEPT:
             raise NotAProtocol(f"the field “{name}” is not edited.", mend="Copy the protocol under a new name instead.")
         if name not in editable:
-            raise NotAProtocol(f"a protocol has no field “{field}”.", mend=_nearest(name, editable) + _ALL_FIELDS)
+            raise NotAProtocol(f"a protocol has no field “{field}”.", mend=nearest(name, editable) + _ALL_FIELDS)
         parsed[name] = _parse(name, text.strip())
     return Protocol.model_validate({**dict(protocol), **parsed})
 
@@ -96,7 +43,8 @@ def edited(protocol: Protocol, changes: Mapping[str, str]) -> Protocol:
 _ALL_FIELDS = "`ownmark protocol show` lists every field."
 
 
-def _nearest(name: str, names: list[str]) -> str:
+def nearest(name: str, names: Sequence[str]) -> str:
+    """The names that are most like one that there is not, as the beginning of a way to mend it; empty without any."""
     close = difflib.get_close_matches(name, names, n=3, cutoff=0.5)
     return f"Did you mean {' or '.join(close)}? " if close else ""
 
@@ -147,8 +95,6 @@ def _number(name: str, text: str, kind: Callable[[str], float]) -> float:
 
 
 def _unit(name: str) -> str:
-    from .protocol import FIELDS
-
     return FIELDS.get(name, Rule("told", name)).unit
 
 
