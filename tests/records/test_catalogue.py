@@ -66,7 +66,8 @@ def test_directions_follow_the_trade():
         elif figure in ("heart_rate_rise", "beats_per_metre"):
             assert protocol.better == "lower"
         else:
-            assert protocol.better == "higher"
+            measure = protocol.hand_measure(figure)
+            assert protocol.better == ("lower" if measure is not None and measure.kind == "time" else "higher")
 
 
 def test_same_load_heart_rate_is_primary_only_where_the_load_is_set():
