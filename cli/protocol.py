@@ -8,6 +8,7 @@ from ..errors import UsageError
 from .inputs import whole_number
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, many, wrapped
+from .protocol_find import add_find_arguments, run_find
 from .terminal import say, say_json
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parts = add_parts(parser)
     entries = parts.add_parser("catalogue", help="starting protocols to copy and adapt")
     entries.add_argument("name", nargs="?", metavar="NAME", help="show this one in full")
+    add_find_arguments(parts.add_parser("find", help="tests that a student can do, changed as little as possible"))
     show = parts.add_parser("show", help="a protocol of the logbook in full")
     show.add_argument("name", metavar="NAME", help="the protocol")
     show.add_argument("--version", type=whole_number, metavar="N", help="an earlier version")
@@ -46,7 +48,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Do what the sub-command says."""
-    return {"catalogue": _catalogue, "show": _show, "list": _list, "copy": _copy, "edit": _edit}[args.part](args)
+    parts = {"catalogue": _catalogue, "find": run_find, "show": _show, "list": _list, "copy": _copy, "edit": _edit}
+    return parts[args.part](args)
 
 
 def _catalogue(args: argparse.Namespace) -> int:
