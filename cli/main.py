@@ -28,7 +28,7 @@ COMMANDS = {
     "schema": "the JSON Schema of an effort sheet",
     "demo": "an invented school: one sheet, a line a student, and every kind of page",
     "student": "students of the logbook, by code: add, show, list, edit",
-    "protocol": "how a test is given: catalogue, copy, edit, show, list",
+    "protocol": "how a test is given: find, catalogue, copy, edit, show, list",
     "trial": "trials of the logbook, with files and figures: add, show, edit, move, remove, restore, list",
     "class": "a whole class's day: into the logbook from a table, and as a page",
     "repeat": "how to set a test up again, as a checklist",

@@ -83,26 +83,29 @@ Tell: TypeAlias = Callable[[str], object]
 
 
 def write_out(
-    logbook: "Logbook",
+    logbook: "Logbook | None",
     page: "Page",
     args: argparse.Namespace,
     stem: str,
     forms: Sequence["Form"],
     tell: Tell = say,
 ) -> int:
-    """Print the page, or write it and say where it is. The name ends in the language where that is not English."""
-    from ..records.store.outputs import refuse_own
+    """Print the page, or write it and say where it is. The name ends in the language where that is not English.
 
+    logbook : what a page must never replace; None for a page that is made without one
+    """
     if "text" in forms:
         _print(page)
     if not files_of(forms):
         return 0
+    from ..records.store.outputs import refuse_logbooks, refuse_own
     from ..reports.render.files import write_page
 
+    check = refuse_logbooks if logbook is None else partial(refuse_own, logbook)
     folder = Path(args.out) if args.out else Path()
     if page.language != "en":
         stem = f"{stem}-{page.language}"
-    for path in write_page(page, folder, stem, files_of(forms), check=partial(refuse_own, logbook)):
+    for path in write_page(page, folder, stem, files_of(forms), check=check):
         tell(str(path))
     return 0
 

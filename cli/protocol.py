@@ -8,9 +8,13 @@ from ..errors import UsageError
 from .inputs import whole_number
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, many, wrapped
+from .protocol_find import add_find_arguments, run_find
 from .terminal import say, say_json
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from ..records.catalogue import CatalogueEntry, Family
     from ..records.protocol import Protocol
 
 EXAMPLE = "ownmark protocol copy power-chair-slalom slalom-gym"
@@ -21,6 +25,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parts = add_parts(parser)
     entries = parts.add_parser("catalogue", help="starting protocols to copy and adapt")
     entries.add_argument("name", nargs="?", metavar="NAME", help="show this one in full")
+    add_find_arguments(parts.add_parser("find", help="tests that a student can do, changed as little as possible"))
     show = parts.add_parser("show", help="a protocol of the logbook in full")
     show.add_argument("name", metavar="NAME", help="the protocol")
     show.add_argument("--version", type=whole_number, metavar="N", help="an earlier version")
@@ -46,31 +51,44 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Do what the sub-command says."""
-    return {"catalogue": _catalogue, "show": _show, "list": _list, "copy": _copy, "edit": _edit}[args.part](args)
+    parts = {"catalogue": _catalogue, "find": run_find, "show": _show, "list": _list, "copy": _copy, "edit": _edit}
+    return parts[args.part](args)
 
 
 def _catalogue(args: argparse.Namespace) -> int:
-    from ..records.catalogue import catalogue, entry
+    from ..records.catalogue import entries, entry, families
 
     if args.name is not None:
-        return _print([entry(args.name)], args)
+        return _print(entry(args.name), args)
     if args.json:
-        say_json([each.model_dump(mode="json") for each in catalogue().values()])
+        say_json([_as_json(each.protocol) for each in entries().values()])
         return 0
-    lines = ["Starting protocols. Copy one, adapt it to the student with the therapist, keep it."]
-    component = ""
-    for name, each in catalogue().items():
-        if each.component != component:
-            component = each.component
-            lines += ["", component.capitalize()]
-        lines.append(f"  {name:<28} {each.title}")
-    say("\n".join(lines))
+    say("\n".join(_listed(entries().values(), families())))
     return 0
+
+
+def _listed(found: "Iterable[CatalogueEntry]", known: "Mapping[str, Family]") -> "Iterator[str]":
+    """Every test by component and family, the least changed first."""
+    yield "Starting protocols. Copy one, adapt it to the student with the therapist, keep it."
+    yield "Numbers are steps of a ladder, 1 the least changed. `ownmark protocol find` tells which fit a student."
+    by_family: dict[str, list[CatalogueEntry]] = {name: [] for name in known}
+    for each in found:
+        by_family[each.family].append(each)
+    component = ""
+    for name, family in known.items():
+        if family.component != component:
+            component = family.component
+            yield f"\n{component.capitalize()}"
+        yield f"  {family.title}"
+        yield from (
+            f"    {each.step}  {each.name:<26} {each.protocol.title}"
+            for each in sorted(by_family[name], key=lambda each: each.step)
+        )
 
 
 def _show(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
-        return _print([logbook.protocol(args.name, args.version)], args)
+        return _print(logbook.protocol(args.name, args.version), args)
 
 
 def _list(args: argparse.Namespace) -> int:
@@ -127,13 +145,38 @@ def fields_of(pairs: list[str]) -> Mapping[str, str]:
     return found
 
 
-def _print(protocols: "list[Protocol]", args: argparse.Namespace) -> int:
+def _entry(protocol: "Protocol") -> "CatalogueEntry | None":
+    """The test of the catalogue that a protocol is or was copied from."""
+    from ..records.catalogue import entries, entry_of
+
+    return entry_of(protocol) or next((each for each in entries().values() if each.protocol is protocol), None)
+
+
+def _as_json(protocol: "Protocol") -> dict[str, object]:
+    """A protocol as plain JSON values, with its place in the catalogue where it has one."""
+    found, entry = protocol.model_dump(mode="json"), _entry(protocol)
+    return found if entry is None else {**found, "catalogue": entry.model_dump(mode="json", exclude={"protocol"})}
+
+
+def _of_the_catalogue(protocol: "Protocol") -> "Iterator[str]":
+    """Where a test stands among its family's, what that gives up, and where its ways of measuring come from."""
+    from ..records.catalogue import families
+
+    entry = _entry(protocol)
+    if entry is None:
+        return
+    facts = {"ladder": f"step {entry.step} of “{families()[entry.family].title}”", "gives_up": entry.gives_up}
+    facts |= {f"basis of {name}": basis for name, basis in entry.bases.items()}
+    for name, text in facts.items():
+        yield from wrapped(f"  {name:<28} {text}", 31)
+
+
+def _print(protocol: "Protocol", args: argparse.Namespace) -> int:
     """One protocol in full: what is fixed, and the fields that are not."""
     from ..records.protocol import FIELDS
 
-    (protocol,) = protocols
     if args.json:
-        say_json(protocol.model_dump(mode="json"))
+        say_json(_as_json(protocol))
         return 0
     origin = f", from the catalogue's {protocol.from_catalogue}" if protocol.from_catalogue else ""
     lines = [f"{protocol.name}, version {protocol.version}{origin}", ""]
@@ -144,6 +187,7 @@ def _print(protocols: "list[Protocol]", args: argparse.Namespace) -> int:
             unknown.append(name)
             continue
         lines += wrapped(f"  {name:<28} {shown(value)}{f' {rule.unit}' if rule.unit else ''}", 31)
+    lines += _of_the_catalogue(protocol)
     if unknown:
         lines += ["", "Not fixed (set what applies):"]
         lines += wrapped("  " + ", ".join(unknown), 2)

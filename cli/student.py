@@ -6,6 +6,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
+from .abilities import add_ability_options, answers_given
 from .history import show_history
 from .inputs import NONE, number, number_or_none
 from .logbook import add_logbook_option, opened, shown
@@ -71,6 +72,7 @@ def _add_facts(part: argparse.ArgumentParser, *, edit: bool = False) -> None:
     part.add_argument("--ceiling", type=bpm, metavar="BPM", help="upper limit of heart rate from the plan")
     part.add_argument("--set-by", metavar="ROLE", help="who set the ceiling: a role, as in therapist")
     part.add_argument("--set-on", metavar="YYYY-MM-DD", help="when it was set; without it, it counts for every trial")
+    add_ability_options(part)
     part.add_argument("--note", metavar="TEXT", help="anything else; no name")
 
 
@@ -160,7 +162,19 @@ def _facts(args: argparse.Namespace, before: "Student | None") -> dict[str, obje
         facts["ceilings"] = withdrawn(ceilings, since)
     elif args.ceiling is not None:
         facts["ceilings"] = with_entry(ceilings, Ceiling(bpm=args.ceiling, set_by=args.set_by, set_on=set_on))
-    return facts
+    return facts | _answers(args, before, since)
+
+
+def _answers(args: argparse.Namespace, before: "Student | None", since: date | None) -> dict[str, object]:
+    """What is said of choosing a test; ``none`` for what the student can do takes it away."""
+    if args.can is None and args.needs is None:
+        return {}
+    from ..records.student_entries import with_entry, withdrawn
+
+    kept = before.answers if before else ()
+    if before is not None and args.can == NONE:
+        return {"answers": withdrawn(kept, since)}
+    return {"answers": with_entry(kept, answers_given(args, before.answer if before else None, since))}
 
 
 def _conditions(args: argparse.Namespace, before: "Student | None") -> dict[str, object]:
@@ -228,6 +242,11 @@ def _lines(student: "KeptStudent") -> list[str]:
         when = f", {each['set_on']}" if each["set_on"] else ""
         counts = "" if each is last else ", no longer the one that counts"
         lines.append(f"  ceiling      {each['bpm']:g} /min (set by the {each['set_by']}{when}{counts})")
+    for each in student.get("answers", ()):
+        since = f" (from {each['on']})" if each["on"] else ""
+        for label, given in (("can", each["can"]), ("needs", each["needs"])):
+            if given:
+                lines += wrapped(f"  {label:<12} {', '.join(given)}{since}", 15)
     if student["notes"]:
         lines += wrapped(f"  note         {student['notes']}", 15)
     return lines

@@ -7,14 +7,22 @@ from collections.abc import Iterable
 from typing import Literal, TypeAlias, get_args
 
 Movement: TypeAlias = Literal[
-    *("arms", "legs", "trunk", "head", "breath"), *("push-chair", "drive-chair", "walk", "walk-device", "leave-chair")
+    "arms", "legs", "trunk", "head", "breath", "push-chair", "drive-chair", "walk", "walk-device", "leave-chair"
 ]
 """What the student moves or how the student gets about. One arm counts as arms."""
 Sense: TypeAlias = Literal["see", "hear", "rhythm"]
 """What a task asks besides movement: to see, to hear, to follow a rhythm."""
 Need: TypeAlias = Literal[
-    *("reminders", "visible-signal", "touch-signal", "guide", "hand-held", "stay-in-chair", "short-bouts", "own-pace"),
-    *("lying", "one-side"),
+    "reminders",
+    "visible-signal",
+    "touch-signal",
+    "guide",
+    "hand-held",
+    "stay-in-chair",
+    "short-bouts",
+    "own-pace",
+    "lying",
+    "one-side",
 ]
 """What a test must offer so that this student can do it."""
 
@@ -26,8 +34,7 @@ IMPLIED: dict[str, frozenset[str]] = {
     "walk": frozenset({"legs", "leave-chair"}),
     "walk-device": frozenset({"legs"}),
 }
-"""What goes without saying: who pushes a chair moves the arms; who walks moves the legs, and sits in no chair that would
-have to be left."""
+"""What goes without saying: who pushes a chair moves the arms; who walks moves the legs and has no chair to leave."""
 
 
 def with_implied(movements: Iterable[str]) -> frozenset[str]:

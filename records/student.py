@@ -8,6 +8,7 @@ from typing import ClassVar, Literal
 from pydantic import field_validator
 
 from ..errors import NotACode, NotAStudent, OwnmarkError
+from .abilities import Movement, Need, Sense
 from .texts import TEXT
 from .value import Value, check_bpm
 
@@ -187,6 +188,16 @@ class Ceiling(_OfStudent):
         return check_role(set_by, "who set the ceiling")
 
 
+class Answers(_OfStudent):
+    """What the student can do and needs when a test is chosen, as seen in class, and from when on. No diagnosis."""
+
+    called: ClassVar[str] = "what a student can do"
+
+    can: tuple[Movement | Sense, ...] = ()
+    needs: tuple[Need, ...] = ()
+    on: date | None = None
+
+
 class Student(_OfStudent):
     """One student.
 
@@ -202,6 +213,7 @@ class Student(_OfStudent):
     rests: tuple[MeasuredRate, ...] = ()
     maxima: tuple[MeasuredRate, ...] = ()
     ceilings: tuple[Ceiling, ...] = ()
+    answers: tuple[Answers, ...] = ()
     notes: str = ""
 
     @field_validator("code")
@@ -247,6 +259,11 @@ class Student(_OfStudent):
     def ceiling(self) -> Ceiling | None:
         """The ceiling set last; one without a date counts as older than any with one."""
         return max(reversed(self.ceilings), key=lambda each: each.set_on or date.min, default=None)
+
+    @property
+    def answer(self) -> Answers | None:
+        """What was said last of what the student can do; without a date it counts as older than any with one."""
+        return max(reversed(self.answers), key=lambda each: each.on or date.min, default=None)
 
     @property
     def rest(self) -> MeasuredRate | None:

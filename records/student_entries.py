@@ -1,13 +1,13 @@
-"""Rests, maxima and ceilings of a student, each from a day on: one is added, corrected or withdrawn."""
+"""Rests, maxima, ceilings and abilities of a student, each from a day on: one is added, corrected or withdrawn."""
 
 from collections.abc import Sequence
 from datetime import date
 from typing import TypeVar
 
 from ..errors import NotAStudent
-from .student import Ceiling, MeasuredRate
+from .student import Answers, Ceiling, MeasuredRate
 
-_Entry = TypeVar("_Entry", MeasuredRate, Ceiling)
+_Entry = TypeVar("_Entry", MeasuredRate, Ceiling, Answers)
 
 
 def with_entry(kept: Sequence[_Entry], new: _Entry) -> tuple[_Entry, ...]:
@@ -34,10 +34,10 @@ def withdrawn(kept: Sequence[_Entry], since: date | None) -> tuple[_Entry, ...]:
     return tuple(each for each in kept if since is not None and (_day(each) or date.min) < since)
 
 
-def _day(entry: MeasuredRate | Ceiling) -> date | None:
+def _day(entry: MeasuredRate | Ceiling | Answers) -> date | None:
     return entry.set_on if isinstance(entry, Ceiling) else entry.on
 
 
-def _kind(entry: MeasuredRate | Ceiling) -> str | None:
+def _kind(entry: MeasuredRate | Ceiling | Answers) -> str | None:
     """What an entry is of: a maximum of one kind of exercise says nothing of another."""
-    return None if isinstance(entry, Ceiling) else entry.exercise
+    return entry.exercise if isinstance(entry, MeasuredRate) else None

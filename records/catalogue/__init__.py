@@ -15,9 +15,18 @@ from .editing import KEPT, edited, nearest
 from .entry import CatalogueEntry, Family
 from .loading import entries, families
 
-__all__ = (
-    *("KEPT", "CatalogueEntry", "Family", "catalogue", "copy", "edited", "entries", "entry", "entry_of", "families"),
-)
+__all__ = [
+    "KEPT",
+    "CatalogueEntry",
+    "Family",
+    "catalogue",
+    "copy",
+    "edited",
+    "entries",
+    "entry",
+    "entry_of",
+    "families",
+]
 
 
 @cache

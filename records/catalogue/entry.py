@@ -1,7 +1,8 @@
 """One test of the catalogue: its protocol, and what helps to choose it among others.
 
-A protocol is copied into a logbook and adapted there. The facts beside it are the catalogue's own: where the test stands
-on its family's ladder, what the step gives up, what it asks of a student, and where the way of measuring comes from.
+A protocol is copied into a logbook and adapted there. The facts beside it are the catalogue's own: where the test
+stands on its family's ladder, what the step gives up, what it asks of a student, and where the way of measuring comes
+from.
 """
 
 from collections.abc import Mapping

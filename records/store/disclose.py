@@ -31,7 +31,7 @@ ORIGINALS = (
 """What is said of recordings wherever they leave the logbook."""
 _WORDS = """This folder holds everything that is kept about the student {code}.
 
-student.json           month of birth, conditions, rests, maxima and ceilings
+student.json           month of birth, conditions, rests, maxima, ceilings, what the student can do
 figures.csv            every figure of every trial, a row each
 protocols/             how each test was set up
 history.json           what was changed of it: when, why, and what stood there before; removed trials among them

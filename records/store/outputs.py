@@ -34,6 +34,20 @@ def refuse_own(logbook: Logbook, outputs: Iterable[Path], inputs: Iterable[Path]
         _refuse_kept(logbook, path)
 
 
+def refuse_logbooks(outputs: Iterable[Path]) -> None:
+    """See that writing ``outputs`` replaces no logbook, where none is open.
+
+    Raises
+    ------
+    AlreadyThere
+        If one of them is a logbook.
+    """
+    for path in outputs:
+        with suppress(OSError):  # there is none, or it cannot be read: whoever writes tells
+            if path.is_file() and known(path):
+                raise _refused(path, "this is a logbook")
+
+
 def _refuse_kept(logbook: Logbook, path: Path) -> None:
     """Refuse a file whose content is worth more than what would replace it."""
     with suppress(OSError):  # there is none, or it cannot be read: whoever writes tells

@@ -14,7 +14,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, TypedDict, cast
+from typing import TYPE_CHECKING, NotRequired, TypedDict, cast
 
 from ...errors import LogbookDamaged
 from .cells import Row, day, text, whole
@@ -52,6 +52,14 @@ class KeptCeiling(TypedDict):
     set_on: str | None
 
 
+class KeptAnswers(TypedDict):
+    """What a student can do and needs, as the logbook keeps it."""
+
+    can: list[str]
+    needs: list[str]
+    on: str | None
+
+
 class KeptStudent(TypedDict):
     """A student's fields as the logbook keeps them in JSON."""
 
@@ -62,6 +70,7 @@ class KeptStudent(TypedDict):
     rests: list[KeptRate]
     maxima: list[KeptRate]
     ceilings: list[KeptCeiling]
+    answers: NotRequired[list[KeptAnswers]]
     notes: str
 
 

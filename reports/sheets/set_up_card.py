@@ -1,13 +1,16 @@
 """The set-up card: how to give a test again, a box before each line, and in words what must match."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from ...metrics import choose_basis
 from ...metrics.conditions import GENERAL_CAUTIONS
+from ...records.catalogue import entry_of
+from ...records.catalogue.loading import TRANSFER
 from ...records.checklist import Item, Section
 from ...records.protocol import HandMeasure, Protocol
 from ...records.student import Student
+from ...words.render import texts
 from ..page import Blank, Block, Checklist, Heading, Note, Page, Paragraph, Table, Tick
 from ..words import Words
 from .cautions import cautions_of
@@ -20,7 +23,7 @@ PASSED = frozenset({"title", "cautions"})
 TOLD = frozenset(
     (
         *("component", "equation", "pause_s", "stop_s", "dip_s", "primary_figure", "better", "why"),
-        "smallest_worthwhile_change",
+        *("smallest_worthwhile_change", "comparable", "cannot_say"),
     )
 )
 """Facts that nobody sets up, so that there is nothing to tick."""
@@ -62,12 +65,13 @@ def set_up_card(
         if ticks:
             title = section.titled(words)
             blocks += [Heading(title), Checklist(title, ticks)]
+    told += _ladder(protocol, words)
     blocks += [Heading(words.get("card.write")), Blank(tuple(words.get(f"card.{key}") for key in WRITE))]
     if told:
         head = (words.get("effort.fact"), words.get("effort.as_written"))
         blocks += [Heading(words.get("card.know")), Table(words.get("card.know"), head, tuple(told), shares=(32, 68))]
     known = choose_basis(conditions=student.conditions).cautions() if student else ()
-    blocks += cautions_of((*GENERAL_CAUTIONS, *known), protocol.cautions, words)
+    blocks += cautions_of((*GENERAL_CAUTIONS, *known), _planned(protocol), words)
     named = {"protocol": protocol_title(protocol, words), "name": protocol.name, "version": protocol.version}
     return Page(
         title=words.get("card.title", code=code),
@@ -79,6 +83,23 @@ def set_up_card(
         running=words.get("card.running", code=code),
         sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
     )
+
+
+def _ladder(protocol: Protocol, words: Words) -> Iterator[tuple[str, str]]:
+    """Where the test stands among its family's, and what that step gives up."""
+    entry = entry_of(protocol)
+    if entry is not None:
+        family = words.get(f"family.{entry.family}")
+        lost = words.typed(entry.gives_up)
+        yield words.get("ladder.title"), words.get("ladder.step", step=entry.step, family=family, gives_up=lost)
+
+
+def _planned(protocol: Protocol) -> tuple[str, ...]:
+    """The cautions of the protocol; that of a transfer stands there even where a copy is older than the sentence."""
+    entry, transfer = entry_of(protocol), texts("en")[TRANSFER]
+    if entry is None or not entry.transfer or transfer in protocol.cautions:
+        return protocol.cautions
+    return (transfer, *protocol.cautions)
 
 
 def _label(item: Item, words: Words) -> str:
@@ -96,7 +117,7 @@ def _value(item: Item, words: Words) -> str:
     if isinstance(fact, tuple):
         if any(isinstance(each, HandMeasure) for each in fact):
             return capital("; ".join(_measure(each, words) for each in fact if isinstance(each, HandMeasure)))
-        fact = "; ".join(map(str, fact)).replace(".; ", ". ")
+        fact = "; ".join(map(str, fact)).replace(".; ", ". ").replace("?; ", "? ")
     return capital(written(fact, BAND if item.name == "target" else item.rule.unit, words))
 
 

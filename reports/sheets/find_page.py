@@ -1,0 +1,97 @@
+"""The page of tests that fit a student: the least changed first, why each fits, what it gives up and what to ask."""
+
+from collections.abc import Iterator
+
+from ...metrics import choose_basis
+from ...metrics.conditions import GENERAL_CAUTIONS
+from ...records.abilities import MOVEMENTS, NEEDS, SENSES
+from ...records.catalogue.choosing import Asked, Found, Opened, Suggestion
+from ...records.catalogue.loading import TRANSFER
+from ...records.catalogue.messages import (
+    CHOOSE_ALL,
+    CHOOSE_NONE,
+    choose_first,
+    choose_opens,
+    choose_opens_without,
+    choose_unfit,
+)
+from ...records.student import Student
+from ...words.message import Message
+from ..page import Block, Heading, Listing, Page, Paragraph
+from ..words import Words
+from .cautions import cautions_of
+
+FIRST = 3
+"""So many tests are named at the top, each the first of its family."""
+
+
+def find_page(found: Found, words: Words, student: Student | None = None) -> Page:
+    """The page.
+
+    student : whose answers these are; the cautions of the conditions stand at the end, and rule nothing out
+    """
+    blocks: list[Block] = [Paragraph(words.message(_lead(found)), "lead"), *_said(found.asked, words)]
+    blocks += [Paragraph(words.message(choose_unfit(each))) for each in found.unfit_components]
+    family = ""
+    for each in found.fits:
+        if each.family.name != family:
+            family = each.family.name
+            blocks.append(Heading(words.get(f"family.{family}")))
+        blocks += _test(each, words)
+    if found.nearly:
+        lines = tuple(words.message(_opens(each)) for each in found.nearly)
+        blocks += [Heading(words.get("ladder.find_nearly")), Listing(lines)]
+    known = choose_basis(conditions=student.conditions).cautions() if student else ()
+    blocks += [*cautions_of((*GENERAL_CAUTIONS, *known), (), words)]
+    blocks.append(Paragraph(words.get("ladder.find_nothing_ruled"), "small"))
+    title = words.get("ladder.find_for", code=student.code) if student else words.get("ladder.find_title")
+    return Page(
+        title=title,
+        language=words.language,
+        subtitle="",
+        blocks=tuple(blocks),
+        running=title,
+        sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
+    )
+
+
+def _lead(found: Found) -> Message:
+    """What to begin with, or that nothing fits, or that nothing was said."""
+    if not found.fits:
+        return CHOOSE_NONE
+    if not found.asked.can and not found.asked.needs:
+        return CHOOSE_ALL
+    first = {each.family.name: each.entry.name for each in reversed(found.fits)}
+    order = dict.fromkeys(each.family.name for each in found.fits)
+    return choose_first(tuple(first[family] for family in order)[:FIRST])
+
+
+def _said(asked: Asked, words: Words) -> Iterator[Block]:
+    """What was said of the student."""
+    can, needs = asked.can or (), asked.needs
+    parts = [words.get(f"movement.{each}") for each in MOVEMENTS if each in can]
+    parts += [words.get(f"sense_said.{each}") for each in SENSES if each in can]
+    if parts:
+        yield Paragraph(words.get("ladder.find_said", movements=words.listed(parts)))
+    if needs:
+        given = [words.get(f"need.{each}") for each in NEEDS if each in needs]
+        yield Paragraph(words.get("ladder.find_needs", needs=words.listed(given)))
+
+
+def _test(each: Suggestion, words: Words) -> Iterator[Block]:
+    """One test: its title and name, why it fits, what it gives up, what to find out and to ask."""
+    entry = each.entry
+    yield Heading(words.get("ladder.test", title=words.get(f"title.{entry.name}"), name=entry.name, step=entry.step), 3)
+    lines = [words.message(why) for why in each.reasons]
+    lines.append(words.get("ladder.gives_up", text=words.typed(entry.gives_up)))
+    lines += [words.message(what) for what in each.to_find_out]
+    if entry.transfer:
+        lines.append(words.get(TRANSFER))
+    lines += [words.get("ladder.ask", text=words.typed(one)) for one in entry.protocol.ask]
+    yield Listing(tuple(lines))
+
+
+def _opens(each: Opened) -> Message:
+    """What one more fact would open."""
+    tests = tuple(one.name for one in each.entries)
+    return choose_opens_without(each.fact, tests) if each.is_need else choose_opens(each.fact, tests)
