@@ -1,0 +1,1 @@
+"""The catalogue of tests: its entries, families and the choice among them."""
