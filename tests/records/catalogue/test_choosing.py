@@ -1,4 +1,4 @@
-"""Choosing a test: by what a student can do and needs, the least changed first, nothing ruled out by what is unknown."""
+"""Choosing a test: by what a student can do and needs, the least changed first; what is unknown rules nothing out."""
 
 import pytest
 from ownmark.records.abilities import MOVEMENTS, NEEDS, SENSES

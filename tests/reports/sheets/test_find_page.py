@@ -1,4 +1,4 @@
-"""The page of tests that fit: the first at the top, why each fits, what it gives up, and the cautions of the student."""
+"""The page of tests that fit: the first at the top, why each fits, what it gives up, the cautions of the student."""
 
 from ownmark.metrics.conditions import CONDITIONS
 from ownmark.records.catalogue import copy, entries, families
