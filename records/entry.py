@@ -4,7 +4,6 @@ Names of columns are the trial's own fields and the short words below. A column 
 protocol is a result: ``grip_force left 2`` is the second attempt of the left side.
 """
 
-import difflib
 import re
 from collections.abc import Mapping, Sequence
 from datetime import date
@@ -12,6 +11,7 @@ from typing import Literal
 
 from ..errors import NotATrial
 from ..ingest.clock_times import parse_moment
+from .field_hints import hint_of_trial
 from .protocol import Protocol
 from .trial import HandResult, Stop, Trial
 
@@ -195,12 +195,10 @@ def _result(header: str, text: str, protocol: Protocol) -> HandResult:
     measure = protocol.hand_measure(name)
     if measure is None:
         known = [each.name for each in protocol.hand_measures]
-        close = difflib.get_close_matches(name, [*known, *TYPED, *SHORT], n=3, cutoff=0.5)
-        hint = f"Did you mean {' or '.join(close)}? " if close else ""
         has = f"It has {', '.join(known)}." if known else "It has none."
         raise NotATrial(
             f"“{header.strip()}” is neither something of a trial nor a hand measure of {protocol.name}.",
-            mend=hint + has,
+            mend=hint_of_trial(header, [*known, *TYPED], SHORT) + has,
         )
     if measure.sides and side is None:
         raise NotATrial(
