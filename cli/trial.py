@@ -210,7 +210,8 @@ def printed(logbook: "Logbook", trial: "Trial") -> str:
     """A trial for a person: its sheet, and what is kept of it."""
     from ..reports.render.text import to_text
     from ..reports.sheets.trial_record import trial_record
-    from ..reports.words import Words
+    from .option_commands import terminal_words
 
     protocol = logbook.protocol(trial.protocol, trial.protocol_version)
-    return to_text(trial_record(trial, logbook.student(trial.code), protocol, Words("en", terminal=True)))
+    words = terminal_words("en", trial.code, trial.protocol, trial.id)
+    return to_text(trial_record(trial, logbook.student(trial.code), protocol, words))

@@ -13,7 +13,8 @@ A text names its values in braces, with how each is written:
     {name:condition}  a key of the vocabulary, from the section [condition]; a tuple becomes a list with "and"
     {what:row}        a tuple with commas only; {what:series} with semicolons; {names:field-row} with a form besides
     {not-given}       the words that a reason begins with, left out in a list of reasons
-    {--rest}          "(--rest)" on the terminal; nothing on a page, and no space before it
+    {--rest}          "(--rest)" on the terminal, or the whole command where it is another one's option; nothing on
+                      a page, and no space before it
     {on} {why} {file} a date, a message, a quotation: by their type; on the terminal a date is 2026-05-12
     {file:typed}      a quotation: a word that the vocabulary knows in the language, else in quotation marks
     {what:capital}    any of these with a capital at its start
@@ -27,6 +28,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
+from types import MappingProxyType
 
 from . import pseudo
 from .catalogue import catalogue
@@ -55,12 +57,23 @@ class MissingWords(LookupError):
 
 
 class Words:
-    """The texts of one language, for staff or for a family, on the terminal or on a page."""
+    """The texts of one language, for staff or for a family, on the terminal or on a page.
 
-    def __init__(self, language: str = "en", *, family: bool = False, terminal: bool = False) -> None:
+    commands : the whole command by the name of an option, for a terminal where that option is another command's
+    """
+
+    def __init__(
+        self,
+        language: str = "en",
+        *,
+        family: bool = False,
+        terminal: bool = False,
+        commands: Mapping[str, str] = MappingProxyType({}),
+    ) -> None:
         self.language = language
         self.family = family
         self.terminal = terminal
+        self._commands = commands
         self._texts = texts(language)
 
     def known(self, key: str) -> bool:
@@ -139,8 +152,16 @@ class Words:
         if _NOT_GIVEN in text:
             begin = "" if listed else f"{self._texts['form.not_given']} "
             text = text.replace(_NOT_GIVEN, begin)
-        text = _OPTION.sub(lambda option: f" ({option[1]})" if self.terminal else "", text)
+        text = _OPTION.sub(lambda option: self._option(option[1]) if self.terminal else "", text)
         return _HOLE.sub(lambda hole: self._value(key, hole[1], hole[2] or "", values), text)
+
+    def _option(self, text: str) -> str:
+        """An option in parentheses, as its command is typed."""
+        name, _, more = text.partition(" ")
+        command = self._commands.get(name)
+        if command is None:
+            return f" ({text})"
+        return f" (`{command}`: {more})" if more else f" (`{command}`)"
 
     def _for_reader(self, key: str) -> str | None:
         """The text of a key for whom it is, if there is one."""

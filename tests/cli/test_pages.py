@@ -61,7 +61,8 @@ def test_a_sheet_is_printed_unless_told_otherwise_with_the_option_that_gives_wha
     told = capsys.readouterr().out
     assert told.startswith("Effort sheet: TH-11\n")
     assert "\nIn short\nFigure " in told
-    assert "(--max)" in told
+    assert "(`ownmark student edit TH-11 --max BPM`)" in " ".join(told.split())
+    assert "(--max" not in told
     assert list(Path().glob("TH-11*")) == []
     assert main(["sheet", "TH-11", "--family"]) == 0
     told = capsys.readouterr().out
@@ -111,7 +112,10 @@ def test_a_card_is_made_of_the_last_trial_or_of_the_plan_alone(book, capsys):
     assert "not done yet" in Path("TH-17-card-reach.html").read_text(encoding="utf-8")
     capsys.readouterr()
     assert main(["card", "TH-17"]) == 1
-    assert "has no trial" in capsys.readouterr().err
+    told = " ".join(capsys.readouterr().err.split())
+    assert "TH-17 has no trial" in told
+    assert "--protocol NAME" in told
+    assert "trial add" not in told
 
 
 def test_a_student_without_a_trial_and_a_folder_that_is_none_are_sentences(book, capsys):
@@ -122,6 +126,19 @@ def test_a_student_without_a_trial_and_a_folder_that_is_none_are_sentences(book,
     told = capsys.readouterr().err
     assert "Choose another folder: --out FOLDER." in told
     assert "Traceback" not in told
+
+
+def test_what_is_missing_on_a_printed_page_of_the_logbook_is_entered_by_the_command_that_takes_it(book, capsys):
+    for words in (["sheet", "TH-11"], ["trial", "show", "1"], ["safety", "TH-11"]):
+        assert main(words) == 0
+        told = " ".join(capsys.readouterr().out.split())
+        assert "(--" not in told, words
+        if words[0] != "safety":
+            assert "(`ownmark student edit TH-11 --max BPM`) or the month of birth" in told
+    assert main(["student", "edit", "TH-11", "--max", "190"]) == 0  # and it is the command that does it
+    capsys.readouterr()
+    assert main(["sheet", "TH-11"]) == 0
+    assert "--max" not in capsys.readouterr().out
 
 
 def test_the_class_page_of_a_day_has_a_line_for_every_student(book):
