@@ -89,7 +89,9 @@ def edited(protocol: Protocol, changes: Mapping[str, str]) -> Protocol:
         if name in KEPT:
             raise NotAProtocol(f"the field “{name}” is not edited.", mend="Copy the protocol under a new name instead.")
         if name not in editable:
-            raise NotAProtocol(f"a protocol has no field “{field}”.", mend=hint_of_protocol(field, editable) + _ALL_FIELDS)
+            raise NotAProtocol(
+                f"a protocol has no field “{field}”.", mend=hint_of_protocol(field, editable) + _ALL_FIELDS
+            )
         parsed[name] = _parse(name, text.strip())
     return Protocol.model_validate({**dict(protocol), **parsed})
 
