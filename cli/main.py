@@ -30,7 +30,7 @@ COMMANDS = {
     "student": "students of the logbook, by code: add, show, list, edit",
     "protocol": "how a test is given: catalogue, copy, edit, show, list",
     "trial": "trials of the logbook, with files and figures: add, show, edit, move, remove, restore, list",
-    "class": "a whole class's day: into the logbook from a table, and as a page",
+    "class": "a whole class's day: form, plan, table into the logbook, page",
     "repeat": "how to set a test up again, as a checklist",
     "change": "baseline against re-test: what differed, what changed",
     "safety": "ceiling, crossings, recovery, what was not measured",
