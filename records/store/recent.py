@@ -36,7 +36,7 @@ def newest_files(logbook: "Logbook", most: int = NEWEST) -> tuple[tuple[Outline,
         rows = connection.execute(select(trials).order_by(trials.c.id.desc()).limit(most)).all()
         found = [outline_of(row) for row in rows]
         first = min((each.id for each in found), default=0)
-        beside = connection.execute(select(files).where(files.c.trial_id >= first)).all() if found else []
+        beside = connection.execute(select(files).where(files.c.trial_id >= first)).all()
     names: dict[int, list[str]] = {}
     for row in beside:
         number, _, name, *_ = unsealed(row, f"a file of trial {row[0]}")
