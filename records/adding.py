@@ -16,6 +16,7 @@ from . import guards
 from .marked_phases import with_times
 from .measuring import files_of
 from .messages import share_trial, share_with
+from .opened import Opened
 from .shared_files import in_its_span
 from .trial import Trial
 
@@ -78,7 +79,7 @@ def keep(
     """
     student, protocol = logbook.student(trial.code), logbook.protocol(trial.protocol, trial.protocol_version)
     unopened, originals = _opened(files)
-    good, refused = _readable(trial, originals)
+    good, refused, opened = _read_once(trial, originals)
     refused = (*unopened, *refused)
     if files and not good and not trial.hand_results:
         raise refused[0].reason
@@ -86,7 +87,6 @@ def keep(
         raise NotATrial("a trial needs a recording, or a result entered by hand.", mend="Give a file or --result.")
     if not good:
         return Kept(logbook.add_trial(trial, again=again), None, refused)
-    opened = files_of(trial, good)
     try:
         trial = with_times(trial, opened)
         trial = guards.settled(trial, opened, today or trial.on, day_stated=day_stated)
@@ -150,6 +150,17 @@ def _opened(files: Sequence[Path]) -> tuple[list[Refused], list[tuple[str, bytes
         except IngestError as reason:
             refused.append(Refused(str(path), reason))
     return refused, originals
+
+
+def _read_once(
+    trial: Trial, originals: list[tuple[str, bytes]]
+) -> tuple[list[tuple[str, bytes]], tuple[Refused, ...], Opened]:
+    """The files that can be read, what is refused, and what they hold; read again only where one is refused."""
+    whole = files_of(trial, originals)
+    if not whole.refused:
+        return originals, (), whole
+    good, refused = _readable(trial, originals)
+    return good, refused, files_of(trial, good)
 
 
 def _readable(
