@@ -73,7 +73,7 @@ class Words:
         self.language = language
         self.family = family
         self.terminal = terminal
-        self._commands = commands
+        self.commands = commands
         self._texts = texts(language)
 
     def known(self, key: str) -> bool:
@@ -158,7 +158,7 @@ class Words:
     def _option(self, text: str) -> str:
         """An option in parentheses, as its command is typed."""
         name, _, more = text.partition(" ")
-        command = self._commands.get(name)
+        command = self.commands.get(name)
         if command is None:
             return f" ({text})"
         return f" (`{command}`: {more})" if more else f" (`{command}`)"

@@ -46,6 +46,7 @@ class TrialShown(_Frozen):
     placement: str | None = Field(default=None, description="where the movement sensor sat")
     figures: dict[str, Figure]
     hand_results: tuple[HandShown, ...]
+    staff_notes: str = Field(default="", description="notes of the staff, as they were typed")
 
     @field_validator("figures", mode="before")
     @classmethod
@@ -155,4 +156,5 @@ def shown(each: TrialSeen) -> TrialShown:
             )
             for one in trial.hand_results
         ),
+        staff_notes=trial.notes,
     )

@@ -39,7 +39,7 @@ def change_sheet(
     pair, sides : pictures of the two trials over each other, and of left and right
     family : plain units, and without the technical notes
     """
-    words = Words(words.language, family=family, terminal=words.terminal)
+    words = Words(words.language, family=family, terminal=words.terminal, commands=words.commands)
     blocks: list[Block] = [
         Heading(words.get("change.verdict")),
         Note("verdict", verdict_title(found, words), verdict_sentence(found, words)),
@@ -53,6 +53,7 @@ def change_sheet(
             blocks += [Heading(words.get(heading)), picture]
     blocks += _figures(found, words, family=family)
     blocks += _by_hand(found, words)
+    blocks += [] if family else _of_staff(found, words)
     blocks += _notes(found, words, family=family)
     blocks += cautions_of(found.cautions, (), words)
     before, after = (words.listed([words.date_of(day) for day in _days(each)]) for each in _both(found))
@@ -247,6 +248,21 @@ def _by_hand(found: Comparison, words: Words) -> Iterator[Block]:
     head = tuple(f"{words.get(f'change.{name}')}, {words.date_of(trial.on)}" for name, trial in _named(first, last))
     yield Heading(words.get("change.figures_hand"))
     yield Table(words.get("change.figures_hand"), (words.get("effort.figure"), *head), tuple(rows))
+
+
+def _of_staff(found: Comparison, words: Words) -> Iterator[Block]:
+    """What the staff wrote of each trial, by its day."""
+    rows = [
+        (words.get(f"change.{key}"), words.date_of(trial.on), " ".join(trial.staff_notes.split()))
+        for key, trials in (("baseline", found.baselines), ("retest", found.retests))
+        for trial in trials
+        if trial.staff_notes.strip()
+    ]
+    if rows:
+        title = words.get("effort.staff_notes")
+        head = tuple(words.get(f"change.{key}") for key in ("which", "day", "note"))
+        yield Heading(title)
+        yield Table(title, head, tuple(rows), shares=(14, 18, 68))
 
 
 def _notes(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]:

@@ -118,6 +118,26 @@ def test_a_card_is_made_of_the_last_trial_or_of_the_plan_alone(book, capsys):
     assert "trial add" not in told
 
 
+def test_notes_of_the_staff_on_the_re_test_reach_the_card_the_checklist_and_the_change_sheet(book, capsys):
+    import json
+
+    noted = "left tire soft, pumped after lap 3"
+    numbers = [each["id"] for each in json.loads(told_of(capsys, "trial", "list", "TH-14", "--json"))]
+    told_of(capsys, "trial", "edit", numbers[-1], "--note", noted)
+    for words in (["card", "TH-14", "--text"], ["repeat", "TH-14"], ["change", "TH-14"]):
+        assert noted in told_of(capsys, *words), words
+    assert noted not in told_of(capsys, "change", "TH-14", "--family", "--text")
+    page = json.loads(told_of(capsys, "change", "TH-14", "--json"))
+    assert [each["staff_notes"] for each in page["retests"]] == [noted]
+    assert {each["staff_notes"] for each in page["baselines"]} == {""}
+
+
+def told_of(capsys, *words):
+    """What a command prints, in one line."""
+    assert main([str(word) for word in words]) == 0
+    return " ".join(capsys.readouterr().out.split())
+
+
 def test_a_student_without_a_trial_and_a_folder_that_is_none_are_sentences(book, capsys):
     assert main(["sheet", "TH-17"]) == 1
     assert "TH-17 has no trial" in capsys.readouterr().err
