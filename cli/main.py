@@ -190,8 +190,8 @@ def _run(words: list[str]) -> int:
     return module.run(parser.parse_args(_with_dashes(words[1:])))
 
 
-_BEGINS_WITH_DASH = {"--zone": re.compile(r"-\d"), "--laps": re.compile(r"-\s*,")}
-"""Options whose value may begin so: a zone west of Greenwich, and a first lap that is left out."""
+_BEGINS_WITH_DASH = {"--zone": re.compile(r"-\d"), "--clock-shift": re.compile(r"-\d"), "--laps": re.compile(r"-\s*,")}
+"""Options whose value may begin so: a zone west of Greenwich, a clock that ran ahead, a first lap that is left out."""
 
 
 def _with_dashes(words: list[str]) -> list[str]:

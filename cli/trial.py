@@ -10,7 +10,7 @@ from ..ingest.containers import printable
 from ..words.render import english
 from . import trial_mending
 from .history import show_history
-from .inputs import add_column_options, columns_from, number, whole_number
+from .inputs import add_clock_shift, add_column_options, choices_from, number, shifts_from, whole_number
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, many
 from .protocol import fields_of
@@ -78,6 +78,7 @@ def _add_facts(add: argparse.ArgumentParser) -> None:
     when.add_argument(
         "--offset", action="append", default=[], metavar="FILE=S", help="a file starts S s into the trial"
     )
+    add_clock_shift(when)
     what = add.add_argument_group("what happened")
     what.add_argument("--note", metavar="TEXT", help="anything else; no name")
     what.add_argument("--distance", metavar="M", help="meters covered at work")
@@ -131,22 +132,28 @@ def _add(args: argparse.Namespace) -> int:
 
 def _trial(args: argparse.Namespace, protocol: "Protocol") -> "Trial":
     """The trial out of the options."""
+    from ..ingest.recording import Hints
     from ..records.adding import recorded_day
     from ..records.entry import result_of, trial_of
 
     texts = typed(args) | {"code": args.code, "stops": ";".join(args.stop), "assisted": ";".join(args.assisted)}
     texts |= {"confirm": ";".join(args.confirm)}
     texts |= fields_of(args.fields)
+    names = [printable(Path(each).name) for each in args.files]
+    columns, shifts = choices_from(args, names), shifts_from(args, names)
     if "date" not in texts:
-        found = recorded_day([Path(each) for each in args.files], columns_from(args), args.rate, args.zone)
+        hints = Hints(columns.columns, args.rate, by_file=columns.by_file)
+        found = recorded_day([Path(each) for each in args.files], hints, args.zone, shifts)
         texts |= {"date": found.isoformat()} if found else {}
     return trial_of(
         texts,
         protocol,
         today=date.today(),  # noqa: DTZ011 the person's own day is meant
-        columns=columns_from(args),
+        columns=columns.columns,
+        file_columns=columns.by_file,
         rate_hz=args.rate,
         offsets=_offsets(args),
+        clock_shifts=shifts,
         practice=args.practice,
         hand_results=[result_of(each, protocol) for each in args.result],
     )

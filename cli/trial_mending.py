@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import UsageError
-from .inputs import columns_from, number, whole_number
+from .inputs import number, whole_number
 from .logbook import opened
 from .parts import many
 from .protocol import fields_of
@@ -78,8 +78,7 @@ def _edit_of(args: argparse.Namespace) -> "Edit":
     for name, given in (("stops", args.stop), ("assisted", args.assisted), ("confirm", args.confirm)):
         if given:
             texts[name] = ";".join(given)
-    more: dict[str, Any] = {"columns": columns_from(args)} if args.column else {}
-    more |= {} if args.rate is None else {"rate_hz": args.rate}
+    more: dict[str, Any] = {} if args.rate is None else {"rate_hz": args.rate}
     if args.practice and args.no_practice:
         raise UsageError("--practice and --no-practice contradict each other.", mend="Give one of them.")
     more |= {"practice": args.practice} if args.practice or args.no_practice else {}
@@ -88,6 +87,8 @@ def _edit_of(args: argparse.Namespace) -> "Edit":
         results=tuple(args.result),
         more=more,
         offsets=_offsets(args.offset),
+        clock_shifts=tuple(args.clock_shift),
+        columns=tuple(args.column),
         protocol=args.protocol,
         add=tuple(Path(each) for each in args.add_file),
         take_out=tuple(args.take_out),

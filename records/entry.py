@@ -13,7 +13,7 @@ from ..errors import NotATrial
 from ..ingest.clock_times import parse_moment
 from .field_hints import hint_of_trial
 from .protocol import Protocol
-from .trial import HandResult, Stop, Trial
+from .trial import BY_FILE, HandResult, Stop, Trial
 
 SHORT = {
     "student": "code",
@@ -36,7 +36,7 @@ SHORT = {
     "sensor": "sensor_used",
 }
 """Short words for a trial's fields."""
-NOT_TYPED = frozenset({"id", "files", "columns", "offsets", "hand_results", "sheet", "computed_by", "protocol_version"})
+NOT_TYPED = frozenset({"id", "files", "columns", *BY_FILE, "hand_results", "sheet", "computed_by", "protocol_version"})
 _LISTS = frozenset({"assisted", "confirmed"})
 """Fields of a trial that nobody types as one text."""
 TYPED = tuple(name for name in Trial.model_fields if name not in NOT_TYPED)
