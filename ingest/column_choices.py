@@ -39,7 +39,7 @@ def choices(texts: Iterable[str], names: Sequence[str]) -> Choices:
     for text in texts:
         read = _CHOICE.fullmatch(text.strip())
         if read is None:
-            mend = f"Write WHAT=HEADER or FILE=WHAT=HEADER; WHAT is one of {', '.join(PARTS)}."
+            mend = f"Write heart_rate=HR, or strap.csv=heart_rate=HR for one file; there are {', '.join(PARTS)}."
             raise UsageError(f"“{text.strip()}” does not name a column.", mend=mend)
         file, part, header = read.groups()
         if file is None:
