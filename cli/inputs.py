@@ -28,6 +28,13 @@ def number(text: str) -> float:
     return value
 
 
+def add_confirm(part: argparse.ArgumentParser) -> None:
+    """The answer to what may be asked of a text."""
+    part.add_argument(
+        "--confirm", action="append", default=[], metavar="ANSWER", help="answer to a question that was asked"
+    )
+
+
 NONE = "none"
 """What is typed to take away what is on record."""
 

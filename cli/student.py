@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..errors import UsageError
 from .history import show_history
-from .inputs import NONE, number, number_or_none
+from .inputs import NONE, add_confirm, number, number_or_none
 from .logbook import add_logbook_option, opened, shown
 from .parts import add_parts, many, wrapped
 from .terminal import complain, say, say_json
@@ -72,6 +72,7 @@ def _add_facts(part: argparse.ArgumentParser, *, edit: bool = False) -> None:
     part.add_argument("--set-by", metavar="ROLE", help="who set the ceiling: a role, as in therapist")
     part.add_argument("--set-on", metavar="YYYY-MM-DD", help="when it was set; without it, it counts for every trial")
     part.add_argument("--note", metavar="TEXT", help="anything else; no name")
+    add_confirm(part)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -83,6 +84,7 @@ def _add(args: argparse.Namespace) -> int:
     from ..records.student import Student
 
     student = Student.model_validate({"code": args.code, **_facts(args, None)})
+    _ask_texts(args)
     with opened(args, create=True) as logbook:
         logbook.add_student(student)
     say(f"{student.code} is in the logbook.")
@@ -106,6 +108,7 @@ def _edit(args: argparse.Namespace) -> int:
             raise UsageError(
                 "nothing to change was given.", mend="`ownmark student edit --help` shows what can be changed."
             )
+        _ask_texts(args)
         mended = edit_student(logbook, args.code, changes, why=args.why, progress=progress)
     say("\n".join(_lines(kept_fields(mended.student))))
     if mended.trials:
@@ -114,6 +117,15 @@ def _edit(args: argparse.Namespace) -> int:
         if each.refused is not None:
             complain(f"trial {each.trial_id} could not be worked out again: {each.refused}")
     return 1 if any(each.refused for each in mended.trials) else 0
+
+
+def _ask_texts(args: argparse.Namespace) -> None:
+    """Ask about what was written and may name somebody."""
+    from ..records.text_guards import ask_of
+
+    named = {"notes": args.note, "rest_posture": args.posture, "movement": args.exercise}
+    named["history_why"] = getattr(args, "why", "")
+    ask_of({name: text for name, text in named.items() if text}, args.confirm)
 
 
 def told(mended: "StudentMended") -> str:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import UsageError
-from .inputs import number, whole_number
+from .inputs import add_confirm, number, whole_number
 from .logbook import opened
 from .parts import many
 from .protocol import fields_of
@@ -52,6 +52,8 @@ def add_arguments(
         part.add_argument(
             "--why", required=needed, default="", metavar="TEXT", help="the reason, for the history; no name"
         )
+        if part is not edit:
+            add_confirm(part)
     return edit, move, remove, back
 
 
@@ -59,6 +61,7 @@ def _edit(args: argparse.Namespace) -> int:
     from ..records.mending import edit_trial
 
     edit = _edit_of(args)
+    _ask_why(args)
     with opened(args) as logbook:
         mended = edit_trial(logbook, args.number, edit, why=args.why, today=date.today())  # noqa: DTZ011 the person's own day is meant
     if not mended.fields:
@@ -92,6 +95,7 @@ def _edit_of(args: argparse.Namespace) -> "Edit":
         protocol=args.protocol,
         add=tuple(Path(each) for each in args.add_file),
         take_out=tuple(args.take_out),
+        answers=tuple(args.confirm),
     )
     if edit == Edit():
         raise UsageError("nothing to change was given.", mend="`ownmark trial edit --help` shows what can be changed.")
@@ -115,6 +119,7 @@ def _offsets(pairs: list[str]) -> Mapping[str, float]:
 def _move(args: argparse.Namespace) -> int:
     from ..records.mending import move_trial
 
+    _ask_why(args)
     with opened(args) as logbook:
         mended = move_trial(logbook, args.number, args.code, why=args.why)
     say(f"Trial {args.number} is {mended.trial.code}'s now. {_figures(mended)}")
@@ -124,6 +129,7 @@ def _move(args: argparse.Namespace) -> int:
 def _remove(args: argparse.Namespace) -> int:
     from ..records.removing import remove_trial
 
+    _ask_why(args)
     with opened(args) as logbook:
         trial = remove_trial(logbook, args.number, why=args.why)
     say(
@@ -136,10 +142,18 @@ def _remove(args: argparse.Namespace) -> int:
 def _put_back(args: argparse.Namespace) -> int:
     from ..records.removing import put_back
 
+    _ask_why(args)
     with opened(args) as logbook:
         trial = put_back(logbook, args.number, why=args.why)
     say(f"Trial {args.number} of {trial.code} ({trial.on.isoformat()}) is back.")
     return 0
+
+
+def _ask_why(args: argparse.Namespace) -> None:
+    """Ask about a reason that may name somebody: it stays in the history."""
+    from ..records.text_guards import ask_of
+
+    ask_of({"history_why": args.why}, args.confirm)
 
 
 def _figures(mended: "Mended") -> str:

@@ -13,7 +13,7 @@ from ..errors import IngestError, NotATrial, OwnmarkError, UnreadableFile
 from ..ingest.files import Refused
 from ..words.message import Message, Quoted
 from ..words.plain import printable
-from . import guards
+from . import guards, text_guards
 from .marked_phases import with_times
 from .measuring import files_of, hints_of
 from .messages import share_trial, share_with
@@ -81,6 +81,7 @@ def keep(
         If nothing can be kept, it is there already, or what was written down contradicts itself.
     """
     student, protocol = logbook.student(trial.code), logbook.protocol(trial.protocol, trial.protocol_version)
+    text_guards.ask(text_guards.of_trial(trial), trial.confirmed)
     unopened, originals = _opened(files)
     good, refused, opened = _read_once(trial, originals)
     refused = (*unopened, *refused)

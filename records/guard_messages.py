@@ -69,6 +69,21 @@ def guard_zone(at: Quoted) -> Message:
     return Message.of("guard.zone", at=at)
 
 
+def guard_named(field: str, begin: Quoted) -> Message:
+    """A text that may name somebody; ``begin``: the name's first letter."""
+    return Message.of("guard.named", field=field, begin=begin)
+
+
+def guard_phone(field: str) -> Message:
+    """A text that may hold a telephone number."""
+    return Message.of("guard.phone", field=field)
+
+
+def guard_mail(field: str) -> Message:
+    """A text that may hold a mail address."""
+    return Message.of("guard.mail", field=field)
+
+
 def guard_too_long(phase: str, seconds: float, most: float) -> Message:
     """No phase is that long."""
     return Message.of("guard.too_long", phase=phase, seconds=seconds, most=most)

@@ -13,7 +13,7 @@ from ..errors import AlreadyThere, NotATrial
 from ..ingest.clock_shift import shifts_by_name
 from ..ingest.column_choices import choices
 from ..words.plain import printable
-from . import guards
+from . import guards, text_guards
 from .adding import readable_files
 from .entry import edited
 from .kept_span import refuse_outside
@@ -49,6 +49,7 @@ class Edit:
     columns : each ``WHAT=HEADER`` or ``FILE=WHAT=HEADER``; together they take the place of all that were known
     protocol : the name of another protocol, or of the same one in its latest version
     add, take_out : files to add, and names of kept ones to take out
+    answers : to what may be asked of the new texts
     """
 
     texts: Mapping[str, str] = field(default_factory=dict[str, str])
@@ -60,6 +61,7 @@ class Edit:
     protocol: str | None = None
     add: Sequence[Path] = ()
     take_out: Sequence[str] = ()
+    answers: Sequence[str] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +98,7 @@ def edit_trial(logbook: "Logbook", number: int, edit: Edit, *, why: str = "", to
         changed = _changed(before, after)
         if not changed:
             return Mended(before, (), ())
+        text_guards.ask(text_guards.of_trial(after, changed), edit.answers)
         stored = _stored(inside, before, after, protocol, originals, anew=bool(MEASURED & set(changed)))
         if stored.sheet is not None and MEASURED & set(changed):
             guards.refuse_absurd(stored, stored.sheet)

@@ -94,7 +94,7 @@ def correction_of(
     said = {name: text for name, text in texts.items() if text.strip() and field_named(name) not in _NOT_OF_THE_ROW}
     other = None if protocol.name == kept.protocol else protocol.name
     done_by = protocol if other else logbook.protocol(kept.protocol, kept.protocol_version)
-    edit = replace(about, texts=said, protocol=other, add=add)
+    edit = replace(about, texts=said, protocol=other, add=add, answers=trial.confirmed)
     names = [*(file.path for file in kept.files), *(printable(path.name) for path in add)]
     after = said_of_files(edited(kept, done_by, said, today=today), names, edit)
     changed = [name for name in Trial.model_fields if getattr(kept, name) != getattr(after, name)]
