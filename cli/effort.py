@@ -12,7 +12,7 @@ from ..ingest.messages import unread_file
 from ..metrics.conditions import CONDITIONS
 from ..metrics.maximum import EQUATIONS
 from ..metrics.messages.trial import taken_today, taken_utc
-from ..words.render import LANGUAGES
+from ..words.render import LANGUAGES, english_date
 from ..words.vocabulary import PLACEMENTS, PULSE_SENSORS
 from .inputs import add_clock_shift, add_input_options, hints_from, number, read_all, shifts_from
 from .terminal import say, say_json
@@ -204,7 +204,7 @@ def _age(args: argparse.Namespace, day: date) -> float | None:
         raise UsageError(f"“{args.born}” is not a month of birth.", mend="Write --born YYYY-MM, as in 2012-04.")
     years = (day.year - int(found[1])) + (day.month - int(found[2])) / 12
     if not 0 < years < 120:
-        raise UsageError(f"born {args.born} and tested {day.isoformat()} gives no age.", mend="Check both dates.")
+        raise UsageError(f"born {args.born} and tested {english_date(day)} gives no age.", mend="Check both dates.")
     return years
 
 

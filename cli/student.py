@@ -6,6 +6,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
+from ..words.render import english_date
 from .history import show_history
 from .inputs import NONE, add_confirm, number, number_or_none
 from .logbook import add_logbook_option, opened, shown
@@ -208,7 +209,10 @@ def _show(args: argparse.Namespace) -> int:
         return 0
     lines = _lines(student)
     lines += ["", "Trials" if trials else "No trial yet."]
-    lines += [f"  {each.id}: {each.on.isoformat()}, {each.protocol} version {each.protocol_version}" for each in trials]
+    lines += [
+        f"  {each.id}: {english_date(each.on, short=True)}, {each.protocol} version {each.protocol_version}"
+        for each in trials
+    ]
     say("\n".join(lines))
     return 0
 
@@ -233,13 +237,18 @@ def _lines(student: "KeptStudent") -> list[str]:
     lines += [f"  condition    {each}" for each in student["conditions"]]
     for what, rates in (("rest", student["rests"]), ("maximum", student["maxima"])):
         for each in rates:
-            how = ", ".join(part for part in (each["on"], each["posture"], each["exercise"]) if part)
+            how = ", ".join(part for part in (_day(each["on"]), each["posture"], each["exercise"]) if part)
             lines.append(f"  {what:<12} {each['bpm']:g} /min{f' ({how})' if how else ''}")
     last = max(reversed(student["ceilings"]), key=lambda each: each["set_on"] or "", default=None)  # Student.ceiling
     for each in student["ceilings"]:
-        when = f", {each['set_on']}" if each["set_on"] else ""
+        when = f", {_day(each['set_on'])}" if each["set_on"] else ""
         counts = "" if each is last else ", no longer the one that counts"
         lines.append(f"  ceiling      {each['bpm']:g} /min (set by the {each['set_by']}{when}{counts})")
     if student["notes"]:
         lines += wrapped(f"  note         {student['notes']}", 15)
     return lines
+
+
+def _day(text: str | None) -> str:
+    """A kept day, as people write it."""
+    return english_date(date.fromisoformat(text), short=True) if text else ""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..errors import UsageError
 from ..ingest.containers import printable
-from ..words.render import english
+from ..words.render import english, english_date
 from . import trial_mending
 from .history import show_history
 from .inputs import add_clock_shift, add_column_options, choices_from, number, shifts_from, whole_number
@@ -125,7 +125,7 @@ def _add(args: argparse.Namespace) -> int:
         complain(english(kept.remark))
     for told in kept.unseen:
         complain(english(told))
-    say(f"Trial {kept.trial.id} of {kept.trial.code} on {kept.trial.on.isoformat()} is in the logbook.\n")
+    say(f"Trial {kept.trial.id} of {kept.trial.code} on {english_date(kept.trial.on)} is in the logbook.\n")
     say(page)
     return 1 if kept.refused else 0
 
@@ -203,7 +203,7 @@ def _list(args: argparse.Namespace) -> int:
             else:
                 practice = ", practice" if each.practice else ""
                 rows.append(
-                    f"{each.id:>6}  {each.on.isoformat()}  {each.code:<12} {each.protocol} "
+                    f"{each.id:>6}  {english_date(each.on, short=True)}  {each.code:<12} {each.protocol} "
                     f"version {each.protocol_version}, {many(len(each.files), 'file')}{practice}"
                 )
     if args.json:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import UsageError
+from ..words.render import english_date
 from .inputs import add_confirm, number, whole_number
 from .logbook import opened
 from .parts import many
@@ -133,7 +134,7 @@ def _remove(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         trial = remove_trial(logbook, args.number, why=args.why)
     say(
-        f"Trial {args.number} of {trial.code} ({trial.on.isoformat()}) is removed: it counts nowhere. "
+        f"Trial {args.number} of {trial.code} ({english_date(trial.on)}) is removed: it counts nowhere. "
         f"`ownmark trial show {args.number} --history` shows it, `ownmark trial restore {args.number}` brings it back."
     )
     return 0
@@ -145,7 +146,7 @@ def _put_back(args: argparse.Namespace) -> int:
     _ask_why(args)
     with opened(args) as logbook:
         trial = put_back(logbook, args.number, why=args.why)
-    say(f"Trial {args.number} of {trial.code} ({trial.on.isoformat()}) is back.")
+    say(f"Trial {args.number} of {trial.code} ({english_date(trial.on)}) is back.")
     return 0
 
 

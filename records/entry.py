@@ -11,6 +11,7 @@ from typing import Literal
 
 from ..errors import NotATrial
 from ..ingest.clock_times import parse_moment
+from ..words.render import english_date
 from .field_hints import hint_of_trial
 from .protocol import Protocol
 from .trial import BY_FILE, HandResult, Stop, Trial
@@ -90,7 +91,7 @@ def trial_of(
         fields["exertion_scale"] = protocol.exertion_scale
     trial = Trial.model_validate({**fields, "hand_results": (*hand_results, *results)})
     if trial.on > today:
-        raise NotATrial(f"the date {trial.on.isoformat()} lies in the future.", mend="Look at the year and the day.")
+        raise NotATrial(f"the date {english_date(trial.on)} lies in the future.", mend="Look at the year and the day.")
     return trial
 
 

@@ -21,6 +21,7 @@ from ..metrics.messages.heart_rate import WHY_NO_MAXIMUM_OF_BASELINE
 from ..metrics.messages.trial import taken_other_day
 from ..metrics.phases import MARGIN_S
 from ..metrics.settings import DIP_S, PAUSE_S, STOP_S
+from ..words.render import english_date
 from .opened import Opened, opened
 from .protocol import Protocol
 from .student import Student
@@ -102,7 +103,7 @@ def sheet_of(
     except OwnmarkError as reason:
         if reason.where:
             raise
-        where = f"{student.code}, {trial.on.isoformat()}"
+        where = f"{student.code}, {english_date(trial.on)}"
         raise type(reason)(reason.what, where=where, mend=reason.mend) from None
 
 
@@ -127,7 +128,7 @@ def measure(
         return sheet
     if refused:
         raise refused[0].reason
-    raise NothingMeasured("the trial has no file.", where=f"{student.code}, {trial.on.isoformat()}")
+    raise NothingMeasured("the trial has no file.", where=f"{student.code}, {english_date(trial.on)}")
 
 
 def recording_of(trial: Trial, originals: Sequence[tuple[str, bytes]]) -> Recording:
@@ -143,7 +144,7 @@ def recording_of(trial: Trial, originals: Sequence[tuple[str, bytes]]) -> Record
         return seen(trial, files).recording
     if files.refused:
         raise files.refused[0].reason
-    raise NothingMeasured("the trial has no file.", where=f"{trial.code}, {trial.on.isoformat()}")
+    raise NothingMeasured("the trial has no file.", where=f"{trial.code}, {english_date(trial.on)}")
 
 
 def seen(trial: Trial, files: Opened, free: Mapping[str, Span] = NO_LIMITS) -> Seen:

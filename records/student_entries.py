@@ -5,6 +5,7 @@ from datetime import date
 from typing import TypeVar
 
 from ..errors import NotAStudent
+from ..words.render import english_date
 from .student import Ceiling, MeasuredRate
 
 _Entry = TypeVar("_Entry", MeasuredRate, Ceiling)
@@ -22,7 +23,7 @@ def with_entry(kept: Sequence[_Entry], new: _Entry) -> tuple[_Entry, ...]:
     dated = max((each for each in map(_day, kept) if each is not None), default=None)
     if isinstance(new, Ceiling) and of is None and dated is not None:
         raise NotAStudent(
-            f"a ceiling was set on {dated.isoformat()}, and counts before one without a day.",
+            f"a ceiling was set on {english_date(dated)}, and counts before one without a day.",
             mend="Say from when the new one counts: --from YYYY-MM-DD.",
         )
     stay = [each for each in kept if of is None or _day(each) != of or _kind(each) != _kind(new)]

@@ -15,7 +15,8 @@ A text names its values in braces, with how each is written:
     {not-given}       the words that a reason begins with, left out in a list of reasons
     {--rest}          "(--rest)" on the terminal, or the whole command where it is another one's option; nothing on
                       a page, and no space before it
-    {on} {why} {file} a date, a message, a quotation: by their type; on the terminal a date is 2026-05-12
+    {on} {why} {file} a date, a message, a quotation: by their type
+    {on:short}        a date for a table: May 12, 2026, or Oct 20, 2026
     {file:typed}      a quotation: a word that the vocabulary knows in the language, else in quotation marks
     {what:capital}    any of these with a capital at its start
 
@@ -109,9 +110,10 @@ class Words:
         """A rate with its unit, for whom the text is."""
         return f"{self.number(value, digits)} {self._texts['unit.beats_family' if self.family else 'unit.beats']}"
 
-    def date(self, day: date) -> str:
-        """A day in words."""
-        return self._texts["form.date"].format(day=day.day, month=self._texts[f"month.{day.month}"], year=day.year)
+    def date(self, day: date, *, short: bool = False) -> str:
+        """A day as people here write it: October 20, 2026; short for tables: Oct 20, 2026."""
+        form, months = ("form.date_short", "month_short") if short else ("form.date", "month")
+        return self._texts[form].format(day=day.day, month=self._texts[f"{months}.{day.month}"], year=day.year)
 
     def duration(self, seconds: float) -> str:
         """A length of time: 48 s, or 5:52 min (352 s)."""
@@ -218,7 +220,7 @@ class Words:
         if isinstance(value, Quoted):
             return self._quoted(value.text, form)
         if isinstance(value, date):
-            return value.isoformat() if self.terminal else self.date(value)
+            return self.date(value, short=form == "short")
         if isinstance(value, str):
             return self._key(value, form)
         return self._amount(value, form)
@@ -278,6 +280,11 @@ def english(message: Message) -> str:
         If English has no such code or value.
     """
     return _of_terminal().message(message)
+
+
+def english_date(day: date, *, short: bool = False) -> str:
+    """A day in English, as pages write it."""
+    return _of_terminal().date(day, short=short)
 
 
 @lru_cache

@@ -181,7 +181,9 @@ def _figures(found: Comparison, words: Words, *, family: bool) -> Iterator[Block
         return
     yield Heading(words.get("change.figures"))
     yield Paragraph(words.get("change.figures_text"), "small")
-    head = tuple(f"{words.get(f'change.{key}')}, {words.date_of(trial.on)}" for key, trial in _named(first, last))
+    head = tuple(
+        f"{words.get(f'change.{key}')}, {words.date_of(trial.on, short=True)}" for key, trial in _named(first, last)
+    )
     if rows:
         yield Table(words.get("change.figures"), (words.get("effort.figure"), *head), tuple(rows), shares=_WIDTHS)
     if moved:
@@ -245,7 +247,9 @@ def _by_hand(found: Comparison, words: Words) -> Iterator[Block]:
             values = [one.value for one in trial.hand_results if (one.name, one.side, one.attempt) == key]
             cells.append(f"{words.decimal(f'{values[0]:g}')} {unit}".strip() if values else words.get("form.dash"))
         rows.append((row_label(*key, words), *cells))
-    head = tuple(f"{words.get(f'change.{name}')}, {words.date_of(trial.on)}" for name, trial in _named(first, last))
+    head = tuple(
+        f"{words.get(f'change.{name}')}, {words.date_of(trial.on, short=True)}" for name, trial in _named(first, last)
+    )
     yield Heading(words.get("change.figures_hand"))
     yield Table(words.get("change.figures_hand"), (words.get("effort.figure"), *head), tuple(rows))
 
@@ -253,7 +257,7 @@ def _by_hand(found: Comparison, words: Words) -> Iterator[Block]:
 def _of_staff(found: Comparison, words: Words) -> Iterator[Block]:
     """What the staff wrote of each trial, by its day."""
     rows = [
-        (words.get(f"change.{key}"), words.date_of(trial.on), " ".join(trial.staff_notes.split()))
+        (words.get(f"change.{key}"), words.date_of(trial.on, short=True), " ".join(trial.staff_notes.split()))
         for key, trials in (("baseline", found.baselines), ("retest", found.retests))
         for trial in trials
         if trial.staff_notes.strip()

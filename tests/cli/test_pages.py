@@ -167,7 +167,7 @@ def test_the_class_page_of_a_day_has_a_line_for_every_student(book):
         page = class_page(class_lines(logbook, day), day, EN)
     rows = next(one for one in page.blocks if isinstance(one, Table)).rows
     assert [row[0] for row in rows] == ["TH-11", "TH-14", "TH-17"]
-    last = "not on this day; last on 12 May 2026"
+    last = "not on this day; last on May 12, 2026"
     assert [row[1] for row in rows] == [last, "by hand: Forward reach from a seat", "no"]
     assert rows[0][3] == "Give the test again if it is due."
     assert rows[1][3].startswith("Nothing for now")

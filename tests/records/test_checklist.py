@@ -42,8 +42,8 @@ def test_a_section_has_its_words_in_each_language_and_the_last_trial_its_day():
     assert planned[0].title == "The test"
     assert planned[0].titled(Words("es")) == "La prueba"
     assert (last.title, last.titled(Words("en"))) == (
-        "As it was at the last trial, 2026-05-12",
-        "As it was at the last trial, 12 May 2026",
+        "As it was at the last trial, May 12, 2026",
+        "As it was at the last trial, May 12, 2026",
     )
 
 

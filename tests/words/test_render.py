@@ -11,7 +11,7 @@ from ownmark.words.pseudo import pseudo
 TEXTS = {
     "form.decimal": ",",
     "form.and": "and",
-    "form.date": "{day} {month} {year}",
+    "form.date": "{month} {day}, {year}",
     "month.5": "May",
     "unit.beats": "/min",
     "unit.beats_family": "beats a minute",
@@ -90,7 +90,7 @@ def test_every_kind_of_value_is_written_by_its_type(words):
         why=Message("t.why"),
         file=Quoted("a, b"),
     )
-    assert words.message(message) == "2:05 1:31 min (91 s) pacemaker and shunt 2 May 2026 because a, b"
+    assert words.message(message) == "2:05 1:31 min (91 s) pacemaker and shunt May 2, 2026 because a, b"
     words.terminal = True
     assert words.message(message).endswith("a, b (--rest)")
 

@@ -74,11 +74,11 @@ def test_two_lines_tell_level_and_change_with_one_set_of_numbers_and_a_footnote_
     planned = protocol()
     first, second, method = plan_sentence(trials[-1], planned, compared(trials, planned)).split("\n")
     assert first == (
-        "On 6 October 2026, TH-11 did “Slalom” (own manual chair; assistance: gesture): "
+        "On October 6, 2026, TH-11 did “Slalom” (own manual chair; assistance: gesture): "
         "heart rate at work 80 beats a minute; 2 min 20 s at moderate effort or more."
     )
     assert second.startswith(
-        "Since the student's own first trials (5 May 2026 and 12 May 2026): "
+        "Since the student's own first trials (May 5, 2026 and May 12, 2026): "
         "heart rate at work from 120.5 to 80 beats a minute. "
     )
     assert method.startswith(

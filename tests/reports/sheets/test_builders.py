@@ -379,7 +379,7 @@ def test_crossings_of_the_ceiling_are_told_with_clock_times_and_length():
     assert crossings
     rows = tables(safety(), "Times above the ceiling")[0].rows
     assert [row[0] for row in rows] == [f"{each.from_clock} to {each.until_clock}" for each in crossings]
-    assert "Ceiling 110 /min, set by the therapist on 1 April 2026." in made.page_text(safety())
+    assert "Ceiling 110 /min, set by the therapist on April 1, 2026." in made.page_text(safety())
 
 
 def doubtful(found=(), *, crossed=True, gaps=(), which="chair"):
@@ -782,7 +782,7 @@ def test_the_card_carries_the_ceiling_and_the_cautions_of_the_student():
     student = made.STUDENTS["TH-11"].model_copy(update={"conditions": ("shunt",)})
     protocol = made.protocol("power-chair-slalom")
     text = made.page_text(set_up_card("TH-11", checklist(protocol, None), protocol, EN, student=student))
-    assert "Ceiling 110 /min, set by the therapist on 1 April 2026." in text
+    assert "Ceiling 110 /min, set by the therapist on April 1, 2026." in text
     assert "Shunt: no blows to the head" in text
 
 
