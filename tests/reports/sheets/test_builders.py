@@ -752,6 +752,8 @@ def test_the_days_of_a_change_are_those_from_the_last_baseline_to_the_first_re_t
 
 def test_every_page_carries_the_general_cautions_in_its_language():
     for name, page in made.every_page().items():
+        if name.startswith("form"):
+            continue  # lines to write on: nothing on it can be relied on
         words = EN if page.language == "en" else ES
         text = made.page_text(page)
         assert all(words.message(each) in text for each in GENERAL_CAUTIONS), name
