@@ -258,7 +258,7 @@ def _lines(student: "KeptStudent") -> list[str]:
         when = f", {_day(each['set_on'])}" if each["set_on"] else ""
         counts = "" if each is last else ", no longer the one that counts"
         lines.append(f"  ceiling      {each['bpm']:g} /min (set by the {each['set_by']}{when}{counts})")
-    for each in student.get("answers", ()):
+    for each in student["answers"]:
         since = f" (from {_day(each['on'])})" if each["on"] else ""
         for label, given in (("can", each["can"]), ("needs", each["needs"])):
             if given:

@@ -14,7 +14,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, NotRequired, TypedDict, cast
+from typing import TYPE_CHECKING, TypedDict, cast
 
 from ...errors import LogbookDamaged
 from .cells import Row, day, text, whole
@@ -70,7 +70,7 @@ class KeptStudent(TypedDict):
     rests: list[KeptRate]
     maxima: list[KeptRate]
     ceilings: list[KeptCeiling]
-    answers: NotRequired[list[KeptAnswers]]
+    answers: list[KeptAnswers]
     notes: str
 
 
@@ -166,6 +166,7 @@ def _read(fetch: _Fetch, code: str) -> Glance | None:
         return None
     try:
         student = cast("KeptStudent", json.loads(text(unsealed(found[0], code)[1])))
+        student.setdefault("answers", [])  # a row of before has none
         trials = tuple(outline_of(row) for row in rows)
     except (LogbookDamaged, ValueError):
         return None

@@ -50,7 +50,7 @@ def find_page(found: Found, words: Words, student: Student | None = None) -> Pag
         language=words.language,
         subtitle="",
         blocks=tuple(blocks),
-        running=title,
+        running=words.get("ladder.running_for", code=student.code) if student else words.get("ladder.running"),
         sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
     )
 

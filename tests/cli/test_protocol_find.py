@@ -7,6 +7,9 @@ from ownmark.cli.abilities import can_given, needs_given
 from ownmark.cli.main import main
 from ownmark.errors import UsageError
 from ownmark.records import open_logbook
+from ownmark.records.store.seals import seal
+from ownmark.records.store.student_overview import kept_fields
+from ownmark.records.store.tables import students
 
 
 @pytest.fixture
@@ -162,11 +165,19 @@ def test_answers_go_into_a_disclosure_and_a_backup_and_are_forgotten(school, tmp
     assert b"answers" not in (tmp_path / "again.db").read_bytes()
 
 
-def test_a_student_of_before_has_no_answers(run, tmp_path):
+def test_a_row_of_before_the_answers_is_shown(run, tmp_path):
     run("student", "add", "TH-12")
-    with open_logbook(str(tmp_path / "logbook.db")) as logbook:
-        assert logbook.student("TH-12").answers == ()
+    place = str(tmp_path / "logbook.db")
+    with open_logbook(place) as logbook:
         assert logbook.student("TH-12").answer is None
+        older = {name: each for name, each in kept_fields(logbook.student("TH-12")).items() if name != "answers"}
+        text = json.dumps(older, separators=(",", ":"))
+        with logbook.writing() as connection:
+            connection.execute(
+                students.update().values(value=text, seal=seal(("TH-12", text))).where(students.c.code == "TH-12")
+            )
+    assert json.loads(run("student", "show", "TH-12", "--json"))["answers"] == []
+    assert "can " not in run("student", "show", "TH-12")
 
 
 def test_the_catalogue_lists_by_family_and_shows_the_ladder(run):
