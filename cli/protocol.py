@@ -198,7 +198,7 @@ def _print(protocol: "Protocol", args: argparse.Namespace) -> int:
 def shown(value: object) -> str:
     """A field's value for a person."""
     if isinstance(value, tuple):
-        return "; ".join(each if isinstance(each, str) else _measure(each) for each in value)
+        return "; ".join(each if isinstance(each, str) else _measure(each) for each in value).replace("?; ", "? ")
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 

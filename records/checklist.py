@@ -79,7 +79,8 @@ class Item:
         if self.fact is None:
             return Words("en").get("card.settle")
         if is_list(self.fact):
-            return "; ".join(measure_words(each) if isinstance(each, HandMeasure) else str(each) for each in self.fact)
+            parts = [measure_words(each) if isinstance(each, HandMeasure) else str(each) for each in self.fact]
+            return "; ".join(parts).replace("?; ", "? ")
         text = f"{self.fact:g}" if isinstance(self.fact, float) else str(self.fact)
         return f"{text} {self.rule.unit}" if self.rule.unit and isinstance(self.fact, int | float) else text
 

@@ -16,13 +16,14 @@ def with_entry(kept: Sequence[_Entry], new: _Entry) -> tuple[_Entry, ...]:
     Raises
     ------
     NotAStudent
-        If a ceiling without a day comes beside one with a day, which would go on to count.
+        If a ceiling or an ability without a day comes beside one with a day, which would go on to count.
     """
     of = _day(new)
     dated = max((each for each in map(_day, kept) if each is not None), default=None)
-    if isinstance(new, Ceiling) and of is None and dated is not None:
+    if not isinstance(new, MeasuredRate) and of is None and dated is not None:
+        what = "a ceiling was set" if isinstance(new, Ceiling) else "what the student can do was said"
         raise NotAStudent(
-            f"a ceiling was set on {dated.isoformat()}, and counts before one without a day.",
+            f"{what} on {dated.isoformat()}, and counts before one without a day.",
             mend="Say from when the new one counts: --from YYYY-MM-DD.",
         )
     stay = [each for each in kept if of is None or _day(each) != of or _kind(each) != _kind(new)]

@@ -15,6 +15,8 @@ from ownmark.ingest.flags import RULES
 from ownmark.ingest.formats import FORMATS
 from ownmark.metrics.conditions import CONDITIONS
 from ownmark.metrics.maximum import EQUATIONS, SET_APART, Equation
+from ownmark.records.abilities import IMPLIED, MOVEMENTS, NEEDS
+from ownmark.records.catalogue import CatalogueEntry, entries, families
 from ownmark.reports.exports.columns import ABOUT, BASIS, CHANGE, HAND, Column
 from ownmark.words.render import texts
 from ownmark.words.vocabulary import FIGURES
@@ -46,6 +48,27 @@ def rows() -> dict[str, list[str]]:
             if rule != "unchecked"
         ],
         "formats": [row(each.name, each.holds) for each in FORMATS],
+        "movements": [
+            row(
+                f"`{each}`",
+                texts("en")[f"movement.{each}"],
+                ", ".join(f"`{one}`" for one in sorted(IMPLIED.get(each, ()))),
+            )
+            for each in MOVEMENTS
+        ],
+        "needs": [row(f"`{each}`", texts("en")[f"need.{each}"]) for each in NEEDS],
+        "families": [row(each.title, each.component, each.unadapted, each.about) for each in families().values()],
+        **{
+            f"tests of {component}": [
+                _test(each) for each in entries().values() if each.protocol.component == component
+            ]
+            for component in ("aerobic", "strength", "trunk", "flexibility")
+        },
+        "bases": [
+            row(f"`{each.name}`", texts("en")[f"hand.{one.name}"], one.unit, each.bases[one.name])
+            for each in entries().values()
+            for one in each.protocol.hand_measures
+        ],
         "commands": [row(f"`ownmark {name}`", summary) for name, summary in COMMANDS.items()],
         **{
             f"columns of {name}": [_column(each) for each in columns]
@@ -57,6 +80,15 @@ def rows() -> dict[str, list[str]]:
 def row(*cells: str) -> str:
     """A row of a table."""
     return f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in cells)} |"
+
+
+def _test(each: CatalogueEntry) -> str:
+    """A test's row: where it stands on its ladder, what it takes, what the step gives up."""
+    takes = [*(f"`{one}`" for one in each.moves_all), " or ".join(f"`{one}`" for one in each.moves_any)]
+    takes += ["both"] if each.both_sides else []
+    takes += ["transfer"] if each.transfer else []
+    place = f"{families()[each.family].title}, {each.step}"
+    return row(f"`{each.name}`", place, ", ".join(filter(None, takes)), each.gives_up)
 
 
 def _column(each: Column) -> str:

@@ -55,9 +55,9 @@ class CatalogueEntry(_OfCatalogue):
     longer: ClassVar[Mapping[str, int]] = {"gives_up": ENTRY}
 
     protocol: Protocol
-    family: str = ""
-    step: int = Field(default=1, ge=1)
-    gives_up: str = ""
+    family: str
+    step: int = Field(ge=1)
+    gives_up: str = Field(min_length=1)
     moves_all: tuple[Movement, ...] = ()
     moves_any: tuple[Movement, ...] = ()
     both_sides: bool = False
@@ -68,7 +68,7 @@ class CatalogueEntry(_OfCatalogue):
 
     @model_validator(mode="after")
     def _every_measure_has_its_basis(self) -> Self:
-        if self.family and set(self.bases) != {each.name for each in self.protocol.hand_measures}:
+        if set(self.bases) != {each.name for each in self.protocol.hand_measures}:
             raise NotAProtocol(
                 f"a hand measure of “{self.name}” does not say where its way of measuring comes from.",
                 mend='Write basis = "common practice", or the published description.',
