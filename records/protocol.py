@@ -284,8 +284,8 @@ FIELDS: Mapping[str, Rule] = MappingProxyType(
         "better": Rule(TOLD, "which way is better"),
         "smallest_worthwhile_change": Rule(TOLD, "smallest change that matters"),
         "why": Rule(TOLD, "why this figure", typed=True),
-        "comparable": Rule(TOLD, "what must be the same at the re-test", typed=True),
-        "cannot_say": Rule(TOLD, "what the figure cannot say", typed=True),
+        "comparable": Rule(TOLD, "must stay the same", typed=True),
+        "cannot_say": Rule(TOLD, "what it cannot say", typed=True),
         "ask": Rule(TOLD, "what to ask first"),
         "cautions": Rule(TOLD, "cautions of the protocol"),
     }

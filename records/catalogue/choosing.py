@@ -131,8 +131,8 @@ def missing(entry: CatalogueEntry, asked: Asked) -> tuple[frozenset[str], ...]:
 def meets(entry: CatalogueEntry, need: str, asked: Asked) -> bool:
     """Whether a test meets a need: it is written that way, or the need does not arise in it.
 
-    Who cannot hear needs no visible signal where nothing has to be heard; who needs a guide or a hand to walk needs
-    none where nobody walks.
+    Who cannot hear needs no visible signal where nothing has to be heard; who needs a guide needs none where nobody
+    goes anywhere and nothing has to be seen; who needs a hand to walk needs none where nobody walks.
     """
     if need in entry.helps:
         return True
@@ -141,7 +141,7 @@ def meets(entry: CatalogueEntry, need: str, asked: Asked) -> bool:
     if need == "touch-signal":
         return not {"see", "hear"} & set(entry.senses)
     if need == "guide":
-        return entry.protocol.place != "overground"
+        return entry.protocol.place != "overground" and "see" not in entry.senses
     return need == "hand-held" and not _on_foot(entry, asked)
 
 
@@ -188,30 +188,33 @@ def _ordered(
 ) -> tuple[CatalogueEntry, ...]:
     """By component, then by family, within one by the ladder.
 
-    The family that begins with the smaller step comes first, of equals the one with fewer open questions.
+    Steps of two ladders are no measure of each other, so a family in which the student gets about as day to day comes
+    before any other: who walks with a hand held is not sent to a scooter board because that is a smaller step on its
+    ladder. Among the rest the family that begins with the smaller step comes first, of equals the one with fewer open
+    questions.
     """
     place = {name: number for number, name in enumerate(families)}
     components = list(dict.fromkeys(each.component for each in families.values()))
-
-    def open_questions(each: CatalogueEntry) -> int:
-        return len(set(each.senses) - asked.senses)
-
-    first: dict[str, tuple[int, int]] = {}
+    first: dict[str, tuple[bool, int, int]] = {}
     for each in fitting:
-        rank = (each.step, open_questions(each))
+        rank = (not _as_day_to_day(each, asked), each.step, _open(each, asked))
         first[each.family] = min(first.get(each.family, rank), rank)
-    return tuple(
-        sorted(
-            fitting,
-            key=lambda each: (
-                components.index(families[each.family].component),
-                first[each.family],
-                place[each.family],
-                each.step,
-                open_questions(each),
-            ),
-        )
-    )
+
+    def order(each: CatalogueEntry) -> tuple[object, ...]:
+        family = (components.index(families[each.family].component), first[each.family], place[each.family])
+        return (*family, each.step, _open(each, asked))
+
+    return tuple(sorted(fitting, key=order))
+
+
+def _as_day_to_day(entry: CatalogueEntry, asked: Asked) -> bool:
+    """Whether the student gets about in a test as said of day to day."""
+    return bool((asked.can or frozenset()) & set(ABOUT) & {*entry.moves_all, *entry.moves_any})
+
+
+def _open(entry: CatalogueEntry, asked: Asked) -> int:
+    """How many senses that a test asks nobody has named."""
+    return len(set(entry.senses) - asked.senses)
 
 
 def _opened(

@@ -5,7 +5,8 @@ from datetime import date
 from functools import cache
 from html.parser import HTMLParser
 
-from ownmark.records.catalogue import copy
+from ownmark.records.catalogue import copy, entries, families
+from ownmark.records.catalogue.choosing import Asked, find
 from ownmark.records.change.borrowed import Borrowed
 from ownmark.records.change.comparison import compare, seen
 from ownmark.records.checklist import checklist
@@ -20,6 +21,7 @@ from ownmark.reports.sheets.change_sheet import change_sheet
 from ownmark.reports.sheets.class_page import ClassLine, DayTrial, class_page
 from ownmark.reports.sheets.district_table import DistrictRow, district_table
 from ownmark.reports.sheets.effort_sheet import effort_sheet
+from ownmark.reports.sheets.find_page import find_page
 from ownmark.reports.sheets.index_page import Entry, index_page
 from ownmark.reports.sheets.safety_sheet import safety_sheet
 from ownmark.reports.sheets.set_up_card import set_up_card
@@ -166,6 +168,12 @@ def caseload(words: Words = EN):
     return caseload_page(found, DAY, date(2026, 10, 19), words)
 
 
+def finding(words: Words = EN, can: str = "push-chair hear", needs: str = "reminders own-pace"):
+    """The page of tests that fit a student, every component."""
+    asked = Asked(frozenset(can.split()), frozenset(needs.split()))
+    return find_page(find(entries().values(), families(), asked), words, STUDENTS["TH-11"])
+
+
 def index(words: Words = EN):
     """An index of a page that was written and of one that was not."""
     entries = [
@@ -207,6 +215,8 @@ def every_page():
         "district": district_table(rows, EN, since=DAY, until=date(2026, 10, 19)),
         "caseload": caseload(),
         "index": index(),
+        "find": finding(),
+        "find in Spanish": finding(ES),
     }
 
 

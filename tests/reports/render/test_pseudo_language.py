@@ -14,6 +14,7 @@ from functools import cache
 import pypdf
 import pytest
 from matplotlib.text import Text
+from ownmark.records.catalogue import entries
 from ownmark.records.checklist import checklist
 from ownmark.records.safety import safety_of
 from ownmark.records.student import Student
@@ -131,6 +132,9 @@ def pages():
             for which in made.TRIALS
         },
         "class": class_page(class_lines(), made.DAY, PSEUDO),
+        "find": made.finding(PSEUDO),
+        "find, nothing": made.finding(PSEUDO, "breath", "stay-in-chair"),
+        "find, all": made.finding(PSEUDO, "", ""),
         "district": district_table(district_rows(), PSEUDO, since=made.DAY, until=LATER),
     }
 
@@ -152,6 +156,8 @@ def typed():
     found = set()
     for plan in {each[1] for each in made.TRIALS.values()} | {"seated-forward-reach"}:
         found |= set(leaves(made.protocol(plan).model_dump(mode="json")))
+    for name, each in entries().items():
+        found |= {name, each.gives_up, *each.protocol.ask}
     for which in made.TRIALS:
         trial = made.trial(which)
         found |= {trial.code, trial.protocol, *(each.path for each in trial.files)}

@@ -1,0 +1,181 @@
+"""Finding the test that fits, on the command line, and keeping what a student can do."""
+
+import json
+
+import pytest
+from ownmark.cli.abilities import can_given, needs_given
+from ownmark.cli.main import main
+from ownmark.errors import UsageError
+from ownmark.records import open_logbook
+
+
+@pytest.fixture
+def run(capsys, tmp_path, monkeypatch):
+    monkeypatch.setenv("OWNMARK_LOGBOOK", str(tmp_path / "logbook.db"))
+
+    def call(*words, code=0):
+        found = main([str(word) for word in words])
+        out, err = capsys.readouterr()
+        assert "itself failed" not in err, err
+        assert found == code, out + err
+        return out + err
+
+    return call
+
+
+@pytest.fixture
+def school(run):
+    run("student", "add", "TH-11", "--condition", "epilepsy")
+    return run
+
+
+def kept(run):
+    return json.loads(run("student", "show", "TH-11", "--json"))["answers"]
+
+
+def test_words_are_taken_in_any_writing_and_in_the_order_of_the_list():
+    assert can_given("Hear, push chair ,arms,arms") == ("arms", "push-chair", "hear")
+    assert needs_given("own_pace,REMINDERS") == ("reminders", "own-pace")
+
+
+@pytest.mark.parametrize(
+    ("given", "text", "told"),
+    [
+        (can_given, "wlak", r"--can: there is no word “wlak”.*Did you mean walk"),
+        (can_given, "reminders", r"--can: there is no word “reminders”"),
+        (needs_given, "remider", r"--needs: .*Did you mean reminders"),
+        (needs_given, " , ", r"--needs: no word was given"),
+        (can_given, "zzz", r"“zzz”\. There are: arms, legs"),
+    ],
+)
+def test_another_word_is_refused_with_the_nearest(given, text, told):
+    with pytest.raises(UsageError, match=told):
+        given(text)
+
+
+def test_it_needs_no_logbook_and_exits_with_1_where_nothing_fits(run, tmp_path):
+    assert "Begin with: Head movement to a switch." in run(
+        "protocol", "find", "--can", "head", "--component", "aerobic"
+    )
+    told = run("protocol", "find", "--can", "breath", "--component", "strength", code=1)
+    assert "No test of the catalogue fits what was said." in told
+    assert "Strength: no test of the catalogue fits. Ask the therapist" in told
+    assert not (tmp_path / "logbook.db").exists()
+    assert "there is no word" in run("protocol", "find", "--can", "fly", code=2)
+
+
+def test_without_a_word_every_test_is_listed(run):
+    told = run("protocol", "find", "--component", "flexibility")
+    assert "Nothing was said of the student yet" in told
+    assert "The student must be able to" in told
+
+
+def test_json_holds_the_codes_and_the_texts(run):
+    found = json.loads(run("protocol", "find", "--can", "push-chair,hear", "--needs", "reminders", "--json"))
+    assert (found["can"], found["needs"]) == (["push-chair", "hear"], ["reminders"])
+    first = found["fits"][0]
+    assert (first["name"], first["component"], first["family"], first["step"]) == (
+        *("chair-set-distance", "aerobic", "chair-push"),
+        1,
+    )
+    assert first["reasons"] == [
+        "Fits because the student can push a chair.",
+        "Meets what the student needs: reminders.",
+    ]
+    assert [each["code"] for each in first["messages"]] == [
+        *("choose.fits", "choose.meets", "choose.sense_or", "choose.both_or"),
+    ]
+    assert first["transfer"] is True
+    assert first["gives_up"]
+    assert first["ask"]
+    assert len(first["find_out"]) == 2
+    assert found["nearly"][0]["fact"] == "legs"
+    assert "shuttle-slower-signal" in found["nearly"][-1]["tests"]
+    assert found["without_a_test"] == ["trunk"]
+
+
+def test_a_page_is_written_and_never_over_a_logbook(run, tmp_path):
+    out = tmp_path / "pages"
+    assert str(out / "tests.html") in run("protocol", "find", "--can", "arms", "--html", "--out", out)
+    assert "Which test fits" in (out / "tests.html").read_text()
+    assert "tests-es.html" in run("protocol", "find", "--can", "arms", "--html", "--lang", "es", "--out", out)
+    with open_logbook(str(out / "other.db"), create=True):
+        pass
+    (out / "tests.html").unlink()
+    (out / "other.db").rename(out / "tests.html")
+    assert "this is a logbook" in run("protocol", "find", "--can", "arms", "--html", "--out", out, code=1)
+
+
+def test_answers_are_kept_with_the_student_and_used(school):
+    assert "nothing is kept yet" in school("protocol", "find", "--student", "TH-11", code=2)
+    told = school("student", "edit", "TH-11", "--can", "arms,push-chair", "--needs", "reminders")
+    assert "can          arms, push-chair" in told
+    assert "needs        reminders" in told
+    assert kept(school) == [{"can": ["arms", "push-chair"], "needs": ["reminders"], "on": None}]
+    told = school("protocol", "find", "--student", "th-11", "--component", "aerobic")
+    assert "Which test fits TH-11" in told
+    assert "the student can move an arm and push a chair" in told
+    assert "Seizure: stay" in told  # the caution of the condition
+    assert "Seizure: stay" not in school("protocol", "find", "--can", "arms")
+    other = school("protocol", "find", "--student", "TH-11", "--can", "head", "--component", "aerobic")
+    assert "Begin with: Head movement to a switch." in other
+    assert "needs: reminders" in other
+
+
+def test_a_condition_rules_nothing_out(school):
+    school("student", "edit", "TH-11", "--can", "arms,push-chair")
+    with_it = json.loads(school("protocol", "find", "--student", "TH-11", "--json"))
+    without = json.loads(school("protocol", "find", "--can", "arms,push-chair", "--json"))
+    assert with_it == without
+
+
+def test_answers_count_from_a_day_on_are_corrected_and_withdrawn(school):
+    school("student", "edit", "TH-11", "--can", "arms", "--from", "2025-09-01")
+    school("student", "edit", "TH-11", "--needs", "lying", "--from", "2026-02-01")
+    old, new = (
+        {"can": ["arms"], "needs": [], "on": "2025-09-01"},
+        {"can": ["arms"], "needs": ["lying"], "on": "2026-02-01"},
+    )
+    assert kept(school) == [old, new]
+    assert "2026-02-01, and counts before one without a day" in school(
+        "student", "edit", "TH-11", "--can", "legs", code=1
+    )
+    assert "lying (from 2026-02-01)" in school("student", "show", "TH-11")
+    school("student", "edit", "TH-11", "--needs", "none", "--from", "2026-02-01")
+    assert kept(school) == [old, {**new, "needs": []}]
+    school("student", "edit", "TH-11", "--can", "none", "--from", "2026-01-01")
+    assert kept(school) == [old]
+    school("student", "edit", "TH-11", "--can", "none")
+    assert kept(school) == []
+    assert "answers" in school("student", "show", "TH-11", "--history")
+
+
+def test_answers_go_into_a_disclosure_and_a_backup_and_are_forgotten(school, tmp_path, monkeypatch):
+    school("student", "edit", "TH-11", "--can", "arms", "--needs", "guide")
+    school("disclose", "TH-11", "--out", tmp_path / "told")
+    assert json.loads((tmp_path / "told" / "student.json").read_text())["answers"][0]["needs"] == ["guide"]
+    school("backup", tmp_path / "all.zip")
+    monkeypatch.setenv("OWNMARK_LOGBOOK", str(tmp_path / "again.db"))
+    school("restore", tmp_path / "all.zip")
+    assert kept(school)[0]["can"] == ["arms"]
+    school("forget", "TH-11", "--yes")
+    assert b"answers" not in (tmp_path / "again.db").read_bytes()
+
+
+def test_a_student_of_before_has_no_answers(run, tmp_path):
+    run("student", "add", "TH-12")
+    with open_logbook(str(tmp_path / "logbook.db")) as logbook:
+        assert logbook.student("TH-12").answers == ()
+        assert logbook.student("TH-12").answer is None
+
+
+def test_the_catalogue_lists_by_family_and_shows_the_ladder(run):
+    listed = run("protocol", "catalogue")
+    assert listed.index("Driving a power chair") < listed.index("1  power-chair-distance")
+    assert listed.index("1  power-chair-distance") < listed.index("2  power-chair-slalom")
+    whole = run("protocol", "catalogue", "power-chair-slalom")
+    for told in ("step 2 of “Driving a power chair”", "gives_up", "basis of gates_passed", "cannot_say", "comparable"):
+        assert told in whole
+    assert json.loads(run("protocol", "catalogue", "power-chair-slalom", "--json"))["catalogue"]["step"] == 2
+    run("protocol", "copy", "power-chair-slalom", "slalom")
+    assert "step 2 of “Driving a power chair”" in run("protocol", "show", "slalom")

@@ -1,0 +1,250 @@
+"""Every test of the catalogue against the rules of an entry, and its words against the closed vocabularies."""
+
+import re
+from collections import defaultdict
+
+import pytest
+from ownmark.errors import NotAProtocol
+from ownmark.records.abilities import IMPLIED, MOVEMENTS, NEEDS, SENSES, with_implied
+from ownmark.records.catalogue import catalogue, copy, entries, entry_of, families
+from ownmark.records.catalogue.loading import TRANSFER, entry_from
+from ownmark.words.render import LANGUAGES, texts
+
+ALL = list(entries().values())
+AEROBIC = [each for each in ALL if each.protocol.component == "aerobic"]
+SENTENCE = texts("en")[TRANSFER]
+LADDERS = {
+    "chair-push": [
+        {"chair-set-distance"},
+        {"manual-chair-distance"},
+        {"chair-part-distance", "chair-push-guided"},
+        {"chair-push-stretches"},
+        {"chair-push-one-side"},
+    ],
+    "walking-device": [
+        {"walk-with-crutches", "walk-with-walker"},
+        {"gait-trainer-walk"},
+        {"walk-device-stretches"},
+    ],
+    "shuttle": [
+        {"shuttle-visible-signal"},
+        {"shuttle-slower-signal", "shuttle-more-time"},
+        {"shuttle-square-turns", "shuttle-wide-turns"},
+        {"shuttle-own-pace"},
+        {"shuttle-hand-held"},
+    ],
+    "guided-run": [{"run-with-prompts"}, {"peer-paced-run"}, {"tethered-run"}, {"walk-hand-held"}],
+    "floor-travel": [{"crawl-lane"}, {"scoot-lane"}, {"scooter-or-rolling"}],
+    "cranks": [
+        {"trike-distance"},
+        {"hand-cycle-distance"},
+        {"arm-crank-steady"},
+        {"arm-crank-own-rhythm"},
+        {"arm-crank-stretches"},
+    ],
+    "repeated-movement": [
+        {"seated-jacks-set-rhythm"},
+        {"seated-jacks-own-rhythm", "arm-circles-set-rhythm"},
+        {"arm-movement-sustained", "seated-leg-march"},
+        {"trunk-rocking"},
+        {"lying-movement"},
+        {"head-switch-task"},
+    ],
+    "power-chair": [{"power-chair-distance"}, {"power-chair-slalom"}],
+    "breath": [{"breath-driven-task"}, {"breath-longest-blow"}],
+}
+TABLE = {
+    "title": "A test",
+    "component": "strength",
+    "task": "Lift it.",
+    "primary_figure": "lifts",
+    "better": "higher",
+    "family": "grip",
+    "step": 2,
+    "gives_up": "Much.",
+    "hand_measures": [
+        {
+            "name": "lifts",
+            "unit": "repetitions",
+            "kind": "count",
+            "sides": False,
+            "attempts": 1,
+            "how": "Each counts one.",
+            "basis": "common practice",
+        }
+    ],
+}
+
+
+def named(entry):
+    return entry.name
+
+
+def test_the_aerobic_ladders_are_whole():
+    found = defaultdict(lambda: defaultdict(set))
+    for each in AEROBIC:
+        found[each.family][each.step].add(each.name)
+    assert {family: [steps[step] for step in sorted(steps)] for family, steps in found.items()} == LADDERS
+
+
+def test_every_family_has_tests_of_its_own_component_and_a_ladder_from_step_1_without_a_gap():
+    found = defaultdict(set)
+    for each in ALL:
+        found[each.family].add(each.step)
+        assert families()[each.family].component == each.protocol.component
+    assert set(found) == set(families())
+    assert all(sorted(steps) == list(range(1, len(steps) + 1)) for steps in found.values())
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_family_movement_sense_and_need_has_its_word(language):
+    known = texts(language)
+    assert all(f"family.{name}" in known for name in families())
+    assert all(f"movement.{each}" in known for each in MOVEMENTS)
+    assert all(f"{section}.{each}" in known for section in ("sense", "sense_said") for each in SENSES)
+    assert all(f"need.{each}" in known for each in NEEDS)
+    own = {key for key in known if key.startswith(("family.", "movement.", "need."))}
+    assert len(own) == len(families()) + len(MOVEMENTS) + len(NEEDS)
+
+
+def test_the_english_title_of_a_family_is_the_one_of_its_own():
+    assert [name for name, each in families().items() if texts("en")[f"family.{name}"] != each.title] == []
+
+
+@pytest.mark.parametrize("entry", ALL, ids=named)
+def test_each_entry_is_complete(entry):
+    protocol = entry.protocol
+    sentences = (protocol.task, protocol.set_up, protocol.instructions, protocol.practice, protocol.why)
+    if protocol.component != "aerobic" and protocol.practice is None:
+        sentences = tuple(each for each in sentences if each is not None)
+    sentences += (protocol.comparable, protocol.cannot_say, entry.gives_up)
+    assert all(each and each[0].isupper() and each.endswith(".") for each in sentences)
+    assert len(set(sentences)) == len(sentences)
+    assert len(protocol.write_down) >= 3
+    assert all(each.endswith("?") for each in protocol.ask)
+    assert entry.moves_all or entry.moves_any
+    assert entry.helps
+
+
+@pytest.mark.parametrize("entry", ALL, ids=named)
+def test_instructions_speak_to_the_student(entry):
+    said = entry.protocol.instructions or ""
+    assert not re.search(r"\b(students?|he|she|child|pupil)\b", said, re.IGNORECASE)
+    assert re.search(r"\b(you|your|me|we)\b", said) or re.match(r"[A-Z][a-z]+ ", said)
+
+
+@pytest.mark.parametrize("entry", ALL, ids=named)
+def test_no_entry_knows_a_norm_a_brand_or_a_promise(entry):
+    told = " ".join([str(entry.protocol.model_dump()), entry.gives_up, *entry.bases.values()])
+    assert not re.search(r"[™®©]", told)
+    assert not re.search(r"\b(safe|norms?|percentile|cut-?off|grade|average|battery of)\b", told, re.IGNORECASE)
+    assert not re.search(r"\b[A-Z]{3,}\b", " ".join([str(entry.protocol.model_dump()), entry.gives_up]))
+
+
+@pytest.mark.parametrize("entry", ALL, ids=named)
+def test_the_way_of_measuring_has_a_basis(entry):
+    assert set(entry.bases) == {each.name for each in entry.protocol.hand_measures}
+    for basis in entry.bases.values():
+        assert re.search(r"common practice|from memory|published|\(\w+ (19|20)\d\d\)|doi 10\.", basis), basis
+
+
+@pytest.mark.parametrize("entry", ALL, ids=named)
+def test_words_of_an_entry_do_not_contradict_each_other(entry):
+    helps, senses, protocol = set(entry.helps), set(entry.senses), entry.protocol
+    assert not (entry.both_sides and "one-side" in helps)
+    assert not ("stay-in-chair" in helps and "leave-chair" in entry.moves_all)
+    assert not ("touch-signal" in helps and senses & {"see", "hear"})
+    assert not (protocol.pacing in ("set rhythm", "set speed") and "own-pace" in helps)
+    assert not (protocol.pacing == "own pace" and "rhythm" in senses)
+    assert len(helps) == len(entry.helps)
+    if protocol.pacing == "own pace":
+        assert "own-pace" in helps
+    if protocol.limbs in ("left", "right", "in turn"):
+        assert not entry.both_sides
+
+
+@pytest.mark.parametrize("entry", ALL, ids=named)
+def test_the_transfer_is_asked_about_wherever_one_can_happen_and_nowhere_else(entry):
+    assert entry.protocol.cautions.count(SENTENCE) == entry.transfer
+    if "leave-chair" in entry.moves_all or "walk-device" in entry.moves_all:
+        assert entry.transfer
+
+
+@pytest.mark.parametrize("entry", AEROBIC, ids=named)
+def test_a_work_phase_is_as_long_as_the_task_and_lengths_have_a_course(entry):
+    protocol = entry.protocol
+    assert protocol.work_s == protocol.duration_s
+    if protocol.primary_figure == "lengths":
+        assert protocol.course_length_m
+    if protocol.primary_figure == "course_time":
+        assert protocol.distance_m
+        assert protocol.better == "lower"
+    if protocol.place == "stationary":
+        assert not protocol.course_length_m
+        assert not protocol.distance_m
+
+
+def test_a_copy_finds_its_entry_again_and_a_protocol_of_ones_own_has_none():
+    mine = copy("tethered-run", "run-track")
+    assert entry_of(mine) is entries()["tethered-run"]
+    assert entry_of(mine.model_copy(update={"version": 4, "title": "Mine"})) is entries()["tethered-run"]
+    assert entry_of(mine.model_copy(update={"from_catalogue": None})) is None
+    assert entry_of(mine.model_copy(update={"from_catalogue": "gone"})) is None
+    assert (mine.comparable, mine.cannot_say, mine.ask) == (
+        entries()["tethered-run"].protocol.comparable,
+        entries()["tethered-run"].protocol.cannot_say,
+        entries()["tethered-run"].protocol.ask,
+    )
+
+
+def test_the_catalogue_is_the_protocols_of_the_entries():
+    assert list(catalogue()) == list(entries())
+    assert all(catalogue()[name] is each.protocol for name, each in entries().items())
+
+
+def test_a_table_becomes_a_test():
+    found = entry_from("lift", TABLE)
+    assert (found.name, found.family, found.step, found.gives_up) == ("lift", "grip", 2, "Much.")
+    assert (found.moves_all, found.transfer, dict(found.bases)) == ((), False, {"lifts": "common practice"})
+    assert found.protocol.cautions == ()
+    assert not hasattr(found.protocol.hand_measures[0], "basis")
+
+
+def test_a_table_with_a_transfer_has_the_sentence_first():
+    assert entry_from("lift", {**TABLE, "transfer": True, "cautions": ["Brakes on."]}).protocol.cautions == (
+        SENTENCE,
+        "Brakes on.",
+    )
+
+
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        ({"step": 0}, "step"),
+        ({"gives_up": ""}, "gives_up"),
+        ({"moves_all": ["wings"]}, "wings"),
+        ({"senses": ["taste"]}, "taste"),
+        ({"helps": ["magic"]}, "magic"),
+        ({"colour": "red"}, "no field “colour”"),
+        ({"family": None}, "family"),
+    ],
+)
+def test_a_table_with_a_wrong_fact_is_refused(changes, told):
+    with pytest.raises(NotAProtocol, match=re.escape(told)):
+        entry_from("lift", {**TABLE, **changes})
+
+
+def test_a_hand_measure_without_a_basis_is_refused():
+    bare = [{key: value for key, value in TABLE["hand_measures"][0].items() if key != "basis"}]
+    with pytest.raises(NotAProtocol, match="does not say where its way of measuring comes from"):
+        entry_from("lift", {**TABLE, "hand_measures": bare})
+
+
+def test_what_goes_without_saying():
+    assert with_implied(()) == frozenset()
+    assert with_implied(("head",)) == {"head"}
+    assert with_implied(("push-chair",)) == {"push-chair", "arms"}
+    assert with_implied(("walk", "head")) == {"walk", "legs", "leave-chair", "head"}
+    assert with_implied(("walk-device",)) == {"walk-device", "legs"}
+    assert with_implied(("drive-chair",)) == {"drive-chair"}
+    assert set(IMPLIED) <= set(MOVEMENTS)
