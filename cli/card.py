@@ -64,7 +64,10 @@ def _write(
         last = one_protocol(logbook, student.code, protocol_name)[-1]
     except NothingToCompare:
         if not protocol_name:
-            raise
+            raise NothingToCompare(
+                f"{student.code} has no trial in the logbook, so a card shows the plan alone.",
+                mend="Say which protocol's: --protocol NAME.",
+            ) from None
         last = None
     newest = logbook.protocol(last.protocol if last else protocol_name or "")
     protocol = logbook.protocol(last.protocol, last.protocol_version) if last else newest

@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from ..errors import UnreadableFile, UsageError
+from .class_form import add_class_form_options, run_class_form
 from .class_page import add_class_page_options, run_class_page
 from .class_plan import add_class_plan_options, run_class_plan
 from .logbook import add_logbook_option, opened
@@ -52,7 +53,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "is not sure has its question in the column check, and `ownmark class add` keeps that row aside.",
     )
     add_class_plan_options(plan)
-    for part in (plan, add, page):
+    form = parts.add_parser(
+        "form",
+        help="a form for the day: students and straps, with room to write down when each began and ended",
+        description="Lies next to the bag of straps. Codes only: a column of names in a table is never printed.",
+    )
+    add_class_form_options(form)
+    for part in (plan, add, page, form):
         add_logbook_option(part)
 
 
@@ -62,6 +69,8 @@ def run(args: argparse.Namespace) -> int:
         return run_class_page(args)
     if args.part == "template":
         return _template(args)
+    if args.part == "form":
+        return run_class_form(args)
     if args.part == "plan":
         return run_class_plan(args)
     from tqdm import tqdm

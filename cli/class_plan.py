@@ -2,24 +2,26 @@
 
 import argparse
 import sys
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import AlreadyThere, UnreadableFile, UsageError
 from ..words.plain import printable
-from ..words.render import english
+from ..words.render import LANGUAGES, Words
 from .logbook import opened
-from .parts import many, wrapped
+from .parts import wrapped
 from .terminal import say, say_json
 
 if TYPE_CHECKING:
-    from ..records.plan.day import Plan, Planned
+    from ..records.plan.day import Plan
+    from ..records.plan.row import Planned
 
 
 def add_class_plan_options(parser: argparse.ArgumentParser) -> None:
     """Declare the files and what is known of the day."""
     parser.add_argument("files", nargs="+", metavar="FOLDER|FILE", help="recordings, or folders of them; zip too")
-    parser.add_argument("--roster", metavar="CSV", help="the class: code,protocol")
+    parser.add_argument("--roster", metavar="CSV", help="the class: code,protocol,strap")
     parser.add_argument("--straps", metavar="CSV", help="who wore which strap: strap,code,from,until")
     parser.add_argument(
         "--start",
@@ -30,6 +32,7 @@ def add_class_plan_options(parser: argparse.ArgumentParser) -> None:
         "--zone", metavar="ZONE", help="time zone of the school, for files that state UTC (the logbook's)"
     )
     parser.add_argument("--out", required=True, metavar="CSV", help="the table to write, for `ownmark class add`")
+    parser.add_argument("--lang", choices=LANGUAGES, default="en", help="language of what is to look at: en, es (en)")
     parser.add_argument("--json", action="store_true", help="print JSON instead of text")
 
 
@@ -43,13 +46,12 @@ def run_class_plan(args: argparse.Namespace) -> int:
     from ..records.plan.known import read_roster, read_starts, sources_of
     from ..records.plan.seen import see
     from ..records.plan.table import table_of
-    from ..records.store.atomic_files import write_whole
+    from ..records.store.atomic_files import whole_files
     from ..records.store.outputs import refuse_own
     from ..records.store.settings import zone_of
 
-    out = Path(args.out)
-    if out.exists() or out.is_symlink():
-        raise AlreadyThere("there is such a file already.", where=str(out), mend="Name another with --out.")
+    out, words = Path(args.out), Words(args.lang, terminal=True)
+    _refuse_there(out)
     zone_from(args.zone)  # refused before anything is read
     tables = [Path(each) for each in (args.roster, args.straps, args.start) if each]
     roster = read_roster(Path(args.roster)) if args.roster else ()
@@ -59,20 +61,28 @@ def run_class_plan(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         refuse_own(logbook, [out], [*tables, *paths])
         zone = args.zone or zone_of(logbook)
-        sources = sources_of(logbook, roster, worn, starts, zone)
+        today = date.today()  # noqa: DTZ011 the person's own day is meant
+        sources = sources_of(logbook, roster, worn, starts, zone, today)
         read = see(paths, zone, logbook.holders)
         seen = list(tqdm(read, total=len(paths), unit="file", disable=None, leave=False, file=sys.stderr))
         plan = plan_day(seen, sources)
     try:
-        write_whole(out, table_of(plan, out))
+        with whole_files([out], last_look=lambda _: _refuse_there(out)) as (handle,):
+            handle.write(table_of(plan, out, words))
     except OSError as failure:
         why = failure.strerror or "it cannot be written"
         raise UnreadableFile(f"{why[0].lower()}{why[1:]}.", where=str(out), mend="Name another with --out.") from None
     if args.json:
         say_json(_page(plan))
     else:
-        _tell(plan, out)
+        _tell(plan, out, words)
     return 1 if plan.to_look_at else 0
+
+
+def _refuse_there(out: Path) -> None:
+    """A table that somebody may have filled in is never written over."""
+    if out.exists() or out.is_symlink():
+        raise AlreadyThere("there is such a file already.", where=str(out), mend="Name another with --out.")
 
 
 def _files(given: list[str], tables: list[Path]) -> list[Path]:
@@ -112,23 +122,25 @@ def _page(plan: "Plan") -> dict[str, Any]:
     }
 
 
-def _tell(plan: "Plan", out: Path) -> None:
+def _tell(plan: "Plan", out: Path, words: Words) -> None:
     """A line a row, and how many are sure."""
     for row in plan.rows:
-        for line in wrapped(_line(row), 4):
+        for line in wrapped(_line(row, words), 4):
             say(line)
     for remark in plan.remarks:
-        say(english(remark))
-    sure = sum(row.sure for row in plan.rows)
-    say(f"\n{many(sure, 'row')} sure, {len(plan.rows) - sure} to look at. Written to {printable(str(out))}.")
-    say(f"Look at its column check, then: ownmark class add {printable(str(out))}")
+        say(words.message(remark))
+    sure, where = sum(row.sure for row in plan.rows), printable(str(out))
+    say(f"\n{words.get('day_plan_page.rows', count=sure, asked=len(plan.rows) - sure, out=where)}")
+    say(words.get(f"day_plan_page.{'next_asked' if plan.to_look_at else 'next_sure'}", out=where))
 
 
-def _line(row: "Planned") -> str:
+def _line(row: "Planned", words: Words) -> str:
     from ..records.plan.table import check_text
 
+    def page(name: str) -> str:
+        return words.get(f"day_plan_page.{name}")
+
     files = ", ".join(printable(path.name) for path in row.files)
-    parts = [row.code or "no code", row.protocol or "no protocol", files or "no file"]
-    parts += [f"work {row.phases.work}"] if row.phases.work else []
-    state = "sure" if row.sure else "look at"
-    return f"{state}: {', '.join(parts)}. {check_text(row.checks)}".rstrip()
+    parts = [row.code or page("no_code"), row.protocol or page("no_protocol"), files or page("no_file")]
+    parts += [words.get("day_plan_page.work", span=row.phases.work)] if row.phases.work else []
+    return f"{page('sure' if row.sure else 'look')}: {', '.join(parts)}. {check_text(row.checks, words)}".rstrip()

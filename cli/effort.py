@@ -12,9 +12,9 @@ from ..ingest.messages import unread_file
 from ..metrics.conditions import CONDITIONS
 from ..metrics.maximum import EQUATIONS
 from ..metrics.messages.trial import taken_today, taken_utc
-from ..words.render import LANGUAGES
+from ..words.render import LANGUAGES, english_date
 from ..words.vocabulary import PLACEMENTS, PULSE_SENSORS
-from .inputs import add_input_options, hints_from, number, read_all
+from .inputs import add_clock_shift, add_input_options, hints_from, number, read_all, shifts_from
 from .terminal import say, say_json
 
 if TYPE_CHECKING:
@@ -78,6 +78,7 @@ def _add_trial(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--offset", action="append", default=[], metavar="FILE=S", help="a file starts S s into the trial"
     )
+    add_clock_shift(group)
     group.add_argument("--ceiling", type=number, metavar="BPM", help="the therapist's upper limit")
     group.add_argument(
         "--hold", type=number, metavar="S", help="seconds that a value may stand for where the next is missing"
@@ -116,11 +117,15 @@ def _add_movement(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Read the files, work out the sheet, print it."""
+    from ..ingest.clock_shift import shift_of, shifted
+
     hints = hints_from(args)
     offsets = offsets_from(args)
+    shifts = shifts_from(args, args.files)
     recordings, refused = read_all(args.files, hints)
     if not recordings:
         return 1
+    recordings = [shifted(each, shift_of(each.sources[0].path, shifts)) for each in recordings]
     sheet = sheet_from(
         args, recordings, hints, offsets, [unread_file(each.reason.code, str(each.reason)) for each in refused]
     )
@@ -199,7 +204,7 @@ def _age(args: argparse.Namespace, day: date) -> float | None:
         raise UsageError(f"“{args.born}” is not a month of birth.", mend="Write --born YYYY-MM, as in 2012-04.")
     years = (day.year - int(found[1])) + (day.month - int(found[2])) / 12
     if not 0 < years < 120:
-        raise UsageError(f"born {args.born} and tested {day.isoformat()} gives no age.", mend="Check both dates.")
+        raise UsageError(f"born {args.born} and tested {english_date(day)} gives no age.", mend="Check both dates.")
     return years
 
 

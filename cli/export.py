@@ -90,7 +90,13 @@ def _plan(args: argparse.Namespace, logbook: "Logbook", progress: Callable[[int,
     if args.change:
         raise UsageError("sentences for plans tell the change already.", mend="Leave out --change.")
     count = write_plans(
-        logbook, Path(args.out), protocol=args.protocol, language=args.lang, replace=args.replace, progress=progress
+        logbook,
+        Path(args.out),
+        protocol=args.protocol,
+        language=args.lang,
+        with_health=args.with_health,
+        replace=args.replace,
+        progress=progress,
     )
     say(f"{_counted(count, 'paragraph')}: {args.out}\nRead each one before it goes into a plan.")
     return 0

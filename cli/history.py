@@ -64,7 +64,10 @@ def when(made: str) -> str:
     """A moment as the clock here shows it."""
     from datetime import datetime
 
-    return f"{datetime.fromisoformat(made).astimezone():%Y-%m-%d %H:%M}"
+    from ..words.render import english_date
+
+    moment = datetime.fromisoformat(made).astimezone()
+    return f"{english_date(moment.date(), short=True)}, {moment:%H:%M}"
 
 
 def _shown(value: object) -> str:

@@ -12,6 +12,7 @@ from ..ingest.clock_times import zone_from
 from .terminal import complain
 
 if TYPE_CHECKING:
+    from ..ingest.column_choices import Choices
     from ..ingest.files import Refused
     from ..ingest.recording import Hints, Recording
 
@@ -25,6 +26,13 @@ def number(text: str) -> float:
     if not math.isfinite(value):
         raise argparse.ArgumentTypeError(f"“{text}” is not a number")
     return value
+
+
+def add_confirm(part: argparse.ArgumentParser) -> None:
+    """The answer to what may be asked of a text."""
+    part.add_argument(
+        "--confirm", action="append", default=[], metavar="ANSWER", help="answer to a question that was asked"
+    )
 
 
 NONE = "none"
@@ -56,38 +64,54 @@ def add_column_options(parser: "argparse.ArgumentParser | argparse._ArgumentGrou
         "--column",
         action="append",
         default=[],
-        metavar="WHAT=HEADER",
-        help="which column of a table holds what, as in heart_rate=HR; can be given several times",
+        metavar="[FILE=]WHAT=HEADER",
+        help="which column of a table holds what, as in heart_rate=HR, or strap.csv=heart_rate=HR for one of several "
+        "files; can be given several times",
     )
     parser.add_argument("--rate", type=number, metavar="HZ", help="samples per second, for a table without times")
     parser.add_argument("--zone", metavar="ZONE", help="time zone of clock times, as in +02:00 or America/Denver")
+
+
+def add_clock_shift(parser: "argparse.ArgumentParser | argparse._ArgumentGroup") -> None:
+    """Declare what puts a wrong clock right."""
+    parser.add_argument(
+        "--clock-shift",
+        action="append",
+        default=[],
+        metavar="[FILE=]SHIFT",
+        help="the clock of a file was off: add so much to it, as in +1:00:00 (H:MM:SS) or -37 (seconds)",
+    )
 
 
 def hints_from(args: argparse.Namespace) -> "Hints":
     """What the options say about the files."""
     from ..ingest.recording import Hints
 
-    columns = columns_from(args)
+    found = choices_from(args, args.files)
     if args.rate is not None and not args.rate > 0:
         raise UsageError(f"--rate {args.rate:g} is not a rate.", mend="Give samples per second, as in --rate 50.")
-    return Hints(columns, args.rate, zone_from(args.zone))
+    return Hints(found.columns, args.rate, zone_from(args.zone), found.by_file)
 
 
-def columns_from(args: argparse.Namespace) -> dict[str, str]:
-    """Which column of a table holds what."""
-    from ..ingest.table.columns import PARTS
+def choices_from(args: argparse.Namespace, names: Sequence[str]) -> "Choices":
+    """Which column of which table holds what; ``names`` are those of the files."""
+    from ..ingest.column_choices import choices
 
-    columns: dict[str, str] = {}
-    for pair in args.column:
-        what, equals, header = pair.partition("=")
-        if not equals or not what or not header:
-            raise UsageError(f"--column {pair} does not name a column.", mend="Write --column heart_rate=HR.")
-        if what.strip() not in PARTS:
-            raise UsageError(
-                f"--column {pair}: “{what}” is not something that can be read.", mend=f"There are {', '.join(PARTS)}."
-            )
-        columns[what.strip()] = header.strip()
-    return columns
+    try:
+        return choices(args.column, names)
+    except UsageError as mistake:
+        raise UsageError(f"--column: {mistake.what}", mend=mistake.mend) from None
+
+
+def shifts_from(args: argparse.Namespace, names: Sequence[str]) -> "dict[str, float]":
+    """What is added to the clocks of files, by name  [s]."""
+    from ..ingest.clock_shift import shifts_by_name
+
+    try:
+        found = shifts_by_name(args.clock_shift, names)
+    except UsageError as mistake:
+        raise UsageError(f"--clock-shift: {mistake.what}", mend=mistake.mend) from None
+    return {name: seconds for name, seconds in found.items() if seconds}
 
 
 MOST_PIPED = 512 * 1024 * 1024
@@ -104,11 +128,14 @@ def read_all(files: Sequence[str], hints: "Hints") -> "tuple[list[Recording], li
     """Read every file; tell at once of each that is refused, and go on."""
     from ..ingest.files import Refused, parse_each, read_each
 
+    hints, typed = _for_all(files, hints)
     recordings, refused = [], []
     for found in (
         each
         for name in files
-        for each in (parse_each([(STANDARD_INPUT, _typed())], hints) if name == "-" else read_each([name], hints))
+        for each in (
+            parse_each([(STANDARD_INPUT, typed)], hints.of(name)) if name == "-" else read_each([name], hints.of(name))
+        )
     ):
         if isinstance(found, Refused):
             complain(found.reason)
@@ -116,3 +143,17 @@ def read_all(files: Sequence[str], hints: "Hints") -> "tuple[list[Recording], li
         else:
             recordings.append(found)
     return recordings, refused
+
+
+def _for_all(files: Sequence[str], hints: "Hints") -> "tuple[Hints, bytes]":
+    """Hints by which each file can be read by itself, and what came by standard input."""
+    typed = _typed() if "-" in files else b""
+    if not hints.columns or len(files) < 2:
+        return hints, typed
+    from ..ingest.column_choices import for_members
+    from ..ingest.containers import members, members_in
+
+    found = (
+        each for name in files for each in (members_in(typed, STANDARD_INPUT, hints) if name == "-" else members(name))
+    )
+    return for_members(found, hints), typed

@@ -30,7 +30,7 @@ COMMANDS = {
     "student": "students of the logbook, by code: add, show, list, edit",
     "protocol": "how a test is given: find, catalogue, copy, edit, show, list",
     "trial": "trials of the logbook, with files and figures: add, show, edit, move, remove, restore, list",
-    "class": "a whole class's day: into the logbook from a table, and as a page",
+    "class": "a whole class's day: form, plan, table into the logbook, page",
     "repeat": "how to set a test up again, as a checklist",
     "change": "baseline against re-test: what differed, what changed",
     "safety": "ceiling, crossings, recovery, what was not measured",
@@ -190,8 +190,8 @@ def _run(words: list[str]) -> int:
     return module.run(parser.parse_args(_with_dashes(words[1:])))
 
 
-_BEGINS_WITH_DASH = {"--zone": re.compile(r"-\d"), "--laps": re.compile(r"-\s*,")}
-"""Options whose value may begin so: a zone west of Greenwich, and a first lap that is left out."""
+_BEGINS_WITH_DASH = {"--zone": re.compile(r"-\d"), "--clock-shift": re.compile(r"-\d"), "--laps": re.compile(r"-\s*,")}
+"""Options whose value may begin so: a zone west of Greenwich, a clock that ran ahead, a first lap that is left out."""
 
 
 def _with_dashes(words: list[str]) -> list[str]:

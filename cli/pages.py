@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from ..errors import UsageError
 from ..words.render import LANGUAGES
+from .option_commands import terminal_words
 from .terminal import say
 
 if TYPE_CHECKING:
@@ -125,9 +126,7 @@ def write_sheet(
     student = logbook.student(trial.code)
     protocol = logbook.protocol(trial.protocol, trial.protocol_version)
     if "text" in forms:
-        from ..reports.words import Words
-
-        _print(effort_sheet(trial, student, protocol, Words(words.language, terminal=not family), family=family))
+        _print(effort_sheet(trial, student, protocol, _printed(words, trial, family=family), family=family))
     drawn = files_of(forms)
     if not drawn:
         return 0
@@ -145,13 +144,13 @@ def write_change(
     """Print the change sheet of a comparison, or write it with its pictures."""
     from ..reports.sheets.change_sheet import change_sheet
     from ..reports.sheets.pictures_of import pair_drawn
-    from ..reports.words import Words
 
     words, family = words_of(args)
     first = found.baselines[0]
     protocol = logbook.protocol(first.protocol, first.protocol_version)
     if "text" in forms:
-        _print(change_sheet(found, protocol, Words(words.language, terminal=not family), family=family))
+        plain = words if family else terminal_words(words.language, found.code, protocol.name)
+        _print(change_sheet(found, protocol, plain, family=family))
     drawn = files_of(forms)
     if not drawn:
         return 0
@@ -169,19 +168,23 @@ def write_safety(logbook: "Logbook", found: "Safety", args: argparse.Namespace, 
     """
     from ..reports.sheets.pictures_of import trial_drawn
     from ..reports.sheets.safety_sheet import safety_sheet
-    from ..reports.words import Words
 
     words, _ = words_of(args)
     trial = found.trial
     protocol = logbook.protocol(trial.protocol, trial.protocol_version)
     if "text" in forms:
-        _print(safety_sheet(found, protocol, Words(words.language, terminal=True)))
+        _print(safety_sheet(found, protocol, _printed(words, trial, family=False)))
     drawn = files_of(forms)
     if not drawn:
         return 0
     picture, _ = trial_drawn(logbook, trial, found.student, protocol, words, phone="html" in forms, low=True)
     page = safety_sheet(found, protocol, words, picture=picture)
     return write_out(logbook, page, args, trial_stem("safety", trial), drawn)
+
+
+def _printed(words: "Words", trial: "Trial", *, family: bool) -> "Words":
+    """The words of a trial's page that is printed; a family's names no command."""
+    return words if family else terminal_words(words.language, trial.code, trial.protocol, trial.id)
 
 
 def _print(page: "Page") -> None:

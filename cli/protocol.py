@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
-from .inputs import whole_number
+from .inputs import add_confirm, whole_number
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, many, wrapped
 from .protocol_find import add_find_arguments, run_find
@@ -43,6 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         dest="fields",
         help="can be given several times; an empty value means unknown",
     )
+    add_confirm(edit)
     for part in (show, listed, copied, edit):
         add_logbook_option(part)
     for part in (entries, show, listed):
@@ -116,6 +117,7 @@ def _copy(args: argparse.Namespace) -> int:
 
 
 def _edit(args: argparse.Namespace) -> int:
+    from ..records import text_guards
     from ..records.catalogue import edited
 
     if not args.fields:
@@ -127,6 +129,7 @@ def _edit(args: argparse.Namespace) -> int:
         if after == before:
             say(f"{before.name} already is as you want it: it stays at version {before.version}.")
             return 0
+        text_guards.ask(text_guards.of_protocol(before, after), args.confirm)
         after = logbook.new_version(after)
         used = sum(1 for each in logbook.trials(protocol=args.name, with_sheets=False))
     kept = f" What was done so far ({many(used, 'trial')}) keeps its version." if used else ""

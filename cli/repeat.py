@@ -3,6 +3,7 @@
 import argparse
 from typing import TYPE_CHECKING
 
+from ..words.render import english_date
 from .logbook import add_logbook_option, opened
 from .parts import wrapped
 from .terminal import say, say_json
@@ -45,7 +46,8 @@ def run(args: argparse.Namespace) -> int:
         ]
         say_json({"code": student.code, "protocol": protocol.name, "version": protocol.version, "sections": page})
         return 0
-    say(f"{student.code}: {protocol.title} ({protocol.name}, version {protocol.version}), last done {last.on}")
+    version = f"{protocol.name}, version {protocol.version}"
+    say(f"{student.code}: {protocol.title} ({version}), last done {english_date(last.on)}")
     if newest.version != protocol.version:
         say(f"The protocol was edited since: version {newest.version} differs. This is how it was done.")
     say("* must match, or no change can be scored")

@@ -3,6 +3,7 @@
 import argparse
 from functools import partial
 
+from ..words.render import english_date
 from .inputs import whole_number
 from .logbook import add_logbook_option, opened
 from .pages import add_page_options, forms_of, write_sheet
@@ -28,7 +29,11 @@ def run(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         if args.whole_class:
             pieces = [
-                Piece(each.code, f"{each.protocol}, {each.on}", partial(write_sheet, logbook, each, args, forms))
+                Piece(
+                    each.code,
+                    f"{each.protocol}, {english_date(each.on)}",
+                    partial(write_sheet, logbook, each, args, forms),
+                )
                 for each in trials_of(logbook, args)
             ]
             return write_class(logbook, args, forms, "sheets", pieces)

@@ -6,9 +6,10 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
+from ..words.render import english_date
 from .abilities import add_ability_options, answers_given
 from .history import show_history
-from .inputs import NONE, number, number_or_none
+from .inputs import NONE, add_confirm, number, number_or_none
 from .logbook import add_logbook_option, opened, shown
 from .parts import add_parts, many, wrapped
 from .terminal import complain, say, say_json
@@ -74,6 +75,7 @@ def _add_facts(part: argparse.ArgumentParser, *, edit: bool = False) -> None:
     part.add_argument("--set-on", metavar="YYYY-MM-DD", help="when it was set; without it, it counts for every trial")
     add_ability_options(part)
     part.add_argument("--note", metavar="TEXT", help="anything else; no name")
+    add_confirm(part)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -85,6 +87,7 @@ def _add(args: argparse.Namespace) -> int:
     from ..records.student import Student
 
     student = Student.model_validate({"code": args.code, **_facts(args, None)})
+    _ask_texts(args)
     with opened(args, create=True) as logbook:
         logbook.add_student(student)
     say(f"{student.code} is in the logbook.")
@@ -108,6 +111,7 @@ def _edit(args: argparse.Namespace) -> int:
             raise UsageError(
                 "nothing to change was given.", mend="`ownmark student edit --help` shows what can be changed."
             )
+        _ask_texts(args)
         mended = edit_student(logbook, args.code, changes, why=args.why, progress=progress)
     say("\n".join(_lines(kept_fields(mended.student))))
     if mended.trials:
@@ -116,6 +120,15 @@ def _edit(args: argparse.Namespace) -> int:
         if each.refused is not None:
             complain(f"trial {each.trial_id} could not be worked out again: {each.refused}")
     return 1 if any(each.refused for each in mended.trials) else 0
+
+
+def _ask_texts(args: argparse.Namespace) -> None:
+    """Ask about what was written and may name somebody."""
+    from ..records.text_guards import ask_of
+
+    named = {"notes": args.note, "rest_posture": args.posture, "movement": args.exercise}
+    named["history_why"] = getattr(args, "why", "")
+    ask_of({name: text for name, text in named.items() if text}, args.confirm)
 
 
 def told(mended: "StudentMended") -> str:
@@ -210,7 +223,10 @@ def _show(args: argparse.Namespace) -> int:
         return 0
     lines = _lines(student)
     lines += ["", "Trials" if trials else "No trial yet."]
-    lines += [f"  {each.id}: {each.on.isoformat()}, {each.protocol} version {each.protocol_version}" for each in trials]
+    lines += [
+        f"  {each.id}: {english_date(each.on, short=True)}, {each.protocol} version {each.protocol_version}"
+        for each in trials
+    ]
     say("\n".join(lines))
     return 0
 
@@ -235,18 +251,23 @@ def _lines(student: "KeptStudent") -> list[str]:
     lines += [f"  condition    {each}" for each in student["conditions"]]
     for what, rates in (("rest", student["rests"]), ("maximum", student["maxima"])):
         for each in rates:
-            how = ", ".join(part for part in (each["on"], each["posture"], each["exercise"]) if part)
+            how = ", ".join(part for part in (_day(each["on"]), each["posture"], each["exercise"]) if part)
             lines.append(f"  {what:<12} {each['bpm']:g} /min{f' ({how})' if how else ''}")
     last = max(reversed(student["ceilings"]), key=lambda each: each["set_on"] or "", default=None)  # Student.ceiling
     for each in student["ceilings"]:
-        when = f", {each['set_on']}" if each["set_on"] else ""
+        when = f", {_day(each['set_on'])}" if each["set_on"] else ""
         counts = "" if each is last else ", no longer the one that counts"
         lines.append(f"  ceiling      {each['bpm']:g} /min (set by the {each['set_by']}{when}{counts})")
     for each in student.get("answers", ()):
-        since = f" (from {each['on']})" if each["on"] else ""
+        since = f" (from {_day(each['on'])})" if each["on"] else ""
         for label, given in (("can", each["can"]), ("needs", each["needs"])):
             if given:
                 lines += wrapped(f"  {label:<12} {', '.join(given)}{since}", 15)
     if student["notes"]:
         lines += wrapped(f"  note         {student['notes']}", 15)
     return lines
+
+
+def _day(text: str | None) -> str:
+    """A kept day, as people write it."""
+    return english_date(date.fromisoformat(text), short=True) if text else ""

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from ..errors import UsageError
 from ..ingest.containers import printable
-from ..words.render import english
+from ..words.render import english, english_date
 from . import trial_mending
 from .history import show_history
-from .inputs import add_column_options, columns_from, number, whole_number
+from .inputs import add_clock_shift, add_column_options, choices_from, number, shifts_from, whole_number
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, many
 from .protocol import fields_of
@@ -78,6 +78,7 @@ def _add_facts(add: argparse.ArgumentParser) -> None:
     when.add_argument(
         "--offset", action="append", default=[], metavar="FILE=S", help="a file starts S s into the trial"
     )
+    add_clock_shift(when)
     what = add.add_argument_group("what happened")
     what.add_argument("--note", metavar="TEXT", help="anything else; no name")
     what.add_argument("--distance", metavar="M", help="meters covered at work")
@@ -124,29 +125,35 @@ def _add(args: argparse.Namespace) -> int:
         complain(english(kept.remark))
     for told in kept.unseen:
         complain(english(told))
-    say(f"Trial {kept.trial.id} of {kept.trial.code} on {kept.trial.on.isoformat()} is in the logbook.\n")
+    say(f"Trial {kept.trial.id} of {kept.trial.code} on {english_date(kept.trial.on)} is in the logbook.\n")
     say(page)
     return 1 if kept.refused else 0
 
 
 def _trial(args: argparse.Namespace, protocol: "Protocol") -> "Trial":
     """The trial out of the options."""
+    from ..ingest.recording import Hints
     from ..records.adding import recorded_day
     from ..records.entry import result_of, trial_of
 
     texts = typed(args) | {"code": args.code, "stops": ";".join(args.stop), "assisted": ";".join(args.assisted)}
     texts |= {"confirm": ";".join(args.confirm)}
     texts |= fields_of(args.fields)
+    names = [printable(Path(each).name) for each in args.files]
+    columns, shifts = choices_from(args, names), shifts_from(args, names)
     if "date" not in texts:
-        found = recorded_day([Path(each) for each in args.files], columns_from(args), args.rate, args.zone)
+        hints = Hints(columns.columns, args.rate, by_file=columns.by_file)
+        found = recorded_day([Path(each) for each in args.files], hints, args.zone, shifts)
         texts |= {"date": found.isoformat()} if found else {}
     return trial_of(
         texts,
         protocol,
         today=date.today(),  # noqa: DTZ011 the person's own day is meant
-        columns=columns_from(args),
+        columns=columns.columns,
+        file_columns=columns.by_file,
         rate_hz=args.rate,
         offsets=_offsets(args),
+        clock_shifts=shifts,
         practice=args.practice,
         hand_results=[result_of(each, protocol) for each in args.result],
     )
@@ -196,7 +203,7 @@ def _list(args: argparse.Namespace) -> int:
             else:
                 practice = ", practice" if each.practice else ""
                 rows.append(
-                    f"{each.id:>6}  {each.on.isoformat()}  {each.code:<12} {each.protocol} "
+                    f"{each.id:>6}  {english_date(each.on, short=True)}  {each.code:<12} {each.protocol} "
                     f"version {each.protocol_version}, {many(len(each.files), 'file')}{practice}"
                 )
     if args.json:
@@ -210,7 +217,8 @@ def printed(logbook: "Logbook", trial: "Trial") -> str:
     """A trial for a person: its sheet, and what is kept of it."""
     from ..reports.render.text import to_text
     from ..reports.sheets.trial_record import trial_record
-    from ..reports.words import Words
+    from .option_commands import terminal_words
 
     protocol = logbook.protocol(trial.protocol, trial.protocol_version)
-    return to_text(trial_record(trial, logbook.student(trial.code), protocol, Words("en", terminal=True)))
+    words = terminal_words("en", trial.code, trial.protocol, trial.id)
+    return to_text(trial_record(trial, logbook.student(trial.code), protocol, words))

@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import UsageError
-from .inputs import columns_from, number, whole_number
+from ..words.render import english_date
+from .inputs import add_confirm, number, whole_number
 from .logbook import opened
 from .parts import many
 from .protocol import fields_of
@@ -52,6 +53,8 @@ def add_arguments(
         part.add_argument(
             "--why", required=needed, default="", metavar="TEXT", help="the reason, for the history; no name"
         )
+        if part is not edit:
+            add_confirm(part)
     return edit, move, remove, back
 
 
@@ -59,6 +62,7 @@ def _edit(args: argparse.Namespace) -> int:
     from ..records.mending import edit_trial
 
     edit = _edit_of(args)
+    _ask_why(args)
     with opened(args) as logbook:
         mended = edit_trial(logbook, args.number, edit, why=args.why, today=date.today())  # noqa: DTZ011 the person's own day is meant
     if not mended.fields:
@@ -78,8 +82,7 @@ def _edit_of(args: argparse.Namespace) -> "Edit":
     for name, given in (("stops", args.stop), ("assisted", args.assisted), ("confirm", args.confirm)):
         if given:
             texts[name] = ";".join(given)
-    more: dict[str, Any] = {"columns": columns_from(args)} if args.column else {}
-    more |= {} if args.rate is None else {"rate_hz": args.rate}
+    more: dict[str, Any] = {} if args.rate is None else {"rate_hz": args.rate}
     if args.practice and args.no_practice:
         raise UsageError("--practice and --no-practice contradict each other.", mend="Give one of them.")
     more |= {"practice": args.practice} if args.practice or args.no_practice else {}
@@ -88,9 +91,12 @@ def _edit_of(args: argparse.Namespace) -> "Edit":
         results=tuple(args.result),
         more=more,
         offsets=_offsets(args.offset),
+        clock_shifts=tuple(args.clock_shift),
+        columns=tuple(args.column),
         protocol=args.protocol,
         add=tuple(Path(each) for each in args.add_file),
         take_out=tuple(args.take_out),
+        answers=tuple(args.confirm),
     )
     if edit == Edit():
         raise UsageError("nothing to change was given.", mend="`ownmark trial edit --help` shows what can be changed.")
@@ -114,6 +120,7 @@ def _offsets(pairs: list[str]) -> Mapping[str, float]:
 def _move(args: argparse.Namespace) -> int:
     from ..records.mending import move_trial
 
+    _ask_why(args)
     with opened(args) as logbook:
         mended = move_trial(logbook, args.number, args.code, why=args.why)
     say(f"Trial {args.number} is {mended.trial.code}'s now. {_figures(mended)}")
@@ -123,10 +130,11 @@ def _move(args: argparse.Namespace) -> int:
 def _remove(args: argparse.Namespace) -> int:
     from ..records.removing import remove_trial
 
+    _ask_why(args)
     with opened(args) as logbook:
         trial = remove_trial(logbook, args.number, why=args.why)
     say(
-        f"Trial {args.number} of {trial.code} ({trial.on.isoformat()}) is removed: it counts nowhere. "
+        f"Trial {args.number} of {trial.code} ({english_date(trial.on)}) is removed: it counts nowhere. "
         f"`ownmark trial show {args.number} --history` shows it, `ownmark trial restore {args.number}` brings it back."
     )
     return 0
@@ -135,10 +143,18 @@ def _remove(args: argparse.Namespace) -> int:
 def _put_back(args: argparse.Namespace) -> int:
     from ..records.removing import put_back
 
+    _ask_why(args)
     with opened(args) as logbook:
         trial = put_back(logbook, args.number, why=args.why)
-    say(f"Trial {args.number} of {trial.code} ({trial.on.isoformat()}) is back.")
+    say(f"Trial {args.number} of {trial.code} ({english_date(trial.on)}) is back.")
     return 0
+
+
+def _ask_why(args: argparse.Namespace) -> None:
+    """Ask about a reason that may name somebody: it stays in the history."""
+    from ..records.text_guards import ask_of
+
+    ask_of({"history_why": args.why}, args.confirm)
 
 
 def _figures(mended: "Mended") -> str:

@@ -11,6 +11,8 @@ if TYPE_CHECKING:
     from .recording import Recording
 
 _DAY_S = 86_400.0
+_LATE_S = 3_600.0
+"""A device that was put on late begins at most so long after a time that is meant by the clock [s]. Our own choice."""
 _TIME = re.compile(r"(@?)(?:(\d+):)?(?:(\d{1,2}):)?(\d+(?:\.\d+)?)")
 _HALF_DAY = re.compile(r"@?(\d{1,2}):(\d\d)(?::(\d\d))?\s*([AaPp])\.?[Mm]\.?")
 """A time of day as clocks in the US show it."""
@@ -106,7 +108,7 @@ def _resolve(moment: Moment, recording: "Recording", zone: tzinfo | None) -> flo
     """Decide whether a time counts from the start or is a clock time.
 
     With hours it could be either: it counts from the start if it then lies inside the recording, and is a clock
-    time if only that does. Where both do, nobody guesses.
+    time if only that does, or lies before it because the device was put on late. Where both do, nobody guesses.
     """
     if moment.clock is False:
         return moment.seconds
@@ -120,12 +122,12 @@ def _resolve(moment: Moment, recording: "Recording", zone: tzinfo | None) -> flo
         return by_clock
     last = recording.last_s
     inside, clock_inside = moment.seconds <= last + 60, by_clock is not None and by_clock <= last + 60
-    if inside and clock_inside:
+    if inside and clock_inside and by_clock is not None and by_clock >= -_LATE_S:
         raise UsageError(
             f"“{moment.text}” could be a time from the start or a clock time.",
             mend=f"Write @{moment.text} for the clock, or minutes and seconds for the time from the start.",
         )
-    return by_clock if clock_inside and by_clock is not None else moment.seconds
+    return by_clock if clock_inside and not inside and by_clock is not None else moment.seconds
 
 
 def _by_clock(moment: Moment, recording: "Recording", zone: tzinfo | None) -> float | None:

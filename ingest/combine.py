@@ -13,9 +13,10 @@ from datetime import UTC, datetime
 import numpy as np
 
 from ..errors import NotOneTrial
-from ..words.message import Message
+from ..words.message import Message, Quoted
 from ..words.numbers import nearest
 from . import messages as say
+from .clock_shift import written_shift
 from .recording import ASSUMED, CLOCK, FIRST, GIVEN, TIME_OF_DAY, Mark, Placing, Recording, Span, Stream
 from .span import union
 
@@ -42,6 +43,9 @@ def combine(
         If two files start more than twelve hours apart.
     """
     kept, notes = distinct(recordings)
+    notes += [
+        say.placed_shifted(each.sources[0].path, Quoted(written_shift(each.shift_s))) for each in kept if each.shift_s
+    ]
     if len(kept) == 1:
         return kept[0].with_notes(notes)
     _, start, clock_s = placings(kept, offsets_s)

@@ -60,6 +60,11 @@ def placed_given(path: str, offset: float) -> Message:
     return Message.of("placed.given", path=Quoted(path), offset=offset)
 
 
+def placed_shifted(path: str, shift: Quoted) -> Message:
+    """A file whose clock a person put right; ``shift`` is what was added to it."""
+    return Message.of("placed.shifted", path=Quoted(path), shift=shift)
+
+
 def placed_no_zone(path: str) -> Message:
     """A file without a time of a zone."""
     return Message.of("placed.no_zone", path=Quoted(path))

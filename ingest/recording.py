@@ -45,11 +45,22 @@ class Hints:
 
     ``columns`` maps a stream's part (``time``, ``heart_rate``, ``rr_interval``, ``acceleration_x`` ...) to a
     column's header. ``rate_hz`` is for a table without a time column. ``zone`` is for clock times without one.
+    ``by_file`` are columns of one file alone, by its name. ``elsewhere`` are parts whose column another of the files
+    has: a file without it is read by its own header (``column_choices``).
     """
 
     columns: Mapping[str, str] = field(default_factory=dict)
     rate_hz: float | None = None
     zone: tzinfo | None = None
+    by_file: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    elsewhere: frozenset[str] = frozenset()
+
+    def of(self, name: str) -> "Hints":
+        """What holds for the file of that name: its own columns stand before those of all files, and must be there."""
+        own = self.by_file.get(name)
+        if own is None:
+            return self
+        return replace(self, columns={**self.columns, **own}, by_file={}, elsewhere=self.elsewhere - own.keys())
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,8 +287,9 @@ class Recording:
     without one, None where it states none. ``clock_s`` is the time of day at time 0 in seconds after midnight
     where only that is known. ``placings`` says how each of several files was laid on one clock. ``ran_s`` is from
     when until when its files ran, measured or not: entries without a value, laps and sessions count. ``whole_s`` is
-    from when until when the whole file held samples, where only a part of it is left [s]. No name, position or device
-    serial is ever kept.
+    from when until when the whole file held samples, where only a part of it is left [s]. ``shift_s`` is what a person
+    added to the file's clock, ``start`` and ``clock_s`` hold it already, and ``stated`` is what they were. No name,
+    position or device serial is ever kept.
     """
 
     streams: tuple[Stream, ...]
@@ -289,6 +301,8 @@ class Recording:
     placings: tuple[Placing, ...] = ()
     ran_s: Span | None = None
     whole_s: Span | None = None
+    shift_s: float = 0.0
+    stated: tuple[datetime | None, float | None] | None = None
 
     def __getitem__(self, name: str) -> Stream:
         for stream in self.streams:

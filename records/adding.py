@@ -6,23 +6,27 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from ..errors import IngestError, NotATrial, OwnmarkError, UnreadableFile
 from ..ingest.files import Refused
 from ..words.message import Message, Quoted
 from ..words.plain import printable
-from . import guards
+from . import guards, text_guards
 from .marked_phases import with_times
-from .measuring import files_of
+from .measuring import files_of, hints_of
 from .messages import share_trial, share_with
+from .opened import Opened
 from .shared_files import in_its_span
 from .trial import Trial
 
 if TYPE_CHECKING:
+    from ..ingest.recording import Hints
     from ..metrics import EffortSheet
     from .store.logbook import Logbook
 
+NO_SHIFTS: Mapping[str, float] = MappingProxyType({})
 MOST_BYTES = 512 * 1024 * 1024
 """A larger file is no recording of a trial."""
 
@@ -77,8 +81,9 @@ def keep(
         If nothing can be kept, it is there already, or what was written down contradicts itself.
     """
     student, protocol = logbook.student(trial.code), logbook.protocol(trial.protocol, trial.protocol_version)
+    text_guards.ask(text_guards.of_trial(trial), trial.confirmed)
     unopened, originals = _opened(files)
-    good, refused = _readable(trial, originals)
+    good, refused, opened = _read_once(trial, originals)
     refused = (*unopened, *refused)
     if files and not good and not trial.hand_results:
         raise refused[0].reason
@@ -86,7 +91,6 @@ def keep(
         raise NotATrial("a trial needs a recording, or a result entered by hand.", mend="Give a file or --result.")
     if not good:
         return Kept(logbook.add_trial(trial, again=again), None, refused)
-    opened = files_of(trial, good)
     try:
         trial = with_times(trial, opened)
         trial = guards.settled(trial, opened, today or trial.on, day_stated=day_stated)
@@ -103,8 +107,12 @@ def keep(
     return Kept(added, made, refused, shared, guards.unseen(made, guards.clock_of(opened)))
 
 
-def readable_files(trial: Trial, files: Sequence[Path]) -> list[tuple[str, bytes]]:
+def readable_files(
+    trial: Trial, files: Sequence[Path], beside: Sequence[tuple[str, bytes]] = ()
+) -> list[tuple[str, bytes]]:
     """Bare name and bytes of files that are to be added to a trial.
+
+    beside : name and bytes of the files that it has already
 
     Raises
     ------
@@ -112,23 +120,31 @@ def readable_files(trial: Trial, files: Sequence[Path]) -> list[tuple[str, bytes
         The first refusal, if any of them cannot be read.
     """
     unopened, originals = _opened(files)
-    good, refused = _readable(trial, originals)
+    good, refused = _readable(trial, originals, beside)
     for each in (*unopened, *refused):
         raise each.reason
     return good
 
 
 def recorded_day(
-    files: Sequence[Path], columns: Mapping[str, str], rate_hz: float | None = None, zone: str | None = None
+    files: Sequence[Path], hints: "Hints", zone: str | None = None, shifts: Mapping[str, float] = NO_SHIFTS
 ) -> date | None:
-    """The day that the first file with a date states, in a zone where it states UTC."""
-    from ..ingest.clock_times import on_the_wall
-    from ..ingest.files import read_each
-    from ..ingest.recording import Hints, Recording
+    """The day that the first file with a date states, in a zone where it states UTC.
 
-    for found in read_each(files, Hints(columns, rate_hz)):
-        if isinstance(found, Recording) and found.start is not None:
-            return on_the_wall(found.start, zone).date()
+    shifts : what is added to a file's clock, by its bare name  [s]
+    """
+    from ..ingest.clock_shift import shifted
+    from ..ingest.clock_times import on_the_wall
+    from ..ingest.column_choices import for_files
+    from ..ingest.files import parse_each
+    from ..ingest.recording import Recording
+
+    _, originals = _opened(files)
+    each_by = for_files(originals, hints)
+    for name, data in originals:
+        for found in parse_each([(name, data)], each_by.of(name)):
+            if isinstance(found, Recording) and found.start is not None:
+                return on_the_wall(shifted(found, shifts.get(name, 0.0)).start or found.start, zone).date()
     return None
 
 
@@ -152,19 +168,29 @@ def _opened(files: Sequence[Path]) -> tuple[list[Refused], list[tuple[str, bytes
     return refused, originals
 
 
+def _read_once(
+    trial: Trial, originals: list[tuple[str, bytes]]
+) -> tuple[list[tuple[str, bytes]], tuple[Refused, ...], Opened]:
+    """The files that can be read, what is refused, and what they hold; read again only where one is refused."""
+    whole = files_of(trial, originals)
+    if not whole.refused:
+        return originals, (), whole
+    good, refused = _readable(trial, originals)
+    return good, refused, files_of(trial, good)
+
+
 def _readable(
-    trial: Trial, originals: Sequence[tuple[str, bytes]]
+    trial: Trial, originals: Sequence[tuple[str, bytes]], beside: Sequence[tuple[str, bytes]] = ()
 ) -> tuple[list[tuple[str, bytes]], tuple[Refused, ...]]:
     """The files of which at least one recording can be read, and what is refused."""
-    from ..ingest.clock_times import zone_from
+    from ..ingest.column_choices import for_files
     from ..ingest.files import parse_each
-    from ..ingest.recording import Hints
 
-    hints = Hints(trial.columns, trial.rate_hz, zone_from(trial.zone))
+    hints = for_files([*beside, *originals], hints_of(trial))
     good: list[tuple[str, bytes]] = []
     refused: list[Refused] = []
     for name, data in originals:
-        found = list(parse_each([(name, data)], hints))
+        found = list(parse_each([(name, data)], hints.of(name)))
         bad = [each for each in found if isinstance(each, Refused)]
         if len(bad) < len(found):
             good.append((name, data))

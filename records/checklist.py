@@ -11,7 +11,7 @@ from datetime import date
 from ..words.render import Words
 from ..words.shapes import is_list
 from .protocol import FIELDS, HandMeasure, Protocol
-from .rules import MUST, Rule
+from .rules import MUST, TOLD, Rule
 from .trial import TRIAL_FIELDS, Trial
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
@@ -46,6 +46,8 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("write", ("write_down", "exertion_scale", "hand_measures", "smallest_worthwhile_change", "cautions")),
 )
 """Every fact of a protocol, in the order in which a test is set up; a test holds it against the protocol's fields."""
+NOTES = Rule(TOLD, "notes of the staff")
+"""What the staff wrote of the last trial is read before the next one."""
 LAST = "last"
 """Key of the section of what the last trial recorded."""
 
@@ -107,7 +109,8 @@ def checklist(protocol: Protocol, last: Trial | None) -> tuple[Section, ...]:
     """What to set up, in order; facts that nobody fixed stand there only where much hangs on them."""
     sections = [Section(key, tuple(_lines(protocol, names, FIELDS, protocol))) for key, names in GROUPS]
     if last is not None:
-        sections.append(Section(LAST, tuple(_lines(last, TRIAL_FIELDS, TRIAL_FIELDS, protocol)), last.on))
+        noted = (Item("notes", NOTES, " ".join(last.notes.split())),) if last.notes.strip() else ()
+        sections.append(Section(LAST, (*_lines(last, TRIAL_FIELDS, TRIAL_FIELDS, protocol), *noted), last.on))
     return tuple(section for section in sections if section.items)
 
 

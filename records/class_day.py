@@ -13,11 +13,14 @@ from datetime import date
 from hashlib import sha256
 from io import StringIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, TypedDict
 
 from .. import ledger
 from ..errors import AlreadyThere, IngestError, NotConfirmed, OwnmarkError, ReaderFault, UnreadableFile
+from ..ingest.clock_shift import shifts_by_name
+from ..ingest.column_choices import choices
 from ..ingest.files import Refused
+from ..ingest.recording import Hints
 from ..words.message import Quoted
 from ..words.numbers import clock, rounded
 from ..words.plain import cell_text, printable
@@ -28,6 +31,7 @@ from .adding import Kept, keep, recorded_day
 from .class_table import Row
 from .entry import number_of, trial_of
 from .guard_messages import GUARD_ANSWER, guard_day_order, guard_undated
+from .mending import Edit
 from .plan.messages import DAY_PLAN_ANSWER
 from .row_correction import Correction, apply, correction_of
 from .store.atomic_files import write_whole
@@ -132,16 +136,17 @@ def _outcome(
         protocol = logbook.protocol(row.texts["protocol"])
         texts = {name: text for name, text in row.texts.items() if name != "check"}
         stated = "on" in texts or bool(row.days)
+        more = _of_files(row)
         if "on" not in texts:
-            texts |= {"on": _day_of(row, day, today, days).isoformat()}
+            texts |= {"on": _day_of(row, more, day, today, days).isoformat()}
         texts["notes"] = " ".join(part for part in (texts.get("notes", ""), *row.notes) if part)
-        offsets = {printable(name): number_of("offset", value) for name, value in row.offsets.items()}
-        trial = trial_of(texts, protocol, today=today, columns=dict(row.columns), offsets=offsets)
+        trial = trial_of(texts, protocol, today=today, **more)
         try:
             kept = keep(logbook, trial, row.files, today=today, day_stated=stated)
         except AlreadyThere as there:
             said = guards.answered({name: text for name, text in texts.items() if name != "on" or stated}, trial)
-            found = correction_of(logbook, trial, protocol, said, row.files, today) if row.files else None
+            about = Edit(columns=row.columns, clock_shifts=row.clock_shifts, offsets=more["offsets"])
+            found = correction_of(logbook, trial, protocol, said, row.files, today, about) if row.files else None
             return _there(logbook, row, there, found, today, correct=correct)
     except NotConfirmed as question:
         return Outcome(row, "to confirm", str(question), code=question.code)
@@ -151,6 +156,32 @@ def _outcome(
     except OwnmarkError as reason:
         return Outcome(row, "refused", str(reason), code=reason.code)
     return Outcome(row, "added", _told(kept), kept.refused, kept)
+
+
+class _OfFiles(TypedDict):
+    columns: dict[str, str]
+    file_columns: dict[str, dict[str, str]]
+    offsets: dict[str, float]
+    clock_shifts: dict[str, float]
+
+
+def _of_files(row: Row) -> _OfFiles:
+    """What a row says of its files, by their bare names.
+
+    Raises
+    ------
+    OwnmarkError
+        If a cell is not written as it must be, or names no file of the row.
+    """
+    names = [printable(path.name) for path in row.files]
+    said = choices(row.columns, names)
+    shifts = shifts_by_name(row.clock_shifts, names)
+    return {
+        "columns": said.columns,
+        "file_columns": said.by_file,
+        "offsets": {printable(name): number_of("offset", value) for name, value in row.offsets.items()},
+        "clock_shifts": {name: seconds for name, seconds in shifts.items() if seconds},
+    }
 
 
 def _there(
@@ -172,7 +203,7 @@ def _answers(row: Row) -> set[str]:
     return {each.strip().casefold() for each in row.texts.get("confirmed", "").split(";")}
 
 
-def _day_of(row: Row, day: date | None, today: date, days: Counter[date]) -> date:
+def _day_of(row: Row, more: _OfFiles, day: date | None, today: date, days: Counter[date]) -> date:
     """The day of a row that states none: its files', else the class's, else the one that was confirmed, or today.
 
     Raises
@@ -180,7 +211,8 @@ def _day_of(row: Row, day: date | None, today: date, days: Counter[date]) -> dat
     NotConfirmed
         If nothing states it and other rows of the table are of another day than today.
     """
-    recorded = recorded_day(row.files, row.columns, zone=row.texts.get("zone"))
+    hints = Hints(more["columns"], by_file=more["file_columns"])
+    recorded = recorded_day(row.files, hints, row.texts.get("zone"), more["clock_shifts"])
     given = _answers(row)
     if row.days:
         return _of_both(row.days, recorded, given)

@@ -21,7 +21,9 @@ from .written_days import days_of
 NEEDED = ("code", "protocol")
 FILES: Mapping[str, str] = dict.fromkeys(("file", "filename", "file_name", "recording", "recordings"), "files")
 """Other names of the column of files."""
-_BEYOND = frozenset({"files", "strap", "laps", "columns", "offset", "check"})  # columns that are no field of a trial
+_BEYOND = frozenset(
+    {"files", "strap", "laps", "columns", "offset", "clock_shift", "check"}
+)  # columns that are no field of a trial
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +31,7 @@ class Row:
     """A row as written. ``number`` is its line in the file, from 1; ``problem`` is what is wrong with it.
 
     ``days`` holds both days that its date can be, where nothing says whether the day or the month stands first.
-    ``columns`` and ``offsets`` are what the row says of its files, as written.
+    ``columns``, ``offsets`` and ``clock_shifts`` are what the row says of its files, as written.
     """
 
     number: int
@@ -38,7 +40,8 @@ class Row:
     problem: str = ""
     notes: tuple[str, ...] = ()
     days: tuple[date, ...] = ()
-    columns: Mapping[str, str] = field(default_factory=dict[str, str])
+    columns: tuple[str, ...] = ()
+    clock_shifts: tuple[str, ...] = ()
     offsets: Mapping[str, str] = field(default_factory=dict[str, str])
 
     @property
@@ -115,10 +118,10 @@ def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Path, 
     problems: list[str] = []
     if len(cells) > len(names) and any(cell.strip() for cell in cells[len(names) :]):
         problems.append("The row has more cells than the table has columns: put texts with commas in quotes.")
-    pairs = {name: _pairs(texts.pop(name, "")) for name in ("columns", "offset")}
-    bad = next((name for name, found in pairs.items() if found is None), None)
-    if bad is not None:
-        problems.append(f"The column {bad} takes NAME=VALUE, with ; between two.")
+    offsets = _pairs(texts.pop("offset", ""))
+    if offsets is None:
+        problems.append("The column offset takes NAME=VALUE, with ; between two.")
+    columns, shifts = (_parts(texts.pop(name, "")) for name in ("columns", "clock_shift"))
     texts |= _of_laps(texts.pop("laps", ""), texts)
     named = texts.pop("files", "")
     strap = texts.pop("strap", "")
@@ -128,8 +131,14 @@ def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Path, 
         files, found, more = _of_strap(texts, strap, folder, worn)
         problems += [found] if found else []
         notes += more
-    columns, offsets = pairs["columns"] or {}, pairs["offset"] or {}
-    return Row(number, texts, files, " ".join(problems), tuple(notes), columns=columns, offsets=offsets)
+    return Row(
+        number, texts, files, " ".join(problems), tuple(notes), (), columns, clock_shifts=shifts, offsets=offsets or {}
+    )
+
+
+def _parts(text: str) -> tuple[str, ...]:
+    """What stands between the semicolons of a cell."""
+    return tuple(part.strip() for part in text.split(";") if part.strip())
 
 
 def _pairs(text: str) -> dict[str, str] | None:

@@ -4,7 +4,6 @@ Names of columns are the trial's own fields and the short words below. A column 
 protocol is a result: ``grip_force left 2`` is the second attempt of the left side.
 """
 
-import difflib
 import re
 from collections.abc import Mapping, Sequence
 from datetime import date
@@ -12,8 +11,10 @@ from typing import Literal
 
 from ..errors import NotATrial
 from ..ingest.clock_times import parse_moment
+from ..words.render import english_date
+from .field_hints import hint_of_trial
 from .protocol import Protocol
-from .trial import HandResult, Stop, Trial
+from .trial import BY_FILE, HandResult, Stop, Trial
 
 SHORT = {
     "student": "code",
@@ -36,7 +37,7 @@ SHORT = {
     "sensor": "sensor_used",
 }
 """Short words for a trial's fields."""
-NOT_TYPED = frozenset({"id", "files", "columns", "offsets", "hand_results", "sheet", "computed_by", "protocol_version"})
+NOT_TYPED = frozenset({"id", "files", "columns", *BY_FILE, "hand_results", "sheet", "computed_by", "protocol_version"})
 _LISTS = frozenset({"assisted", "confirmed"})
 """Fields of a trial that nobody types as one text."""
 TYPED = tuple(name for name in Trial.model_fields if name not in NOT_TYPED)
@@ -90,7 +91,7 @@ def trial_of(
         fields["exertion_scale"] = protocol.exertion_scale
     trial = Trial.model_validate({**fields, "hand_results": (*hand_results, *results)})
     if trial.on > today:
-        raise NotATrial(f"the date {trial.on.isoformat()} lies in the future.", mend="Look at the year and the day.")
+        raise NotATrial(f"the date {english_date(trial.on)} lies in the future.", mend="Look at the year and the day.")
     return trial
 
 
@@ -195,12 +196,10 @@ def _result(header: str, text: str, protocol: Protocol) -> HandResult:
     measure = protocol.hand_measure(name)
     if measure is None:
         known = [each.name for each in protocol.hand_measures]
-        close = difflib.get_close_matches(name, [*known, *TYPED, *SHORT], n=3, cutoff=0.5)
-        hint = f"Did you mean {' or '.join(close)}? " if close else ""
         has = f"It has {', '.join(known)}." if known else "It has none."
         raise NotATrial(
             f"“{header.strip()}” is neither something of a trial nor a hand measure of {protocol.name}.",
-            mend=hint + has,
+            mend=hint_of_trial(header, [*known, *TYPED], SHORT) + has,
         )
     if measure.sides and side is None:
         raise NotATrial(

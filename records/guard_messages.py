@@ -64,9 +64,24 @@ def guard_day_order(first: date, second: date, one: Quoted, other: Quoted) -> Me
     return Message.of("guard.day_order", first=first, second=second, one=one, other=other)
 
 
-def guard_zone(at: Quoted) -> Message:
+def guard_zone(on: date, at: Quoted) -> Message:
     """The file states its times in UTC, and nobody says in which zone the school is."""
-    return Message.of("guard.zone", at=at)
+    return Message.of("guard.zone", on=on, at=at)
+
+
+def guard_named(field: str, begin: Quoted) -> Message:
+    """A text that may name somebody; ``begin``: the name's first letter."""
+    return Message.of("guard.named", field=field, begin=begin)
+
+
+def guard_phone(field: str) -> Message:
+    """A text that may hold a telephone number."""
+    return Message.of("guard.phone", field=field)
+
+
+def guard_mail(field: str) -> Message:
+    """A text that may hold a mail address."""
+    return Message.of("guard.mail", field=field)
 
 
 def guard_too_long(phase: str, seconds: float, most: float) -> Message:

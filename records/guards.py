@@ -18,6 +18,7 @@ from ..metrics.figure import EffortSheet
 from ..metrics.messages.trial import PHASES_WHOLE
 from ..metrics.older_sheets import code_of
 from ..words.message import Message, Quoted
+from ..words.render import english_date
 from . import guard_messages as say
 from .marked_phases import is_marked
 from .opened import Opened
@@ -127,7 +128,7 @@ def _of_zone(trial: Trial, whole: Recording) -> Iterator[Question]:
         return
     written = [text for _, field in PHASES if (text := getattr(trial, field))]
     if any(_by_clock(text, whole) for text in written):
-        yield Question(say.guard_zone(Quoted(f"{start:%Y-%m-%d %H:%M} UTC")), (UTC,))
+        yield Question(say.guard_zone(start.date(), Quoted(f"{start:%H:%M}")), (UTC,))
 
 
 def _by_clock(text: str, whole: Recording) -> bool:
@@ -218,7 +219,7 @@ def refuse_absurd(trial: Trial, sheet: EffortSheet) -> None:
     NotATrial
         If a phase is longer than three hours, or work is shorter than ten seconds.
     """
-    where = f"{trial.code}, {trial.on.isoformat()}"
+    where = f"{trial.code}, {english_date(trial.on)}"
     for phase, span in _spans(sheet):
         if span is None:
             continue

@@ -21,6 +21,7 @@ from ..metrics.messages.heart_rate import WHY_NO_MAXIMUM_OF_BASELINE
 from ..metrics.messages.trial import taken_other_day
 from ..metrics.phases import MARGIN_S
 from ..metrics.settings import DIP_S, PAUSE_S, STOP_S
+from ..words.render import english_date
 from .opened import Opened, opened
 from .protocol import Protocol
 from .student import Student
@@ -102,7 +103,7 @@ def sheet_of(
     except OwnmarkError as reason:
         if reason.where:
             raise
-        where = f"{student.code}, {trial.on.isoformat()}"
+        where = f"{student.code}, {english_date(trial.on)}"
         raise type(reason)(reason.what, where=where, mend=reason.mend) from None
 
 
@@ -127,7 +128,7 @@ def measure(
         return sheet
     if refused:
         raise refused[0].reason
-    raise NothingMeasured("the trial has no file.", where=f"{student.code}, {trial.on.isoformat()}")
+    raise NothingMeasured("the trial has no file.", where=f"{student.code}, {english_date(trial.on)}")
 
 
 def recording_of(trial: Trial, originals: Sequence[tuple[str, bytes]]) -> Recording:
@@ -143,7 +144,7 @@ def recording_of(trial: Trial, originals: Sequence[tuple[str, bytes]]) -> Record
         return seen(trial, files).recording
     if files.refused:
         raise files.refused[0].reason
-    raise NothingMeasured("the trial has no file.", where=f"{trial.code}, {trial.on.isoformat()}")
+    raise NothingMeasured("the trial has no file.", where=f"{trial.code}, {english_date(trial.on)}")
 
 
 def seen(trial: Trial, files: Opened, free: Mapping[str, Span] = NO_LIMITS) -> Seen:
@@ -156,7 +157,7 @@ def seen(trial: Trial, files: Opened, free: Mapping[str, Span] = NO_LIMITS) -> S
     OwnmarkError
         If its times and files contradict each other.
     """
-    recordings, offsets, hints = files.recordings, files.offsets, _hints(trial)
+    recordings, offsets, hints = files.recordings, files.offsets, hints_of(trial)
     aligned = align(recordings, offsets)
     whole = combine(recordings, offsets, aligned)
     phases = _phases(trial, whole, hints)
@@ -180,7 +181,7 @@ def phases_on_files(trial: Trial, files: Opened) -> list[tuple[Recording, Span]]
     """
     recordings, offsets = files.recordings, files.offsets
     aligned = align(recordings, offsets)
-    phases = _phases(trial, combine(recordings, offsets, aligned), _hints(trial))
+    phases = _phases(trial, combine(recordings, offsets, aligned), hints_of(trial))
     span = phases.span(margin_s=0.0)
     if span is None:
         return []
@@ -201,16 +202,17 @@ def _limits(files: Opened, aligned: Mapping[str, Placing], free: Mapping[str, Sp
 
 def asked_of(trial: Trial, student: Student, protocol: Protocol, recording: Recording) -> Asked:
     """What protocol, trial and plan state, as on the trial's sheet."""
-    return _asked(trial, student.as_of(trial.on), protocol, recording, _hints(trial), None)
+    return _asked(trial, student.as_of(trial.on), protocol, recording, hints_of(trial), None)
 
 
 def files_of(trial: Trial, originals: Sequence[tuple[str, bytes]]) -> Opened:
     """What a trial's files hold, under names that say nothing of a person."""
-    return opened(originals, _hints(trial), trial.offsets)
+    return opened(originals, hints_of(trial), trial.offsets, trial.clock_shifts)
 
 
-def _hints(trial: Trial) -> Hints:
-    return Hints(trial.columns, trial.rate_hz, zone_from(trial.zone))
+def hints_of(trial: Trial) -> Hints:
+    """What was written down of how a trial's files are to be read."""
+    return Hints(trial.columns, trial.rate_hz, zone_from(trial.zone), trial.file_columns)
 
 
 def _sheet(
@@ -222,7 +224,7 @@ def _sheet(
     basis: "BasisSeen | None",
 ) -> EffortSheet:
     """The basis, and the figures."""
-    recording, hints = found.recording, _hints(trial)
+    recording, hints = found.recording, hints_of(trial)
     notes = [unread_file(each.reason.code, str(each.reason)) for each in refused]
     if recording.start is not None and abs((recording.start.date() - trial.on).days) > 1:
         notes.append(taken_other_day(recording.start.date(), trial.on))

@@ -10,7 +10,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import AlreadyThere, NotATrial
-from . import guards
+from ..ingest.clock_shift import shifts_by_name
+from ..ingest.column_choices import choices
+from ..words.plain import printable
+from . import guards, text_guards
 from .adding import readable_files
 from .entry import edited
 from .kept_span import refuse_outside
@@ -19,7 +22,7 @@ from .recompute import FigureChange, differences
 from .shared_files import Files, in_its_span
 from .store.history import Change, fields_of, give_to, remember
 from .store.replacing import replace_trial
-from .trial import KeptFile, Trial
+from .trial import BY_FILE, KeptFile, Trial
 
 if TYPE_CHECKING:
     from .protocol import Protocol
@@ -28,7 +31,7 @@ if TYPE_CHECKING:
 MEASURED = frozenset(
     {
         *("on", "protocol", "protocol_version", "rest_phase", "work", "recovery", "columns", "rate_hz", "zone"),
-        *("offsets", "assisted", "floor", "margin_s", "distance_m", "files"),
+        *(*BY_FILE, "assisted", "floor", "margin_s", "distance_m", "files"),
     }
 )
 """What of a trial its figures depend on."""
@@ -40,19 +43,25 @@ class Edit:
 
     texts : field to text, as ``entry.edited`` takes them
     results : hand results as ``NAME=VALUE``
-    more : fields that are no text (columns, rate_hz, practice)
+    more : fields that are no text (rate_hz, practice)
     offsets : seconds by the bare name of a file
+    clock_shifts : each ``SHIFT`` or ``FILE=SHIFT``, ``none`` for a clock that was right (``ingest.clock_shift``)
+    columns : each ``WHAT=HEADER`` or ``FILE=WHAT=HEADER``; together they take the place of all that were known
     protocol : the name of another protocol, or of the same one in its latest version
     add, take_out : files to add, and names of kept ones to take out
+    answers : to what may be asked of the new texts
     """
 
     texts: Mapping[str, str] = field(default_factory=dict[str, str])
     results: Sequence[str] = ()
     more: Mapping[str, object] = field(default_factory=dict[str, object])
     offsets: Mapping[str, float] = field(default_factory=dict[str, float])
+    clock_shifts: Sequence[str] = ()
+    columns: Sequence[str] = ()
     protocol: str | None = None
     add: Sequence[Path] = ()
     take_out: Sequence[str] = ()
+    answers: Sequence[str] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,11 +94,11 @@ def edit_trial(logbook: "Logbook", number: int, edit: Edit, *, why: str = "", to
         version = None if edit.protocol else before.protocol_version
         protocol = inside.protocol(edit.protocol or before.protocol, version)
         after = edited(before, protocol, edit.texts, edit.results, today=today, **edit.more)
-        originals = _originals(inside, before, after, edit)
-        after = _placed(after, originals, edit)
+        after, originals = _with_files(inside, before, after, edit)
         changed = _changed(before, after)
         if not changed:
             return Mended(before, (), ())
+        text_guards.ask(text_guards.of_trial(after, changed), edit.answers)
         stored = _stored(inside, before, after, protocol, originals, anew=bool(MEASURED & set(changed)))
         if stored.sheet is not None and MEASURED & set(changed):
             guards.refuse_absurd(stored, stored.sheet)
@@ -129,8 +138,8 @@ def move_trial(logbook: "Logbook", number: int, code: str, *, why: str = "") -> 
     return Mended(stored, ("code",), differences(before.sheet, stored.sheet) if stored.sheet else ())
 
 
-def _originals(inside: "Within", before: Trial, after: Trial, edit: Edit) -> list[tuple[str, bytes]]:
-    """Name and bytes of each file that the trial has from now on."""
+def _with_files(inside: "Within", before: Trial, after: Trial, edit: Edit) -> tuple[Trial, list[tuple[str, bytes]]]:
+    """The trial with what is said of its files, and the name and bytes of each that it has from now on."""
     strange = next((name for name in edit.take_out if name not in {file.path for file in before.files}), None)
     if strange is not None:
         has = ", ".join(file.path for file in before.files)
@@ -139,26 +148,60 @@ def _originals(inside: "Within", before: Trial, after: Trial, edit: Edit) -> lis
             where=f"trial {before.id}",
             mend=f"It has {has}." if has else "It has none.",
         )
-    added = readable_files(after, edit.add)
-    given = {each.sources[0].sha256 for each in files_of(after, added).recordings} if added else set[str]()
+    stay = [each for each in before.files if each.path not in edit.take_out]
+    after = said_of_files(after, [*(each.path for each in stay), *(printable(each.name) for each in edit.add)], edit)
+    originals = [(file.path, inside.original(file.sha256)) for file in stay]
+    added = readable_files(after, edit.add, beside=originals)
+    found = files_of(after, [*originals, *added]) if added else None
+    new = [each for each in found.recordings if found.place[each.sources[0].path] >= len(stay)] if found else []
+    given = {each.sources[0].sha256 for each in new}
     whole = next((each for each in before.files if each.recording in given and each.of is None), None)
     if whole is not None:
         raise AlreadyThere(f"it has {whole.path} already.", where=f"trial {before.id}", mend="Nothing was changed.")
-    stay = [each for each in before.files if each.path not in edit.take_out and each.recording not in given]
-    return [*((file.path, inside.original(file.sha256)) for file in stay), *added]
+    kept = [pair for pair, file in zip(originals, stay, strict=True) if file.recording not in given]
+    _refuse_laid_anew(before, after, kept)
+    by_name = {file.path: file for file in before.files}
+    files = tuple(by_name.get(name) or _named(name, data) for name, data in (*kept, *added))
+    return after.model_copy(update={"files": files}), [*kept, *added]
 
 
-def _placed(after: Trial, originals: Files, edit: Edit) -> Trial:
-    """The trial with its files' names and their offsets."""
-    there = {name for name, _ in originals}
+def said_of_files(after: Trial, names: Sequence[str], edit: Edit) -> Trial:
+    """The trial with the offsets, clock shifts and columns of the files that it has from now on."""
+    there = dict.fromkeys(names)
     strange = next((name for name in edit.offsets if name not in there), None)
     if strange is not None:
         has = f"It has {', '.join(sorted(there))}." if there else "It has none."
         raise NotATrial(f"it has no file “{strange}” to place.", where=f"trial {after.id}", mend=has)
-    offsets = {name: at for name, at in {**after.offsets, **edit.offsets}.items() if name in there}
-    kept = {file.path: file for file in after.files}
-    files = tuple(kept.get(name) or _named(name, data) for name, data in originals)
-    return after.model_copy(update={"offsets": offsets, "files": files})
+    shifts = {**after.clock_shifts, **shifts_by_name(edit.clock_shifts, list(there))}
+    said = choices(edit.columns, list(there))
+    columns, by_file = (said.columns, said.by_file) if edit.columns else (after.columns, after.file_columns)
+    changes: dict[str, object] = {
+        "offsets": {name: at for name, at in {**after.offsets, **edit.offsets}.items() if name in there},
+        "clock_shifts": {name: seconds for name, seconds in shifts.items() if seconds and name in there},
+        "columns": columns,
+        "file_columns": {name: each for name, each in by_file.items() if name in there},
+    }
+    return after.model_copy(update=changes)
+
+
+def _refuse_laid_anew(before: Trial, after: Trial, kept: Files) -> None:
+    """Refuse another clock where a file was laid by what several saw, and what they saw is not kept any more.
+
+    Raises
+    ------
+    NotATrial
+        With the files that are to be given again.
+    """
+    if before.clock_shifts == after.clock_shifts or len(kept) < 2:
+        return
+    held = [each for each in files_of(after, kept).recordings if each.placings]
+    if held:
+        again = " ".join(f"--add-file {name}" for name in dict.fromkeys(name for name, _ in kept))
+        raise NotATrial(
+            "its files were laid beside each other by what they saw, and not all of that is kept.",
+            where=f"trial {before.id}",
+            mend=f"Give the whole files again beside the clock shift: {again}.",
+        )
 
 
 def _named(name: str, data: bytes) -> KeptFile:

@@ -2,7 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
+from ..errors import NotOneTrial
+from ..ingest.clock_shift import shifted
+from ..ingest.column_choices import for_files
 from ..ingest.files import Refused, parse_each
 from ..ingest.recording import Hints, Recording
 from .file_names import UNREAD, free, neutral_name
@@ -24,23 +28,50 @@ class Opened:
     place: Mapping[str, int]
 
 
-def opened(originals: Sequence[tuple[str, bytes]], hints: Hints, offsets: Mapping[str, float]) -> Opened:
-    """Read a trial's files; ``offsets`` says by the name as given how much later than the trial a file starts [s]."""
+def opened(
+    originals: Sequence[tuple[str, bytes]],
+    hints: Hints,
+    offsets: Mapping[str, float],
+    shifts: Mapping[str, float] = MappingProxyType({}),
+) -> Opened:
+    """Read a trial's files.
+
+    Parameters
+    ----------
+    originals : the name as given and the bytes of each
+    offsets : how much later than the trial a file starts, by the name as given  [s]
+    shifts : what is added to a file's clock, by the name as given  [s]
+
+    Raises
+    ------
+    NotOneTrial
+        If a file whose clock is to be put right states no time of day.
+    """
+    hints = for_files(originals, hints)
     recordings: list[Recording] = []
     refused: list[Refused] = []
     given: dict[str, str] = {}
     places: dict[str, int] = {}
     for place, (name, data) in enumerate(originals, start=1):
-        for part, found in enumerate(parse_each([(f"{UNREAD}-{place}", data)], hints), start=1):
+        for part, found in enumerate(parse_each([(f"{UNREAD}-{place}", data)], hints.of(name)), start=1):
             if isinstance(found, Refused):
                 refused.append(_unnamed(found, f"{UNREAD}-{place}", part))
                 given[refused[-1].path] = name
                 continue
-            neutral = free(neutral_name(found.sources[0].format, found.start, found.clock_s, name), given)
+            right = _on_its_clock(found, name, shifts.get(name, 0.0))
+            neutral = free(neutral_name(right.sources[0].format, right.start, right.clock_s, name), given)
             given[neutral], places[neutral] = name, place - 1
-            recordings.append(_renamed(found, neutral))
+            recordings.append(_renamed(right, neutral))
     placed = {neutral: offsets[name] for neutral, name in given.items() if name in offsets}
     return Opened(tuple(recordings), tuple(refused), placed, given, places)
+
+
+def _on_its_clock(recording: Recording, given: str, seconds: float) -> Recording:
+    """The recording with so much added to its clock; a refusal names the file as whoever gave it does."""
+    try:
+        return shifted(recording, seconds)
+    except NotOneTrial as reason:
+        raise NotOneTrial(reason.what, where=given, mend=reason.mend) from None
 
 
 def _renamed(recording: Recording, name: str) -> Recording:

@@ -4,21 +4,25 @@ One recording counts once, however its row is mended: the row never makes a seco
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..ingest.clock_shift import written_shift
+from ..words.plain import printable
+from ..words.shapes import is_object
 from .adding import readable_files
 from .entry import edited, field_named
 from .measuring import files_of
-from .mending import Edit, Mended, edit_trial
+from .mending import Edit, Mended, edit_trial, said_of_files
 from .trial import Trial
 
 if TYPE_CHECKING:
     from .protocol import Protocol
     from .store.logbook import Logbook
 
+NOTHING = Edit()
 _NOT_OF_THE_ROW = frozenset({"code", "protocol", "confirmed"})
 
 
@@ -43,14 +47,21 @@ class Correction:
     def sentence(self) -> str:
         """What differs, field by field, for whoever gave the table."""
         parts = [
-            f"{name.replace('_', ' ')} {_shown(new)} (kept: {_shown(old)})" for name, (old, new) in self.fields.items()
+            f"{name.replace('_', ' ')} {_of(name, new)} (kept: {_of(name, old)})"
+            for name, (old, new) in self.fields.items()
         ]
         parts += [f"a further file, {path.name}" for path in self.edit.add]
         return "; ".join(parts)
 
 
 def correction_of(
-    logbook: "Logbook", trial: Trial, protocol: "Protocol", texts: Mapping[str, str], files: Sequence[Path], today: date
+    logbook: "Logbook",
+    trial: Trial,
+    protocol: "Protocol",
+    texts: Mapping[str, str],
+    files: Sequence[Path],
+    today: date,
+    about: Edit = NOTHING,
 ) -> Correction | None:
     """What a row says otherwise than the one trial of its student that holds a recording of it.
 
@@ -58,6 +69,7 @@ def correction_of(
     ----------
     trial : out of the row
     texts : the row's own; an empty cell says nothing
+    about : what it says of its files: columns, offsets, clock shifts
 
     None where none of its files is in a trial of that student, or several trials hold them: a person decides then.
 
@@ -66,7 +78,7 @@ def correction_of(
     OwnmarkError
         If a file cannot be read, or a text does not fit.
     """
-    recordings = {path: _recordings(trial, path) for path in files}
+    recordings = _recordings(trial, files)
     numbers = {
         number
         for hashes in recordings.values()
@@ -82,10 +94,12 @@ def correction_of(
     said = {name: text for name, text in texts.items() if text.strip() and field_named(name) not in _NOT_OF_THE_ROW}
     other = None if protocol.name == kept.protocol else protocol.name
     done_by = protocol if other else logbook.protocol(kept.protocol, kept.protocol_version)
-    after = edited(kept, done_by, said, today=today)
+    edit = replace(about, texts=said, protocol=other, add=add, answers=trial.confirmed)
+    names = [*(file.path for file in kept.files), *(printable(path.name) for path in add)]
+    after = said_of_files(edited(kept, done_by, said, today=today), names, edit)
     changed = [name for name in Trial.model_fields if getattr(kept, name) != getattr(after, name)]
     fields = {name: (getattr(kept, name), getattr(after, name)) for name in changed}
-    return Correction(kept, Edit(texts=said, protocol=other, add=add), fields)
+    return Correction(kept, edit, fields)
 
 
 def apply(logbook: "Logbook", correction: Correction, *, why: str, today: date) -> Mended:
@@ -99,13 +113,22 @@ def apply(logbook: "Logbook", correction: Correction, *, why: str, today: date) 
     return edit_trial(logbook, correction.kept.id or 0, correction.edit, why=why, today=today)
 
 
-def _recordings(trial: Trial, path: Path) -> set[str]:
-    """SHA-256 of each recording in a file."""
-    return {each.sources[0].sha256 for each in files_of(trial, readable_files(trial, [path])).recordings}
+def _recordings(trial: Trial, files: Sequence[Path]) -> dict[Path, set[str]]:
+    """SHA-256 of each recording in each file."""
+    found = {path: set[str]() for path in files}
+    opened = files_of(trial, readable_files(trial, files))
+    for each in opened.recordings:
+        source = each.sources[0]
+        found[files[opened.place[source.path]]].add(source.sha256)
+    return found
 
 
-def _shown(value: object) -> str:
-    """A field's value in a line."""
+def _of(name: str, value: object) -> str:
+    """A field's value in a line; what is added to a clock as it is typed."""
     if value is None or value in ("", ()):
         return "nothing"
+    if is_object(value):
+        shift = name == "clock_shifts"
+        pairs = [f"{key} {written_shift(float(str(each))) if shift else _of('', each)}" for key, each in value.items()]
+        return ", ".join(pairs) or "nothing"
     return f"{value:g}" if isinstance(value, float) else str(value)

@@ -7,6 +7,7 @@ from typing import TypeAlias
 from ..errors import AlreadyThere, NotATrial, OwnmarkError
 from ..ingest.recording import Span
 from ..metrics.figure import EffortSheet
+from ..words.render import english_date
 from .measuring import Seen, files_of, sheet_of
 from .opened import Opened
 from .protocol import Protocol
@@ -160,8 +161,8 @@ def _there(trial: Trial, other: Trial) -> AlreadyThere:
     if trial.id:
         mend = f"Nothing was changed. If trial {number} is the wrong one: `ownmark trial remove {number} --why …`."
     return AlreadyThere(
-        f"trial {number} of {trial.code} ({other.on.isoformat()}) holds these minutes of the recording.",
-        where=f"{trial.code}, {trial.on.isoformat()}",
+        f"trial {number} of {trial.code} ({english_date(other.on)}) holds these minutes of the recording.",
+        where=f"{trial.code}, {english_date(trial.on)}",
         mend=mend,
     )
 

@@ -8,6 +8,7 @@ from typing import ClassVar, Literal
 from pydantic import field_validator
 
 from ..errors import NotACode, NotAStudent, OwnmarkError
+from ..words.render import english_date
 from .abilities import Movement, Need, Sense
 from .texts import TEXT
 from .value import Value, check_bpm
@@ -307,7 +308,7 @@ class Student(_OfStudent):
         years = (day.year - year) + (day.month - month) / 12
         if not 0 < years < 120:
             raise NotAStudent(
-                f"born {self.born} and tested {day.isoformat()} gives no age.",
+                f"born {self.born} and tested {english_date(day)} gives no age.",
                 where=f"student {self.code}",
                 mend="Look at both dates.",
             )

@@ -5,6 +5,7 @@ from datetime import date
 from typing import TypeVar
 
 from ..errors import NotAStudent
+from ..words.render import english_date
 from .student import Answers, Ceiling, MeasuredRate
 
 _Entry = TypeVar("_Entry", MeasuredRate, Ceiling, Answers)
@@ -23,7 +24,7 @@ def with_entry(kept: Sequence[_Entry], new: _Entry) -> tuple[_Entry, ...]:
     if not isinstance(new, MeasuredRate) and of is None and dated is not None:
         what = "a ceiling was set" if isinstance(new, Ceiling) else "what the student can do was said"
         raise NotAStudent(
-            f"{what} on {dated.isoformat()}, and counts before one without a day.",
+            f"{what} on {english_date(dated)}, and counts before one without a day.",
             mend="Say from when the new one counts: --from YYYY-MM-DD.",
         )
     stay = [each for each in kept if of is None or _day(each) != of or _kind(each) != _kind(new)]

@@ -80,8 +80,11 @@ class Trial(_OfTrial):
     """One trial. Times of phases are kept as the person typed them; ``sheet`` is the computed sheet, of any schema.
 
     Empty text means not written down; where there is nothing to write, the person writes "none".
-    ``margin_s`` is how much of the recording before the first phase and after the last belongs to the trial; None: two
-    minutes [s]. ``confirmed`` holds what a person answered when something of it was asked.
+    ``offsets`` and ``clock_shifts`` are by a file's name: how much later than the trial it starts, and what is added to
+    its clock, which was wrong [s]. ``columns`` says which column holds what in every file that has such a column,
+    ``file_columns`` in the file of that name alone. ``margin_s`` is how much of the recording before the first phase
+    and after the last belongs to the trial; None: two minutes [s]. ``confirmed`` holds what a person answered when
+    something of it was asked.
     """
 
     longer: ClassVar[Mapping[str, int]] = dict.fromkeys(
@@ -103,6 +106,8 @@ class Trial(_OfTrial):
     rate_hz: float | None = Field(default=None, gt=0)
     zone: str | None = None
     offsets: dict[str, float] = Field(default_factory=dict)
+    clock_shifts: dict[str, float] = Field(default_factory=dict)
+    file_columns: dict[str, dict[str, str]] = Field(default_factory=dict)
     assisted: tuple[str, ...] = ()
     floor: str | None = None
     margin_s: float | None = Field(default=None, ge=0, le=3600)
@@ -182,6 +187,8 @@ class Trial(_OfTrial):
             raise NotATrial("a hand result is given twice for the same side and attempt.", mend="Number the attempts.")
 
 
+BY_FILE = ("offsets", "clock_shifts", "file_columns")
+"""Fields that name files as they were given: wherever such names may not stand, neither may these."""
 TRIAL_FIELDS: Mapping[str, Rule] = MappingProxyType(
     {
         "assistance_given": Rule(MUST, "highest assistance given", asked=True),

@@ -68,6 +68,7 @@ class Table:
     units : unit of each column, empty where the cells state their own
     numeric : columns whose cells are numbers alone
     shares : of the width for each column; without them the cells decide
+    by_hand : to be written into with a pen: tall rows, a line around each cell
     """
 
     caption: str
@@ -76,6 +77,7 @@ class Table:
     units: tuple[str, ...] = ()
     numeric: tuple[int, ...] = ()
     shares: tuple[float, ...] = ()
+    by_hand: bool = False
 
     def __post_init__(self) -> None:
         width = len(self.header)

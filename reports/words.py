@@ -7,10 +7,10 @@ reader's language, with its numbers. One that fits none stays as it is in Englis
 import re
 import tomllib
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, datetime
 from functools import lru_cache
 
-from ..words.message import ENGLISH, Message, Quoted, Value
+from ..words.message import ENGLISH, Message, Quoted
 from ..words.numbers import rounded
 from ..words.render import FOLDER, LANGUAGES, by_text, texts
 from ..words.render import Words as Plain
@@ -34,12 +34,27 @@ class Words(Plain):
         sign = self.get("form.decimal")
         return text if sign == "." else re.sub(r"(?<=\d)\.(?=\d)", sign, text)
 
-    def date_of(self, text: str) -> str:
+    def date_of(self, text: str, *, short: bool = False) -> str:
         """A day given as YYYY-MM-DD; other text stays."""
         try:
-            return self.date(date.fromisoformat(text))
+            return self.date(date.fromisoformat(text), short=short)
         except ValueError:
             return text
+
+    def moment(self, start: datetime, *, day_only: bool = False) -> str:
+        """A recording's start, or its day. UTC is said: it is not the time on the wall of a school."""
+        text = self.date(start.date())
+        text = text if day_only else self.get("form.moment", date=text, time=f"{start:%H:%M:%S}")
+        offset = start.utcoffset()
+        if offset is None:
+            return text
+        if not offset:
+            return self.get("form.in_zone" if day_only else "form.in_utc", text=text, zone="UTC")
+        return (
+            text
+            if day_only
+            else self.get("form.in_zone", text=text, zone=f"UTC{start.isoformat()[-6:]}".replace("-", "−"))
+        )
 
     def typed(self, text: str) -> str:
         """As on the ground floor; the vocabulary is found by older words for the same too."""
@@ -47,10 +62,6 @@ class Words(Plain):
         if plain in _cautions():
             return self._texts[_cautions()[plain]]
         return super().typed(plain if plain.casefold() in by_text() else text)
-
-    def value(self, value: Value, form: str = "") -> str:
-        """As on the ground floor; a page writes its days in words, on the terminal too."""
-        return self.date(value) if isinstance(value, date) and not form else super().value(value, form)
 
     def message(self, message: Message) -> str:
         """The message's text; English that has no code yet is said again, or else quoted."""

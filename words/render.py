@@ -13,8 +13,10 @@ A text names its values in braces, with how each is written:
     {name:condition}  a key of the vocabulary, from the section [condition]; a tuple becomes a list with "and"
     {what:row}        a tuple with commas only; {what:series} with semicolons; {names:field-row} with a form besides
     {not-given}       the words that a reason begins with, left out in a list of reasons
-    {--rest}          "(--rest)" on the terminal; nothing on a page, and no space before it
-    {on} {why} {file} a date, a message, a quotation: by their type; on the terminal a date is 2026-05-12
+    {--rest}          "(--rest)" on the terminal, or the whole command where it is another one's option; nothing on
+                      a page, and no space before it
+    {on} {why} {file} a date, a message, a quotation: by their type
+    {on:short}        a date for a table: May 12, 2026, or Oct 20, 2026
     {file:typed}      a quotation: a word that the vocabulary knows in the language, else in quotation marks
     {what:capital}    any of these with a capital at its start
 
@@ -27,6 +29,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
+from types import MappingProxyType
 
 from . import pseudo
 from .catalogue import catalogue
@@ -55,12 +58,23 @@ class MissingWords(LookupError):
 
 
 class Words:
-    """The texts of one language, for staff or for a family, on the terminal or on a page."""
+    """The texts of one language, for staff or for a family, on the terminal or on a page.
 
-    def __init__(self, language: str = "en", *, family: bool = False, terminal: bool = False) -> None:
+    commands : the whole command by the name of an option, for a terminal where that option is another command's
+    """
+
+    def __init__(
+        self,
+        language: str = "en",
+        *,
+        family: bool = False,
+        terminal: bool = False,
+        commands: Mapping[str, str] = MappingProxyType({}),
+    ) -> None:
         self.language = language
         self.family = family
         self.terminal = terminal
+        self.commands = commands
         self._texts = texts(language)
 
     def known(self, key: str) -> bool:
@@ -96,9 +110,10 @@ class Words:
         """A rate with its unit, for whom the text is."""
         return f"{self.number(value, digits)} {self._texts['unit.beats_family' if self.family else 'unit.beats']}"
 
-    def date(self, day: date) -> str:
-        """A day in words."""
-        return self._texts["form.date"].format(day=day.day, month=self._texts[f"month.{day.month}"], year=day.year)
+    def date(self, day: date, *, short: bool = False) -> str:
+        """A day as people here write it: October 20, 2026; short for tables: Oct 20, 2026."""
+        form, months = ("form.date_short", "month_short") if short else ("form.date", "month")
+        return self._texts[form].format(day=day.day, month=self._texts[f"{months}.{day.month}"], year=day.year)
 
     def duration(self, seconds: float) -> str:
         """A length of time: 48 s, or 5:52 min (352 s)."""
@@ -139,8 +154,16 @@ class Words:
         if _NOT_GIVEN in text:
             begin = "" if listed else f"{self._texts['form.not_given']} "
             text = text.replace(_NOT_GIVEN, begin)
-        text = _OPTION.sub(lambda option: f" ({option[1]})" if self.terminal else "", text)
+        text = _OPTION.sub(lambda option: self._option(option[1]) if self.terminal else "", text)
         return _HOLE.sub(lambda hole: self._value(key, hole[1], hole[2] or "", values), text)
+
+    def _option(self, text: str) -> str:
+        """An option in parentheses, as its command is typed."""
+        name, _, more = text.partition(" ")
+        command = self.commands.get(name)
+        if command is None:
+            return f" ({text})"
+        return f" (`{command}`: {more})" if more else f" (`{command}`)"
 
     def _for_reader(self, key: str) -> str | None:
         """The text of a key for whom it is, if there is one."""
@@ -197,7 +220,7 @@ class Words:
         if isinstance(value, Quoted):
             return self._quoted(value.text, form)
         if isinstance(value, date):
-            return value.isoformat() if self.terminal else self.date(value)
+            return self.date(value, short=form == "short")
         if isinstance(value, str):
             return self._key(value, form)
         return self._amount(value, form)
@@ -257,6 +280,11 @@ def english(message: Message) -> str:
         If English has no such code or value.
     """
     return _of_terminal().message(message)
+
+
+def english_date(day: date, *, short: bool = False) -> str:
+    """A day in English, as pages write it."""
+    return _of_terminal().date(day, short=short)
 
 
 @lru_cache

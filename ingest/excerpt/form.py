@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...words.message import Json
+from ..clock_shift import unshifted
 from ..recording import Mark, Placing, Recording, Stream
 
 MAGIC: Final = b"ownmark excerpt 1\n"
@@ -40,6 +41,7 @@ def excerpt(recording: Recording) -> bytes:
     if len(recording.sources) != 1:
         raise ValueError("an excerpt is of one file")
     source, parts = recording.sources[0], _Parts()
+    recording = unshifted(recording)  # what the file states: a person's word is kept beside it, and can be another
     head: dict[str, Json] = {
         "of": {
             "sha256": source.sha256,

@@ -1,7 +1,7 @@
 """Which column of a table is which part: from the headers, and from what the person says."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ...errors import UnclearColumns
@@ -34,18 +34,21 @@ class Columns:
     dates: tuple[Column, ...]
 
 
-def assign(headers: Sequence[str], hints: Mapping[str, str], where: str) -> Columns:
+def assign(headers: Sequence[str], hints: Mapping[str, str], where: str, elsewhere: Collection[str] = ()) -> Columns:
     """Give each part its column.
 
     A hint wins over what the headers say. Of several columns that could be one part, the only one whose header
     says nothing else is taken.
+
+    elsewhere : parts whose hint may be meant for another file
 
     Raises
     ------
     UnclearColumns
         If a hint names no column, or two columns could be the same part.
     """
-    hinted = {part: _hinted(part, name, headers, where) for part, name in hints.items()}
+    mine = {part: name for part, name in hints.items() if part not in elsewhere or called(name, headers)}
+    hinted = {part: _hinted(part, name, headers, where) for part, name in mine.items()}
     taken = {column.number for column in hinted.values()}
     found = [recognise(header, number) for number, header in enumerate(headers) if number not in taken]
     known = [column for column in found if column is not None]
@@ -85,6 +88,15 @@ def _the_one(same: list[Column], part: str, where: str) -> Column:
     )
 
 
+def called(name: str, headers: Sequence[str]) -> list[int]:
+    """The places of the columns of that header, or of that number from 1."""
+    same = [number for number, header in enumerate(headers) if header.strip() == name.strip()]
+    same = same or [n for n, header in enumerate(headers) if plain(header).strip() == plain(name).strip()]
+    if not same and re.fullmatch(r"[0-9]{1,6}", name.strip()) and 1 <= int(name) <= len(headers):
+        same = [int(name) - 1]
+    return same
+
+
 def _hinted(part: str, name: str, headers: Sequence[str], where: str) -> Column:
     """The column that the person named, by header or by number from 1."""
     if part not in PARTS:
@@ -93,10 +105,7 @@ def _hinted(part: str, name: str, headers: Sequence[str], where: str) -> Column:
             where=where,
             mend=f"Use one of {', '.join(PARTS)}.",
         )
-    same = [number for number, header in enumerate(headers) if header.strip() == name.strip()]
-    same = same or [n for n, header in enumerate(headers) if plain(header).strip() == plain(name).strip()]
-    if not same and re.fullmatch(r"[0-9]{1,6}", name.strip()) and 1 <= int(name) <= len(headers):
-        same = [int(name) - 1]
+    same = called(name, headers)
     if len(same) != 1:
         count = "no column" if not same else "more than one column"
         raise UnclearColumns(

@@ -68,6 +68,12 @@ def sniff(head: bytes) -> bool:
     return lines is not None and is_table(lines) and not packets.sniff(head) and not rr_list.sniff(head)
 
 
+def headers_of(data: bytes) -> tuple[str, ...]:
+    """The names of a table's columns; empty where no rows of numbers are found."""
+    layout = find_layout(first_lines(decode(data)[0], SAMPLE_LINES))
+    return () if layout is None else layout.names
+
+
 def read(data: bytes, source: Source) -> Recording:
     """Read a table.
 
@@ -97,7 +103,7 @@ def read(data: bytes, source: Source) -> Recording:
         raise DamagedFile(
             "no rows of numbers were found.", where=source.name, mend="Export it again as CSV, with a header line."
         )
-    columns = assign(layout.names, source.hints.columns, source.name)
+    columns = assign(layout.names, source.hints.columns, source.name, source.hints.elsewhere)
     if not columns.parts:
         raise _nothing_known(layout, source.name)
     slow = all(stream_of(part) in (HEART_RATE, RR_INTERVAL) for part in columns.parts)

@@ -89,6 +89,11 @@ def hand_over_gap(at: float, seconds: float) -> Message:
     return Message.of("hand_over.gap", at=at, seconds=seconds)
 
 
+def hand_over_leaps(at: float, seconds: float) -> Message:
+    """Rates that leap as no heart does."""
+    return Message.of("hand_over.leaps", at=at, seconds=seconds)
+
+
 def hand_over_equal(at: float, seconds: float) -> Message:
     """One value for a while."""
     return Message.of("hand_over.equal", at=at, seconds=seconds)

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Literal, Union, get_args, get_origin
 
 from ...errors import NotAProtocol
+from ..field_hints import hint_of_protocol, plain
 from ..protocol import FIELDS, HandMeasure, Protocol
 from ..rules import Rule
 
@@ -31,11 +32,13 @@ def edited(protocol: Protocol, changes: Mapping[str, str]) -> Protocol:
     editable = [name for name in Protocol.model_fields if name not in KEPT]
     parsed: dict[str, object] = {}
     for field, text in changes.items():
-        name = field.strip().lower().replace("-", "_").replace(" ", "_")
+        name = plain(field)
         if name in KEPT:
             raise NotAProtocol(f"the field “{name}” is not edited.", mend="Copy the protocol under a new name instead.")
         if name not in editable:
-            raise NotAProtocol(f"a protocol has no field “{field}”.", mend=nearest(name, editable) + _ALL_FIELDS)
+            raise NotAProtocol(
+                f"a protocol has no field “{field}”.", mend=hint_of_protocol(field, editable) + _ALL_FIELDS
+            )
         parsed[name] = _parse(name, text.strip())
     return Protocol.model_validate({**dict(protocol), **parsed})
 
@@ -76,9 +79,9 @@ def _kind(annotation: object) -> object:
 
 
 def _choice(name: str, text: str, allowed: tuple[str, ...]) -> str:
-    plain = " ".join(text.lower().replace("_", " ").split())
-    if plain in allowed:
-        return plain
+    chosen = " ".join(text.lower().replace("_", " ").split())
+    if chosen in allowed:
+        return chosen
     raise NotAProtocol(f"“{text}” is not a value for {name}.", mend=f"Use {', '.join(allowed)}.")
 
 

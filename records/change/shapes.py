@@ -1,5 +1,6 @@
 """The shape of a comparison, for JSON, tables and pages."""
 
+from datetime import date
 from typing import ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, computed_field, field_validator, model_validator
@@ -45,6 +46,7 @@ class TrialShown(_Frozen):
     placement: str | None = Field(default=None, description="where the movement sensor sat")
     figures: dict[str, Figure]
     hand_results: tuple[HandShown, ...]
+    staff_notes: str = Field(default="", description="notes of the staff, as they were typed")
 
     @field_validator("figures", mode="before")
     @classmethod
@@ -116,11 +118,18 @@ class Comparison(_Frozen):
         """Whose repeats the error comes from, in English."""
         return self.repeats and english(self.repeats)
 
+    @computed_field(description="days from the last baseline to the first re-test")
+    @property
+    def days_between(self) -> int:
+        """Days from the last baseline to the first re-test."""
+        last = max(date.fromisoformat(each.on) for each in self.baselines)
+        return (min(date.fromisoformat(each.on) for each in self.retests) - last).days
+
     @model_validator(mode="before")
     @classmethod
     def _of_messages(cls, found: object) -> object:
-        """English beside the messages is not read back."""
-        return without(found, "sentence", "error_from")
+        """What is worked out from the rest is not read back."""
+        return without(found, "sentence", "error_from", "days_between")
 
     def to_json(self) -> str:
         """The comparison as JSON text."""
@@ -147,4 +156,5 @@ def shown(each: TrialSeen) -> TrialShown:
             )
             for one in trial.hand_results
         ),
+        staff_notes=trial.notes,
     )

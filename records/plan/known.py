@@ -1,6 +1,8 @@
 """What people's tables and the logbook know before a day's files are read."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -8,14 +10,15 @@ from ...errors import NotATrial
 from ..class_table import Worn, read_named
 from .names import bare
 from .sources import Earlier, Listed, Sources
-from .whose import seconds_of
+from .worn_times import seconds_of
 
 if TYPE_CHECKING:
     from ..store.logbook import Logbook
+    from ..store.student_overview import Outline
 
 
 def read_roster(path: Path) -> tuple[Listed, ...]:
-    """The students of a class, each once: columns code and, if it is there, protocol.
+    """The students of a class, each once: columns code and, if they are there, protocol and strap.
 
     Raises
     ------
@@ -27,7 +30,7 @@ def read_roster(path: Path) -> tuple[Listed, ...]:
     if twice is not None:
         raise NotATrial(f"the roster has {twice} in two rows.", where=str(path), mend="Take one of them out.")
     pairs = zip(codes, rows, strict=True)
-    return tuple(Listed(code, row.get("protocol") or None) for code, row in pairs if code)
+    return tuple(Listed(code, row.get("protocol") or None, row.get("strap") or None) for code, row in pairs if code)
 
 
 def read_starts(text: str) -> Mapping[str, float]:
@@ -61,24 +64,57 @@ def sources_of(
     worn: tuple[Worn, ...] = (),
     starts: Mapping[str, float] | None = None,
     zone: str | None = None,
+    today: date | None = None,
 ) -> Sources:
-    """What people wrote down, with what the logbook knows of students, protocols and earlier trials."""
-    last: dict[str, Earlier] = {}
-    named: dict[str, Earlier] = {}
-    for trial in logbook.trials(with_sheets=False):
-        earlier = Earlier(trial.code, trial.protocol, trial.on)
-        last[trial.code] = earlier
-        named |= {label: earlier for file in trial.files if (label := bare(Path(file.path).stem))}
+    """What people wrote down, with what the logbook knows of students, protocols and earlier trials.
+
+    A student's last trial is looked up when somebody asks, so the logbook stays open until the plan is made.
+    """
+    from ..store.recent import newest_files, student_codes
+
     return Sources(
         roster=roster,
-        worn=worn,
+        worn=with_roster(worn, roster),
         starts=starts or {},
         zone=zone,
-        known=frozenset(student.code for student in logbook.students()),
+        known=student_codes(logbook),
         protocols={each.name: each for each in logbook.protocols()},
-        last=last,
-        named=named,
+        last=_last_of(logbook),
+        named=by_name(newest_files(logbook)),
+        today=today,
     )
+
+
+def with_roster(worn: tuple[Worn, ...], roster: tuple[Listed, ...]) -> tuple[Worn, ...]:
+    """The list of straps with those of the roster; what the list says of a student's strap too counts as it is there.
+
+    A row without a strap and without files says nothing.
+    """
+    said = {(each.strap.casefold(), each.code) for each in worn}
+    more = (Worn(each.strap, each.code) for each in roster if each.strap)
+    every = (*worn, *(each for each in more if (each.strap.casefold(), each.code) not in said))
+    return tuple(each for each in every if each.strap or each.files)
+
+
+def by_name(newest: "tuple[tuple[Outline, str], ...]") -> dict[str, tuple[Earlier, ...]]:
+    """The last trial of each student by the bare names of its files; ``newest``: with names, the newest first."""
+    found: dict[str, dict[str, Earlier]] = {}
+    for trial, name in newest:
+        label = bare(Path(name).stem)
+        if label:
+            found.setdefault(label, {}).setdefault(trial.code, Earlier(trial.code, trial.protocol, trial.on))
+    return {label: tuple(of_each.values()) for label, of_each in found.items()}
+
+
+def _last_of(logbook: "Logbook") -> Callable[[str], Earlier | None]:
+    from ..store.recent import last_trial
+
+    @cache
+    def last(code: str) -> Earlier | None:
+        found = last_trial(logbook, code)
+        return None if found is None else Earlier(found.code, found.protocol, found.on)
+
+    return last
 
 
 def _with(path: Path, *columns: str) -> tuple[Mapping[str, str], ...]:

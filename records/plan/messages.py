@@ -13,6 +13,9 @@ DAY_PLAN_NO_FILE = Message("day_plan.no_file")
 DAY_PLAN_NO_LENGTH = Message("day_plan.no_length")
 DAY_PLAN_NO_PROTOCOL = Message("day_plan.no_protocol")
 DAY_PLAN_WORN_BY_TWO = Message("day_plan.worn_by_two")
+DAY_PLAN_NO_ZONE = Message("day_plan.no_zone")
+DAY_PLAN_NAME = Message("day_plan.name")
+DAY_PLAN_UNDATED = Message("day_plan.undated")
 DAY_PLAN_ANSWER = Message("day_plan.answer")
 
 
@@ -24,6 +27,16 @@ def day_plan_of_file(file: Quoted, what: Message) -> Message:
 def day_plan_by_clock(student: Quoted) -> Message:
     """The only student who began inside the recording, by the time table."""
     return Message.of("day_plan.by_clock", student=student)
+
+
+def day_plan_by_clock_alone(strap: Quoted, students: tuple[Quoted, ...], student: Quoted) -> Message:
+    """Who of those who wore a strap it is by its clock, which nothing confirms."""
+    return Message.of("day_plan.by_clock_alone", strap=strap, students=students, student=student)
+
+
+def day_plan_by_short_code(student: Quoted) -> Message:
+    """A number in the name that may be the student's code, or anything else."""
+    return Message.of("day_plan.by_short_code", student=student)
 
 
 def day_plan_by_earlier(student: Quoted, on: date) -> Message:
@@ -54,6 +67,11 @@ def day_plan_shared(strap: Quoted, students: tuple[Quoted, ...]) -> Message:
 def day_plan_other_time(student: Quoted, since: Quoted, until: Quoted) -> Message:
     """A file that does not lie within the time in which the student wore the strap."""
     return Message.of("day_plan.other_time", student=student, since=since, until=until)
+
+
+def day_plan_worn_hours_off(student: Quoted, since: Quoted, until: Quoted, hours: int) -> Message:
+    """A file that would lie within the time in which the student wore the strap if its clock were moved."""
+    return Message.of("day_plan.worn_hours_off", student=student, since=since, until=until, hours=hours)
 
 
 def day_plan_other_class(student: Quoted) -> Message:
@@ -121,6 +139,16 @@ def day_plan_other_day(on: date, most: date) -> Message:
     return Message.of("day_plan.other_day", on=on, most=most)
 
 
+def day_plan_several_days(on: date, other: date) -> Message:
+    """A file of a day on which as many are as on another."""
+    return Message.of("day_plan.several_days", on=on, other=other)
+
+
+def day_plan_future(on: date) -> Message:
+    """A file of a day that is still to come."""
+    return Message.of("day_plan.future", on=on)
+
+
 def day_plan_long(seconds: float, planned: float) -> Message:
     """A file that runs much longer than the protocol."""
     return Message.of("day_plan.long", seconds=seconds, planned=planned)
@@ -136,6 +164,16 @@ def day_plan_apart(why: Quoted) -> Message:
     return Message.of("day_plan.apart", why=why)
 
 
-def day_plan_strap_without_file(strap: Quoted) -> Message:
-    """A strap of the list of which there is no file."""
-    return Message.of("day_plan.strap_without_file", strap=strap)
+def day_plan_strap_without_file(strap: Quoted, students: tuple[Quoted, ...]) -> Message:
+    """A strap of the list of which there is no file, and who wore it."""
+    return Message.of("day_plan.strap_without_file", strap=strap, students=students)
+
+
+def day_plan_strap_missing(strap: Quoted) -> Message:
+    """A strap of the list of which there is no file, and nobody's name beside it."""
+    return Message.of("day_plan.strap_missing", strap=strap)
+
+
+def day_plan_phase_not_seen(phase: str) -> Message:
+    """A phase that lies outside of what was measured."""
+    return Message.of("day_plan.phase_not_seen", phase=phase)

@@ -1,20 +1,22 @@
 """When rest, work and recovery were: by the start that was written down, by presses or laps, else as a proposal."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import ceil
 
 from ...errors import OwnmarkError
 from ...ingest.clock_times import resolve_span, zone_from
 from ...ingest.excerpt.cut import cut
-from ...ingest.recording import Recording, Span
+from ...ingest.recording import HEART_RATE, Recording, Span
 from ...metrics.phase_finding import BUTTON, LAP, STATED, Expected, FoundPhases, NotFound, find_phases
 from ...metrics.phase_finding.edges import NINE_IN_TEN
 from ...metrics.phase_finding.from_marks import PRESS_SD_S
 from ...words.message import Message
-from ..guards import beyond
+from ..guard_messages import guard_early_end, guard_late
+from ..guards import SEEN_WITHIN_S, beyond
 from ..protocol import Protocol
 from . import messages as say
-from .seen import clock_at_start
+from .seen import clock_at_start, needs_zone
 
 DIFFERS_S = 30.0
 """Work that the recording shows further from the start written down, beyond its own ±, is asked about [s]. Our own
@@ -56,7 +58,8 @@ def phases_of(
     if stated is not None and protocol.work_s is not None:
         return _stated(recording, protocol, stated, found, zone)
     checks = [say.DAY_PLAN_NO_LENGTH] if stated is not None else []
-    checks += [say.DAY_PLAN_NO_CLOCK] if start is not None and stated is None else []
+    unplaced = start is not None and stated is None and not needs_zone(recording, zone)
+    checks += [say.DAY_PLAN_NO_CLOCK] if unplaced else []
     if isinstance(found, NotFound):
         return Phased(checks=(*checks, found.reason))
     checks += [] if _pressed(found, protocol) and not checks else list(found.notes)
@@ -88,12 +91,35 @@ def _stated(
     elif abs(found.work[0] - begin) > DIFFERS_S + found.within_s:
         checks.append(say.day_plan_start_differs(found.work[0], begin, found.within_s))
     else:
-        checks += [note for note in found.notes if note.code in _LENGTHS]
+        checks += [note for note in found.notes if note.code == "proposal.other_length"]
+    checks += _unseen(recording, {"rest": rest, "work": (begin, end), "recovery": recovery})
     return _written(recording, (rest, (begin, end), recovery), tuple(checks), zone)
 
 
-_LENGTHS = frozenset({"proposal.other_length", "proposal.late_strap", "proposal.cut"})
-"""What speaks against phases that were written down."""
+def _unseen(recording: Recording, phases: Mapping[str, Span | None]) -> list[Message]:
+    """What the strap did not see of the phases: of work all but seconds, of the others as much as is asked about."""
+    first, last = _worn(recording)
+    found: list[Message] = []
+    for phase, span in phases.items():
+        if span is None:
+            continue
+        if first >= span[1] or last <= span[0]:
+            found.append(say.day_plan_phase_not_seen(phase))
+            continue
+        for missing, told in ((first - span[0], guard_late), (span[1] - last, guard_early_end)):
+            length = span[1] - span[0]
+            if missing > SEEN_WITHIN_S if phase == "work" else missing > 0 and beyond(length - missing, length):
+                found.append(told(phase, missing))
+    return found
+
+
+def _worn(recording: Recording) -> Span:
+    """From the first usable heart rate to the last [s]; without any, the whole recording."""
+    for stream in recording.streams:
+        if stream.name == HEART_RATE and stream.usable.any():
+            measured = stream.time[stream.usable]
+            return float(measured[0]), float(measured[-1])
+    return recording.first_s, recording.last_s
 
 
 def _written(
@@ -108,8 +134,7 @@ def _text(recording: Recording, span: Span | None, zone: str | None) -> str:
     if span is None:
         return ""
     at_start = clock_at_start(recording, zone)
-    aware_utc = recording.start is not None and recording.start.tzinfo is not None and zone is None
-    if at_start is not None and not aware_utc and recording.last_s < _LONG_S:
+    if at_start is not None and recording.last_s < _LONG_S:
         by_clock = "-".join(_hms(at_start + each) for each in span)
         if _reads(by_clock, recording, span, zone):
             return by_clock

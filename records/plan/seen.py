@@ -56,7 +56,9 @@ class Seen:
     def on(self, zone: str | None) -> date | None:
         """The day on which it began; None: it states none."""
         start = None if self.recording is None else self.recording.start
-        return None if start is None else on_the_wall(start, zone).date()
+        if start is None or (self.recording is not None and needs_zone(self.recording, zone)):
+            return None
+        return on_the_wall(start, zone).date()
 
     def clock_span(self, zone: str | None) -> Span | None:
         """From when until when it ran [s after the midnight before its start]; None: it states no clock."""
@@ -66,13 +68,21 @@ class Seen:
 
 
 def clock_at_start(recording: Recording, zone: str | None) -> float | None:
-    """The time of day at a recording's time 0 [s after midnight]; None: it states none."""
+    """The time of day at a recording's time 0 [s after midnight]; None: it states none, or UTC and no zone is known."""
     if recording.start is None:
         return recording.clock_s
+    if needs_zone(recording, zone):
+        return None
     wall = on_the_wall(recording.start, zone)
     return timedelta(
         hours=wall.hour, minutes=wall.minute, seconds=wall.second, microseconds=wall.microsecond
     ).total_seconds()
+
+
+def needs_zone(recording: Recording, zone: str | None) -> bool:
+    """Whether a recording states UTC, and nobody says in which zone the clock on the wall was."""
+    start = recording.start
+    return zone is None and start is not None and start.tzinfo is not None and not start.utcoffset()
 
 
 def see(paths: Sequence[Path], zone: str | None, holders: Holders) -> Iterator[Seen]:
@@ -96,6 +106,7 @@ def _seen(path: Path, zone: str | None, holders: Holders) -> Seen:
         recording = with_heart_rate(clean(good[0]))
     except IngestError as reason:
         return Seen(path, checks=(_refused(reason),))
+    bad += [say.DAY_PLAN_NO_ZONE] if needs_zone(recording, zone) else []
     return _judged(path, recording, tuple(bad), holders)
 
 

@@ -1,6 +1,6 @@
 """What people wrote down of a day: the roster, who wore which strap, and when each began."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -10,15 +10,16 @@ from ..protocol import Protocol
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """A student of the roster, with the protocol that stands beside; None: none does."""
+    """A student of the roster, with the protocol and the strap that stand beside; None: none does."""
 
     code: str
     protocol: str | None = None
+    strap: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Earlier:
-    """A student's last trial of a protocol, or of a file of some name."""
+    """A student's last trial, or the last one of a file of some name."""
 
     code: str
     protocol: str
@@ -35,8 +36,10 @@ class Sources:
     zone : of the school, as typed; None: nobody says
     known : codes of the logbook
     protocols : of the logbook by name
-    last : each student's last trial
-    named : the last trial of a file, by what its name is without date and time (``names.bare``)
+    last : a student's last trial by the student's code
+    named : the last trial of each student with a file of a name, the newest first, by what that name is without date
+        and time (``names.bare``)
+    today : no file can be of a later day; None: nobody says
     """
 
     roster: tuple[Listed, ...] = ()
@@ -45,8 +48,15 @@ class Sources:
     zone: str | None = None
     known: frozenset[str] = frozenset()
     protocols: Mapping[str, Protocol] = field(default_factory=dict[str, Protocol])
-    last: Mapping[str, Earlier] = field(default_factory=dict[str, Earlier])
-    named: Mapping[str, Earlier] = field(default_factory=dict[str, Earlier])
+    last: Callable[[str], Earlier | None] = lambda _: None
+    named: Mapping[str, tuple[Earlier, ...]] = field(default_factory=dict[str, tuple[Earlier, ...]])
+    today: date | None = None
+
+    @property
+    def expected(self) -> tuple[str, ...]:
+        """Students of whom there should be a file: of the roster, of the list of straps and of the time table."""
+        codes = (each.code for part in (self.roster, self.worn) for each in part)
+        return tuple(dict.fromkeys(code for code in (*codes, *self.starts) if code))
 
     def start_of(self, code: str | None) -> float | None:
         """When a student began [s after midnight]; None: nobody says."""

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import Connection, select, update
 
 from ...errors import AlreadyThere, NotATrial, UnknownProtocol
+from ...words.render import english_date
 from ..student import Student
 from ..trial import KeptFile, Trial
 from .bulk import insert_rows
@@ -45,7 +46,7 @@ def prepared(trial: Trial, given: Sequence[tuple[str, bytes]], *, again: bool = 
     NotATrial
         If the trial names other files than were given, or lies in the future.
     """
-    where = f"{trial.code}, {trial.on.isoformat()}"
+    where = f"{trial.code}, {english_date(trial.on)}"
     if trial.on > today():
         raise NotATrial("the date is in the future.", where=where, mend="Look at the date.")
     strange = next((name for name, _ in given if "\0" in name), None)
@@ -116,7 +117,7 @@ def _check(connection: Connection, entries: Sequence[Entry]) -> None:
     missing -= kept(connection, missing)
     for entry in entries:
         trial = entry.trial
-        where = f"{trial.code}, {trial.on.isoformat()}"
+        where = f"{trial.code}, {english_date(trial.on)}"
         student = known.get(trial.code)
         if student is None:
             raise no_student(connection, trial.code)
@@ -143,7 +144,7 @@ def _refuse_twin(there: dict[tuple[str, str], Trial | tuple[int, date]], entry: 
     number, day = (f"trial {twin[0]}", twin[1]) if isinstance(twin, tuple) else ("a trial before it", twin.on)
     same = "the same files" if entry.trial.files else "the same results on the same day"
     raise AlreadyThere(
-        f"{number} of {entry.trial.code} ({day.isoformat()}) holds {same}.",
+        f"{number} of {entry.trial.code} ({english_date(day)}) holds {same}.",
         where=where,
         mend="Nothing was added, and nothing is doubled.",
     )

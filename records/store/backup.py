@@ -19,7 +19,8 @@ from sqlalchemy import Connection, Table, func, select
 
 from ... import __version__
 from ...errors import AlreadyThere, TooLarge
-from ..trial import Trial
+from ...words.message import Json
+from ..trial import BY_FILE, Trial
 from ..value import KEPT
 from .archive import FOLDER, FORMAT, LIST, MOST_PARTS, TABLES, Manifest, verify
 from .atomic_files import whole_files
@@ -137,7 +138,13 @@ def _without_originals(connection: Connection, table: Table, rows: Iterator[Row]
         elif table is trials:
             yield (*row[:_FILE_COUNT], 0, *row[_FILE_COUNT + 1 :])
         elif table is details:
-            yield row[0], json.dumps({**json.loads(text(row[1])), "files": [], "offsets": {}}, ensure_ascii=False)
+            yield (
+                row[0],
+                json.dumps(
+                    {**json.loads(text(row[1])), "files": [], **{name: dict[str, Json]() for name in BY_FILE}},
+                    ensure_ascii=False,
+                ),
+            )
         elif table is sheets:
             found = connection.execute(select(details).where(details.c.trial_id == row[0])).one_or_none()
             trial = Trial.model_validate_json(text(unsealed(found or (), f"trial {row[0]}")[1]), context=KEPT)

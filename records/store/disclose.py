@@ -15,7 +15,7 @@ from ...errors import NotEmpty
 from ...words.message import Json
 from ...words.plain import cell_text
 from ..file_names import UNREAD, names_of
-from ..trial import KeptFile, Trial
+from ..trial import BY_FILE, KeptFile, Trial
 from .failures import told
 from .history import Change, history_of_student, removed_trial
 from .logbook import Logbook
@@ -118,7 +118,7 @@ def _changes(changes: Sequence[Change]) -> str:
         sheet = removed_trial(change).sheet if change.before.get("sheet") is not None else None
         kept: list[Json] = change.fields.get("files") or []  # type: ignore[assignment]
         names = {"files": [KeptFile.model_validate(each).sha256 for each in kept]} if kept else {}
-        fields = {name: each for name, each in change.fields.items() if name not in ("files", "offsets")} | names
+        fields = {name: each for name, each in change.fields.items() if name not in ("files", *BY_FILE)} | names
         row: dict[str, object] = {"what": change.what, "of": f"{change.kind} {change.thing}"}
         row |= {"when": change.made, "why": change.why}
         page.append({**row, "before": fields} | ({} if sheet is None else {"sheet": json.loads(sheet.to_json())}))
@@ -163,7 +163,8 @@ def _write_trial(trial: Trial, named: Mapping[str, str], write: Callable[[str, b
     page = trial.model_dump(mode="json", exclude={"sheet"})
     page["files"] = [{**each, "path": named[each["sha256"]]} for each in page["files"]]
     by_name = {file.path: named[file.sha256] for file in trial.files}
-    page["offsets"] = {by_name.get(name, UNREAD): offset for name, offset in page["offsets"].items()}
+    for field in BY_FILE:
+        page[field] = {by_name.get(name, UNREAD): each for name, each in page[field].items()}
     write(f"{here}/trial.json", json.dumps(page, indent=2, ensure_ascii=False).encode("utf-8", "backslashreplace"))
     if trial.sheet is not None:
         write(f"{here}/sheet.json", trial.sheet.to_json().encode())

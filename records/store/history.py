@@ -15,7 +15,7 @@ from typing import Literal, TypeAlias, TypeVar
 from sqlalchemy import Connection, Select, delete, func, select, update
 
 from ...words.message import Json
-from ..trial import KeptFile, Trial
+from ..trial import BY_FILE, KeptFile, Trial
 from .bulk import insert_rows
 from .cells import Row, text, whole
 from .originals import drop_unused
@@ -153,7 +153,8 @@ def removed_trial(change: Change) -> Trial:
 def without_files(change: Change) -> Change:
     """A change as if no trial had a file: neither their bytes nor the names that they were given."""
     fields = change.fields
-    bare = {name: empty for name, empty in (("files", list[Json]()), ("offsets", dict[str, Json]())) if name in fields}
+    empty: dict[str, Json] = {"files": list[Json](), **{name: dict[str, Json]() for name in BY_FILE}}
+    bare = {name: each for name, each in empty.items() if name in fields}
     if change.before.get("sheet") is not None:
         sheet = removed_trial(change).sheet
         before = {**change.before, "sheet": None if sheet is None else sheet_text(sheet)}

@@ -6,6 +6,7 @@ from datetime import date
 from sqlalchemy import Connection, delete, select, update
 
 from ...errors import AlreadyThere
+from ...words.render import english_date
 from ..trial import Trial
 from . import not_found as finding
 from .bulk import insert_rows
@@ -63,7 +64,7 @@ def told_apart(connection: Connection, trial: Trial, *, again: bool = False) -> 
     if twin is None:
         return found
     raise AlreadyThere(
-        f"trial {twin[0]} of {trial.code} ({twin[1].isoformat()}) holds the same.",
+        f"trial {twin[0]} of {trial.code} ({english_date(twin[1])}) holds the same.",
         where=f"trial {trial.id}",
         mend=f"Nothing was changed. Take one of the two away: `ownmark trial remove {twin[0]} --why …`.",
     )

@@ -108,6 +108,8 @@ CHANGE = (
     ),
     Column("change_unit", "text", "unit of the primary figure"),
     Column("not_compared", "text", "why there is no comparison"),
+    Column("for_the_better", "yes or no", "a change beyond variation, by the direction that the protocol states"),
+    Column("days_between", "integer", "days from the last baseline to the first re-test"),
 )
 """Filled on the last trial of each student and protocol, if the comparison was asked for."""
 

@@ -10,6 +10,7 @@ from ...words.plain import printable_lines
 from ..words import Words
 from .output_files import output_files
 from .plan_sentence import plan_sentence, plan_texts
+from .without_health import without_health
 
 if TYPE_CHECKING:
     from ...records.change.shapes import Comparison
@@ -22,10 +23,13 @@ def write_plans(
     *,
     protocol: str | None = None,
     language: str = "en",
+    with_health: bool = False,
     replace: bool = False,
     progress: Callable[[int, int], None] | None = None,
 ) -> int:
     """Write a heading and a paragraph for each student and protocol; how many there are.
+
+    with_health : with what is written down of health and medicines, and what conditions do to a figure
 
     Raises
     ------
@@ -37,7 +41,7 @@ def write_plans(
     count = 0
     total = len(logbook.students())
     with output_files([path], replace=replace) as (handle,):
-        for heading, text in plans(logbook, protocol, language):
+        for heading, text in plans(logbook, protocol, language, with_health=with_health):
             handle.write(printable_lines(f"{heading}\n{text}\n\n").encode())
             count += 1
             if progress is not None:
@@ -45,7 +49,9 @@ def write_plans(
     return count
 
 
-def plans(logbook: "Logbook", protocol: str | None = None, language: str = "en") -> Iterator[tuple[str, str]]:
+def plans(
+    logbook: "Logbook", protocol: str | None = None, language: str = "en", *, with_health: bool = False
+) -> Iterator[tuple[str, str]]:
     """Heading and paragraph for each protocol and student, by protocol and code."""
     from ...records.judging import judge_all
 
@@ -55,12 +61,15 @@ def plans(logbook: "Logbook", protocol: str | None = None, language: str = "en")
         judged = dict(_short(judge_all(logbook, name)))
         for code in sorted(last):
             trial = logbook.trial(last[code][0])
+            if trial.sheet is not None and not with_health:
+                trial = trial.model_copy(update={"sheet": without_health(trial.sheet)})
             version = logbook.protocol(name, trial.protocol_version)
             found = judged.get(code)
             heading = texts["heading"].format(code=code, title=words.typed(version.title), date=words.date(trial.on))
             refused = isinstance(found, OwnmarkError)
             none = last[code][1] < 2 if refused else trial.practice
-            yield heading, plan_sentence(trial, version, None if none else found, language=language)
+            told = plan_sentence(trial, version, None if none else found, language=language, with_health=with_health)
+            yield heading, told
 
 
 def last_trials(logbook: "Logbook", protocol: str) -> dict[str, tuple[int, int]]:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 Cell: TypeAlias = str | int | float | bool | date | None
 Row: TypeAlias = tuple[Cell, ...]
-_NO_CHANGE: Row = (None,) * 10
+_NO_CHANGE: Row = (None,) * 12
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ def records(
     """Trials in order of day and number, some hundred at a time: memory does not grow with the logbook.
 
     since, until : both included
-    change : with the comparison of each student's last trial; its ten cells alone are held for every student
+    change : with the comparison of each student's last trial; its twelve cells alone are held for every student
     with_health : with conditions, their cautions, and what they do to a figure
 
     Raises
@@ -99,7 +99,7 @@ def changes(logbook: "Logbook", protocol: str | None) -> dict[int, Row]:
         for code, judged in judge_all(logbook, name):
             if isinstance(judged, OwnmarkError):
                 if code in last:
-                    found[last[code]] = (*_NO_CHANGE[:-1], refusal(judged, words))
+                    found[last[code]] = (*(None,) * 9, refusal(judged, words), None, None)
             else:
                 number = judged.retests[-1].trial
                 found[number or 0] = _change_cells(judged)
@@ -118,6 +118,8 @@ def _change_cells(found: "Comparison") -> Row:
         found.detectable_change,
         found.unit or None,
         None,
+        found.for_the_better,
+        found.days_between,
     )
 
 

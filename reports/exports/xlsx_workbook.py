@@ -49,10 +49,11 @@ class Writer:
         self._book = Workbook(handles[0], options)  # pyright: ignore[reportArgumentType] an open file will do
         self._formats: dict[str, Any] = {}
         self._rows = self._hand_rows = 0
+        self._columns = trial_columns(asked.change)
         try:
             self._quoted = self._book.add_format({"num_format": "@", "quote_prefix": True})
             head = self._book.add_format({"bold": True, "text_wrap": True, "valign": "top", "bottom": 1})
-            self._trials = self._sheet("Trials", trial_columns(asked.change), head)
+            self._trials = self._sheet("Trials", self._columns, head)
             self._hand = self._sheet("Hand results", HAND, head)
             self._explain(head, asked)
         except BaseException:
@@ -87,9 +88,11 @@ class Writer:
         sheet.freeze_panes(1, 2)
         for place, text in enumerate(EXPLAINED):
             sheet.write_string(0, place, text, head)
-        for number, row in enumerate(explained(asked.change), start=1):
+        rows = explained(asked.change)
+        for number, row in enumerate(rows, start=1):
             for place, text in enumerate(row):
                 sheet.write_string(number, place, text)
+        sheet.autofilter(0, 0, len(rows), len(EXPLAINED) - 1)
 
     def add(self, record: Record) -> None:
         """Write a trial.
@@ -141,6 +144,8 @@ class Writer:
         """Pack the workbook into the handle, which stays open."""
         from xlsxwriter.exceptions import FileCreateError
 
+        self._trials.autofilter(0, 0, self._rows, len(self._columns) - 1)
+        self._hand.autofilter(0, 0, self._hand_rows, len(HAND) - 1)
         try:
             self._book.close()
         except FileCreateError as failure:

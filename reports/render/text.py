@@ -112,8 +112,8 @@ def _stacked(block: Table, width: int) -> Iterator[str]:
     for row in block.rows:
         yield _wrapped(f"{heads[0]}: {row[0]}" if heads[0] else row[0], width)
         for head, cell in zip(heads[1:], row[1:], strict=True):
-            if cell:
-                yield _wrapped(f"{head}: {cell}", width, first="  ", hang="    ")
+            if cell or block.by_hand:
+                yield _wrapped(f"{head}: {cell or _LINE}", width, first="  ", hang="    ")
 
 
 def _wrapped(text: str, width: int, *, first: str = "", hang: str = "") -> str:

@@ -39,7 +39,7 @@ def change_sheet(
     pair, sides : pictures of the two trials over each other, and of left and right
     family : plain units, and without the technical notes
     """
-    words = Words(words.language, family=family, terminal=words.terminal)
+    words = Words(words.language, family=family, terminal=words.terminal, commands=words.commands)
     blocks: list[Block] = [
         Heading(words.get("change.verdict")),
         Note("verdict", verdict_title(found, words), verdict_sentence(found, words)),
@@ -53,6 +53,7 @@ def change_sheet(
             blocks += [Heading(words.get(heading)), picture]
     blocks += _figures(found, words, family=family)
     blocks += _by_hand(found, words)
+    blocks += [] if family else _of_staff(found, words)
     blocks += _notes(found, words, family=family)
     blocks += cautions_of(found.cautions, (), words)
     before, after = (words.listed([words.date_of(day) for day in _days(each)]) for each in _both(found))
@@ -180,7 +181,9 @@ def _figures(found: Comparison, words: Words, *, family: bool) -> Iterator[Block
         return
     yield Heading(words.get("change.figures"))
     yield Paragraph(words.get("change.figures_text"), "small")
-    head = tuple(f"{words.get(f'change.{key}')}, {words.date_of(trial.on)}" for key, trial in _named(first, last))
+    head = tuple(
+        f"{words.get(f'change.{key}')}, {words.date_of(trial.on, short=True)}" for key, trial in _named(first, last)
+    )
     if rows:
         yield Table(words.get("change.figures"), (words.get("effort.figure"), *head), tuple(rows), shares=_WIDTHS)
     if moved:
@@ -244,9 +247,26 @@ def _by_hand(found: Comparison, words: Words) -> Iterator[Block]:
             values = [one.value for one in trial.hand_results if (one.name, one.side, one.attempt) == key]
             cells.append(f"{words.decimal(f'{values[0]:g}')} {unit}".strip() if values else words.get("form.dash"))
         rows.append((row_label(*key, words), *cells))
-    head = tuple(f"{words.get(f'change.{name}')}, {words.date_of(trial.on)}" for name, trial in _named(first, last))
+    head = tuple(
+        f"{words.get(f'change.{name}')}, {words.date_of(trial.on, short=True)}" for name, trial in _named(first, last)
+    )
     yield Heading(words.get("change.figures_hand"))
     yield Table(words.get("change.figures_hand"), (words.get("effort.figure"), *head), tuple(rows))
+
+
+def _of_staff(found: Comparison, words: Words) -> Iterator[Block]:
+    """What the staff wrote of each trial, by its day."""
+    rows = [
+        (words.get(f"change.{key}"), words.date_of(trial.on, short=True), " ".join(trial.staff_notes.split()))
+        for key, trials in (("baseline", found.baselines), ("retest", found.retests))
+        for trial in trials
+        if trial.staff_notes.strip()
+    ]
+    if rows:
+        title = words.get("effort.staff_notes")
+        head = tuple(words.get(f"change.{key}") for key in ("which", "day", "note"))
+        yield Heading(title)
+        yield Table(title, head, tuple(rows), shares=(14, 18, 68))
 
 
 def _notes(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]:

@@ -11,6 +11,7 @@ from datetime import date
 from ...records.change.sentence import say
 from ...records.change.shapes import Comparison
 from ...records.change.shown_numbers import shown_change, shown_sides
+from ...records.change.verdict import BEYOND
 from ..page import Block, Heading, Page, Paragraph, Table
 from ..words import Words
 from .cautions import cautions_of
@@ -18,7 +19,11 @@ from .figure_text import capital, label, unit_words
 from .verdict_words import verdict_name
 
 LEAST_GROUP = 10
-SHARES = (6, 12, 5, 8, 17, 11, 11, 11, 19)
+SHARES = (6, 11, 5, 8, 14, 10, 10, 10, 6, 12, 8)
+COLUMNS = (
+    *("code", "protocol", "trials", "comparable", "figure", "baseline", "retest", "change", "days"),
+    *("verdict", "direction"),
+)
 _SHOWN = {"baseline": "before", "retest": "after", "change": "difference"}
 
 
@@ -40,8 +45,12 @@ def district_table(
     ordered = sorted(rows, key=lambda row: (row.code, row.protocol))
     blocks: list[Block] = [Paragraph(words.get("district.lead"), "lead")]
     if ordered:
-        blocks += [Heading(words.get("district.summary")), *_summary(ordered, words)]
+        counts = tuple(_summary(ordered, words))
+        blocks += [Heading(words.get("district.summary")), *counts] if counts else []
         blocks += [Heading(words.get("district.table")), _table(ordered, words)]
+        blocks.append(Paragraph(words.get("district.table_text"), "small"))
+        if not counts:
+            blocks.append(Paragraph(words.get("district.summary_none", least=LEAST_GROUP), "small"))
     else:
         blocks.append(Paragraph(words.get("district.empty")))
     blocks += cautions_of((), (), words)
@@ -67,12 +76,11 @@ def counted(count: int, of: int, words: Words) -> str:
 
 
 def _summary(rows: Sequence[DistrictRow], words: Words) -> Iterator[Block]:
-    """Students, pairs and comparable pairs of each protocol; a sentence where every group is too small."""
+    """Students, pairs and comparable pairs of each protocol; nothing where every group is too small."""
     groups: dict[str, list[DistrictRow]] = {}
     for row in rows:
         groups.setdefault(row.protocol, []).append(row)
     if max(map(len, groups.values())) < LEAST_GROUP:
-        yield Paragraph(words.get("district.summary_none", least=LEAST_GROUP))
         return
     head = tuple(words.get(f"district.{key}") for key in ("protocol", "students", "pairs", "pairs_comparable"))
     cells = []
@@ -87,8 +95,7 @@ def _summary(rows: Sequence[DistrictRow], words: Words) -> Iterator[Block]:
 
 
 def _table(rows: Sequence[DistrictRow], words: Words) -> Table:
-    keys = ("code", "protocol", "trials", "comparable", "figure", "baseline", "retest", "change", "verdict")
-    head = tuple(words.get(f"district.{key}") for key in keys)
+    head = tuple(words.get(f"district.{key}") for key in COLUMNS)
     return Table(words.get("district.table"), head, tuple(_row(row, words) for row in rows), shares=SHARES)
 
 
@@ -98,10 +105,20 @@ def _row(row: DistrictRow, words: Words) -> tuple[str, ...]:
     unit = unit_words(row.figure, found.unit, words, family=False) if found else ""
     name = capital(label(row.figure, words)) + (f" ({unit})" if unit else "")
     if found is None:
-        return row.code, row.protocol, str(row.trials), dash, name, dash, dash, dash, words.get("district.no_pair")
+        empty = (dash,) * 4
+        return row.code, row.protocol, str(row.trials), dash, name, *empty, words.get("district.no_pair"), dash
     yes = words.get("form.yes" if found.comparable else "form.no")
     values = (_side_by_side(found, key, words) for key in ("baseline", "retest", "change"))
-    return row.code, row.protocol, str(row.trials), yes, name, *values, verdict_name(found, words)
+    told = (str(found.days_between), verdict_name(found, words), _direction(found, words))
+    return row.code, row.protocol, str(row.trials), yes, name, *values, *told
+
+
+def _direction(found: Comparison, words: Words) -> str:
+    """Whether a change beyond variation is for the better, as the protocol states it; a dash for any other."""
+    if found.for_the_better is not None:
+        return words.get("district.better" if found.for_the_better else "district.not_better")
+    no_direction = found.verdict in BEYOND and found.better == "no direction"
+    return words.get("district.no_direction" if no_direction else "form.dash")
 
 
 def _side_by_side(found: Comparison, key: str, words: Words) -> str:

@@ -71,7 +71,7 @@ def effort_of_files(sheet: "EffortSheet", words: Words) -> Page:
     """The page of recordings that are in no logbook; files are named by their bare names."""
     names = ", ".join(Path(each.path).name for each in sheet.provenance.files)
     start = sheet.provenance.start
-    day = f" · {words.date(datetime.fromisoformat(start).date())}" if start else ""
+    day = f" · {words.moment(datetime.fromisoformat(start), day_only=True)}" if start else ""
     return Page(
         title=words.get("effort.title_files"),
         language=words.language,
@@ -158,7 +158,7 @@ def _done(sheet: "EffortSheet | None", kept: _Kept | None, words: Words, *, fami
 def _facts_of_files(sheet: "EffortSheet", words: Words) -> Iterator[tuple[str, str]]:
     """What is known without a logbook: when the recording begins, phases, rest and maximum, conditions."""
     made = sheet.provenance
-    rows = [(words.get("effort.start"), made.start.replace("T", " "))] if made.start else []
+    rows = [(words.get("effort.start"), words.moment(datetime.fromisoformat(made.start)))] if made.start else []
     rows += basis_rows(sheet, words, family=False)
     if made.basis.conditions:
         named = "; ".join(words.get(f"condition.{each}") for each in made.basis.conditions)

@@ -21,7 +21,7 @@ def hand_table(trials: Sequence[Trial], protocol: Protocol, words: Words, captio
         unit = measure.unit if measure else ""
         cells = [_cell(trial, (name, side, attempt), unit, words) for trial in trials]
         rows.append((row_label(name, side, attempt, words), *cells))
-    heads = [words.get("effort.value")] if len(trials) == 1 else [words.date(trial.on) for trial in trials]
+    heads = [words.get("effort.value")] if len(trials) == 1 else [words.date(trial.on, short=True) for trial in trials]
     return Table(caption, (words.get("effort.figure"), *heads), tuple(rows))
 
 

@@ -22,7 +22,7 @@ PASSED = frozenset({"title", "cautions"})
 """Facts that stand elsewhere on the card: the title above, the cautions at the end."""
 TOLD = frozenset(
     (
-        *("component", "equation", "pause_s", "stop_s", "dip_s", "primary_figure", "better", "why"),
+        *("component", "notes", "equation", "pause_s", "stop_s", "dip_s", "primary_figure", "better", "why"),
         *("smallest_worthwhile_change", "comparable", "cannot_say"),
     )
 )
@@ -112,6 +112,8 @@ def _value(item: Item, words: Words) -> str:
     fact = item.fact
     if fact is None:
         return words.get("card.settle")
+    if item.name == "notes":
+        return words.typed(str(fact))
     if item.name == "primary_figure":
         return capital(label(str(fact), words))
     if isinstance(fact, tuple):

@@ -6,6 +6,7 @@ This is for whoever keeps the logbook: a file's name often names the student, an
 from collections.abc import Iterator
 from dataclasses import replace
 
+from ...ingest.clock_shift import written_shift
 from ...records.protocol import Protocol
 from ...records.student import Student
 from ...records.trial import Trial
@@ -50,6 +51,12 @@ def _typed(trial: Trial, words: Words) -> Iterator[tuple[str, str]]:
         pairs = [f"{key} = {written(value, '', words)}" for key, value in getattr(trial, name).items()]
         if pairs:
             yield words.get(f"record.{name}"), ", ".join(pairs)
+    own = [f"{file}: {part} = {header}" for file, each in trial.file_columns.items() for part, header in each.items()]
+    if own:
+        yield words.get("record.file_columns"), ", ".join(own)
+    if trial.clock_shifts:
+        shifts = [f"{file} {written_shift(seconds)}" for file, seconds in trial.clock_shifts.items()]
+        yield words.get("record.clock_shifts"), ", ".join(shifts)
 
 
 def _files(trial: Trial, words: Words) -> Iterator[tuple[str, str]]:

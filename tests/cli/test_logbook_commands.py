@@ -67,8 +67,8 @@ def test_a_student_is_a_code_and_whatever_could_be_a_name_is_refused_without_rep
 def test_a_student_is_shown_and_edits_keep_what_was_measured_before(run):
     run("student", "add", "th-11", "--born", "2014-03", "--rest", 80, "--measured-on", "2025-09-10")
     told = run("student", "edit", "TH-11", "--rest", "76,5", "--measured-on", "2026-03-01", "--condition", "epilepsy")
-    assert "80 /min (2025-09-10)" in told
-    assert "76.5 /min (2026-03-01)" in told
+    assert "80 /min (Sep 10, 2025)" in told
+    assert "76.5 /min (Mar 1, 2026)" in told
     page = json.loads(run("student", "show", "TH-11", "--json"))
     assert [each["bpm"] for each in page["rests"]] == [80, 76.5]
     assert page["conditions"] == ["epilepsy"]
@@ -111,7 +111,7 @@ def test_a_trial_is_kept_with_its_files_and_the_sheet_that_effort_would_print(sc
         "09:10 cone",
     )
     told = school("trial", "add", *words)
-    assert "Trial 1 of TH-11 on 2026-05-12" in told
+    assert "Trial 1 of TH-11 on May 12, 2026" in told
     kept = json.loads(school("trial", "show", 1, "--json"))
     same = ("--work", "06:00-14:00", "--placement", "frame", "--power-chair", "--rest", 78, "--born", "2014-03",
             "--ceiling", 105, "--pulse-sensor", "chest")  # fmt: skip
@@ -459,7 +459,7 @@ def test_a_row_whose_file_states_another_day_is_told_and_a_file_of_two_students_
     table = tmp_path / "day.csv"
     table.write_text("code,protocol,files,date\nTH-11,slalom-gym,S1.csv,2026-05-11\nTH-12,slalom-gym,S1.csv,\n")
     told = " ".join(school("class", "add", table, code=1).split())
-    assert "The file says 2026-05-12, but 2026-05-11 is written down. Confirm yes to keep 2026-05-11" in told
+    assert "The file says May 12, 2026, but May 11, 2026 is written down. Confirm yes to keep May 11, 2026" in told
     assert "0 added, 0 there already, 2 to confirm, 0 refused." in told
     table.write_text(
         "code,protocol,files,date,confirm\n"
@@ -560,7 +560,7 @@ def test_a_trial_is_mended_moved_removed_and_brought_back_and_its_history_tells(
     ] * 4
     page = json.loads(school("trial", "show", 1, "--history", "--json"))
     assert [each["what"] for each in page] == ["edited", "moved here", "removed"]
-    assert school("trial", "restore", 1) == "Trial 1 of BF-07 (2026-05-12) is back.\n"
+    assert school("trial", "restore", 1) == "Trial 1 of BF-07 (May 12, 2026) is back.\n"
     assert "there is no trial 9" in school("trial", "show", 9, "--history", code=1)
 
 
@@ -622,7 +622,7 @@ def test_the_school_says_its_zone_once_and_rows_of_files_in_utc_go_in_by_the_wal
     table = tmp_path / "day.csv"
     table.write_text("code,protocol,file,date,work\nTH-11,slalom-gym,S1.csv,5/12/2026,9:05-9:13 AM\n")
     told = " ".join(school("class", "add", table, code=1).split())
-    assert "to confirm. The recording gives its times in UTC (it begins at 2026-05-12 15:00 UTC)" in told
+    assert "to confirm. The recording gives its times in UTC (it begins at 15:00 UTC on May 12, 2026)" in told
     school("logbook", "set", "--zone", "America/Denver")
     assert "America/Denver" in school("logbook", "show")
     assert "1 added" in school("class", "add", table)

@@ -61,7 +61,8 @@ def test_a_sheet_is_printed_unless_told_otherwise_with_the_option_that_gives_wha
     told = capsys.readouterr().out
     assert told.startswith("Effort sheet: TH-11\n")
     assert "\nIn short\nFigure " in told
-    assert "(--max)" in told
+    assert "(`ownmark student edit TH-11 --max BPM`)" in " ".join(told.split())
+    assert "(--max" not in told
     assert list(Path().glob("TH-11*")) == []
     assert main(["sheet", "TH-11", "--family"]) == 0
     told = capsys.readouterr().out
@@ -111,7 +112,30 @@ def test_a_card_is_made_of_the_last_trial_or_of_the_plan_alone(book, capsys):
     assert "not done yet" in Path("TH-17-card-reach.html").read_text(encoding="utf-8")
     capsys.readouterr()
     assert main(["card", "TH-17"]) == 1
-    assert "has no trial" in capsys.readouterr().err
+    told = " ".join(capsys.readouterr().err.split())
+    assert "TH-17 has no trial" in told
+    assert "--protocol NAME" in told
+    assert "trial add" not in told
+
+
+def test_notes_of_the_staff_on_the_re_test_reach_the_card_the_checklist_and_the_change_sheet(book, capsys):
+    import json
+
+    noted = "left tire soft, pumped after lap 3"
+    numbers = [each["id"] for each in json.loads(told_of(capsys, "trial", "list", "TH-14", "--json"))]
+    told_of(capsys, "trial", "edit", numbers[-1], "--note", noted)
+    for words in (["card", "TH-14", "--text"], ["repeat", "TH-14"], ["change", "TH-14"]):
+        assert noted in told_of(capsys, *words), words
+    assert noted not in told_of(capsys, "change", "TH-14", "--family", "--text")
+    page = json.loads(told_of(capsys, "change", "TH-14", "--json"))
+    assert [each["staff_notes"] for each in page["retests"]] == [noted]
+    assert {each["staff_notes"] for each in page["baselines"]} == {""}
+
+
+def told_of(capsys, *words):
+    """What a command prints, in one line."""
+    assert main([str(word) for word in words]) == 0
+    return " ".join(capsys.readouterr().out.split())
 
 
 def test_a_student_without_a_trial_and_a_folder_that_is_none_are_sentences(book, capsys):
@@ -124,13 +148,26 @@ def test_a_student_without_a_trial_and_a_folder_that_is_none_are_sentences(book,
     assert "Traceback" not in told
 
 
+def test_what_is_missing_on_a_printed_page_of_the_logbook_is_entered_by_the_command_that_takes_it(book, capsys):
+    for words in (["sheet", "TH-11"], ["trial", "show", "1"], ["safety", "TH-11"]):
+        assert main(words) == 0
+        told = " ".join(capsys.readouterr().out.split())
+        assert "(--" not in told, words
+        if words[0] != "safety":
+            assert "(`ownmark student edit TH-11 --max BPM`) or the month of birth" in told
+    assert main(["student", "edit", "TH-11", "--max", "190"]) == 0  # and it is the command that does it
+    capsys.readouterr()
+    assert main(["sheet", "TH-11"]) == 0
+    assert "--max" not in capsys.readouterr().out
+
+
 def test_the_class_page_of_a_day_has_a_line_for_every_student(book):
     with open_logbook(str(book)) as logbook:
         day = last_day(logbook)
         page = class_page(class_lines(logbook, day), day, EN)
     rows = next(one for one in page.blocks if isinstance(one, Table)).rows
     assert [row[0] for row in rows] == ["TH-11", "TH-14", "TH-17"]
-    last = "not on this day; last on 12 May 2026"
+    last = "not on this day; last on May 12, 2026"
     assert [row[1] for row in rows] == [last, "by hand: Forward reach from a seat", "no"]
     assert rows[0][3] == "Give the test again if it is due."
     assert rows[1][3].startswith("Nothing for now")
@@ -160,7 +197,7 @@ def test_the_district_table_has_a_row_for_each_student_and_protocol_with_its_cou
             if isinstance(one, Table) and one.caption == EN.get("district.table")
         )
     assert [row[:3] for row in table.rows] == [("TH-11", "slalom-gym", "1"), ("TH-14", "reach", "3")]
-    assert table.rows[0][-1] == "No pair yet"
+    assert table.rows[0][-2:] == ("No pair yet", "–")
     assert table.rows[1][5] == "left 21.5; right 20"
 
 

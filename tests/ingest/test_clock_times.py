@@ -58,3 +58,24 @@ def test_the_half_of_the_day_may_be_written_once(written, begin, end):
 def test_a_clock_time_before_the_recording_is_before_it_and_not_a_day_later(start, written, span):
     found = Recording(streams=(), start=datetime.fromisoformat(f"2026-05-12T{start}"), whole_s=(0.0, 1200.0))
     assert resolve_span(written, found, None) == span
+
+
+@pytest.mark.parametrize(
+    ("start", "written", "span"),
+    [
+        ("09:07:00", "00:05:00-00:13:00", (300, 780)),  # by the clock hours before the recording
+        ("09:07:00", "09:05:00-09:13:00", (-120, 360)),  # from the start hours behind it
+        ("01:13:01", "00:05:00-00:13:00", (300, 780)),
+        ("23:00:00", "00:05:00-00:13:00", (300, 780)),
+    ],
+)
+def test_hours_are_read_from_the_start_where_no_device_could_be_that_late_for_the_clock(start, written, span):
+    found = Recording(streams=(), start=datetime.fromisoformat(f"2026-05-12T{start}"), whole_s=(0.0, 1200.0))
+    assert resolve_span(written, found, None) == span
+
+
+@pytest.mark.parametrize("start", ["00:00:00", "00:04:00", "01:05:00"])
+def test_hours_that_can_be_either_are_refused(start):
+    found = Recording(streams=(), start=datetime.fromisoformat(f"2026-05-12T{start}"), whole_s=(0.0, 1200.0))
+    with pytest.raises(UsageError, match="a time from the start or a clock time"):
+        resolve_span("00:05:00-00:13:00", found, None)

@@ -42,6 +42,16 @@ def test_a_section_has_its_words_in_each_language_and_the_last_trial_its_day():
     assert planned[0].title == "The test"
     assert planned[0].titled(Words("es")) == "La prueba"
     assert (last.title, last.titled(Words("en"))) == (
-        "As it was at the last trial, 2026-05-12",
-        "As it was at the last trial, 12 May 2026",
+        "As it was at the last trial, May 12, 2026",
+        "As it was at the last trial, May 12, 2026",
     )
+
+
+def test_what_the_staff_wrote_of_the_last_trial_stands_with_it_and_nothing_where_nothing_was_written():
+    protocol = catalogue()["power-chair-slalom"]
+    noted = LAST.model_copy(update={"notes": "left tire soft,\n pumped after lap 3"})
+    *_, last = checklist(protocol, noted)
+    (note,) = [item for item in last.items if item.name == "notes"]
+    assert (note.value, note.must, note.label) == ("left tire soft, pumped after lap 3", False, "notes of the staff")
+    *_, last = checklist(protocol, LAST.model_copy(update={"notes": " \n"}))
+    assert "notes" not in [item.name for item in last.items]

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from ownmark.errors import NotATrial, NotConfirmed
+from ownmark.ingest.recording import Hints
 from ownmark.metrics import Phases, choose_basis, effort
 from ownmark.records import guards
 from ownmark.records.adding import keep, recorded_day
@@ -180,8 +181,8 @@ def test_clock_times_beside_a_file_in_utc_ask_for_the_zone_once(ready, tmp_path)
 
 def test_the_day_of_a_file_in_utc_is_that_of_the_zone(tmp_path):
     file = utc(tmp_path / "S1.csv", "2026-11-02T22:30:00")
-    assert recorded_day([file], {}) == date(2026, 11, 2)
-    assert recorded_day([file], {}, zone="Australia/Sydney") == date(2026, 11, 3)
+    assert recorded_day([file], Hints()) == date(2026, 11, 2)
+    assert recorded_day([file], Hints(), zone="Australia/Sydney") == date(2026, 11, 3)
 
 
 def test_a_strap_put_on_late_is_told_and_its_loss_is_in_the_bounds(ready, tmp_path):

@@ -11,6 +11,7 @@ from ownmark.records.change.borrowed import Borrowed
 from ownmark.records.change.comparison import compare, seen
 from ownmark.records.checklist import checklist
 from ownmark.records.measuring import measured
+from ownmark.records.plan.day_form import FormRow
 from ownmark.records.protocol import Protocol
 from ownmark.records.safety import safety_of
 from ownmark.records.student import Ceiling, MeasuredRate, Student
@@ -19,6 +20,7 @@ from ownmark.reports.page import Picture
 from ownmark.reports.sheets.caseload_page import caseload_page
 from ownmark.reports.sheets.change_sheet import change_sheet
 from ownmark.reports.sheets.class_page import ClassLine, DayTrial, class_page
+from ownmark.reports.sheets.day_form import day_form
 from ownmark.reports.sheets.district_table import DistrictRow, district_table
 from ownmark.reports.sheets.effort_sheet import effort_sheet
 from ownmark.reports.sheets.find_page import find_page
@@ -217,6 +219,7 @@ def every_page():
         "index": index(),
         "find": finding(),
         "find in Spanish": finding(ES),
+        "form": day_form([FormRow(f"TH-{number}", "crank-55", f"S{number}") for number in range(11, 41)], EN),
     }
 
 
@@ -270,7 +273,7 @@ def page_texts(page) -> list[str]:
     for block in page.blocks:
         for name in block.__dataclass_fields__:
             value = getattr(block, name)
-            if name in ("kind", "level", "svg", "phone_svg", "numeric", "shares", "links"):
+            if name in ("kind", "level", "svg", "phone_svg", "numeric", "shares", "links", "by_hand"):
                 continue
             parts += _texts(value)
     return [part for part in parts if part]

@@ -11,7 +11,7 @@ from ownmark.words.pseudo import pseudo
 TEXTS = {
     "form.decimal": ",",
     "form.and": "and",
-    "form.date": "{day} {month} {year}",
+    "form.date": "{month} {day}, {year}",
     "month.5": "May",
     "unit.beats": "/min",
     "unit.beats_family": "beats a minute",
@@ -90,7 +90,7 @@ def test_every_kind_of_value_is_written_by_its_type(words):
         why=Message("t.why"),
         file=Quoted("a, b"),
     )
-    assert words.message(message) == "2:05 1:31 min (91 s) pacemaker and shunt 2 May 2026 because a, b"
+    assert words.message(message) == "2:05 1:31 min (91 s) pacemaker and shunt May 2, 2026 because a, b"
     words.terminal = True
     assert words.message(message).endswith("a, b (--rest)")
 
@@ -171,3 +171,18 @@ def test_the_pseudo_language_keeps_holes_and_is_a_third_longer():
 
 def test_the_pseudo_language_has_every_text_of_english():
     assert set(module.texts("pseudo")) == set(module.texts("en"))
+
+
+def test_an_option_is_its_own_or_the_command_that_takes_it_and_nothing_on_a_page():
+    from ownmark.metrics.messages.heart_rate import WHY_NO_REST, WHY_NO_SEX
+    from ownmark.metrics.messages.movement import WHY_NO_PLACEMENT
+
+    commands = {"--sex": "ownmark student edit TH-11 --sex", "--placement": "ownmark protocol edit p"}
+    terminal, logbook = Words("en", terminal=True), Words("en", terminal=True, commands=commands)
+    assert "sex (--sex), which" in terminal.message(WHY_NO_SEX)
+    assert "sex (`ownmark student edit TH-11 --sex`), which" in logbook.message(WHY_NO_SEX)
+    assert "sex, which" in Words("en", commands=commands).message(WHY_NO_SEX)
+    assert logbook.message(WHY_NO_REST) == terminal.message(WHY_NO_REST)  # no command is known for it
+    assert logbook.message(WHY_NO_PLACEMENT).endswith(
+        "was (`ownmark protocol edit p`: frame, wrist, crank, trunk or wheel)."
+    )

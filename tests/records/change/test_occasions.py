@@ -100,9 +100,9 @@ def test_the_line_that_a_person_draws_belongs_to_the_retest():
     assert split(0, 7, 14, 50, retest_from=MAY + timedelta(days=15)) == ([0, 7, 14], [50], ())
     line = MAY + timedelta(days=40)
     assert split(0, 5, 50, 60, practice=(5, 60), retest_from=line)[:2] == ([0, 5], [50, 60])
-    with pytest.raises(NothingToCompare, match="no trial on or after 2026-05-25"):
+    with pytest.raises(NothingToCompare, match="no trial on or after May 25, 2026"):
         split(0, 20, 21, practice=(21,), retest_from=MAY + timedelta(days=21))
-    with pytest.raises(NothingToCompare, match="no trial before 2026-05-05"):
+    with pytest.raises(NothingToCompare, match="no trial before May 5, 2026"):
         split(0, 20, 21, practice=(0,), retest_from=MAY + timedelta(days=1))
 
 
@@ -114,8 +114,8 @@ def test_trials_of_one_day_stand_by_their_number():
 
 def test_every_trial_in_between_is_named_once():
     assert tuple(map(english, split(0, 100, 100, 101, 200)[2])) == (
-        "Trials between baseline and re-test are left out: 2026-08-12, 2026-08-13. --retest-from draws the line"
-        " elsewhere.",
+        "Trials between baseline and re-test are left out: August 12, 2026 and August 13, 2026. "
+        "--retest-from draws the line elsewhere.",
     )
 
 

@@ -57,10 +57,10 @@ def test_attempts_are_averaged_and_the_trials_own_distance_stands_for_the_measur
 def test_days_stand_in_order_and_trials_of_one_day_are_averaged_with_their_bounds():
     values, notes = by_day([trial(7, 50), trial(0, 40, 38, 44), trial(0, 42, 41, 42, id=9)], RISE)
     assert values == [Bounded(41, 39.5, 43), Bounded(50, 50, 50)]
-    assert sentences(notes) == ["The 2 trials on 2025-09-01 count as one, by their mean."]
+    assert sentences(notes) == ["The 2 trials on September 1, 2025 count as one, by their mean."]
     values, notes = by_day([trial(0, 40), trial(7)], RISE)
     assert values == [Bounded(40, 40, 40)]
-    assert sentences(notes) == ["The trial on 2025-09-08 is left out: the sheet does not give it."]
+    assert sentences(notes) == ["The trial on September 8, 2025 is left out: the sheet does not give it."]
     assert by_day([trial(0, 40)], RISE) == ([Bounded(40, 40, 40)], [])
 
 

@@ -86,7 +86,9 @@ def test_every_figure_sheet_and_recording_is_there_afterwards(old, truth):
         }
         assert figures_but_for_the_ceiling(logbook) == truth_but_for_the_ceiling(truth)
         assert len(list(figures_of(logbook))) == 180
-        assert [each.model_dump_json() for each in logbook.students()] == [row[1] for row in truth["students"]]
+        assert [json.loads(each.model_dump_json()) for each in logbook.students()] == [
+            {**json.loads(row[1]), "answers": []} for row in truth["students"]
+        ]
         assert logbook.student("TH-11").notes == "moved to group 2"
         for sha256, size, _, _ in truth["originals"]:
             assert len(logbook.original(sha256)) == size

@@ -46,7 +46,7 @@ def test_show_prints_the_same_either_way(filled, capsys, monkeypatch):
     quick = [(main(words), capsys.readouterr().out) for words in asked]
     monkeypatch.setattr("ownmark.records.store.student_overview.glance", lambda *_: None)
     assert [(main(words), capsys.readouterr().out) for words in asked] == quick
-    assert "140 /min (set by the physician, 2026-10-01)\n" in quick[0][1]
+    assert "140 /min (set by the physician, Oct 1, 2026)\n" in quick[0][1]
     assert quick[0][1].count("no longer the one that counts") == 2
 
 

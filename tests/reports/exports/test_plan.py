@@ -8,7 +8,10 @@ from ownmark.records import HandMeasure, HandResult, open_logbook
 from ownmark.records.change.comparison import compare
 from ownmark.records.change.observation import seen
 from ownmark.reports.exports.plan_sentence import plan_sentence, plan_texts
+from ownmark.reports.exports.plan_words import plain_label, plain_time
 from ownmark.reports.exports.plans import last_trials, plans, write_plans
+from ownmark.reports.words import Words
+from ownmark.words.vocabulary import FIGURES
 
 from tests.records.store import made
 
@@ -41,24 +44,118 @@ def compared(trials, planned):
     return compare(before, [seen(trials[-1], planned)], None)
 
 
+BEYOND = "That is more than it changes from one day to the next."
+METHOD = {
+    "by_hand",
+    "one_day",
+    "effort_by",
+    "effort_predicted",
+    "same_basis",
+    "detectable",
+    "repeats_own",
+    "own_rhythm",
+}
+METHOD |= {"repeats", "repeats_with_own", "bounds", "change_between", "pulse_share", "motion_share", "method"}
+"""Texts of the footnote."""
 DAYS = (date(2026, 5, 5), date(2026, 5, 12), date(2026, 10, 6))
 
 
-def test_a_sentence_holds_level_set_up_share_measured_own_baseline_and_variation_with_units():
+STATISTICS = re.compile(
+    r"\b(mean|average|median|variation|deviation|interval|error|detectable|baselines?|statistic\w*|significan\w*|"
+    r"media|variación|desviación|error|inicial|estadístic\w*)\b",
+    re.IGNORECASE,
+)
+"""Words of statistics, which stand in the footnote alone."""
+OTHERS = re.compile(r"\b(other|others|classmates|borrowed|otros estudiantes|compañer\w+|prestad\w+)\b", re.IGNORECASE)
+
+
+def test_two_lines_tell_level_and_change_with_one_set_of_numbers_and_a_footnote_the_method():
     trials = [trial(day, shift) for day, shift in zip(DAYS, (0, 1, -40), strict=True)]
     planned = protocol()
-    found = plan_sentence(trials[-1], planned, compared(trials, planned))
-    assert found.startswith(
-        "On 6 October 2026, in the protocol “Slalom” (own manual chair; assistance: gesture), TH-11 reached: "
-        "mean heart rate 80 /min; 2:20 min (140 s) at moderate effort or more, by the student's own heart-rate reserve."
+    first, second, method = plan_sentence(trials[-1], planned, compared(trials, planned)).split("\n")
+    assert first == (
+        "On October 6, 2026, TH-11 did “Slalom” (own manual chair; assistance: gesture): "
+        "heart rate at work 80 beats a minute; 2 min 20 s at moderate effort or more."
     )
-    assert "Heart rate was measured for 100.0 % of the work phase." in found
-    assert (
-        "Compared with the student's own baseline of 5 May 2026 and 12 May 2026: Mean heart rate fell by 40.5 /min,"
-        in found
+    assert second.startswith(
+        "Since the student's own first trials (May 5, 2026 and May 12, 2026): "
+        "heart rate at work from 120.5 to 80 beats a minute. "
     )
-    assert "day-to-day variation" in found
-    assert not JUDGEMENT.search(found)
+    assert method.startswith(
+        "Method: Heart rate was measured for 100.0 % of the work phase. Effort is by the student's"
+    )
+    assert "by the student's own repeats" in method
+    assert not JUDGEMENT.search(f"{first} {second} {method}")
+    assert not STATISTICS.search(f"{first} {second}")
+
+
+@pytest.mark.parametrize(
+    ("shifts", "better", "told"),
+    [
+        ((0, 0.5, 0, 0.5, -40), "lower", f"{BEYOND} By the protocol, it is for the better."),
+        ((0, 0.5, 0, 0.5, -40), "higher", "By the protocol, it is not for the better."),
+        ((0, 0.5, 0, 0.5, -40), "no direction", BEYOND),
+        ((0, 8, 0, 8, 2), "lower", "It changes that much from one day to the next anyway, so no change is shown."),
+        ((0, 2), "lower", "Whether that is more than it changes from one day to the next cannot be told yet."),
+        ((0, 2, 0, 2, 1), "lower", "heart rate at work 121 beats a minute both times. No change is shown."),
+    ],
+)  # fmt: skip
+def test_the_second_line_ends_with_what_the_change_is_worth(shifts, better, told):
+    days = [date(2026, 5, 1 + 4 * n) for n in range(len(shifts) - 1)]
+    trials = [trial(day, shift) for day, shift in zip((*days, DAYS[-1]), shifts, strict=True)]
+    planned = protocol(better=better)
+    found = compared(trials, planned)
+    second = plan_sentence(trials[-1], planned, found).split("\n")[1]
+    assert second.endswith(told), (second, found.verdict)
+
+
+def test_no_text_of_the_lines_has_a_word_of_statistics_or_of_another_student_whatever_the_figure():
+    for language in ("en", "es"):
+        words, texts = Words(language), plan_texts(language)
+        lines = [text for key, text in texts.items() if key not in METHOD]
+        for text in [*lines, *(plain_label(name, words) for name in FIGURES)]:
+            assert not STATISTICS.search(text), text
+        for text in texts.values():
+            assert not OTHERS.search(text), text
+
+
+def test_borrowed_repeats_tell_of_no_other_student():
+    trials = [trial(day, shift) for day, shift in zip(DAYS, (0, 1, -40), strict=True)]
+    found = compared(trials, protocol()).model_copy(update={"error_source": "borrowed with own", "error_students": 7})
+    told = plan_sentence(trials[-1], protocol(), found)
+    assert "by repeats of the same protocol, the student's own among them" in told
+    assert "7" not in told.replace("17", "")
+    assert not OTHERS.search(told)
+
+
+def test_what_was_not_measured_is_about_in_the_line_and_between_two_ends_in_the_footnote():
+    one = with_sheet(trial(DAYS[0]), {"heart_rate_mean": {"value": 120.0, "low": 118.0, "high": 123.0}})
+    first, _, method = plan_sentence(one, protocol()).split("\n")
+    assert "heart rate at work about 120 beats a minute" in first
+    assert "Allowing for what was not measured, heart rate at work: 118 to 123 beats a minute." in method
+
+
+@pytest.mark.parametrize(
+    ("seconds", "told"),
+    [(0, "0 s"), (90, "90 s"), (90.4, "90 s"), (91, "1 min 31 s"), (119.6, "2 min"), (252, "4 min 12 s")],
+)
+def test_times_are_minutes_and_seconds(seconds, told):
+    assert plain_time(seconds, Words("en")) == told
+
+
+def test_of_health_a_plan_says_only_that_something_differed_unless_it_was_asked_for():
+    planned = protocol()
+    trials = [
+        trial(DAYS[0], medicines="propranolol"),
+        trial(DAYS[2], -30, medicines="none", health="a seizure at noon"),
+    ]
+    found = compared(trials, planned)
+    assert {"medicines", "health"} <= {each.field for each in found.differences}
+    told = plan_sentence(trials[-1], planned, found)
+    assert "propranolol" not in told
+    assert "seizure" not in told
+    assert "something written down about health or medicine" in told
+    assert "propranolol" in plan_sentence(trials[-1], planned, found, with_health=True)
 
 
 def test_time_at_moderate_effort_adds_up_the_classes_and_counts_what_was_not_measured_once():
@@ -66,18 +163,15 @@ def test_time_at_moderate_effort_adds_up_the_classes_and_counts_what_was_not_mea
     figures = {name: dict(zip(("value", "low", "high"), each, strict=True)) for name, each in zones.items()}
     found = plan_sentence(with_sheet(trial(DAYS[0]), figures), protocol())
     # 30 s were not measured: they were at moderate effort or more for all of the 30 s, or for none.
-    assert (
-        "2:30 min (150 s), or, allowing for what was not measured, 2:30 to 3:00 min (150 to 180 s) at moderate effort"
-        in found
-    )
+    assert "about 2 min 30 s at moderate effort or more" in found
 
 
 def test_effort_by_a_predicted_maximum_says_so():
     page = made.sheet(0)
     basis = page.provenance.basis.model_dump(mode="json", exclude_computed_fields=True)
-    for see, told in ((None, "by the student's own heart-rate reserve"), (7.0, "the maximum predicted from age")):
+    for see, told in ((None, "heart-rate reserve.\n"), (7.0, "the maximum predicted from age and not measured.\n")):
         one = with_sheet(trial(DAYS[0]), basis={**basis, "maximum_see_bpm": see})
-        found = plan_sentence(one, protocol())
+        found = plan_sentence(one, protocol()) + "\n"
         assert told in found
 
 
@@ -107,7 +201,7 @@ def test_a_difference_that_should_not_be_is_said_beside_the_verdict():
 def test_a_figure_that_is_missing_is_named_with_its_reason_and_no_number_is_made_up():
     planned = protocol(primary_figure="moving_time", better="higher")
     found = plan_sentence(trial(DAYS[0]), planned)
-    assert "it is not given: moving time." in found
+    assert "The figure that the protocol is judged by, moving time, is missing: " in found
     assert "no movement sensor" in found
     assert "moving time 0" not in found
 
@@ -119,14 +213,14 @@ def test_hand_results_stand_by_side_with_the_mean_of_the_attempts():
     values = (("left", 1, 20.0), ("left", 2, 21.0), ("right", 1, -1.5))
     results = tuple(HandResult(name="reach", value=v, side=side, attempt=turn) for side, turn, v in values)
     found = plan_sentence(made.trial(hand_results=results), planned)
-    assert "reach left 20.5 cm (mean of 2 attempts), right -1.5 cm" in found
+    assert "reach left 20.5 cm (2 attempts), right −1.5 cm" in found
     assert "Measured by hand: From the fingertips." in found
 
 
 def test_a_trial_without_any_result_says_so():
     found = plan_sentence(made.trial(), protocol())
     assert "that trial gives no figure to describe a present level." in found
-    assert found.endswith("There is no second trial of this protocol yet to compare with.")
+    assert "\nThere is no second trial of this protocol yet to compare with." in found
     assert "this is the present level" not in found
 
 
@@ -148,7 +242,7 @@ def test_both_languages_have_the_same_texts_and_numbers_are_written_in_the_langu
         assert not JUDGEMENT.search(text), key
     trials = [trial(day, shift) for day, shift in zip(DAYS, (0, 1, -40), strict=True)]
     found = plan_sentence(trials[-1], protocol(), compared(trials, protocol()), language="es")
-    assert found.startswith("El 6 de octubre de 2026, en el protocolo")
+    assert found.startswith("El 6 de octubre de 2026, TH-11 hizo «Slalom»")
     assert "100,0 %" in found
     assert "{" not in found
 

@@ -103,6 +103,26 @@ def test_xlsx_reads_back_equal_with_typed_cells(written):
     ]
 
 
+def test_each_sheet_of_the_workbook_filters_from_its_header_which_stays_in_sight(written):
+    folder, trials = written
+    book = openpyxl.load_workbook(folder / "district.xlsx")
+    for name, columns, rows in (
+        ("Trials", len(trial_columns()), len(trials)),
+        ("Hand results", len(HAND), 5),
+        ("Columns", 6, len(explained())),
+    ):
+        assert book[name].auto_filter.ref == f"A1:{openpyxl.utils.get_column_letter(columns)}{rows + 1}"
+        assert book[name].freeze_panes == "C2"
+    place = [each.name for each in trial_columns()].index("practice") + 1
+    assert [book["Trials"].cell(n, place).data_type for n in range(2, len(trials) + 2)] == ["b"] * len(trials)
+
+
+def test_a_workbook_without_a_trial_filters_its_header_alone(filled, tmp_path):
+    export(filled[0], "xlsx", tmp_path / "none.xlsx", since=date(1999, 1, 1), until=date(1999, 1, 2))
+    sheet = openpyxl.load_workbook(tmp_path / "none.xlsx")["Hand results"]
+    assert sheet.auto_filter.ref == f"A1:{openpyxl.utils.get_column_letter(len(HAND))}1"
+
+
 def unescaped(text):
     """Control signs as the format writes them (ECMA-376 part 1, 22.4.2.4 ST_Xstring); openpyxl leaves them."""
     from openpyxl.utils.escape import unescape

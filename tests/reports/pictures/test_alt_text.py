@@ -121,7 +121,7 @@ def test_a_pair_tells_each_range_and_mean_and_their_difference():
     first, last = made(), made(seed=2, peak=128.0, gaps=((300, 340),), on="2026-10-19")
     text = pair_picture(first, last, EN).alt
     means = []
-    for series, day in ((first, "Baseline, 12 May 2026"), (last, "Re-test, 19 October 2026")):
+    for series, day in ((first, "Baseline, May 12, 2026"), (last, "Re-test, October 19, 2026")):
         inside = series.measured & (series.time_s >= 300) & (series.time_s < 1020)
         bpm = series.bpm[inside]
         means.append(round(bpm.mean()))

@@ -72,3 +72,12 @@ def test_a_table_stands_right_under_its_heading_and_paragraphs_stand_apart():
 def test_wide_signs_take_two_places_and_joined_ones_none():
     table = Table("c", ("a", "b"), (("心拍", "x"), ("e\u0301", "y")))
     assert below(to_text(page(table))) == "a     b\n心拍  x\ne\u0301     y"
+
+
+def test_a_table_by_hand_keeps_room_to_write_behind_each_head():
+    heads = ("Student", *(f"Written by hand number {number}" for number in range(7)))
+    row = ("TH-11", *("",) * 7)
+    found = Page("Form", "en", "", (Table("", heads, (row,), by_hand=True),))
+    assert to_text(found, 60).count(f": {'_' * 30}") == 7
+    read = Page("Form", "en", "", (Table("", heads, (row,)),))
+    assert "___" not in to_text(read, 60)

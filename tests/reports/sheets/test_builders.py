@@ -15,7 +15,7 @@ from ownmark.metrics.messages.trial import PHASES_GIVEN
 from ownmark.records import messages as say_ceiling
 from ownmark.records.change.sentence import say
 from ownmark.records.change.shown_numbers import shown_change
-from ownmark.records.change.verdict import INCREASE
+from ownmark.records.change.verdict import INCREASE, WITHIN
 from ownmark.records.checklist import checklist
 from ownmark.records.safety import safety_of
 from ownmark.records.student import Ceiling, Student
@@ -379,7 +379,7 @@ def test_crossings_of_the_ceiling_are_told_with_clock_times_and_length():
     assert crossings
     rows = tables(safety(), "Times above the ceiling")[0].rows
     assert [row[0] for row in rows] == [f"{each.from_clock} to {each.until_clock}" for each in crossings]
-    assert "Ceiling 110 /min, set by the therapist on 1 April 2026." in made.page_text(safety())
+    assert "Ceiling 110 /min, set by the therapist on April 1, 2026." in made.page_text(safety())
 
 
 def doubtful(found=(), *, crossed=True, gaps=(), which="chair"):
@@ -702,22 +702,58 @@ def test_the_district_table_stands_by_code_and_protocol_and_gives_the_comparison
     ]
     table = tables(district_table(rows, EN), "Each student and protocol")[0]
     assert [row[0] for row in table.rows] == ["A-1", "B-2"]
-    assert table.rows[0][3:] == ("–", "Moving time", "–", "–", "–", "No pair yet")
+    assert table.rows[0][3:] == ("–", "Moving time", "–", "–", "–", "–", "No pair yet", "–")
     assert found.change_low < found.change < found.change_high
     between = f"{say(found.change_low)} to {say(found.change_high)}"
     shown = (say(found.baseline_value), say(found.retest_value), between)
     name, verdict = "Rise of heart rate over rest (/min)", "Increase beyond day-to-day variation"
-    assert table.rows[1][3:] == ("yes", name, *shown, verdict)
+    days = (date.fromisoformat(found.retests[0].on) - date.fromisoformat(found.baselines[-1].on)).days
+    assert days > 0
+    assert table.rows[1][3:] == ("yes", name, *shown, str(days), verdict, "no")
     assert tables(district_table(rows, EN), "Counts by protocol") == []
-    assert "No protocol has 10 students yet" in made.page_text(district_table(rows, EN))
+    text = made.page_text(district_table(rows, EN))
+    assert text.index("No protocol has 10 students yet") > text.index("No pair yet")
+    assert "Counts by protocol" not in text
     many = [*rows, *(DistrictRow(f"C-{number}", "crank", 3, "heart_rate_rise", found) for number in range(10))]
     summary = tables(district_table(many, EN), "Counts by protocol")[0].rows
     assert summary == (("crank", "11", "11", "11"), ("walk", "fewer than 10", "–", "–"))
     assert "There are no trials to show." in made.page_text(district_table([], EN))
 
 
+@pytest.mark.parametrize(
+    ("changed", "told"),
+    [
+        ({"for_the_better": True, "better": "higher"}, "yes"),
+        ({"for_the_better": False, "better": "lower"}, "no"),
+        ({"for_the_better": None, "better": "no direction"}, "the protocol does not say"),
+        ({"verdict": WITHIN, "for_the_better": None, "better": "higher"}, "–"),
+        ({"verdict": WITHIN, "for_the_better": None, "better": "no direction"}, "–"),
+    ],
+)
+def test_the_district_table_says_whether_a_change_is_for_the_better_by_the_protocol(changed, told):
+    found = made.comparison("increase").model_copy(update=changed)
+    row = tables(
+        district_table([DistrictRow("B-2", "c", 3, "heart_rate_rise", found)], EN), "Each student and protocol"
+    )[0].rows[0]
+    assert row[-1] == told
+
+
+def test_the_days_of_a_change_are_those_from_the_last_baseline_to_the_first_re_test():
+    found = made.comparison("increase")
+    first, last = found.baselines[0], found.retests[-1]
+    several = found.model_copy(
+        update={
+            "baselines": tuple(first.model_copy(update={"on": day}) for day in ("2026-05-12", "2026-05-19")),
+            "retests": tuple(last.model_copy(update={"on": day}) for day in ("2026-06-02", "2026-06-01")),
+        }
+    )
+    assert several.days_between == 13
+
+
 def test_every_page_carries_the_general_cautions_in_its_language():
     for name, page in made.every_page().items():
+        if name.startswith("form"):
+            continue  # lines to write on: nothing on it can be relied on
         words = EN if page.language == "en" else ES
         text = made.page_text(page)
         assert all(words.message(each) in text for each in GENERAL_CAUTIONS), name
@@ -748,7 +784,7 @@ def test_the_card_carries_the_ceiling_and_the_cautions_of_the_student():
     student = made.STUDENTS["TH-11"].model_copy(update={"conditions": ("shunt",)})
     protocol = made.protocol("power-chair-slalom")
     text = made.page_text(set_up_card("TH-11", checklist(protocol, None), protocol, EN, student=student))
-    assert "Ceiling 110 /min, set by the therapist on 1 April 2026." in text
+    assert "Ceiling 110 /min, set by the therapist on April 1, 2026." in text
     assert "Shunt: no blows to the head" in text
 
 

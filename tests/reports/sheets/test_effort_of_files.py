@@ -38,10 +38,10 @@ def named(sheet, *files, start=None):
 def test_it_is_named_by_its_files_without_their_folders_and_by_its_day():
     sheet = named(whole(rest_bpm=70), "/home/someone/strap.fit", "frame.csv", start="2026-05-12T09:00:00-06:00")
     page = effort_of_files(sheet, EN)
-    assert (page.title, page.subtitle) == ("Effort sheet", "strap.fit, frame.csv · 12 May 2026")
+    assert (page.title, page.subtitle) == ("Effort sheet", "strap.fit, frame.csv · May 12, 2026")
     assert page.footer[0] == f"Recorded in strap.fit (FIT, SHA-256 {'ab' * 32}); frame.csv (FIT, SHA-256 {'ab' * 32})."
     assert page.running == "Effort sheet"
-    assert table(page, "How it was done").rows[0] == ("Start of the recording", "2026-05-12 09:00:00-06:00")
+    assert table(page, "How it was done").rows[0] == ("Start of the recording", "May 12, 2026, 09:00:00 (UTC−06:00)")
     assert effort_of_files(named(sheet, "strap.fit"), EN).subtitle == "strap.fit"
 
 

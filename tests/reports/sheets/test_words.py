@@ -2,7 +2,7 @@
 
 import re
 import tomllib
-from datetime import date
+from datetime import UTC, date, datetime, timedelta, timezone
 from typing import Literal, get_args, get_origin
 
 import pytest
@@ -156,8 +156,21 @@ def test_numbers_are_rounded_half_up_from_what_the_json_says(value, digits, text
 
 def test_days_and_decimals_are_written_as_the_language_writes_them():
     # Source: the usual forms of both languages, from memory.
-    assert EN.date(date(2026, 5, 2)) == "2 May 2026"
+    assert EN.date(date(2026, 5, 2)) == "May 2, 2026"
     assert ES.date(date(2026, 5, 2)) == "2 de mayo de 2026"
+    assert EN.date(date(2026, 10, 20), short=True) == "Oct 20, 2026"
+    assert ES.date(date(2026, 10, 20), short=True) == "20 oct 2026"
+
+
+def test_a_start_in_utc_never_reads_as_the_time_on_the_wall():
+    start = datetime(2026, 10, 20, 14, 5, 9)  # noqa: DTZ001 a file that states no zone shows the clock on the wall
+    assert EN.moment(start) == "October 20, 2026, 14:05:09"
+    assert EN.moment(start.replace(tzinfo=UTC)) == "October 20, 2026, 14:05:09 UTC"
+    assert EN.moment(start.replace(tzinfo=UTC), day_only=True) == "October 20, 2026 (UTC)"
+    denver = start.replace(tzinfo=timezone(timedelta(hours=-6)))
+    assert EN.moment(denver) == "October 20, 2026, 14:05:09 (UTC−06:00)"
+    assert EN.moment(denver, day_only=True) == EN.moment(start, day_only=True) == "October 20, 2026"
+    assert ES.moment(start.replace(tzinfo=UTC)) == "20 de octubre de 2026, 14:05:09 UTC"
     assert (EN.number(0.25, 1), ES.number(0.25, 1), ES.number(-4)) == ("0.3", "0,3", "−4")
 
 
@@ -244,5 +257,5 @@ def test_a_page_writes_its_days_in_words_on_the_terminal_too():
     when = say_ceiling.ceiling_set_on(110.0, Quoted("therapist"), date(2026, 4, 1))
     for terminal in (False, True):
         text = Words("en", terminal=terminal).message(when)
-        assert text == "Ceiling 110 /min, set by the therapist on 1 April 2026."
-    assert english(when) == "Ceiling 110 /min, set by the therapist on 2026-04-01."  # for JSON
+        assert text == "Ceiling 110 /min, set by the therapist on April 1, 2026."
+    assert english(when) == "Ceiling 110 /min, set by the therapist on April 1, 2026."

@@ -1,0 +1,182 @@
+"""One student's row of the plan: the files together, the protocol, the phases, and what is to look at in them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from ...errors import OwnmarkError
+from ...ingest.files import finished
+from ...ingest.recording import Recording, Span
+from ...words.message import Message, Quoted
+from ..protocol import Protocol
+from . import messages as say
+from .phases_of import Phased, phases_of
+from .seen import Seen, needs_zone
+from .sources import Sources
+from .whose import Owner
+from .worn_times import hours_off
+
+LONGER_S = 20 * 60.0
+"""A strap is put on early and taken off late; a file longer than the protocol by more than this is asked about [s]. Our
+own choice."""
+_UNKNOWN = Phased()
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A row of the plan; empty checks: sure.
+
+    files : where they lie
+    on : the day that the files state
+    """
+
+    code: str | None
+    protocol: str | None
+    files: tuple[Path, ...]
+    on: date | None = None
+    phases: Phased = _UNKNOWN
+    checks: tuple[Message, ...] = ()
+
+    @property
+    def sure(self) -> bool:
+        """Whether there is nothing to look at."""
+        return not self.checks
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A file with its owner, as a part of a row."""
+
+    seen: Seen
+    owner: Owner
+
+
+def row_of(code: str | None, group: Sequence[Given], sources: Sources) -> Planned:
+    """One student's row; ``code`` None: nobody knows whose the file is."""
+    checks = [_named(group, each, check) for each in group for check in _of_file(each, sources)]
+    checks += _of_student(code, sources)
+    name, asked = _protocol(code, sources)
+    checks += asked
+    pulses = [each.seen for each in group if each.seen.has_heart_rate]
+    if len(pulses) > 1:
+        checks.append(say.day_plan_two_files(tuple(each.shown for each in pulses)))
+    usable = [each for each in group if each.seen.recording is not None]
+    row = Planned(code, name, tuple(each.seen.path for each in group))
+    protocol = sources.protocols.get(name or "")
+    if usable and len(pulses) <= 1:
+        row, more = _phased(row, usable, protocol, sources)
+        checks += more
+    days = {on for each in usable if (on := each.seen.on(sources.zone)) is not None}
+    return replace(row, on=days.pop() if len(days) == 1 else None, checks=tuple(dict.fromkeys(checks)))
+
+
+def without_file(code: str, sources: Sources) -> Planned:
+    """The row of a student of whom there is no file."""
+    protocol, _ = _protocol(code, sources)
+    return Planned(code, protocol, (), checks=(say.DAY_PLAN_NO_FILE, *_of_student(code, sources)))
+
+
+def _phased(
+    row: Planned, usable: Sequence[Given], protocol: Protocol | None, sources: Sources
+) -> tuple[Planned, list[Message]]:
+    """The row with its phases, and what to look at in them."""
+    try:
+        whole = _together(usable)
+    except OwnmarkError as reason:
+        return row, [say.day_plan_apart(Quoted(str(reason)))]
+    checks = _undated(usable, sources.zone)
+    if protocol is None:
+        return row, checks
+    start = sources.start_of(row.code)
+    pulse = next((each.seen for each in usable if each.seen.has_heart_rate), usable[0].seen)
+    span = pulse.clock_span(sources.zone)
+    if start is not None and span is not None and not _begun_inside(start, protocol, span):
+        hours = hours_off(start, span)
+        text = Quoted(_hm(start))
+        checks.append(say.day_plan_start_outside(text) if hours is None else say.day_plan_hours_off(text, hours))
+        start = None
+    window = next((each.owner.window for each in usable if each.owner.window is not None), None)
+    phases = phases_of(whole, protocol, start, window, sources.zone)
+    return replace(row, phases=phases), [*checks, *phases.checks]
+
+
+def _together(usable: Sequence[Given]) -> Recording:
+    recordings = [each.seen.recording for each in usable]
+    there = [each for each in recordings if each is not None]
+    return there[0] if len(there) == 1 else finished(there)
+
+
+def _undated(usable: Sequence[Given], zone: str | None) -> list[Message]:
+    """Files without a clock beside one that has one: they are laid together from their starts, which nobody saw."""
+    spans = [each.seen.clock_span(zone) for each in usable]
+    if all(span is None for span in spans):
+        return [say.DAY_PLAN_UNDATED] if len(usable) > 1 else []
+    return [
+        say.day_plan_of_file(each.seen.shown, say.DAY_PLAN_UNDATED)
+        for each, span in zip(usable, spans, strict=True)
+        if span is None and each.seen.recording is not None and not needs_zone(each.seen.recording, zone)
+    ]
+
+
+def _begun_inside(start: float, protocol: Protocol, span: Span) -> bool:
+    """Whether a trial that was begun then lies in a recording, at least the most part of its work."""
+    begin = start + (protocol.rest_s or 0.0)
+    end = begin + (protocol.work_s or 0.0)
+    return min(end, span[1]) - max(begin, span[0]) > (end - begin) / 2 if end > begin else span[0] <= begin < span[1]
+
+
+def _named(group: Sequence[Given], each: Given, check: Message) -> Message:
+    """What is to look at in a file, with its name where the row has several."""
+    return check if len(group) == 1 else say.day_plan_of_file(each.seen.shown, check)
+
+
+def _of_file(each: Given, sources: Sources) -> tuple[Message, ...]:
+    """What is to look at in one file."""
+    handed = each.seen.handed
+    found = [*each.owner.checks, *each.seen.checks]
+    found += [say.DAY_PLAN_WORN_BY_TWO, *(one.message() for one in handed)] if handed else []
+    found += [] if _fits_a_table(each.seen.path) else [say.DAY_PLAN_NAME]
+    return (*found, *_long(each, sources))
+
+
+def _fits_a_table(path: Path) -> bool:
+    """Whether the column of files can hold a name: ``;`` ends one there, and spaces around it are not read."""
+    text = str(path)
+    return ";" not in text and all(part == part.strip() for part in path.parts) and text.isprintable()
+
+
+def _long(each: Given, sources: Sources) -> list[Message]:
+    """That a file runs much longer than its student's protocol."""
+    name, _ = _protocol(each.owner.code, sources)
+    protocol, recording = sources.protocols.get(name or ""), each.seen.recording
+    if protocol is None or recording is None or protocol.work_s is None:
+        return []
+    planned = (protocol.rest_s or 0.0) + protocol.work_s + (protocol.recovery_s or 0.0)
+    length = recording.last_s - recording.first_s
+    return [say.day_plan_long(length, planned)] if length > planned + LONGER_S else []
+
+
+def _of_student(code: str | None, sources: Sources) -> list[Message]:
+    """What is to look at in a student."""
+    if code is None:
+        return []
+    found = [say.day_plan_other_class(Quoted(code))] if sources.roster and sources.listed(code) is None else []
+    return [*found, *([say.day_plan_not_in_logbook(Quoted(code))] if code not in sources.known else [])]
+
+
+def _protocol(code: str | None, sources: Sources) -> tuple[str | None, list[Message]]:
+    """A student's protocol: the roster's, else the last one as a proposal."""
+    listed = None if code is None else sources.listed(code)
+    if listed is not None and listed.protocol:
+        known = listed.protocol in sources.protocols
+        return listed.protocol, [] if known else [say.day_plan_unknown_protocol(Quoted(listed.protocol))]
+    last = None if code is None else sources.last(code)
+    if last is not None:
+        return last.protocol, [say.day_plan_last_protocol(Quoted(last.protocol), last.on)]
+    return None, [say.DAY_PLAN_NO_PROTOCOL]
+
+
+def _hm(seconds: float) -> str:
+    whole = round(seconds)
+    return f"{whole // 3600:02d}:{whole // 60 % 60:02d}"
