@@ -137,10 +137,10 @@ def test_answers_count_from_a_day_on_are_corrected_and_withdrawn(school):
         {"can": ["arms"], "needs": ["lying"], "on": "2026-02-01"},
     )
     assert kept(school) == [old, new]
-    assert "2026-02-01, and counts before one without a day" in school(
+    assert "February 1, 2026, and counts before one without a day" in school(
         "student", "edit", "TH-11", "--can", "legs", code=1
     )
-    assert "lying (from 2026-02-01)" in school("student", "show", "TH-11")
+    assert "lying (from Feb 1, 2026)" in school("student", "show", "TH-11")
     school("student", "edit", "TH-11", "--needs", "none", "--from", "2026-02-01")
     assert kept(school) == [old, {**new, "needs": []}]
     school("student", "edit", "TH-11", "--can", "none", "--from", "2026-01-01")
