@@ -12,6 +12,8 @@ from .seen import Seen
 from .sources import Sources
 from .worn_times import hours_outside, may_hold, window_of, within
 
+OTHER_DAY = "day_plan.other_day"
+
 
 @dataclass(frozen=True, slots=True)
 class Owner:
@@ -175,12 +177,19 @@ def _guessed(seen: Seen, guessed: tuple[Worn, ...], sources: Sources, span: Span
         return Owner(codes[0], (say.day_plan_by_number(Quoted(guessed[0].strap)),))
     if codes:
         return Owner(None, (say.day_plan_several(_quoted(codes)),))
-    began = [code for code, start in sources.starts.items() if code and span and span[0] <= start <= span[1]]
+    began = _began_in(seen, sources, span)
     if len(began) == 1:
         return Owner(began[0], (say.day_plan_by_clock(Quoted(began[0])),))
     if began:
         return Owner(None, (say.day_plan_several(_quoted(sorted(began))),))
     return _as_before(seen, sources)
+
+
+def _began_in(seen: Seen, sources: Sources, span: Span | None) -> list[str]:
+    """Who began while a file ran, by the time table; it is of the day of most files."""
+    if span is None or any(each.code == OTHER_DAY for each in seen.checks):
+        return []
+    return [code for code, start in sources.starts.items() if code and span[0] <= start <= span[1]]
 
 
 def _as_before(seen: Seen, sources: Sources) -> Owner:

@@ -188,6 +188,16 @@ def test_a_file_of_nobody(bag):
     assert (nobody.protocol, nobody.phases.work) == (None, "")
 
 
+def test_the_time_table_says_nothing_of_a_file_of_another_day(bag):
+    bag.codes = ("TH-11", "TH-12", "TH-13")
+    bag.trial("TH-11.csv", "TH-11")
+    bag.trial("TH-12.csv", seed=2)
+    bag.begun("TH-13", NINE + timedelta(seconds=40))
+    bag.trial("export.csv", start=NINE - timedelta(days=7), seed=3)
+    (nobody,) = [row for row in bag.plan().rows if row.code is None]
+    assert codes_of(nobody.checks) == {"day_plan.nobody", "day_plan.no_protocol", "day_plan.other_day"}
+
+
 def test_a_student_of_another_class_and_one_whom_nobody_knows(bag):
     bag.more["known"] = frozenset({"TH-11", "TH-12"})
     bag.trial("TH-11.csv", "TH-11")
