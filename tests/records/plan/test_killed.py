@@ -59,8 +59,17 @@ def words(school):
     return ["class", "plan", "bag", "--roster", roster, "--start", starts, "--out", "day.csv"]
 
 
-@pytest.mark.parametrize("when", ["before", "after"])
-@pytest.mark.parametrize("while_", WHILE)
+@pytest.mark.parametrize(
+    ("while_", "when"),
+    [
+        ("files are read", "after"),
+        ("the plan is made", "after"),
+        ("the table is made", "after"),
+        ("it is forced to the disk", "before"),
+        ("it gets its name", "before"),
+        ("it gets its name", "after"),
+    ],
+)
 def test_a_killed_plan_leaves_no_table_or_the_whole_one(school, capsys, while_, when):
     out = school.root / "day.csv"
     command = [sys.executable, "-c", KILLED, WHILE[while_], when, *words(school)]
