@@ -3,6 +3,7 @@
 import random
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -37,11 +38,16 @@ def test_kills_at_random_moments_leave_no_table_or_the_whole_one(tmp_path, monke
     assert school.plan(out="whole.csv") == 0
     whole, out = (tmp_path / "whole.csv").read_bytes(), tmp_path / "day.csv"
     command = [str(Path(sys.executable).with_name("ownmark")), *words(school)]
+    began = time.monotonic()
+    subprocess.run(command, check=True, capture_output=True)
+    took = time.monotonic() - began
+    assert out.read_bytes() == whole
+    out.unlink()
     draw, there = random.Random(30), 0
     for _ in range(100):
         with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as running:
             try:
-                running.wait(0.2 + 2.0 * draw.random())
+                running.wait(took * (0.3 + 0.9 * draw.random()))
             except subprocess.TimeoutExpired:
                 running.kill()
         if out.exists():
@@ -49,3 +55,4 @@ def test_kills_at_random_moments_leave_no_table_or_the_whole_one(tmp_path, monke
             assert out.read_bytes() == whole
             out.unlink()
     print(f"100 kills: {there} left the whole table, the others none")
+    assert 0 < there < 100

@@ -13,6 +13,8 @@ from ownmark.records.plan.names import bare, clearly, names_a_device, says_littl
         ("Strap-3 2026.05.12 9", "strap-3-9"),
         ("2026-05-12", ""),
         ("__", ""),
+        ("xx a", "xx-a"),
+        ("a XX", "a-xx"),
         ("12026-05-12", "12026-05-12"),
         ("2026-05-123", "2026-05-123"),
         ("1999_12_31 a", "a"),
@@ -48,6 +50,11 @@ def test_a_label_inside_a_longer_one_does_not_count_but_elsewhere_it_does():
     assert words_in("blue 3 3", ["3", "blue 3"]) == ("3", "blue 3")
     assert words_in("3 blue", ["3", "3 blue", "blue"]) == ("3 blue",)
     assert words_in("a-b-c", ["a-b", "b-c"]) == ("a-b", "b-c")
+    assert words_in("a-b-c", ["b-c", "a-b"]) == ("a-b", "b-c")
+    assert words_in("ab-c d", ["ab", "c d"]) == ("ab", "c d")
+    assert words_in("c d-ab", ["ab", "c d"]) == ("ab", "c d")
+    assert words_in("b-c-d-e", ["b-c-d", "d-e"]) == ("b-c-d", "d-e")
+    assert words_in("d-e-f-g", ["e-f-g", "d-e"]) == ("d-e", "e-f-g")
 
 
 def test_a_date_holds_no_label():

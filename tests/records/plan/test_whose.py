@@ -90,6 +90,8 @@ def test_a_name_and_a_list_that_agree_are_held_against_the_time():
     assert owned(seen("TH-11 S1.csv", None), first) == [(A, [])]
     (owner,) = owners_of(seen("TH-11 S1.csv", minutes=12), sources(first, second))
     assert owner.window == (9 * 3600.0, 9 * 3600.0 + 600)
+    (owner,) = owners_of(seen("TH-11 S1.csv"), sources(first, second))
+    assert owner.window is None
 
 
 def test_by_the_list_a_time_that_does_not_fit_is_asked():
@@ -100,7 +102,11 @@ def test_by_the_list_a_time_that_does_not_fit_is_asked():
     assert owned(seen("S1.csv", after(20)), one) == [(A, ["day_plan.other_time"])]
     assert owned(seen("S1.csv", after(60)), one) == [(A, ["day_plan.worn_hours_off"])]
     assert owned(seen("S1.csv", None), one) == [(A, ["day_plan.no_clock"])]
-    assert owned(seen("S1.csv"), Worn("S1", A, "9:00", "")) == [(A, ["day_plan.other_time"])]
+    assert owned(seen("S1.csv"), Worn("S1", A, "9:00", "")) == [(A, [])]
+    assert owned(seen("S1.csv"), Worn("S1", A, "9:03", "")) == [(A, ["day_plan.other_time"])]
+    assert owned(seen("S1.csv"), Worn("S1", A, "", "9:10")) == [(A, [])]
+    assert owned(seen("S1.csv"), Worn("S1", A, "", "9:07")) == [(A, ["day_plan.other_time"])]
+    assert owned(seen("S1.csv"), Worn("S1", A, "9:10", "9:00")) == [(A, ["day_plan.other_time"])]
     assert owned(seen("S1.csv"), Worn("S1", A, "soon", "9:10")) == [(A, ["day_plan.other_time"])]
 
 
@@ -113,6 +119,23 @@ def test_several_wearers_and_no_clock_or_no_times_name_nobody_or_all():
     assert owned(seen("S1.csv", minutes=20), *timed) == [(A, ["day_plan.shared"]), (B, ["day_plan.shared"])]
     windows = [each.window for each in owners_of(seen("S1.csv", minutes=20), sources(*timed))]
     assert windows == [(32400.0, 33000.0), (33000.0, 33600.0)]
+    (alone,) = owners_of(seen("S1.csv"), sources(*timed))
+    assert alone.window is None
+
+
+def test_a_file_over_two_turns_of_one_student_and_one_of_another_has_the_first_turn():
+    turns = Worn("S1", A, "9:00", "9:10"), Worn("S1", B, "9:10", "9:20"), Worn("S1", A, "9:20", "9:30")
+    windows = {each.code: each.window for each in owners_of(seen("S1.csv", minutes=30), sources(*turns))}
+    assert windows == {A: (32400.0, 33000.0), B: (33000.0, 33600.0)}
+
+
+def test_when_a_strap_was_worn_is_told_as_it_was_written():
+    (owner,) = owners_of(seen("S1.csv", after(-60)), sources(Worn("S1", A, "9:00", "")))
+    (check,) = owner.checks
+    assert [check[name].text for name in ("student", "since", "until")] == [A, "9:00", "…"]
+    (owner,) = owners_of(seen("S1.csv", after(60)), sources(Worn("S1", A, "", "9:10")))
+    (check,) = owner.checks
+    assert [check[name].text for name in ("student", "since", "until")] == [A, "…", "9:10"]
 
 
 def test_a_student_who_wore_a_strap_twice_has_the_file_once():
@@ -120,6 +143,13 @@ def test_a_student_who_wore_a_strap_twice_has_the_file_once():
     assert owned(seen("S1.csv"), *twice) == [(A, [])]
     assert owned(seen("S1.csv", after(20)), *twice) == [(A, [])]
     assert owned(seen("S1.csv", minutes=30), *twice) == [(A, ["day_plan.other_time"])]
+
+
+def test_a_wearer_without_times_beside_one_with_times():
+    both = Worn("S1", A, "9:00", "9:10"), Worn("S1", B)
+    assert owned(seen("S1.csv"), *both) == [(A, ["day_plan.shared"]), (B, ["day_plan.shared"])]
+    assert owned(seen("S1.csv", after(20)), *both) == [(B, [])]
+    assert all_owned([seen("S1.csv", after(20))], *both) == [[(B, ["day_plan.by_clock_alone"])]]
 
 
 def test_a_wearer_without_a_code_is_nobody():

@@ -30,10 +30,13 @@ def test_times_of_day(text, seconds):
     assert seconds_of(text) == seconds
 
 
-def test_a_window_needs_both_ends_in_order():
+def test_a_window_has_its_ends_in_order_and_one_that_is_not_written_is_open():
     assert window_of(worn("9:00", "9:10")) == (NINE, NINE + 600)
-    assert window_of(worn("9:00")) is None
-    assert window_of(worn("", "9:10")) is None
+    assert window_of(worn("9:00")) == (NINE, 2 * 86400.0)
+    assert window_of(worn("", "9:10")) == (0.0, NINE + 600)
+    assert window_of(worn()) is None
+    assert window_of(worn("soon", "9:10")) is None
+    assert window_of(worn("9:00", "late")) is None
     assert window_of(worn("9:10", "9:10")) is None
     assert window_of(worn("9:10", "9:00")) is None
 
@@ -59,6 +62,10 @@ def test_a_short_file_must_lie_in_all_of_it():
 
 def test_an_open_end_is_open_and_what_is_no_time_shuts_nothing_out():
     assert may_hold(worn("", "9:10"), (0.0, 600.0))
+    assert may_hold(worn("", "0:01"), (0.0, 60.0))
+    assert not may_hold(worn("", "0:01"), (-1.0, 59.0))
+    assert may_hold(worn("23:00"), (2 * 86400.0 - 60, 2 * 86400.0))
+    assert not may_hold(worn("23:00"), (2 * 86400.0 - 59, 2 * 86400.0 + 1))
     assert not may_hold(worn("", "9:10"), (NINE + 600, NINE + 900))
     assert may_hold(worn("9:00"), (NINE + 36000, NINE + 36600))
     assert may_hold(worn("23:00"), (86400.0 + 3600, 86400.0 + 4200))
