@@ -28,11 +28,16 @@ def test_a_roster_has_a_code_and_may_have_a_protocol_and_a_strap(tmp_path):
 
 def test_a_roster_with_a_student_twice_or_without_codes_is_refused(tmp_path):
     with pytest.raises(NotATrial, match="TH-11 in two rows"):
-        read_roster(wrote(tmp_path, "code\nTH-11\nth-11\n"))
+        read_roster(wrote(tmp_path, "code,protocol\nTH-11,slalom\nth-11,ramp\n"))
     with pytest.raises(NotATrial, match="no column code"):
         read_roster(wrote(tmp_path, "student,strap\nTH-11,S1\n"))
     with pytest.raises(UnreadableFile):
         read_roster(tmp_path / "none.csv")
+
+
+def test_a_student_may_have_two_straps_for_one_protocol(tmp_path):
+    path = wrote(tmp_path, "code,protocol,strap\nTH-11,slalom,S1\nTH-11,slalom,S2\n")
+    assert [each.strap for each in read_roster(path)] == ["S1", "S2"]
 
 
 def test_starts_are_one_time_or_a_table(tmp_path):
