@@ -23,6 +23,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     add_who(parser)
     add_pair_options(parser)
+    parser.add_argument(
+        "--figure", metavar="NAME", help="another figure's verdict beside the primary one's; it was not chosen before"
+    )
     parser.add_argument("--json", action="store_true", help="print JSON instead of text")
     add_page_options(parser, family=True, text=True)
     add_logbook_option(parser)
@@ -70,7 +73,7 @@ def _written(
     """One student's change sheet."""
     from ..records.judging import judge_student
 
-    found = judge_student(logbook, code, protocol=protocol, retest_from=_since(args))
+    found = judge_student(logbook, code, protocol=protocol, retest_from=_since(args), figure=args.figure)
     write_change(logbook, found, args, forms, tell)
     if found.damaged:
         complain(_damaged(found))
@@ -91,4 +94,4 @@ def compared(args: argparse.Namespace) -> "Comparison":
     from ..records.judging import judge_student
 
     with opened(args) as logbook:
-        return judge_student(logbook, args.code, protocol=args.protocol, retest_from=_since(args))
+        return judge_student(logbook, args.code, protocol=args.protocol, retest_from=_since(args), figure=args.figure)

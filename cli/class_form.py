@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 
 def add_class_form_options(parser: argparse.ArgumentParser) -> None:
     """Declare who stands on the form."""
-    parser.add_argument("--roster", metavar="CSV", help="the class: code,protocol (without it the logbook's students)")
+    parser.add_argument(
+        "--roster", metavar="CSV", help="the class: code,protocol,strap (without it the logbook's students)"
+    )
     parser.add_argument("--straps", metavar="CSV", help="who gets which strap: strap,code")
     parser.add_argument(
         "--protocol", metavar="NAME", help="the protocol of all; of the logbook, only who was tested by it"
@@ -32,7 +34,7 @@ def add_class_form_options(parser: argparse.ArgumentParser) -> None:
 
 def run_class_form(args: argparse.Namespace) -> int:
     """Write the form; a PDF where no form was asked for."""
-    from ..records.class_table import read_straps
+    from ..records.class_table import read_straps, with_column
     from ..records.plan.day_form import form_rows
     from ..records.plan.known import read_roster
     from ..reports.sheets.day_form import day_form
@@ -42,7 +44,8 @@ def run_class_form(args: argparse.Namespace) -> int:
     if args.since and (args.roster or args.straps):
         raise UsageError("--from is for the students of the logbook.", mend="Leave it out, or the table.")
     roster = read_roster(Path(args.roster)) if args.roster else ()
-    worn = read_straps(Path(args.straps)) if args.straps else ()
+    straps = args.straps or with_column(args.roster, "strap")
+    worn = read_straps(Path(straps)) if straps else ()
     words, _ = words_of(args)
     with opened(args) as logbook:
         rows = form_rows(logbook, roster, worn, args.protocol, since)

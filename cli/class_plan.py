@@ -21,7 +21,11 @@ if TYPE_CHECKING:
 def add_class_plan_options(parser: argparse.ArgumentParser) -> None:
     """Declare the files and what is known of the day."""
     parser.add_argument("files", nargs="+", metavar="FOLDER|FILE", help="recordings, or folders of them; zip too")
-    parser.add_argument("--roster", metavar="CSV", help="the class: code,protocol,strap")
+    parser.add_argument(
+        "--roster",
+        metavar="CSV",
+        help="the class: code,protocol,strap; with from,until and start it is all three tables in one",
+    )
     parser.add_argument("--straps", metavar="CSV", help="who wore which strap: strap,code,from,until")
     parser.add_argument(
         "--start",
@@ -41,7 +45,7 @@ def run_class_plan(args: argparse.Namespace) -> int:
     from tqdm import tqdm
 
     from ..ingest.clock_times import zone_from
-    from ..records.class_table import read_straps
+    from ..records.class_table import read_straps, with_column
     from ..records.plan.day import plan_day
     from ..records.plan.known import read_roster, read_starts, sources_of
     from ..records.plan.seen import see
@@ -55,8 +59,10 @@ def run_class_plan(args: argparse.Namespace) -> int:
     zone_from(args.zone)  # refused before anything is read
     tables = [Path(each) for each in (args.roster, args.straps, args.start) if each]
     roster = read_roster(Path(args.roster)) if args.roster else ()
-    worn = read_straps(Path(args.straps)) if args.straps else ()
-    starts = read_starts(args.start) if args.start else {}
+    straps = args.straps or with_column(args.roster, "strap")
+    worn = read_straps(Path(straps)) if straps else ()
+    start = args.start or with_column(args.roster, "start")
+    starts = read_starts(start) if start else {}
     paths = _files(args.files, tables)
     with opened(args) as logbook:
         refuse_own(logbook, [out], [*tables, *paths])

@@ -7,10 +7,12 @@ import json
 import shlex
 import shutil
 import sys
+from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from .. import ledger
-from .parts import WIDTH, many
+from .parts import WIDTH, many, wrapped
 from .terminal import complain, say
 
 EXAMPLE = "ownmark demo --out demo-sheets"
@@ -21,6 +23,8 @@ SHOWN = "TH-12-arm-crank.tcx"
 LOOSE = "TH-12-loose-strap.csv"
 """A recording with much to find."""
 LOGBOOK = "logbook.db"
+PLAN_OF_THE_DAY = ("class", "plan", "day/straps", "--roster", "day/written.csv", "--out", "plan.csv")
+DAY_GOES_IN = ("class", "add", "day/checked.csv")
 PRACTICE = "try"
 """The folder in the demo's in which README's examples run as they are typed."""
 
@@ -44,11 +48,56 @@ def run(args: argparse.Namespace) -> int:
     effort.add_arguments(parser)
     effort.run(parser.parse_args(typed))
     folder = Path(args.out)
-    failed, pages = _year(folder)
+    failed = _class_day()
+    more, pages = _year(folder)
+    failed += more
     failed += practice(folder / PRACTICE)
     _students(folder / LOGBOOK)
     _what_next(folder, pages)
     return 1 if failed else 0
+
+
+def _class_day() -> int:
+    """A bag of straps: what the plan finds, and the day as it goes in when somebody has looked. How many steps failed.
+
+    In a folder that is gone afterwards: the one to try things in has the same files.
+    """
+    from tempfile import TemporaryDirectory
+
+    from ..reports.page import Page, Table
+    from ..reports.render.text import to_text
+    from ..sample_streams.class_day import LOOKED
+
+    with TemporaryDirectory(prefix="ownmark-demo-", ignore_cleanup_errors=True) as place, contextlib.chdir(place):
+        failed = practice(Path(PRACTICE))
+        with contextlib.chdir(PRACTICE):
+            code, told = _printed([*PLAN_OF_THE_DAY, "--json"])
+            rows = json.loads(told)["rows"] if code == 1 else []  # 1: there is something to look at
+            added, goes_in = _printed(DAY_GOES_IN)
+    table = Table("", ("Student", "File", "Work", "What to look at first"), tuple(map(_planned, rows)))
+    title = "A class day: a bag of four straps, the form of the day typed in, and what the plan makes of them"
+    say(f"\n{'=' * WIDTH}\n{to_text(Page(title=title, language='en', subtitle='', blocks=(table,)))}\n")
+    for line in wrapped(LOOKED, 0):
+        say(line)
+    say(f"Then `ownmark {' '.join(DAY_GOES_IN)}`: {goes_in.splitlines()[-1] if goes_in else 'not done.'}")
+    return failed + (code != 1) + (added != 0)
+
+
+def _planned(row: dict[str, Any]) -> tuple[str, str, str, str]:
+    """A row of the plan with the first thing to look at, and how many more there are."""
+    checks = [each["text"] for each in row["checks"]]
+    more = f" (and {len(checks) - 1} more)" if len(checks) > 1 else ""
+    files = ", ".join(Path(each).name for each in row["files"])
+    return row["code"] or "", files, row["work"] or "", f"{checks[0]}{more}" if checks else "nothing: sure"
+
+
+def _printed(words: Sequence[str]) -> tuple[int, str]:
+    """Run a command on the logbook of this folder; its exit code and what it prints."""
+    from .main import main
+
+    told = io.StringIO()
+    with contextlib.redirect_stdout(told):
+        return main([*words, "--logbook", LOGBOOK]), told.getvalue()
 
 
 def _year(folder: Path) -> tuple[int, list[Path]]:
@@ -89,6 +138,7 @@ def practice(folder: Path) -> int:
     The recordings, and a logbook with students and protocols; the trials come in by the examples.
     """
     from ..sample_streams import FOLDER
+    from ..sample_streams.class_day import SET_UP as OF_THE_DAY
     from ..sample_streams.school_year import SET_UP
 
     if folder.exists():
@@ -97,7 +147,7 @@ def practice(folder: Path) -> int:
     part = folder.with_name(f"{folder.name}.part")
     shutil.rmtree(part, ignore_errors=True)
     shutil.copytree(FOLDER, part, ignore=leave_out)
-    steps = [shlex.split(line) for line in SET_UP.splitlines() if line]
+    steps = [shlex.split(line) for line in (SET_UP + OF_THE_DAY).splitlines() if line]
     failed = sum(bool(_quietly([*words, "--logbook", str(part / LOGBOOK)])[0]) for words in steps)
     part.rename(folder)
     return failed
@@ -143,12 +193,19 @@ def _students(logbook: Path) -> None:
 
 
 def _what_next(folder: Path, pages: list[Path]) -> None:
-    """Where the pages lie, and three things to try, as they can be typed here."""
+    """Where the pages lie, and four things to try, as they can be typed here."""
     from ..sample_streams import FOLDER
 
     command, logbook = _command(), shlex.quote(str(folder / LOGBOOK))
-    say(f"\n{many(len(pages), 'page')} and the logbook are in {folder}/.\n\nThree things to try:")
+    say(f"\n{many(len(pages), 'page')} and the logbook are in {folder}/.\n\nFour things to try:")
+    day = folder / PRACTICE / "day"
+    straps, written, plan = (shlex.quote(str(path)) for path in (day / "straps", day / "mended.csv", day / "plan.csv"))
+    practiced = shlex.quote(str(folder / PRACTICE / LOGBOOK))
     for what, why in (
+        (
+            f"class plan {straps} --roster {written} --out {plan} --logbook {practiced}",
+            "the class day again, with the wrong time mended: read the column check of plan.csv",
+        ),
         (f"change TH-12 --logbook {logbook}", "what changed since the baseline, and what did not"),
         (f"safety TH-15 --logbook {logbook}", "what the therapist reads: the ceiling, and what was not measured"),
         (f"look {shlex.quote(str(FOLDER / LOOSE))}", "what a recording holds; then put one of your own in its place"),

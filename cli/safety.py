@@ -8,7 +8,7 @@ from .inputs import whole_number
 from .logbook import add_logbook_option, opened
 from .pages import Form, add_page_options, files_of, forms_of, words_of, write_out, write_safety
 from .terminal import say, say_json
-from .whole_class import add_who, check_who, trials_of
+from .whole_class import add_who, check_who, days_of, trials_of
 
 if TYPE_CHECKING:
     from ..records.safety import Safety
@@ -62,10 +62,12 @@ def _caseload(logbook: "Logbook", args: argparse.Namespace, forms: Sequence[Form
         return 0
     days = [each.trial.on for each in found]
     words, _ = words_of(args)
-    since, until = min(days), max(days)
+    asked = days_of(args)
+    since, until = asked[0] or min(days), asked[1] or max(days)
+    untested = sorted(set(students) - {each.student.code for each in found})
     if "text" in forms:
-        say(to_text(caseload_page(found, since, until, Words(words.language, terminal=True))))
-    page = caseload_page(found, since, until, words)
+        say(to_text(caseload_page(found, since, until, Words(words.language, terminal=True), untested)))
+    page = caseload_page(found, since, until, words, untested)
     return write_out(logbook, page, args, f"caseload-{since}-{until}", files_of(forms)) if files_of(forms) else 0
 
 

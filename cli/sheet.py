@@ -3,10 +3,9 @@
 import argparse
 from functools import partial
 
-from ..words.render import english_date
 from .inputs import whole_number
 from .logbook import add_logbook_option, opened
-from .pages import add_page_options, forms_of, write_sheet
+from .pages import add_page_options, forms_of, words_of, write_sheet
 from .whole_class import Piece, add_who, check_who, trials_of, write_class
 
 EXAMPLE = "ownmark sheet TH-11 --pdf --out pages"
@@ -28,10 +27,11 @@ def run(args: argparse.Namespace) -> int:
     forms = forms_of(args, otherwise=("text",))
     with opened(args) as logbook:
         if args.whole_class:
+            words, _ = words_of(args)
             pieces = [
                 Piece(
                     each.code,
-                    f"{each.protocol}, {english_date(each.on)}",
+                    f"{each.protocol}, {words.date(each.on)}",
                     partial(write_sheet, logbook, each, args, forms),
                 )
                 for each in trials_of(logbook, args)

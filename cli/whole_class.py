@@ -10,12 +10,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import NothingToCompare, OwnmarkError, UsageError
+from ..words.message import Message
 from .pages import Form, files_of, words_of
 from .terminal import complain, say
 
 if TYPE_CHECKING:
     from ..records.store.logbook import Logbook
     from ..records.trial import Trial
+    from ..reports.words import Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +71,7 @@ def trials_of(logbook: "Logbook", args: argparse.Namespace, *, practice: bool = 
     NothingToCompare
         If there is none.
     """
-    since, until = _day(args.since, "--from"), _day(args.until, "--to")
+    since, until = days_of(args)
     found = [each for each in logbook.trials(since=since, until=until) if practice or not each.practice]
     if not found:
         if since is None and until is None:
@@ -82,6 +84,11 @@ def trials_of(logbook: "Logbook", args: argparse.Namespace, *, practice: bool = 
             mend="`ownmark trial list` shows them all.",
         )
     return sorted(found, key=lambda each: (each.code, each.on, each.id or 0))
+
+
+def days_of(args: argparse.Namespace) -> tuple[date | None, date | None]:
+    """The first and the last day that were asked for."""
+    return _day(args.since, "--from"), _day(args.until, "--to")
 
 
 def write_class(
@@ -100,19 +107,20 @@ def write_class(
         raise NothingToCompare("there is nothing to write.", mend="`ownmark trial list` shows what there is.")
     entries: list[Entry] = []
     refused = False
+    words, _ = words_of(args)
     for piece in tqdm(pieces, unit="page", disable=None, leave=False, file=sys.stderr):
         written: list[str] = []
         try:
             piece.write(tell=written.append)
         except NothingToCompare as reason:  # not yet, which is nothing that went wrong
-            entries.append(Entry(piece.code, piece.about, (), str(reason)))
+            entries.append(Entry(piece.code, piece.about, (), _why(reason, words)))
         except OwnmarkError as reason:
             refused = True
             complain(f"{piece.code}, {piece.about}: {reason}")
-            entries.append(Entry(piece.code, piece.about, (), str(reason)))
+            entries.append(Entry(piece.code, piece.about, (), _why(reason, words)))
         else:
             entries.append(Entry(piece.code, piece.about, tuple(Path(name).name for name in written)))
-    folder, (words, _) = Path(args.out) if args.out else Path(), words_of(args)
+    folder = Path(args.out) if args.out else Path()
     page = index_page(entries, words, kind)
     stem = f"index-{kind}" if words.language == "en" else f"index-{kind}-{words.language}"
     for path in write_page(page, folder, stem, ("html",), check=partial(refuse_own, logbook)):
@@ -120,6 +128,13 @@ def write_class(
     made = sum(bool(each.files) for each in entries)
     say(f"{made} of {len(entries)} written into {folder}.")
     return 1 if refused else 0
+
+
+def _why(reason: OwnmarkError, words: "Words") -> str:
+    """A refusal in the page's language, as far as it is a message; what is English for the keyboard stays so."""
+    return " ".join(
+        words.message(part) if isinstance(part, Message) else part for part in (reason.what, reason.mend) if part
+    )
 
 
 def _day(text: str | None, option: str) -> date | None:

@@ -236,3 +236,8 @@ def read_named(path: Path) -> tuple[Mapping[str, str], ...]:
     header, lines = _table(path)
     names = [name.strip().lower() for name in header]
     return tuple(dict(zip(names, (cell.strip() for cell in cells), strict=False)) for _, cells in lines)
+
+
+def with_column(path: str | None, name: str) -> str | None:
+    """The table itself if it has a column of that name, so that one table can be several."""
+    return path if path and any(name in row for row in read_named(Path(path))) else None

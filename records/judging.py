@@ -16,6 +16,7 @@ from .change.occasions import occasions
 from .change.results import resolution
 from .change.verdict import BEYOND
 from .classmates import Classmates
+from .other_figure import figure_named, judged_by
 from .pooling import by_code, same_set_up, spreads_of
 from .protocol import Protocol
 from .trial import Trial
@@ -70,26 +71,50 @@ def one_trial(logbook: "Logbook", code: str, number: int | None) -> Trial:
 
 
 def judge_student(
-    logbook: "Logbook", code: str, *, protocol: str | None = None, retest_from: date | None = None
+    logbook: "Logbook",
+    code: str,
+    *,
+    protocol: str | None = None,
+    retest_from: date | None = None,
+    figure: str | None = None,
 ) -> Comparison:
     """Whether anything changed for one student on one protocol.
+
+    figure : another one than the primary, whose verdict is given beside
 
     Raises
     ------
     OwnmarkError
         If there are not two occasions, or several protocols and none named.
+    UsageError
+        If there is no such figure.
     """
     student = logbook.student(code)
     trials = one_protocol(logbook, student.code, protocol)
     before, after, notes = occasions(trials, retest_from)
     wanted = {each.id for each in (*before, *after)}
     whole = {each.id: each for each in logbook.trials(student.code, trials[0].protocol) if each.id in wanted}
+    occasion = ([whole[each.id] for each in before], [whole[each.id] for each in after])
     versions = _Versions(logbook)
-    sides = [[_seen(whole[each.id], versions) for each in side] for side in (before, after)]
-    chosen = {student.code: [each.id or 0 for each in before if not each.practice]}
-    others = _Others(logbook, versions, sides[0][0].protocol, logbook.outline(trials[0].protocol), chosen)
-    found = _compared(logbook, sides[0], sides[1], others, notes, every=True)
+    if figure is not None:
+        figure = figure_named(figure, versions.of(occasion[0][0]))
+    found = _of_figure(logbook, occasion, versions, notes)
+    if figure is not None:
+        beside = _of_figure(logbook, occasion, _Versions(logbook, figure), ())
+        beside = beside.model_copy(update={"notes": (say.REMARK_CHOSEN_AFTER, *beside.notes)})
+        found = found.model_copy(update={"beside": beside})
     return _with_damage(found, logbook, [whole[each.id] for each in (*before, *after)])
+
+
+def _of_figure(
+    logbook: "Logbook", occasion: tuple[list[Trial], list[Trial]], versions: "_Versions", notes: Sequence[Message]
+) -> Comparison:
+    """The comparison of two occasions by the primary figure of these versions."""
+    before, after = ([_seen(each, versions) for each in side] for side in occasion)
+    chosen = {before[0].trial.code: [each.trial.id or 0 for each in before if not each.trial.practice]}
+    rows = logbook.outline(before[0].protocol.name)
+    others = _Others(logbook, versions, before[0].protocol, rows, chosen)
+    return _compared(logbook, before, after, others, notes, every=True)
 
 
 def _with_damage(found: Comparison, logbook: "Logbook", trials: Sequence[Trial]) -> Comparison:
@@ -263,10 +288,10 @@ def _on_basis_of(first: TrialSeen, other: TrialSeen, logbook: "Logbook", told: l
 
 
 class _Versions:
-    """Protocol versions, each read once."""
+    """Protocol versions, each read once; judged by another ``figure`` than their own, where one is asked for."""
 
-    def __init__(self, logbook: "Logbook") -> None:
-        self._logbook = logbook
+    def __init__(self, logbook: "Logbook", figure: str | None = None) -> None:
+        self._logbook, self._figure = logbook, figure
         self._known: dict[tuple[str, int | None], Protocol] = {}
 
     def of(self, trial: Trial) -> Protocol:
@@ -275,7 +300,8 @@ class _Versions:
 
     def _read(self, name: str, version: int | None) -> Protocol:
         if (name, version) not in self._known:
-            self._known[name, version] = self._logbook.protocol(name, version)
+            found = self._logbook.protocol(name, version)
+            self._known[name, version] = found if self._figure is None else judged_by(found, self._figure)
         return self._known[name, version]
 
 

@@ -326,6 +326,9 @@ def remark_count_as_one(trials: int, on: date) -> Message:
     return Message.of("remark.count_as_one", trials=trials, on=on)
 
 
+REMARK_CHOSEN_AFTER = Message("remark.chosen_after")
+
+
 def remark_damaged(on: date) -> Message:
     """A kept recording that has changed on the disk."""
     return Message.of("remark.damaged", on=on)

@@ -102,6 +102,9 @@ class Comparison(_Frozen):
     damaged: tuple[int, ...] = Field(
         default=(), description="trials of which a kept recording has changed on the disk; their sheets have not"
     )
+    beside: "Comparison | None" = Field(
+        default=None, description="another figure's comparison, which was asked for and not the one chosen before"
+    )
     notes: tuple[Message, ...]
     cautions: tuple[Message, ...]
     schema_: str = Field(default=SCHEMA, alias="schema")

@@ -26,7 +26,8 @@ def read_roster(path: Path) -> tuple[Listed, ...]:
     """
     rows = _with(path, "code")
     codes = [row.get("code", "").upper() for row in rows]
-    twice = next((code for code in codes if code and codes.count(code) > 1), None)
+    tests = {(code, row.get("protocol", "")) for code, row in zip(codes, rows, strict=True)}
+    twice = next((code for code in codes if code and sum(code == each for each, _ in tests) > 1), None)
     if twice is not None:
         raise NotATrial(f"the roster has {twice} in two rows.", where=str(path), mend="Take one of them out.")
     pairs = zip(codes, rows, strict=True)

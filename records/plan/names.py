@@ -58,7 +58,7 @@ def _spans(plain: str, label: str) -> list[tuple[int, int]]:
 def _covered(span: tuple[int, int], label: str, found: dict[str, list[tuple[int, int]]]) -> bool:
     """Whether a longer label stands around this place."""
     return any(
-        other != label and begin <= span[0] and span[1] <= until and until - begin > span[1] - span[0]
+        len(other) > len(label) and begin <= span[0] and span[1] <= until
         for other, spans in found.items()
         for begin, until in spans
     )

@@ -8,9 +8,10 @@ from ...errors import OwnmarkError
 from ...ingest.clock_times import resolve_span, zone_from
 from ...ingest.excerpt.cut import cut
 from ...ingest.recording import HEART_RATE, Recording, Span
-from ...metrics.phase_finding import BUTTON, LAP, STATED, Expected, FoundPhases, NotFound, find_phases
+from ...metrics.phase_finding import BUTTON, LAP, MOVEMENT, STATED, Expected, FoundPhases, NotFound, find_phases
 from ...metrics.phase_finding.edges import NINE_IN_TEN
 from ...metrics.phase_finding.from_marks import PRESS_SD_S
+from ...metrics.phase_finding.from_movement import MOVEMENT_SD_S
 from ...words.message import Message
 from ..guard_messages import guard_early_end, guard_late
 from ..guards import SEEN_WITHIN_S, beyond
@@ -23,6 +24,8 @@ DIFFERS_S = 30.0
 choice: a start is written down to the minute."""
 PRESSED_S = ceil(NINE_IN_TEN * PRESS_SD_S)
 """Phases that are this good have both ends of the work pressed [s]."""
+SHARP_S = ceil(NINE_IN_TEN * MOVEMENT_SD_S)
+"""Phases that are this good have both ends of the work pressed or moved [s]."""
 NO_DOUBT = frozenset({"proposal.rests_on"})
 _LONG_S = 8 * 3600.0  # where clock times and times from the start can be mistaken for each other
 
@@ -75,6 +78,16 @@ def _pressed(found: FoundPhases, protocol: Protocol) -> bool:
     return as_planned and complete and {note.code for note in found.notes} <= NO_DOUBT
 
 
+def _sharp(found: FoundPhases, protocol: Protocol) -> bool:
+    """Whether presses, laps or movement show all phases as long as the protocol's: better than a start by a watch."""
+    pairs = ((found.rest, protocol.rest_s), (found.work, protocol.work_s), (found.recovery, protocol.recovery_s))
+    as_planned = all(
+        planned is None or (span is not None and not beyond(span[1] - span[0], planned)) for span, planned in pairs
+    )
+    clear = found.how in (BUTTON, LAP, MOVEMENT) and found.within_s <= SHARP_S
+    return clear and as_planned and {note.code for note in found.notes} <= NO_DOUBT
+
+
 def _stated(
     recording: Recording, protocol: Protocol, stated: float, found: FoundPhases | NotFound, zone: str | None
 ) -> Phased:
@@ -90,6 +103,8 @@ def _stated(
         checks += found.notes
     elif abs(found.work[0] - begin) > DIFFERS_S + found.within_s:
         checks.append(say.day_plan_start_differs(found.work[0], begin, found.within_s))
+    elif _sharp(found, protocol):
+        return _written(recording, (found.rest, found.work, found.recovery), (), zone)
     else:
         checks += [note for note in found.notes if note.code == "proposal.other_length"]
     checks += _unseen(recording, {"rest": rest, "work": (begin, end), "recovery": recovery})

@@ -12,6 +12,8 @@ from .seen import Seen
 from .sources import Sources
 from .worn_times import hours_outside, may_hold, window_of, within
 
+OTHER_DAY = "day_plan.other_day"
+
 
 @dataclass(frozen=True, slots=True)
 class Owner:
@@ -43,11 +45,8 @@ def owners_of_all(seen: Sequence[Seen], sources: Sources) -> tuple[tuple[Owner, 
         for owner in owners:
             if owner.strap and owner.code:
                 given.setdefault(owner.strap.casefold(), []).append(owner.code)
-    unproven = {
-        strap: wearers
-        for strap, wearers in _wearers(sources).items()
-        if sorted(given.get(strap, [])) != list(wearers) and len(wearers) > 1
-    }
+    wearers = _wearers(sources)
+    unproven = {strap: codes for strap, codes in wearers.items() if sorted(given.get(strap, [])) != list(codes)}
     return tuple(tuple(_proven(owner, unproven) for owner in owners) for owners in found)
 
 
@@ -77,10 +76,9 @@ def owners_of(seen: Seen, sources: Sources) -> tuple[Owner, ...]:
     if len(named) > 1:
         return (Owner(None, (say.day_plan_several(_quoted(named)),)),)
     span = seen.clock_span(sources.zone)
-    if named and (not says_little(named[0]) or clearly(stem, named[0])):
-        return (_named(named[0], listed or guessed, span),)
-    if named:
-        return (_perhaps_named(named[0], listed or guessed),)
+    for code in named:
+        sure = not says_little(code) or clearly(stem, code)
+        return (_named(code, listed or guessed, span) if sure else _perhaps_named(code, listed or guessed),)
     if not listed:
         return (_guessed(seen, guessed, sources, span),)
     return tuple(_by_list(listed, span))
@@ -157,15 +155,21 @@ def _by_list(listed: tuple[Worn, ...], span: Span | None) -> Iterator[Owner]:
 def _of_wearer(worn: Worn, others: list[str], listed: tuple[Worn, ...], span: Span | None) -> Owner:
     """One of those who may have worn a strap while its file ran."""
     checks = [say.day_plan_shared(Quoted(worn.strap), _quoted(others))] if others else []
-    times = [window_of(each) for each in listed if each.code == worn.code and may_hold(each, span)]
-    timed = any(each.since or each.until for each in listed)
-    fits = any(each is not None and span is not None and within(span, each) for each in times)
-    if not others and timed and not fits:
+    mine = [each for each in listed if each.code == worn.code and may_hold(each, span)]
+    if not others and not any(_fits(each, span) for each in mine):
         checks += _other_time(worn, span)
     if not worn.code:
         checks.append(say.DAY_PLAN_NOBODY)
     several = len({each.code for each in listed}) > 1
-    return Owner(worn.code or None, tuple(checks), times[0] if others else None, worn.strap, several)
+    return Owner(worn.code or None, tuple(checks), window_of(mine[0]) if others else None, worn.strap, several)
+
+
+def _fits(worn: Worn, span: Span | None) -> bool:
+    """Whether a file lies within the time in which a strap was worn; without times it does."""
+    window = window_of(worn)
+    if not (worn.since or worn.until):
+        return True
+    return window is not None and span is not None and within(span, window)
 
 
 def _guessed(seen: Seen, guessed: tuple[Worn, ...], sources: Sources, span: Span | None) -> Owner:
@@ -175,12 +179,20 @@ def _guessed(seen: Seen, guessed: tuple[Worn, ...], sources: Sources, span: Span
         return Owner(codes[0], (say.day_plan_by_number(Quoted(guessed[0].strap)),))
     if codes:
         return Owner(None, (say.day_plan_several(_quoted(codes)),))
-    began = [code for code, start in sources.starts.items() if code and span and span[0] <= start <= span[1]]
+    began = _began_in(seen, sources, span)
     if len(began) == 1:
-        return Owner(began[0], (say.day_plan_by_clock(Quoted(began[0])),))
+        (only,) = began
+        return Owner(only, (say.day_plan_by_clock(Quoted(only)),))
     if began:
         return Owner(None, (say.day_plan_several(_quoted(sorted(began))),))
     return _as_before(seen, sources)
+
+
+def _began_in(seen: Seen, sources: Sources, span: Span | None) -> list[str]:
+    """Who began while a file ran, by the time table; it is of the day of most files."""
+    if span is None or any(each.code == OTHER_DAY for each in seen.checks):
+        return []
+    return [code for code, start in sources.starts.items() if code and span[0] <= start <= span[1]]
 
 
 def _as_before(seen: Seen, sources: Sources) -> Owner:
@@ -189,7 +201,8 @@ def _as_before(seen: Seen, sources: Sources) -> Owner:
     earlier = sources.named.get(bare(stem), ()) if names_a_device(stem) else ()
     earlier = tuple(each for each in earlier if each.code in sources.known)
     if len(earlier) == 1:
-        return Owner(earlier[0].code, (say.day_plan_by_earlier(Quoted(earlier[0].code), earlier[0].on),))
+        (only,) = earlier
+        return Owner(only.code, (say.day_plan_by_earlier(Quoted(only.code), only.on),))
     if earlier:
         return Owner(None, (say.day_plan_several(_quoted(sorted(each.code for each in earlier))),))
     return Owner(None, (say.DAY_PLAN_NOBODY,))
@@ -198,6 +211,6 @@ def _as_before(seen: Seen, sources: Sources) -> Owner:
 def _other_time(worn: Worn, span: Span | None) -> list[Message]:
     """That a file does not lie within the time a strap was worn, and whether it would by another hour."""
     told = (Quoted(worn.code), Quoted(worn.since or "…"), Quoted(worn.until or "…"))
-    window = window_of(worn)
+    window = window_of(worn) if worn.since and worn.until else None
     hours = None if window is None or span is None else hours_outside(window, span)
     return [say.day_plan_other_time(*told) if hours is None else say.day_plan_worn_hours_off(*told, hours)]

@@ -12,6 +12,8 @@ LEAST_SHARED_S = 60.0
 """A wearer of whose time a file holds less is none of its [s]."""
 HOUR_S, DAY_S, MOST_HOURS = 3600.0, 86_400.0, 14
 OFF_WITHIN_S = 120.0
+OPEN_S = 2 * DAY_S
+"""Until then a strap was worn where nothing is written; a file may run past midnight [s]."""
 
 
 def seconds_of(text: str) -> float | None:
@@ -25,9 +27,14 @@ def seconds_of(text: str) -> float | None:
 
 
 def window_of(worn: Worn) -> Span | None:
-    """From when until when a strap was worn [s after midnight]; None: not both are written, or they are no times."""
-    begin, until = seconds_of(worn.since), seconds_of(worn.until)
-    return None if begin is None or until is None or until <= begin else (begin, until)
+    """From when until when a strap was worn [s after midnight]; None: nothing is written, or it is no stretch of time.
+
+    An end that is not written is open.
+    """
+    begin = seconds_of(worn.since) if worn.since else 0.0
+    until = seconds_of(worn.until) if worn.until else OPEN_S
+    written = bool(worn.since or worn.until)
+    return (begin, until) if written and begin is not None and until is not None and begin < until else None
 
 
 def within(span: Span, window: Span) -> bool:
@@ -40,7 +47,7 @@ def may_hold(worn: Worn, span: Span | None) -> bool:
     if span is None:
         return True
     begin = seconds_of(worn.since) if worn.since else 0.0
-    until = seconds_of(worn.until) if worn.until else 2 * DAY_S
+    until = seconds_of(worn.until) if worn.until else OPEN_S
     if begin is None or until is None:
         return True
     return min(until, span[1]) - max(begin, span[0]) >= min(LEAST_SHARED_S, span[1] - span[0])

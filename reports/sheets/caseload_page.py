@@ -17,10 +17,13 @@ GROUPS = ("crossed", "possible", "stale", "unmeasured", "none", "no_ceiling")
 """What the groups are of, in the order of the page."""
 
 
-def caseload_page(found: Sequence[Safety], since: date, until: date, words: Words) -> Page:
+def caseload_page(
+    found: Sequence[Safety], since: date, until: date, words: Words, untested: Sequence[str] = ()
+) -> Page:
     """The page. ``found`` is from ``records.safety.safety_of``, each counted against today's ceiling.
 
     since, until : the first and the last day of it
+    untested : codes of students without a trial in these days
     """
     groups: dict[str, list[Safety]] = {name: [] for name in GROUPS}
     for each in sorted(found, key=lambda one: (one.student.code, one.trial.on, one.trial.id or 0)):
@@ -30,6 +33,8 @@ def caseload_page(found: Sequence[Safety], since: date, until: date, words: Word
         if members:
             title = words.get(f"caseload.{name}")
             blocks += [Heading(title), _table(title, members, words)]
+    if untested:
+        blocks += [Heading(words.get("caseload.untested")), Paragraph(words.listed(sorted(untested)))]
     day = "caseload.subtitle_day" if since == until else "caseload.subtitle"
     return Page(
         title=words.get("caseload.title"),

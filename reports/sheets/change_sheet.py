@@ -3,10 +3,12 @@
 from collections.abc import Iterator, Sequence
 
 from ...metrics.figure import Figure
+from ...records.change.messages import REMARK_CHOSEN_AFTER
 from ...records.change.sentence import say
 from ...records.change.shapes import Comparison, TrialShown
 from ...records.change.shown_numbers import shown_change, shown_gap, shown_sides
 from ...records.protocol import Protocol
+from ...words.message import Message
 from ...words.vocabulary import GROUPS, MOTION_FIGURES, ON_CHAIR
 from ..page import Block, Heading, Listing, Note, Page, Paragraph, Picture, Table
 from ..words import Words
@@ -47,6 +49,7 @@ def change_sheet(
         *_set_up(found, words),
         *_behind(found, words, family=family),
         *_sides(found, words, family=family),
+        *_beside(found.beside, found.notes, words, family=family),
     ]
     for heading, picture in (("change.picture", pair), ("change.picture_sides", sides)):
         if picture is not None:
@@ -66,6 +69,21 @@ def change_sheet(
         running=words.get("change.running", code=found.code),
         sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
     )
+
+
+def _beside(found: Comparison | None, known: Sequence[Message], words: Words, *, family: bool) -> Iterator[Block]:
+    """Another figure's verdict, which was not the one chosen before: that is said first."""
+    if found is None:
+        return
+    yield Heading(words.get("change.beside", figure=label(found.primary_figure, words)))
+    yield Note("attention", words.get("change.beside_title"), words.message(REMARK_CHOSEN_AFTER))
+    yield Note("verdict", verdict_title(found, words), verdict_sentence(found, words))
+    yield from _behind(found, words, family=family)
+    yield from _sides(found, words, family=family)
+    told = (words.told(note) for note in found.notes if note not in (REMARK_CHOSEN_AFTER, *known))
+    lines = tuple(plain_units(each, words, family=family) for each in told if each)
+    if lines:
+        yield Listing(lines)
 
 
 def _both(found: Comparison) -> tuple[Sequence[TrialShown], Sequence[TrialShown]]:

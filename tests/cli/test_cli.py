@@ -1,5 +1,6 @@
 """The command line as a person meets it: exit codes, sentences, JSON by name, and nothing lost."""
 
+import csv
 import gzip
 import json
 import re
@@ -336,7 +337,10 @@ def test_the_demo_prints_one_sheet_a_line_a_student_and_what_to_try_and_writes_e
         *(f"TH-{number}" for number in (11, 12, 13, 14, 15, 15, 16, 16, 17)),
     ]
     assert "TH-12    crank-55          3       Decrease beyond day-to-day variation\n" in out
-    assert len(out.splitlines()) < 140
+    assert re.findall(r"^(TH-2\d) +S4.fit +\S+ +(.*)", out, re.MULTILINE)[0] == ("TH-25", "nothing: sure")
+    assert re.findall(r"^TH-2\d(?= +S)", out, re.MULTILINE) == [f"TH-{number}" for number in (25, 21, 22, 23, 24)]
+    assert "Then `ownmark class add day/checked.csv`: 5 added, 0 there already, 0 refused." in out
+    assert len(out.splitlines()) < 160
 
 
 def test_the_demo_leaves_a_folder_in_which_readme_can_be_followed_and_leaves_it_as_it_is(tmp_path):
@@ -346,7 +350,7 @@ def test_the_demo_leaves_a_folder_in_which_readme_can_be_followed_and_leaves_it_
     assert (folder / "year" / "2026-10-20.csv").is_file()
     assert not list(folder.rglob("*.py"))
     with open_logbook(folder / "logbook.db", create=False) as logbook:
-        assert logbook.count()["students"] == 7
+        assert logbook.count()["students"] == 12
         assert logbook.count()["trials"] == 0
     (folder / "mine.csv").write_text("mine")
     assert demo.practice(folder) == 0
@@ -356,12 +360,13 @@ def test_the_demo_leaves_a_folder_in_which_readme_can_be_followed_and_leaves_it_
 def test_what_the_demo_gives_to_try_works_as_it_stands(run, tmp_path, monkeypatch):
     """With the folder's name quoted, and whether or not the shell finds the program by its name."""
     _, out, _ = run("demo", "--out", str(tmp_path / "its pages"))
-    tries = re.findall(r"^  (\S.*)\n      \S", out.partition("Three things to try:")[2], re.MULTILINE)
-    assert len(tries) == 3
+    tries = re.findall(r"^  (\S.*)\n      \S", out.partition("Four things to try:")[2], re.MULTILINE)
+    assert len(tries) == 4
     for line in tries:
         words = shlex.split(line)
         arguments = words[next(n for n, word in enumerate(words) if word in COMMANDS) :]
-        assert run(*arguments)[0] == 0, line
+        asks = arguments[:2] == ["class", "plan"]  # three rows of that day are to be looked at
+        assert run(*arguments)[0] == (1 if asks else 0), line
     monkeypatch.setattr("shutil.which", lambda name: None)
     monkeypatch.setattr(sys, "argv", ["/nowhere/ownmark"])
     assert shlex.split(demo._command()) == [sys.executable, "-m", "ownmark.cli"]
@@ -387,6 +392,52 @@ def test_the_school_year_is_what_its_generator_makes(tmp_path):
     main(tmp_path)
     made = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
     assert made == {path.name: path.read_bytes() for path in YEAR.iterdir()}
+
+
+def test_the_class_day_is_what_its_generator_makes(tmp_path):
+    from ownmark.sample_streams.class_day import DAY, main
+
+    main(tmp_path)
+    made = {path.relative_to(tmp_path): path.read_bytes() for path in tmp_path.rglob("*.*")}
+    assert made == {path.relative_to(DAY): path.read_bytes() for path in DAY.rglob("*.*")}
+    assert len(made) == 7
+
+
+def test_the_plan_of_the_class_day_is_the_table_that_goes_in(run, tmp_path, monkeypatch):
+    """Each oddity of the bag is found by its code, and what the plan proposes is what the checked table holds."""
+    assert demo.practice(tmp_path / "try") == 0
+    monkeypatch.chdir(tmp_path / "try")
+    monkeypatch.setenv("OWNMARK_LOGBOOK", str(tmp_path / "try" / "logbook.db"))
+
+    def plan(table):
+        code, out, _ = run(
+            "class", "plan", "day/straps", "--roster", f"day/{table}.csv", "--out", f"{table}.csv", "--json"
+        )
+        assert code == 1
+        return {row["code"]: row for row in json.loads(out)["rows"]}
+
+    def codes(row):
+        return {each["code"] for each in row["checks"]}
+
+    written, mended = plan("written"), plan("mended")
+    assert {code for code, row in written.items() if row["sure"]} == {"TH-25"}
+    assert {code for code, row in mended.items() if row["sure"]} == {"TH-24", "TH-25"}
+    for found in (written, mended):
+        assert "day_plan.shared" in codes(found["TH-21"]) & codes(found["TH-22"])
+        assert "guard.late" in codes(found["TH-23"])
+    assert "day_plan.hours_off" in codes(written["TH-24"])
+    with (tmp_path / "try" / "day" / "checked.csv").open(newline="") as handle:
+        checked = {row["code"]: row for row in csv.DictReader(handle)}
+    assert {code: row["work"] for code, row in mended.items()} == {
+        code: row["work"].replace("@", "") for code, row in checked.items()
+    }
+    code, out, _ = run("class", "add", "day/checked.csv")
+    assert code == 0
+    assert "5 added" in out
+    with open_logbook(tmp_path / "try" / "logbook.db", create=False) as logbook:
+        spans = {trial.code: [file.size for file in trial.files] for trial in logbook.trials()}
+    whole = (tmp_path / "try" / "day" / "straps" / "S1.fit").stat().st_size
+    assert all(spans[code] != [whole] for code in ("TH-21", "TH-22"))  # each keeps its own minutes alone
 
 
 def test_the_sample_files_are_what_their_generator_makes(tmp_path):

@@ -132,6 +132,39 @@ def test_notes_of_the_staff_on_the_re_test_reach_the_card_the_checklist_and_the_
     assert {each["staff_notes"] for each in page["baselines"]} == {""}
 
 
+def test_another_figures_verdict_stands_beside_the_primary_one_and_says_that_it_was_chosen_afterwards(book, capsys):
+    import json
+
+    told_of(capsys, "protocol", "copy", "manual-chair-distance", "push")
+    for day, distance in (("2026-05-12", 200), ("2026-05-19", 204), ("2026-10-13", 300)):
+        told_of(capsys, "trial", "add", "TH-14", "push", "--date", day, "--distance", distance)
+    plain = told_of(capsys, "change", "TH-14", "--protocol", "push")
+    told = told_of(capsys, "change", "TH-14", "--protocol", "push", "--figure", "moving time")
+    warning = "This figure was not the one chosen before the re-test."
+    assert warning not in plain
+    assert told.index("What the two show") < told.index("Another figure: moving time") < told.index(warning)
+    assert "by chance alone" in told
+    page = json.loads(told_of(capsys, "change", "TH-14", "--protocol", "push", "--figure", "moving_time", "--json"))
+    beside = page["beside"]
+    assert (beside["primary_figure"], beside["better"], beside["for_the_better"]) == (
+        "moving_time",
+        "no direction",
+        None,
+    )
+    assert beside["notes"][0]["code"] == "remark.chosen_after"
+    assert page["primary_figure"] != "moving_time"
+    spanish = told_of(
+        capsys, "change", "TH-14", "--protocol", "push", "--figure", "moving_time", "--lang", "es", "--text"
+    )
+    assert "Esta cifra no es la que se eligió antes" in spanish
+
+
+def test_a_mistyped_figure_is_told_its_nearest_and_the_primary_one_is_no_other(book, capsys):
+    for name, told in (("moving_tme", "Did you mean moving_time"), ("forward_reach", "is the primary figure of reach")):
+        assert main(["change", "TH-14", "--figure", name]) == 2
+        assert told in " ".join(capsys.readouterr().err.split())
+
+
 def told_of(capsys, *words):
     """What a command prints, in one line."""
     assert main([str(word) for word in words]) == 0

@@ -118,3 +118,28 @@ def test_a_practice_trial_is_on_the_caseload_page_and_has_no_sheet_of_the_class(
     assert [each["trial"] for each in json.loads(capsys.readouterr().out)] == [1, 2, 3, 4]
     assert main(["sheet", "--class", "--html", "--out", "pages"]) == 0
     assert "3 of 3 written" in capsys.readouterr().out
+
+
+def test_the_caseload_says_who_was_not_tested_in_the_days_asked_for(school, capsys):
+    main(["student", "add", "TH-99"])
+    capsys.readouterr()
+    assert main(["safety", "--class", "--from", "2026-05-01", "--to", "2026-10-31", "--html", "--out", "pages"]) == 0
+    (path,) = (school / "pages").glob("caseload-2026-05-01-2026-10-31.html")
+    html = path.read_text()
+    assert "May 1, 2026 to October 31, 2026" in html
+    assert html.index("No trial in these days") < html.index("TH-99")
+    assert all(html.index(f"{code}<") < html.index("No trial in these days") for code in NAMES)
+    assert main(["student", "list", "--json"]) == 0
+    main(["forget", "TH-99", "--yes"])
+    capsys.readouterr()
+    assert main(["safety", "--class"]) == 0
+    assert "No trial in these days" not in capsys.readouterr().out
+
+
+def test_an_index_in_spanish_says_day_and_reason_in_spanish(school, capsys):
+    assert main(["sheet", "--class", "--html", "--lang", "es", "--out", "pages"]) == 0
+    assert " de 2026 · HTML" in (school / "pages" / "index-sheets-es.html").read_text()
+    assert main(["change", "--class", "--html", "--lang", "es", "--out", "pages"]) == 0
+    html = (school / "pages" / "index-changes-es.html").read_text()
+    assert html.count("todas las pruebas") == len(NAMES)
+    assert "trials" not in html

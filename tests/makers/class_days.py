@@ -148,11 +148,12 @@ class Maker:
             "none": "export",
             "wrong": f"{other} {of_strap}",
         }[how]
-        name, count = f"{stem}{dated}.csv", 1
-        while name in self.day.files:
+        taken, count = {name.rpartition(".")[0] for name in self.day.files}, 1
+        name = f"{stem}{dated}"
+        while name in taken:
             count += 1
-            name = f"{stem}{dated} ({count}).csv"
-        return name, {"name"} if how == "wrong" else set()
+            name = f"{stem}{dated} ({count})"
+        return f"{name}.csv", {"name"} if how == "wrong" else set()
 
     def one_file(self, label, code, begin, off, odd, *, utc):
         """One wearer's file, and whatever went wrong with it."""

@@ -7,7 +7,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 AREAS = (
-    *("metrics/**/*.py", "records/change/*.py", "records/pooling.py", "records/classmates.py"),
+    *("metrics/**/*.py", "records/change/*.py", "records/pooling.py", "records/classmates.py", "records/plan/*.py"),
     *(
         "ingest/cleaning/*.py",
         "ingest/beat_*.py",
@@ -46,10 +46,12 @@ BESIDE = {
         (
             *("metrics/messages/heart_rate.py", "metrics/messages/movement.py", "metrics/messages/trial.py"),
             "metrics/messages/phase_finding.py",
-            *("records/change/messages.py", "records/change/quantities.py"),
+            *("records/change/messages.py", "records/change/quantities.py", "records/plan/messages.py"),
         ),
         ("tests/words/test_catalogues.py",),
     ),
+    **dict.fromkeys(("records/plan/day.py", "records/plan/row.py"), ("tests/records/plan/test_row_flags.py",)),
+    "records/plan/sources.py": ("tests/records/plan/test_known.py",),
     "ingest/cleaning/motion.py": ("tests/ingest/cleaning/test_motion_edges.py", "tests/ingest/cleaning/test_motion.py"),
     "ingest/cleaning/rr_interval.py": (
         "tests/ingest/cleaning/test_rr_interval.py",

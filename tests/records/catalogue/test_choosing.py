@@ -55,7 +55,7 @@ STUDENTS = {
     "moves nothing but breathes": ("breath", "", "aerobic", "breath-driven-task"),
     "lies and moves a leg": ("legs", "lying", "aerobic", "lying-movement"),
     "stays in the chair, trunk": ("arms trunk", "stay-in-chair", "trunk", "figure-of-eight"),
-    "leaves the chair, trunk": ("arms trunk leave-chair", "", "trunk", "walk-out"),
+    "leaves the chair, trunk": ("arms trunk leave-chair", "", "trunk", "curl-up-own-cadence"),
     "stays in the chair, arms": ("push-chair", "stay-in-chair", "strength", "chair-push-ups"),
     "on the mat, arms": ("walk arms trunk", "", "strength", "push-up-own-cadence"),
     "reach without seeing": ("arms trunk", "touch-signal stay-in-chair", "flexibility", "side-reach-down"),

@@ -25,7 +25,7 @@ LADDERS = {
     "throw": [{"seated-ball-push"}],
     "grip": [{"squeeze-and-hold"}],
     "curl-up": [
-        {"curl-up-thigh-slide"},
+        {"curl-up-thigh-slide", "curl-up-own-cadence"},
         {"curl-up-feet-held"},
         {"curl-up-part-range"},
         {"curl-up-wedge"},

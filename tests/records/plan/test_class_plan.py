@@ -1,81 +1,14 @@
-"""A class's day whose truth is known: nothing is sure that is wrong, and every oddity is told."""
+"""The plan by the command: its table, what it tells, the way back through ``class add``, what it never writes over."""
 
 import csv
 import json
-from datetime import datetime, timedelta
 
 import numpy as np
 import pytest
 from ownmark.cli.main import main
-from ownmark.records import open_logbook
 
-from tests.makers.class_recordings import Day, life, strap, true_rate
-from tests.records.store.made import protocol, student
-
-REST_S, WORK_S, RECOVERY_S = 120.0, 360.0, 120.0
-BEFORE_S = 60.0
-CODES = [f"TH-{number}" for number in range(11, 23)]
-NINE = datetime(2026, 5, 12, 9, 0, 0)  # noqa: DTZ001 a strap states no zone
-
-
-def bpm_of(seed, before_s=BEFORE_S, after_s=60.0):
-    """One trial: rest, work, recovery from ``before_s`` on."""
-    rng = np.random.default_rng(seed)
-    begin = before_s + REST_S
-    end = begin + WORK_S
-    whole = round(end + RECOVERY_S + after_s)
-    work = (begin, end)
-    when = Day(whole, (before_s, begin), work, (end, end + RECOVERY_S), (work,))
-    return strap(true_rate(life(rng, (45.0, 80.0)), when, rng), rng)
-
-
-def rows(bpm, start=NINE, every=1):
-    """The strap's table with clock times; without a start with seconds."""
-    lines = ["time,heart_rate"]
-    for second in range(0, len(bpm), every):
-        at = second if start is None else (start + timedelta(seconds=second)).isoformat()
-        lines.append(f"{at},{bpm[second]:.0f}")
-    return "\n".join(lines) + "\n"
-
-
-class School:
-    """A folder, its logbook, and the tables that people wrote."""
-
-    def __init__(self, root):
-        self.root, self.bag = root, root / "bag"
-        self.bag.mkdir()
-        self.roster = dict.fromkeys(CODES, "slalom-gym")
-        self.straps, self.starts = [], {}
-        with open_logbook(root / "logbook.db", create=True) as logbook:
-            logbook.add_protocol(protocol(rest_s=REST_S, work_s=WORK_S, recovery_s=RECOVERY_S))
-            for code in CODES:
-                logbook.add_student(student(code))
-
-    def write(self, name, text):
-        (self.bag / name).write_text(text)
-
-    def trial(self, name, code=None, start=NINE, seed=1, stated=True, **more):
-        """A strap's file of one trial; its start goes into the time table."""
-        self.write(name, rows(bpm_of(seed, **more), start))
-        if code and stated:
-            begun = start + timedelta(seconds=more.get("before_s", BEFORE_S))
-            self.starts[code] = begun.strftime("%H:%M:%S")
-
-    def only(self, *codes):
-        self.roster = dict.fromkeys(codes, "slalom-gym")
-
-    def plan(self, *more, out="day.csv"):
-        options = ["--roster", self.table("roster.csv", "code,protocol", self.roster.items())]
-        if self.straps:
-            options += ["--straps", self.table("straps.csv", "strap,code,from,until", self.straps)]
-        if self.starts:
-            options += ["--start", self.table("starts.csv", "code,start", self.starts.items())]
-        return main(["class", "plan", str(self.bag), *options, "--out", str(self.root / out), *more])
-
-    def table(self, name, header, lines):
-        path = self.root / name
-        path.write_text("\n".join([header, *(",".join(line) for line in lines)]) + "\n")
-        return str(path)
+from tests.makers.class_days import table
+from tests.records.plan.school import NINE, School, checks, one, planned, table_rows
 
 
 @pytest.fixture
@@ -83,30 +16,6 @@ def school(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("OWNMARK_LOGBOOK", str(tmp_path / "logbook.db"))
     return School(tmp_path)
-
-
-def planned(school, capsys, *more, out="day.csv"):
-    """Exit code, rows by code, and the codes of what is to look at by row."""
-    capsys.readouterr()
-    exit_code = school.plan("--json", *more, out=out)
-    page = json.loads(capsys.readouterr().out)
-    return exit_code, page["rows"], page["remarks"]
-
-
-def checks(row):
-    return {each["code"] for each in row["checks"]}
-
-
-def one(school, capsys, code="TH-11"):
-    """The row of one student of a roster of one."""
-    school.only(code)
-    _, found, _ = planned(school, capsys)
-    return next(row for row in found if row["code"] == code)
-
-
-def table_rows(school, name="day.csv"):
-    with (school.root / name).open(newline="") as handle:
-        return list(csv.DictReader(handle))
 
 
 def test_a_code_in_the_name_and_a_start_make_a_sure_row(school, capsys):
@@ -151,3 +60,129 @@ def test_an_out_file_that_is_there_is_never_replaced(school, capsys):
     assert school.plan() == 1
     assert (school.root / "day.csv").read_text() == "mine"
     assert "Name another" in capsys.readouterr().err
+
+
+def test_a_day_on_which_all_is_sure_ends_with_0(school, capsys):
+    school.only("TH-11", "TH-12")
+    school.trial("TH-11.csv", "TH-11")
+    school.straps = [("S2", "TH-12", "", "")]
+    school.trial("S2.csv", "TH-12", seed=2)
+    capsys.readouterr()
+    assert school.plan() == 0
+    out, err = capsys.readouterr()
+    assert out.splitlines()[-2:] == [
+        "2 rows sure, 0 to look at. Written to " + str(school.root / "day.csv") + ".",
+        f"Then: ownmark class add {school.root / 'day.csv'}",
+    ]
+    assert "sure: TH-11, slalom-gym, TH-11.csv, work 09:03:00-09:09:00." in out
+    assert err == ""  # no bar where nobody looks at a terminal
+
+
+def test_a_missing_strap_alone_ends_with_1(school, capsys):
+    school.only("TH-11")
+    school.straps = [("S9", "", "", "")]
+    school.trial("TH-11.csv", "TH-11")
+    assert school.plan() == 1
+    assert "There is no file of the strap S9." in capsys.readouterr().out
+
+
+def test_the_roster_may_say_who_has_which_strap(school, capsys):
+    school.trial("S1.csv", "TH-11")
+    roster = school.table("r.csv", "code,protocol,strap", [("TH-11", "slalom-gym", "S1")])
+    starts = school.table("s.csv", "code,start", school.starts.items())
+    assert main(["class", "plan", "bag", "--roster", roster, "--start", starts, "--out", "day.csv"]) == 0
+    (row,) = table_rows(school)
+    assert (row["code"], row["files"], row["check"]) == ("TH-11", "bag/S1.csv", "")
+
+
+def test_a_table_of_the_plan_corrects_and_what_it_asks_is_kept_aside(school, capsys):
+    school.only("TH-11")
+    school.trial("TH-11.csv", "TH-11")
+    assert school.plan() == 0
+    assert main(["class", "add", "day.csv"]) == 0
+    (row,) = table_rows(school)
+    mended = {**row, "work": "09:03:10-09:09:00", "check": "Is it?"}
+    for confirm, code, told in (
+        ("", 1, "to confirm. Is it?"),
+        ("checked", 0, "corrected. trial 1: work 09:03:10-09:09:00 (kept: 09:03:00-09:09:00)"),
+        ("checked", 0, "there already"),
+    ):
+        with (school.root / "mended.csv").open("w", newline="") as handle:
+            writer = csv.DictWriter(handle, list(row))
+            writer.writeheader()
+            writer.writerow({**mended, "confirm": confirm})
+        capsys.readouterr()
+        assert main(["class", "add", "mended.csv", "--correct"]) == code
+        assert told in " ".join(capsys.readouterr().out.split())
+    main(["trial", "show", "1", "--json"])
+    trial = json.loads(capsys.readouterr().out)
+    assert trial["work"] == "09:03:10-09:09:00"
+    assert "check" not in trial
+
+
+def test_files_in_folders_below_and_those_that_are_hidden(school, capsys):
+    school.only("TH-11")
+    school.trial("TH-11.csv", "TH-11")
+    (school.bag / "deep" / ".trash").mkdir(parents=True)
+    (school.bag / "TH-11.csv").rename(school.bag / "deep" / "TH-11.csv")
+    (school.bag / ".DS_Store").write_bytes(b"x")
+    (school.bag / "deep" / ".trash" / "TH-11 (2).csv").write_bytes(b"x")
+    assert school.plan() == 0
+    assert [row["files"] for row in table_rows(school)] == ["bag/deep/TH-11.csv"]
+
+
+def test_tables_beside_the_recordings_are_none_themselves(school, capsys):
+    school.only("TH-11")
+    school.trial("TH-11.csv", "TH-11")
+    roster = school.table("bag/roster.csv", "code,protocol", school.roster.items())
+    starts = school.table("bag/starts.csv", "code,start", school.starts.items())
+    assert main(["class", "plan", "bag", "bag/TH-11.csv", "--roster", roster, "--start", starts, "--out", "d.csv"]) == 0
+    assert len(table_rows(school, "d.csv")) == 1
+
+
+def test_an_empty_folder_and_a_wrong_zone_are_refused_before_anything_is_read(school, capsys):
+    assert main(["class", "plan", "bag", "--out", "d.csv"]) == 2
+    assert "no file to plan" in capsys.readouterr().err
+    school.trial("TH-11.csv")
+    assert main(["class", "plan", "bag", "--out", "d.csv", "--zone", "Denver"]) == 2
+    assert main(["class", "plan", "bag", "--out", "none/d.csv"]) == 1
+    assert "Name another with --out." in capsys.readouterr().err
+
+
+def test_a_table_that_appears_while_the_files_are_read_stays(school, capsys, monkeypatch):
+    from ownmark.records.plan import day
+
+    real = day.plan_day
+
+    def slow(*given):
+        (school.root / "day.csv").write_text("mine")
+        return real(*given)
+
+    monkeypatch.setattr(day, "plan_day", slow)
+    school.only("TH-11")
+    school.trial("TH-11.csv", "TH-11")
+    assert school.plan() == 1
+    assert (school.root / "day.csv").read_text() == "mine"
+    assert [path.name for path in school.root.iterdir() if ".part-" in path.name] == []
+
+
+def test_the_times_of_a_strap_list_are_work_neither_in_the_plan_nor_when_it_is_added(school, capsys):
+    school.only("TH-11")
+    quiet = table(np.full(660, 80.0), NINE)
+    school.write("S1.csv", quiet)
+    school.straps = [("S1", "TH-11", "09:00", "09:11")]
+    assert school.plan() == 1
+    (row,) = table_rows(school)
+    assert (row["rest"], row["work"], row["recovery"]) == ("", "", "")
+    (school.bag / "class.csv").write_text("code,protocol,strap,work,date\nTH-11,slalom-gym,S1,,2026-05-12\n")
+    (school.bag / "timed.csv").write_text(
+        "code,protocol,strap,work,date\nTH-11,slalom-gym,S1,@09:03-@09:09,2026-05-12\n"
+    )
+    capsys.readouterr()
+    straps = str(school.root / "straps.csv")
+    assert main(["class", "add", "bag/class.csv", "--straps", straps]) == 1
+    assert "No work phase is written down" in " ".join(capsys.readouterr().out.split())
+    assert main(["class", "add", "bag/timed.csv", "--straps", straps]) == 0
+    capsys.readouterr()
+    main(["trial", "show", "1", "--json"])
+    assert json.loads(capsys.readouterr().out)["work"] == "@09:03-@09:09"

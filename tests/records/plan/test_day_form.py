@@ -3,9 +3,9 @@
 from datetime import date
 
 import pytest
-from ownmark.errors import NotACode, NothingToCompare, UnknownProtocol
+from ownmark.errors import NotACode, NotATrial, NothingToCompare, UnknownProtocol
 from ownmark.records import open_logbook
-from ownmark.records.class_table import Worn, read_straps
+from ownmark.records.class_table import Worn, read_straps, with_column
 from ownmark.records.plan.day_form import FormRow, form_rows, typed_table
 from ownmark.records.plan.known import read_roster, read_starts
 from ownmark.records.plan.sources import Listed
@@ -88,6 +88,28 @@ def test_the_typed_form_is_roster_list_of_straps_and_time_table_in_one(tmp_path)
     assert [(each.code, each.protocol) for each in read_roster(path)] == [("TH-11", "crank"), ("TH-12", "crank")]
     assert read_straps(path) == (Worn("S1", "TH-11", "9:00", "9:20"), Worn("S1", "TH-12", "9:22", "9:40"))
     assert read_starts(str(path)) == {"TH-11": 9 * 3600 + 120, "TH-12": 9 * 3600 + 24 * 60 + 30}
+
+
+def test_a_student_with_a_second_strap_stands_on_the_roster_twice_and_with_a_second_test_is_refused(tmp_path):
+    path = tmp_path / "day.csv"
+    path.write_text("code,protocol,strap\nTH-11,crank,S1\nTH-12,crank,S2\nth-11,crank,S3\n")
+    assert {each.code for each in read_roster(path)} == {"TH-11", "TH-12"}
+    assert [(each.strap, each.code) for each in read_straps(path)] == [
+        ("S1", "TH-11"),
+        ("S2", "TH-12"),
+        ("S3", "TH-11"),
+    ]
+    path.write_text("code,protocol\nTH-11,crank\nTH-11,slalom\n")
+    with pytest.raises(NotATrial, match="TH-11 in two rows"):
+        read_roster(path)
+
+
+def test_a_table_is_another_one_too_where_it_has_its_column(tmp_path):
+    path = tmp_path / "day.csv"
+    path.write_text("Code,Strap\nTH-11,\n")
+    assert with_column(str(path), "strap") == str(path)
+    assert with_column(str(path), "start") is None
+    assert with_column(None, "strap") is None
 
 
 def test_no_cell_of_the_table_is_a_formula():

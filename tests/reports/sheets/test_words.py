@@ -3,6 +3,7 @@
 import re
 import tomllib
 from datetime import UTC, date, datetime, timedelta, timezone
+from typing import Literal, get_args, get_origin
 
 import pytest
 from ownmark.metrics.conditions import ARMS_ONLY_CAUTION, CONDITIONS, GENERAL_CAUTIONS, POWER_CHAIR_CAUTION
@@ -10,7 +11,7 @@ from ownmark.metrics.figure import as_messages
 from ownmark.records import messages as say_ceiling
 from ownmark.records.catalogue import catalogue
 from ownmark.records.change.messages import remark_caution, remark_on_basis
-from ownmark.records.protocol import FIELDS
+from ownmark.records.protocol import FIELDS, Protocol
 from ownmark.records.trial import TRIAL_FIELDS
 from ownmark.reports.sheets.cautions import cautions_of
 from ownmark.reports.words import FOLDER, Words, pattern_of, rounded
@@ -120,6 +121,20 @@ def test_every_condition_figure_title_and_fact_has_a_word_in_both_languages():
         assert all(words.known(f"field.{name}") for name in (*FIELDS, *TRIAL_FIELDS))
         measures = [one for protocol in catalogue().values() for one in protocol.hand_measures]
         assert all(words.known(f"hand.{one.name}") and words.known(f"hand_unit.{one.unit}") for one in measures)
+
+
+def test_every_value_that_a_fact_of_a_protocol_can_have_is_a_word_of_both_languages():
+    kinds = [kind for info in Protocol.model_fields.values() for kind in (info.annotation, *get_args(info.annotation))]
+    values = {value for kind in kinds if get_origin(kind) is Literal for value in get_args(kind)}
+    assert {"higher", "no direction", "in turn", "own pace", "strength"} <= values
+    for words in (EN, ES):
+        assert [value for value in sorted(values) if words.typed(value)[0] in "«“"] == []
+
+
+def test_surfaces_and_devices_of_the_catalogue_are_words_of_both_languages():
+    texts_of = {text for one in catalogue().values() for text in (one.surface, one.device) if text is not None}
+    assert {"firm mat", "elastic band", "gym floor"} <= texts_of
+    assert [text for text in sorted(texts_of) if ES.typed(text)[0] == "«"] == []
 
 
 def test_english_words_are_those_of_the_trades_own_lists():
