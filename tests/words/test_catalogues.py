@@ -20,7 +20,19 @@ LAYERS = {
     "ownmark.records.guard_messages": ("guard",),
     "ownmark.records.plan.messages": ("day_plan",),
     "ownmark.records.change.messages": (
-        *("amount", "subject", "fact", "verdict", "not_given", "apart", "undirected", "repeats", "remark", "no_pair"),
+        *(
+            "amount",
+            "subject",
+            "fact",
+            "verdict",
+            "not_given",
+            "apart",
+            "undirected",
+            "repeats",
+            "remark",
+            "no_pair",
+            "limit",
+        ),
     ),
 }
 """Where messages are named, and the sections of the catalogue that are theirs."""
