@@ -145,7 +145,9 @@ def _outcome(
             kept = keep(logbook, trial, row.files, today=today, day_stated=stated)
         except AlreadyThere as there:
             said = guards.answered({name: text for name, text in texts.items() if name != "on" or stated}, trial)
-            about = Edit(columns=row.columns, clock_shifts=row.clock_shifts, offsets=more["offsets"])
+            about = Edit(
+                confirmed=trial.confirmed, columns=row.columns, clock_shifts=row.clock_shifts, offsets=more["offsets"]
+            )
             found = correction_of(logbook, trial, protocol, said, row.files, today, about) if row.files else None
             return _there(logbook, row, there, found, today, correct=correct)
     except NotConfirmed as question:
@@ -194,8 +196,9 @@ def _there(
     if not correct:
         told = f"Trial {number} holds its recording; the row says otherwise: {found.sentence()}. --correct applies it."
         return Outcome(row, "there already", told, code=there.code)
-    apply(logbook, found, why="class table", today=today)
-    return Outcome(row, "corrected", f"trial {number}: {found.sentence()}")
+    mended = apply(logbook, found, why="class table", today=today)
+    more = "".join(f". {english(each)}" for each in mended.told)
+    return Outcome(row, "corrected", f"trial {number}: {found.sentence()}{more}")
 
 
 def _answers(row: Row) -> set[str]:
