@@ -55,7 +55,7 @@ class Edit:
     columns : each ``WHAT=HEADER`` or ``FILE=WHAT=HEADER``; together they take the place of all that were known
     protocol : the name of another protocol, or of the same one in its latest version
     add, take_out : files to add, and names of kept ones to take out
-    answers : to what is asked of the edit (``guards``, ``text_guards``); they stay with the trial. ``none`` empties them
+    answers : to what is asked of the edit (``guards``, ``text_guards``); they stay with it. ``none`` empties them
     """
 
     texts: Mapping[str, str] = field(default_factory=dict[str, str])
