@@ -84,7 +84,7 @@ def _twins(seen: Sequence[Seen]) -> dict[Path, tuple[Message, ...]]:
     return {
         each.path: tuple(say.day_plan_twice(other.shown) for other in group if other is not each)
         for sha256, group in by_hash.items()
-        if sha256 and len(group) > 1
+        if sha256
         for each in group
     }
 
