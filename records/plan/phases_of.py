@@ -26,7 +26,8 @@ PRESSED_S = ceil(NINE_IN_TEN * PRESS_SD_S)
 """Phases that are this good have both ends of the work pressed [s]."""
 SHARP_S = ceil(NINE_IN_TEN * MOVEMENT_SD_S)
 """Phases that are this good have both ends of the work pressed or moved [s]."""
-NO_DOUBT = frozenset({"proposal.rests_on"})
+NO_DOUBT = frozenset({"proposal.rests_on", "proposal.start_rests_on", "proposal.end_rests_on"})
+"""What is said of every proposal; how good it is, its ± says."""
 _LONG_S = 8 * 3600.0  # where clock times and times from the start can be mistaken for each other
 
 
