@@ -44,6 +44,7 @@ COMMANDS = {
     "restore": "a backup into an empty logbook",
     "disclose": "everything held about one student, in a folder",
     "forget": "remove a student, files included",
+    "completion": "lines for your shell, so that Tab completes commands and options",
 }
 MODULES = {"class": "class_", "logbook": "logbook_settings"}
 """Commands whose name cannot be a module's."""
@@ -99,6 +100,8 @@ class Parser(argparse.ArgumentParser):
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command and give back its exit code."""
+    if "_ARGCOMPLETE" in os.environ and argv is None:
+        _complete()
     words = list(sys.argv[1:] if argv is None else argv)
     before = ledger.mark()
     with quiet_libraries(), printing() as printed:
@@ -111,6 +114,18 @@ def main(argv: Sequence[str] | None = None) -> int:
             raise
         printed.finish()
         return code if printed.failure is None else _not_printed(printed, code, before)
+
+
+def _complete() -> None:
+    """Answer the shell, which asks what can be typed next."""
+    from .completion import complete
+
+    complete(COMMANDS, lambda name, parser: _module(name).add_arguments(parser), Parser)
+
+
+def _module(name: str) -> Command:
+    """A command's module, imported when it is called."""
+    return import_module(f".{MODULES.get(name, name)}", __package__)  # type: ignore[return-value]
 
 
 def _told(words: list[str], before: int) -> int:
@@ -178,7 +193,7 @@ def _run(words: list[str]) -> int:
         raise UsageError(
             f"there is no command “{without_secrets(name)}”.", mend=f"{hint}There are: {', '.join(COMMANDS)}."
         )
-    module: Command = import_module(f".{MODULES.get(name, name)}", __package__)  # type: ignore[assignment]
+    module = _module(name)
     parser = Parser(
         prog=f"ownmark {name}",
         description=f"{COMMANDS[name][0].upper()}{COMMANDS[name][1:]}.",

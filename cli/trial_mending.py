@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import UsageError
-from ..words.render import english_date
+from ..words.render import english, english_date
 from .inputs import add_confirm, number, whole_number
 from .logbook import opened
 from .parts import many
@@ -30,7 +30,8 @@ def add_arguments(
         "edit",
         help="correct a trial; the former state stays in its history",
         description="Correct a trial. `none` empties a field (but --set medicines=none says that there were none); "
-        "whatever is not named stays as it is. Figures are worked out again at once.",
+        "whatever is not named stays as it is. Figures are worked out again at once. What could be a mistake is "
+        "asked as in `ownmark trial add`, and answered with --confirm.",
     )
     edit.add_argument("number", type=whole_number, metavar="N", help="the trial's number, from trial list")
     add_facts(edit)
@@ -70,6 +71,8 @@ def _edit(args: argparse.Namespace) -> int:
         return 0
     names = ", ".join(name.replace("_", " ") for name in mended.fields)
     say(f"Trial {args.number} of {mended.trial.code} is mended: {names}. {_figures(mended)}")
+    for told in mended.told:
+        say(english(told))
     return 0
 
 
@@ -79,7 +82,7 @@ def _edit_of(args: argparse.Namespace) -> "Edit":
     from .trial import typed
 
     texts: dict[str, str] = typed(args) | dict(fields_of(args.fields))
-    for name, given in (("stops", args.stop), ("assisted", args.assisted), ("confirm", args.confirm)):
+    for name, given in (("stops", args.stop), ("assisted", args.assisted)):
         if given:
             texts[name] = ";".join(given)
     more: dict[str, Any] = {} if args.rate is None else {"rate_hz": args.rate}
@@ -124,6 +127,8 @@ def _move(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         mended = move_trial(logbook, args.number, args.code, why=args.why)
     say(f"Trial {args.number} is {mended.trial.code}'s now. {_figures(mended)}")
+    for told in mended.told:
+        say(english(told))
     return 0
 
 

@@ -2,10 +2,11 @@
 
 import re
 from dataclasses import dataclass
-from datetime import datetime, timedelta, timezone, tzinfo
+from datetime import UTC, date, datetime, time, timedelta, timezone, tzinfo
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
+from ..words.numbers import nearest
 
 if TYPE_CHECKING:
     from .recording import Recording
@@ -138,7 +139,7 @@ def _by_clock(moment: Moment, recording: "Recording", zone: tzinfo | None) -> fl
     """
     start = recording.start
     if start is not None and zone is not None and start.tzinfo is not None:
-        start = start.astimezone(zone)
+        return _by_zone(moment, start.astimezone(zone), recording.last_s, zone)
     if start is None:
         if recording.clock_s is None:
             return None
@@ -147,6 +148,73 @@ def _by_clock(moment: Moment, recording: "Recording", zone: tzinfo | None) -> fl
         at_start = start.hour * 3600 + start.minute * 60 + start.second + start.microsecond / 1e6
     later = (moment.seconds - at_start) % _DAY_S
     return later if later - recording.last_s <= _DAY_S - later else later - _DAY_S
+
+
+def _by_zone(moment: Moment, start: datetime, last_s: float, zone: tzinfo) -> float | None:
+    """As ``_by_clock``, in true time: on the days on which clocks change an hour by the wall is none, or two.
+
+    Raises
+    ------
+    UsageError
+        If clocks are set forward over that time on that day, or back, and the recording does not say which is meant.
+    """
+    days = [start.date() + timedelta(days=each) for each in (-1, 0, 1)]
+    each_day = [(day, _instants(day, moment.seconds, zone)) for day in days]
+    places = [(day, [(at - start.astimezone(UTC)).total_seconds() for at in instants]) for day, instants in each_day]
+    behind = [each for each in places if each[1] and each[1][0] >= 0]
+    before = [each for each in places if each[1] and each[1][0] < 0]
+    near = behind[0] if behind and (not before or behind[0][1][0] - last_s <= -before[-1][1][0]) else before[-1]
+    missing = next((day for day, instants in places if not instants), None)
+    gone = missing is not None and (missing == start.date() or not 0 <= near[1][0] <= last_s)
+    inside = [at for at in near[1] if 0 <= at <= last_s] if len(near[1]) > 1 else near[1]
+    if not moment.clock and (gone or len(inside) != 1):
+        return None  # nobody said that it is one
+    if gone and missing is not None:
+        raise UsageError(
+            f"there was no “{moment.text}” on {missing.isoformat()}: clocks were set forward over it ({zone}).",
+            mend="Look at the time, or write the time from the start of the recording, as MM:SS.",
+        )
+    if len(inside) != 1:
+        raise UsageError(
+            f"“{moment.text}” was twice on {near[0].isoformat()}: clocks were set back over it ({zone}).",
+            mend="Write the time from the start of the recording, as MM:SS.",
+        )
+    return inside[0]
+
+
+def _instants(day: date, seconds: float, zone: tzinfo) -> list[datetime]:
+    """When the wall showed a time on a day, in UTC: once, never, or twice."""
+    wall = datetime.combine(day, time()) + timedelta(seconds=seconds)
+    found: list[datetime] = []
+    for fold in (0, 1):
+        at = wall.replace(tzinfo=zone, fold=fold).astimezone(UTC)
+        if at.astimezone(zone).replace(tzinfo=None) == wall and at not in found:
+            found.append(at)
+    return found
+
+
+def span_told(span: tuple[float, float], start: datetime | None) -> str:
+    """A stretch of a recording as a refusal tells it: by the wall clock where it has one, and in seconds [s].
+
+    start : the wall clock at second 0, in the zone that people read
+    """
+    seconds = f"{nearest(span[0])} s to {nearest(span[1])} s"
+    if start is None:
+        return seconds
+    first, last = (_clock_at(start, each) for each in span)
+    return f"{first} to {last} ({seconds} from its start)"
+
+
+def moment_told(at_s: float, start: datetime | None) -> str:
+    """A moment of a recording, by the wall clock where it has one, and in seconds [s]."""
+    return f"{nearest(at_s)} s" if start is None else f"{_clock_at(start, at_s)} ({nearest(at_s)} s)"
+
+
+def _clock_at(start: datetime, at_s: float) -> str:
+    at = start + timedelta(seconds=at_s)
+    if start.tzinfo is not None:  # in true time: clocks can change on the way
+        at = (start.astimezone(UTC) + timedelta(seconds=at_s)).astimezone(start.tzinfo)
+    return f"{at:%H:%M:%S}"
 
 
 def on_the_wall(start: datetime, zone: str | None) -> datetime:

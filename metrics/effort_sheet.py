@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 from .. import __version__
 from ..errors import BasisError
+from ..ingest.clock_times import span_told
 from ..ingest.flags import Flag
 from ..ingest.recording import ACCELERATION, HEART_RATE, RR_INTERVAL, Placing, Recording, Stream
 from ..words.message import Message
@@ -210,8 +211,8 @@ def _check_inside(work: tuple[float, float], recording: Recording, *, rated: boo
         zone = f" {start.tzname()}" if start and start.tzinfo else ""
         began = f"; second 0 is {start:%Y-%m-%d %H:%M:%S}{zone}" if start else ""
         raise BasisError(
-            f"the work phase, {nearest(work[0])} s to {nearest(work[1])} s, lies outside the recording, which runs "
-            f"from {nearest(first)} s to {nearest(last)} s{began}.",
+            f"the work phase, {span_told(work, start)}, lies outside the recording, which runs "
+            f"from {span_told((first, last), start)}{began}.",
             mend="Check the times with `ownmark look`.",
         )
 

@@ -104,7 +104,7 @@ def keep(
     added = logbook.add_trial(measured, given, again=again, narrowed=others)
     mine = dict.fromkeys(each for file in added.files for each in logbook.holders(file.recording))
     shared = tuple(each for each in mine if each[1] != trial.code)
-    return Kept(added, made, refused, shared, guards.unseen(made, guards.clock_of(opened)))
+    return Kept(added, made, refused, shared, guards.unseen(made, guards.clock_of(opened), trial.zone))
 
 
 def readable_files(

@@ -194,8 +194,9 @@ def _there(
     if not correct:
         told = f"Trial {number} holds its recording; the row says otherwise: {found.sentence()}. --correct applies it."
         return Outcome(row, "there already", told, code=there.code)
-    apply(logbook, found, why="class table", today=today)
-    return Outcome(row, "corrected", f"trial {number}: {found.sentence()}")
+    mended = apply(logbook, found, why="class table", today=today)
+    more = "".join(f". {english(each)}" for each in mended.told)
+    return Outcome(row, "corrected", f"trial {number}: {found.sentence()}{more}")
 
 
 def _answers(row: Row) -> set[str]:

@@ -97,11 +97,21 @@ def guard_too_short(seconds: float, least: float) -> Message:
 GUARD_SAY_WORK = Message("guard.say_work")
 
 
-def guard_late(phase: str, seconds: float) -> Message:
-    """The recording begins in the middle of a phase: how much of it was not seen."""
-    return Message.of("guard.late", phase=phase, seconds=seconds)
+def guard_late(phase: str, seconds: float, at: Quoted) -> Message:
+    """The recording begins in the middle of a phase: when, and how much of it was not seen."""
+    return Message.of("guard.late", phase=phase, seconds=seconds, at=at)
 
 
-def guard_early_end(phase: str, seconds: float) -> Message:
-    """The recording ends in the middle of a phase: how much of it was not seen."""
-    return Message.of("guard.early_end", phase=phase, seconds=seconds)
+def guard_early_end(phase: str, seconds: float, at: Quoted) -> Message:
+    """The recording ends in the middle of a phase: when, and how much of it was not seen."""
+    return Message.of("guard.early_end", phase=phase, seconds=seconds, at=at)
+
+
+def guard_narrowed(file: Quoted, kept: Quoted) -> Message:
+    """Less of a recording is kept than before an edit: what is kept of it now."""
+    return Message.of("guard.narrowed", file=file, kept=kept)
+
+
+def guard_other_narrowed(number: int) -> Message:
+    """Another trial of the recording keeps less of it, because this one holds those minutes now."""
+    return Message.of("guard.other_narrowed", number=number)

@@ -5,13 +5,13 @@ class's table). The rest of the class goes in meanwhile.
 """
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
 from ..errors import NotATrial, NotConfirmed, UsageError
-from ..ingest.clock_times import Moment, on_the_wall, parse_span, resolve_span, uses_clock, zone_from
+from ..ingest.clock_times import Moment, moment_told, on_the_wall, parse_span, resolve_span, uses_clock, zone_from
 from ..ingest.combine import distinct, placings
 from ..ingest.recording import Recording
 from ..metrics.figure import EffortSheet
@@ -70,13 +70,14 @@ def ask(trial: Trial, questions: Sequence[Question]) -> None:
         raise NotConfirmed(say.guard_asked(still), mend=say.GUARD_ANSWER)
 
 
-def settled(trial: Trial, files: Opened, today: date, *, day_stated: bool) -> Trial:
+def settled(trial: Trial, files: Opened, today: date, *, day_stated: bool, known: Collection[Question] = ()) -> Trial:
     """A trial with what its answers say: its day, and which of its times are clock times.
 
     Parameters
     ----------
     files : its files, opened; at least one can be read
     day_stated : a person wrote the day down
+    known : what was open before it was edited: that is not asked again, and no answer of now is for it
 
     Raises
     ------
@@ -85,14 +86,26 @@ def settled(trial: Trial, files: Opened, today: date, *, day_stated: bool) -> Tr
     """
     whole = clock_of(files)
     questions = [*_of_day(trial, whole, today, day_stated=day_stated), *_of_zone(trial, whole)]
-    readings = {field: found for _, field in PHASES if (found := _two_readings(trial, field, whole)) is not None}
-    ask(trial, [*questions, *readings.values()])
+    readings = {field: found for field, found in _readings(trial, whole).items() if found not in known}
+    ask(trial, [*(each for each in questions if each not in known), *readings.values()])
     given = {each.casefold() for each in trial.confirmed}
     changes: dict[str, object] = {field: at_clock(getattr(trial, field)) for field in readings if CLOCK in given}
     recorded = recorded_day(trial, whole)
     if recorded is not None and recorded.isoformat() in given:
         changes["on"] = recorded
     return trial.model_copy(update=changes)
+
+
+def of_times(trial: Trial, files: Opened, today: date) -> tuple[Question, ...]:
+    """What is asked of the day, the zone and the written times of a trial that is kept, whatever was answered."""
+    whole = clock_of(files)
+    days = _of_day(trial, whole, today, day_stated=True)
+    return (*days, *_of_zone(trial, whole), *_readings(trial, whole).values())
+
+
+def _readings(trial: Trial, whole: Recording) -> dict[str, Question]:
+    """By field: times that can be read in two ways."""
+    return {field: found for _, field in PHASES if (found := _two_readings(trial, field, whole)) is not None}
 
 
 def clock_of(files: Opened) -> Recording:
@@ -188,9 +201,14 @@ def of_sheet(trial: Trial, protocol: Protocol, sheet: EffortSheet) -> tuple[Ques
     NotATrial
         If a phase is of an absurd length.
     """
+    refuse_absurd(trial, sheet)
+    return of_phases(protocol, sheet)
+
+
+def of_phases(protocol: Protocol, sheet: EffortSheet) -> tuple[Question, ...]:
+    """What is asked of the phases of a sheet, however long they are."""
     used = sheet.provenance.phases
     whole = code_of(used.decided) == PHASES_WHOLE.code
-    refuse_absurd(trial, sheet)
     questions: list[Question] = []
     for phase, span in _spans(sheet):
         planned: float | None = getattr(protocol, f"{phase}_s")
@@ -247,14 +265,22 @@ def beyond(seconds: float, planned: float) -> bool:
     return apart > WITHIN_S or apart > WITHIN_SHARE * planned
 
 
-def unseen(sheet: EffortSheet, whole: Recording) -> tuple[Message, ...]:
-    """What of its phases a recording did not see, because it began late or ended early."""
+def moment(at_s: float, whole: Recording, zone: str | None) -> Quoted:
+    """A moment of a recording by the school's clock and in seconds."""
+    return Quoted(moment_told(at_s, None if whole.start is None else on_the_wall(whole.start, zone)))
+
+
+def unseen(sheet: EffortSheet, whole: Recording, zone: str | None = None) -> tuple[Message, ...]:
+    """What of its phases a recording did not see, because it began late or ended early.
+
+    zone : in which the school's clocks are
+    """
     told: list[Message] = []
     for phase, span in _spans(sheet):
         if span is None:
             continue
         if span[0] + SEEN_WITHIN_S < whole.first_s < span[1]:
-            told.append(say.guard_late(phase, whole.first_s - span[0]))
+            told.append(say.guard_late(phase, whole.first_s - span[0], moment(whole.first_s, whole, zone)))
         if span[0] < whole.last_s < span[1] - SEEN_WITHIN_S:
-            told.append(say.guard_early_end(phase, span[1] - whole.last_s))
+            told.append(say.guard_early_end(phase, span[1] - whole.last_s, moment(whole.last_s, whole, zone)))
     return tuple(told)

@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, TypedDict
 
 from ..errors import BasisError, NotATrial, NothingMeasured, OwnmarkError
-from ..ingest.clock_times import resolve_span, zone_from
+from ..ingest.clock_times import on_the_wall, resolve_span, zone_from
 from ..ingest.combine import combine, distinct, laid
 from ..ingest.files import Refused, finished, parts_of
 from ..ingest.messages import unread_file
@@ -166,9 +166,15 @@ def seen(trial: Trial, files: Opened, free: Mapping[str, Span] = NO_LIMITS) -> S
     others = [resolve_span(text, whole, hints.zone) for text in texts]
     span = phases.span(others, margin_s, _limits(files, aligned, free))
     if span is None:
-        return Seen(finished(recordings, offsets, aligned), phases, recordings)
+        return Seen(_in_zone(finished(recordings, offsets, aligned), trial), phases, recordings)
     parts = parts_of(recordings, span, offsets, aligned)
-    return Seen(finished(parts, offsets, aligned), phases, tuple(parts))
+    return Seen(_in_zone(finished(parts, offsets, aligned), trial), phases, tuple(parts))
+
+
+def _in_zone(recording: Recording, trial: Trial) -> Recording:
+    """The recording with its start as the school's clock shows it, so that whatever tells a time tells that one."""
+    start = recording.start
+    return recording if start is None else replace(recording, start=on_the_wall(start, trial.zone))
 
 
 def phases_on_files(trial: Trial, files: Opened) -> list[tuple[Recording, Span]]:

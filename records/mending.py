@@ -3,7 +3,7 @@
 Figures are worked out at once, and everything is one transaction: done, or as if it had not been asked for.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -11,13 +11,19 @@ from typing import TYPE_CHECKING
 
 from ..errors import AlreadyThere, NotATrial
 from ..ingest.clock_shift import shifts_by_name
+from ..ingest.clock_times import on_the_wall, span_told
 from ..ingest.column_choices import choices
+from ..ingest.recording import Recording, Span
+from ..words.message import Message, Quoted
 from ..words.plain import printable
+from . import guard_messages as say
 from . import guards, text_guards
 from .adding import readable_files
-from .entry import edited
+from .entry import NONE, edited
 from .kept_span import refuse_outside
+from .marked_phases import with_times
 from .measuring import files_of
+from .opened import Opened
 from .recompute import FigureChange, differences
 from .shared_files import Files, in_its_span
 from .store.history import Change, fields_of, give_to, remember
@@ -49,7 +55,7 @@ class Edit:
     columns : each ``WHAT=HEADER`` or ``FILE=WHAT=HEADER``; together they take the place of all that were known
     protocol : the name of another protocol, or of the same one in its latest version
     add, take_out : files to add, and names of kept ones to take out
-    answers : to what may be asked of the new texts
+    answers : to what is asked of the edit (``guards``, ``text_guards``); they stay with it. ``none`` empties them
     """
 
     texts: Mapping[str, str] = field(default_factory=dict[str, str])
@@ -70,11 +76,13 @@ class Mended:
 
     fields : names of what was changed of it; empty if it was so already
     figures : the figures that are not what they were
+    told : what of its phases the recording did not see, and what is not kept of a recording any more
     """
 
     trial: Trial
     fields: tuple[str, ...]
     figures: tuple[FigureChange, ...]
+    told: tuple[Message, ...] = ()
 
 
 def edit_trial(logbook: "Logbook", number: int, edit: Edit, *, why: str = "", today: date) -> Mended:
@@ -95,17 +103,53 @@ def edit_trial(logbook: "Logbook", number: int, edit: Edit, *, why: str = "", to
         protocol = inside.protocol(edit.protocol or before.protocol, version)
         after = edited(before, protocol, edit.texts, edit.results, today=today, **edit.more)
         after, originals = _with_files(inside, before, after, edit)
+        files = files_of(after, originals) if originals and MEASURED & set(_changed(before, after)) else None
+        if files is not None:
+            after = _settled(inside, before, after, edit, files, today)
+        after = after.model_copy(update={"confirmed": _answers(before, after, edit)})
         changed = _changed(before, after)
         if not changed:
             return Mended(before, (), ())
         text_guards.ask(text_guards.of_trial(after, changed), edit.answers)
-        stored = _stored(inside, before, after, protocol, originals, anew=bool(MEASURED & set(changed)))
-        if stored.sheet is not None and MEASURED & set(changed):
-            guards.refuse_absurd(stored, stored.sheet)
+        stored, told = _stored(inside, before, after, protocol, originals, anew=bool(MEASURED & set(changed)))
+        if stored.sheet is not None and files is not None:
+            known = () if before.sheet is None else guards.of_phases(_protocol_of(inside, before), before.sheet)
+            asked = guards.of_sheet(stored, protocol, stored.sheet)
+            guards.ask(_answering(stored, edit), [each for each in asked if each not in known])
         former = {name: each for name, each in fields_of(before).items() if name in changed}
         remember(inside.connection, Change("trial", str(number), before.code, "edited", why, former))
     figures = differences(before.sheet, stored.sheet) if stored.sheet is not None else ()
-    return Mended(stored, changed, figures)
+    return Mended(stored, changed, figures, told)
+
+
+def _settled(inside: "Within", before: Trial, after: Trial, edit: Edit, files: Opened, today: date) -> Trial:
+    """The trial with its marks as times, its day and its clock times as they were answered.
+
+    Only what the edit brings up is asked: not what was so before, whatever was answered then.
+    """
+    after = with_times(after, files)
+    old = files_of(before, [(file.path, inside.original(file.sha256)) for file in before.files])
+    known = guards.of_times(before, old, today) if old.recordings else ()
+    settled = guards.settled(_answering(after, edit), files, today, day_stated=True, known=known)
+    return settled.model_copy(update={"confirmed": after.confirmed})
+
+
+def _answering(trial: Trial, edit: Edit) -> Trial:
+    """The trial with the answers of this edit alone: one that was given to another question answers none of now."""
+    return trial.model_copy(update={"confirmed": tuple(edit.answers)})
+
+
+def _answers(before: Trial, after: Trial, edit: Edit) -> tuple[str, ...]:
+    """What stays confirmed."""
+    if not edit.answers:
+        return after.confirmed
+    if [each.casefold() for each in edit.answers] == [NONE]:
+        return ()
+    return tuple(dict.fromkeys((*before.confirmed, *edit.answers)))
+
+
+def _protocol_of(inside: "Within", trial: Trial) -> "Protocol":
+    return inside.protocol(trial.protocol, trial.protocol_version)
 
 
 def move_trial(logbook: "Logbook", number: int, code: str, *, why: str = "") -> Mended:
@@ -127,7 +171,7 @@ def move_trial(logbook: "Logbook", number: int, code: str, *, why: str = "") -> 
         protocol = inside.protocol(before.protocol, before.protocol_version)
         after = before.model_copy(update={"code": student.code})
         originals = [(file.path, inside.original(file.sha256)) for file in before.files]
-        stored = _stored(inside, before, after, protocol, originals, anew=True)
+        stored, told = _stored(inside, before, after, protocol, originals, anew=True)
         give_to(inside.connection, number, student.code)
         gone = {"number": number, "on": before.on.isoformat(), "protocol": before.protocol}
         remember(
@@ -135,7 +179,7 @@ def move_trial(logbook: "Logbook", number: int, code: str, *, why: str = "") -> 
             Change("student", before.code, before.code, "moved away", why, gone),
             Change("trial", str(number), student.code, "moved here", why),
         )
-    return Mended(stored, ("code",), differences(before.sheet, stored.sheet) if stored.sheet else ())
+    return Mended(stored, ("code",), differences(before.sheet, stored.sheet) if stored.sheet else (), told)
 
 
 def _with_files(inside: "Within", before: Trial, after: Trial, edit: Edit) -> tuple[Trial, list[tuple[str, bytes]]]:
@@ -217,15 +261,15 @@ def _changed(before: Trial, after: Trial) -> tuple[str, ...]:
 
 def _stored(
     inside: "Within", before: Trial, after: Trial, protocol: "Protocol", originals: Files, *, anew: bool
-) -> Trial:
-    """The trial put in the place of what was kept, its figures worked out where they can be others."""
+) -> tuple[Trial, tuple[Message, ...]]:
+    """The trial in the place of what was kept, its figures worked out where they can be others, and what to tell."""
     student = inside.student(after.code)
     student.age_on(after.on)
     if not originals:
         after = _without_recording(before, after, anew=anew)
     if not anew or not originals:
         replace_trial(inside.connection, after)
-        return after
+        return after, ()
     files = files_of(after, originals)
     refuse_outside(after, files)
     sheet, kept, others = in_its_span(inside, after, student, protocol, files, originals)
@@ -234,7 +278,28 @@ def _stored(
     replace_trial(inside.connection, after, [(file.path, data) for file, data in kept])
     for other, given in others:
         replace_trial(inside.connection, other, given)
-    return after
+    told = [*guards.unseen(sheet, guards.clock_of(files), after.zone), *_cut_away(before, after, files)]
+    return after, (*told, *(say.guard_other_narrowed(other.id or 0) for other, _ in others))
+
+
+def _cut_away(before: Trial, after: Trial, files: Opened) -> Iterator[Message]:
+    """Of which recordings less is kept than before."""
+    old = {file.recording: file for file in before.files}
+    by_hash = {each.sources[0].sha256: each for each in files.recordings}
+    for file in after.files:
+        former, recording = old.get(file.recording), by_hash.get(file.recording)
+        if former is None or recording is None or file.part_s is None:
+            continue
+        was, now = (_held(each.part_s, recording) for each in (former, file))
+        if was[0] < now[0] or now[1] < was[1]:
+            start = None if recording.start is None else on_the_wall(recording.start, after.zone)
+            yield say.guard_narrowed(Quoted(file.path), Quoted(span_told(now, start)))
+
+
+def _held(part_s: Span | None, recording: Recording) -> Span:
+    """From when until when a part of a recording holds samples [s]."""
+    low, high = part_s or (recording.first_s, recording.last_s)
+    return max(low, recording.first_s), min(high, recording.last_s)
 
 
 def _without_recording(before: Trial, after: Trial, *, anew: bool) -> Trial:

@@ -45,6 +45,7 @@ class HandMeasure(_OfProtocol):
     attempts: int = Field(ge=1, le=20)
     how: str
     resolution: float | None = Field(default=None, gt=0, description="smallest step in which it is read")
+    limit: float | None = Field(default=None, gt=0, description="the most that it can be, where the test ends there")
 
 
 Amount = Field(default=None, gt=0)

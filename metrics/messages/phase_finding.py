@@ -24,6 +24,31 @@ def proposal_rests_on(witness: str, within: float) -> Message:
     return Message.of("proposal.rests_on", witness=witness, within=within)
 
 
+def proposal_start_rests_on(witness: str, within: float) -> Message:
+    """How good the start is, where the end rests on something else."""
+    return Message.of("proposal.start_rests_on", witness=witness, within=within)
+
+
+def proposal_end_rests_on(witness: str, within: float) -> Message:
+    """How good the end is, where the start rests on something else."""
+    return Message.of("proposal.end_rests_on", witness=witness, within=within)
+
+
+def proposal_start_unsure(within: float) -> Message:
+    """A start that is no more than a guess."""
+    return Message.of("proposal.start_unsure", within=within)
+
+
+def proposal_end_unsure(within: float) -> Message:
+    """An end that is no more than a guess."""
+    return Message.of("proposal.end_unsure", within=within)
+
+
+def proposal_by_length(moved: float, expected: float) -> Message:
+    """Ends that the protocol's length has moved."""
+    return Message.of("proposal.by_length", moved=moved, expected=expected)
+
+
 def proposal_begun_before(until: float) -> Message:
     """A recording that begins when the heart is up, and when it comes down."""
     return Message.of("proposal.begun_before", until=until)

@@ -1,7 +1,7 @@
 """Where rest, work and recovery lie in a recording: proposals from presses, laps, movement or the heart's answer."""
 
 from .find import find_phases
-from .found import BUTTON, HEART_RATE, LAP, MOVEMENT, STATED, Expected, FoundPhases, NotFound
+from .found import BUTTON, HEART_RATE, LAP, MOVEMENT, STATED, Expected, FoundPhases, NotFound, Side
 
 __all__ = [
     "BUTTON",
@@ -12,5 +12,6 @@ __all__ = [
     "Expected",
     "FoundPhases",
     "NotFound",
+    "Side",
     "find_phases",
 ]

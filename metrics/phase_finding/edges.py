@@ -12,7 +12,7 @@ from .from_heart_rate import Effort
 
 CLOSE_S = 15.0
 """Confidence is the share of such cases in which both ends lie this close [s]."""
-HEARTS_DIFFER_S = 3.0
+HEARTS_DIFFER_S = 5.0
 """Hearts answer more or less at once and straps are more or less late: found on made hearts, as a standard deviation
 beside the evidence's own [s]."""
 AHEAD_OVER_RISE = 160.0
@@ -24,6 +24,16 @@ in more of the others."""
 LEAST_REACH_S, MOST_REACH_S = 20.0, 45.0
 """A press or a lap within three standard deviations of an end is that end, but always within the first and never beyond
 the second [s]."""
+LENGTH_SD_S = 20.0
+"""Work is as long as its protocol says to about this, as a standard deviation [s]. Where somebody calls the stop it is
+far closer, but some stop early: a smaller one makes starts better where nobody does, and far worse where one stops half
+a minute before the end; see ``tests/bench/phase_accuracy.py``."""
+LENGTH_SDS = 2.0
+"""The protocol's length moves the ends only where what was found differs by no more standard deviations than this:
+beyond, the student stopped early or went on."""
+AS_LIKELY = 6.0
+"""Two presses near an end cannot be told apart where the sums of their squared standard deviations differ by no more:
+twice the logarithm of 20, one being less than 20 times as likely as the other."""
 SAME_WORK = 0.6
 """Two stretches are the same work if what they share is this much of what they cover together. Our own choice."""
 _SDS = 3.0
@@ -36,6 +46,11 @@ class Edge:
     time_s: float
     sd_s: float
     how: str
+
+    @property
+    def within_s(self) -> float:
+        """It is this good in nine cases of ten [s]."""
+        return NINE_IN_TEN * self.sd_s
 
     @property
     def reach_s(self) -> float:
@@ -55,7 +70,7 @@ class Edges:
     @property
     def within_s(self) -> float:
         """Both ends are this good in nine cases of ten [s]."""
-        return NINE_IN_TEN * max(self.start.sd_s, self.end.sd_s)
+        return max(self.start.within_s, self.end.within_s)
 
     @property
     def confidence(self) -> float:
@@ -75,6 +90,24 @@ def of_effort(effort: Effort) -> Edges:
     )
 
 
+def by_length(edges: Edges, work_s: float) -> Edges:
+    """The ends moved towards the protocol's length, each by its share of what is unsure; unmoved where it is far off.
+
+    That is the mean of start, end and length weighted by their variances. An end that shows well hardly moves.
+    """
+    start, end = edges.start, edges.end
+    differs = end.time_s - start.time_s - work_s
+    variance = start.sd_s**2 + end.sd_s**2 + LENGTH_SD_S**2
+    if abs(differs) > LENGTH_SDS * sqrt(variance):
+        return edges
+
+    def moved(edge: Edge, by_s: float) -> Edge:
+        share = edge.sd_s**2 / variance
+        return replace(edge, time_s=edge.time_s + by_s * share, sd_s=edge.sd_s * sqrt(1.0 - share))
+
+    return replace(edges, start=moved(start, differs), end=moved(end, -differs))
+
+
 def replaced(
     edges: Edges,
     starts: Sequence[float],
@@ -86,12 +119,15 @@ def replaced(
 ) -> Edges | None:
     """The ends with those replaced that a better witness lies near; None where it lies near neither.
 
+    Of several pairs the likeliest is taken: near to the ends as far as these are sure, and as long as expected. Where
+    another is nearly as likely, the end is only as good as they lie apart.
+
     Parameters
     ----------
     starts, ends : moments of the witness that may be the start, and the end  [s]
     how, sd_s : what it is, and how good  [s]
     reach_s : how far off it may lie; None: as far as the edge is unsure  [s]
-    work_s : of several pairs the one nearest to this length is taken; None: those nearest to the edges  [s]
+    work_s : how long the work is expected to be; None: nobody says  [s]
     """
     first, last = (_near(edge, moments, reach_s) for edge, moments in ((edges.start, starts), (edges.end, ends)))
     if not first and not last:
@@ -105,17 +141,19 @@ def replaced(
     if not pairs:
         return None
 
-    def apart(pair: tuple[float, float]) -> float:
-        if work_s is not None:
-            return abs(pair[1] - pair[0] - work_s)
-        return abs(pair[0] - edges.start.time_s) + abs(pair[1] - edges.end.time_s)
+    def unlikely(pair: Span) -> float:
+        off = ((pair[0] - edges.start.time_s) / edges.start.sd_s, (pair[1] - edges.end.time_s) / edges.end.sd_s)
+        long = 0.0 if work_s is None else (pair[1] - pair[0] - work_s) / LENGTH_SD_S
+        return off[0] ** 2 + off[1] ** 2 + long**2
 
-    begin, end = min(pairs, key=apart)
-    return replace(
-        edges,
-        start=Edge(begin, sd_s, how) if first else edges.start,
-        end=Edge(end, sd_s, how) if last else edges.end,
-    )
+    best = min(pairs, key=unlikely)
+    rivals = [pair for pair in pairs if unlikely(pair) - unlikely(best) <= AS_LIKELY]
+
+    def edge(side: int) -> Edge:
+        apart = max(abs(pair[side] - best[side]) for pair in rivals)
+        return Edge(best[side], max(sd_s, apart / NINE_IN_TEN), how)
+
+    return replace(edges, start=edge(0) if first else edges.start, end=edge(1) if last else edges.end)
 
 
 def overlapping(edges: Edges, spans: Sequence[Span]) -> Span | None:

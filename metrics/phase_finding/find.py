@@ -9,8 +9,8 @@ from ...words.message import Message
 from ..messages import phase_finding as say
 from ..phases import Span, from_laps
 from ..timeline import own_span
-from .edges import MOST_REACH_S, NINE_IN_TEN, Edge, Edges, of_effort, overlapping, replaced
-from .found import BUTTON, HEART_RATE, LAP, MOVEMENT, STATED, Expected, FoundPhases, NotFound
+from .edges import MOST_REACH_S, NINE_IN_TEN, Edge, Edges, by_length, of_effort, overlapping, replaced
+from .found import BUTTON, HEART_RATE, LAP, MOVEMENT, STATED, Expected, FoundPhases, NotFound, Side
 from .from_heart_rate import LONGEST_S, Effort, Limits, find_effort, usable_heart_rate
 from .from_marks import PRESS_SD_S, TOLERANCE_S, TOLERANCE_SHARE, as_long_as, moments, pair_of
 from .from_movement import MOVEMENT_SD_S, REACH_S, active_stretches, movement_of, one_work, works
@@ -22,6 +22,8 @@ UNCONFIRMED = 0.6
 CONTRADICTED = 0.5
 """By this the confidence is less where the protocol or the time table says otherwise. Our own choice."""
 ONLY_STATED = 0.3
+TOLD_S = 5.0
+"""Ends that the protocol's length moved by so much or more are told of [s]."""
 AROUND_S = 600.0
 """Of a long recording, so much before and behind what is expected, or was pressed, is looked at [s]."""
 LONGEST_REST_S, SHORTEST_REST_S = 300.0, 30.0
@@ -86,7 +88,8 @@ def _named(recording: Recording, names: tuple[str, ...]) -> FoundPhases | None:
     if found.work is None:
         return None
     edges = Edges(Edge(found.work[0], PRESS_SD_S, LAP), Edge(found.work[1], PRESS_SD_S, LAP))
-    return FoundPhases(found.rest, found.work, found.recovery, LAP, float(ceil(edges.within_s)), edges.confidence)
+    side = _side(edges.start)
+    return FoundPhases(found.rest, found.work, found.recovery, LAP, side.within_s, edges.confidence, side, side)
 
 
 def _span(recording: Recording) -> Span | None:
@@ -110,14 +113,24 @@ def _effort(pulse: Stream, window: Span, expected: Expected) -> Edges | Message:
     if expected.start_s is None and expected.work_s is None:
         return of_effort(free) if isinstance(free, Effort) else free
     if isinstance(free, Effort) and not _contradictions(free, expected):
-        return of_effort(free)
+        return _by_length(of_effort(free), expected)
     near = find_effort(pulse, *window, _limits(expected))
     near = near if isinstance(near, Effort) and not _contradictions(near, expected) else None
     if near is not None and (not isinstance(free, Effort) or near.strength >= free.strength * CONTRADICTED):
-        return of_effort(near)
+        return _by_length(of_effort(near), expected)
     if isinstance(free, Effort):
         return replace(of_effort(free), trust=CONTRADICTED, notes=_contradictions(free, expected))
     return free
+
+
+def _by_length(edges: Edges, expected: Expected) -> Edges:
+    """The ends moved towards the protocol's length, and that they were."""
+    if expected.work_s is None:
+        return edges
+    moved = by_length(edges, expected.work_s)
+    by_s = max(abs(moved.start.time_s - edges.start.time_s), abs(moved.end.time_s - edges.end.time_s))
+    told = (say.proposal_by_length(float(round(by_s)), expected.work_s),) if by_s >= TOLD_S else ()
+    return replace(moved, notes=(*moved.notes, *told))
 
 
 def _limits(expected: Expected) -> Limits:
@@ -204,13 +217,34 @@ def _phases(edges: Edges, set_s: tuple[float, ...], expected: Expected, span: Sp
         return NotFound(say.proposal_too_vague(within, MOST_WITHIN_S))
     begin, until = (float(round(edge.time_s)) for edge in (edges.start, edges.end))
     work = max(begin, span[0]), min(until, span[1])
-    margin = 0.0 if edges.start.how in (BUTTON, LAP) else float(within)
+    pressed = edges.start.how in (BUTTON, LAP) and edges.start.sd_s <= PRESS_SD_S
+    margin = 0.0 if pressed else float(within)
     rest = _rest(begin, margin, set_s, expected, span[0])
     recovery = _recovery(until, set_s, expected, span[1])
     notes = [*edges.notes, *_clipped(begin, until, span)]
-    notes += [] if how == STATED else [say.proposal_rests_on(how, within)]
+    notes += [] if how == STATED else _rests_on(edges)
     notes += [] if rest is not None else [say.PROPOSAL_NO_REST]
-    return FoundPhases(rest, work, recovery, how, float(within), edges.confidence, tuple(notes))
+    sides = _side(edges.start), _side(edges.end)
+    return FoundPhases(rest, work, recovery, how, float(within), edges.confidence, *sides, tuple(notes))
+
+
+def _side(edge: Edge) -> Side:
+    """An end with its ± in whole seconds."""
+    return Side(edge.how, float(ceil(edge.within_s)))
+
+
+def _rests_on(edges: Edges) -> list[Message]:
+    """What the ends rest on, each on its own where they differ, and which of them is no more than a guess."""
+    start, end = _side(edges.start), _side(edges.end)
+    if start.how == end.how:
+        found = [say.proposal_rests_on(start.how, max(start.within_s, end.within_s))]
+    else:
+        found = [
+            say.proposal_start_rests_on(start.how, start.within_s),
+            say.proposal_end_rests_on(end.how, end.within_s),
+        ]
+    found += [] if start.sure else [say.proposal_start_unsure(start.within_s)]
+    return [*found, *([] if end.sure else [say.proposal_end_unsure(end.within_s)])]
 
 
 def _clipped(begin: float, until: float, span: Span) -> tuple[Message, ...]:

@@ -13,7 +13,7 @@ from ..rules import Rule
 
 KEPT = ("name", "version", "from_catalogue", "component")
 """What an edit never touches: with another component it would be another protocol."""
-_HAND_MEASURE = "NAME | UNIT | KIND | sides or one | ATTEMPTS | HOW"
+_HAND_MEASURE = "NAME | UNIT | KIND | sides or one | ATTEMPTS | HOW, and | MOST where the test ends there"
 
 
 def edited(protocol: Protocol, changes: Mapping[str, str]) -> Protocol:
@@ -22,7 +22,7 @@ def edited(protocol: Protocol, changes: Mapping[str, str]) -> Protocol:
     Parameters
     ----------
     changes : field to text. Empty text makes a field unknown. Texts of a list are separated by ";". A hand measure
-        is written ``NAME | UNIT | KIND | sides or one | ATTEMPTS | HOW``.
+        is written ``NAME | UNIT | KIND | sides or one | ATTEMPTS | HOW``, and ``| MOST`` where the test ends there.
 
     Raises
     ------
@@ -103,9 +103,9 @@ def _unit(name: str) -> str:
 
 def _hand_measure(text: str) -> HandMeasure:
     parts = [part.strip() for part in text.split("|")]
-    if len(parts) != 6 or parts[3] not in ("sides", "one") or not parts[4].isdigit():
+    if len(parts) not in (6, 7) or parts[3] not in ("sides", "one") or not parts[4].isdigit():
         raise NotAProtocol(f"“{text.strip()}” is not a hand measure.", mend=f"Write {_HAND_MEASURE}.")
-    name, unit, kind, sides, attempts, how = parts
+    name, unit, kind, sides, attempts, how, *most = parts
     return HandMeasure(
         name=name,
         unit=unit,
@@ -113,4 +113,5 @@ def _hand_measure(text: str) -> HandMeasure:
         sides=sides == "sides",
         attempts=int(attempts),
         how=how,
+        limit=None if not most else float(_number(name, most[0], float)),
     )

@@ -15,6 +15,7 @@ from .notes import (
     check_order,
     counted,
     error_notes,
+    limit_notes,
     shift_notes,
     standing_notes,
     why_not_given,
@@ -69,6 +70,7 @@ def compare(
     base = _Base(before, after, listed, name, better, why_no_direction)
     notes += of_set_up
     notes += standing_notes(before, after)
+    notes += limit_notes(before, after, name)
     forbidding = tuple(each.message() for each in listed if each.forbids)
     if forbidding:
         return base.without_change(NOT_COMPARABLE, say.verdict_not_comparable(forbidding), notes)

@@ -326,6 +326,21 @@ def remark_count_as_one(trials: int, on: date) -> Message:
     return Message.of("remark.count_as_one", trials=trials, on=on)
 
 
+def limit_reached(subject: Message, value: Message, most: Message) -> Message:
+    """A result at the most that its test can show."""
+    return Message.of("limit.reached", subject=subject, value=value, most=most)
+
+
+def remark_limit_baseline(subject: Message, most: Message) -> Message:
+    """The baseline is at the most that the test can show."""
+    return Message.of("remark.limit_baseline", subject=subject, most=most)
+
+
+def remark_limit_retest(subject: Message, most: Message) -> Message:
+    """The re-test is at the most that the test can show."""
+    return Message.of("remark.limit_retest", subject=subject, most=most)
+
+
 REMARK_CHOSEN_AFTER = Message("remark.chosen_after")
 
 

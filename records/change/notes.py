@@ -8,6 +8,7 @@ from . import messages as say
 from .counting import Apart, counted_apart
 from .detectable import detectable_change
 from .direction import load_changed
+from .limits import limits_reached
 from .observation import TrialSeen, different_bases
 from .quantities import amount_with_unit, subject_of
 from .shared_shift import Shift
@@ -72,6 +73,21 @@ def standing_notes(before: Sequence[TrialSeen], after: Sequence[TrialSeen]) -> l
         notes.append(say.REMARK_PRIMARY)
     apart = figures_apart([*before, *after], before[0].protocol.primary_figure)
     return [*notes, say.remark_apart(tuple(map(subject_of, apart)))] if apart else notes
+
+
+def limit_notes(before: Sequence[TrialSeen], after: Sequence[TrialSeen], name: str) -> list[Message]:
+    """That a side is at the most that the test can show."""
+    notes: list[Message] = []
+    for trials, message in ((before, say.remark_limit_baseline), (after, say.remark_limit_retest)):
+        reached = [
+            each
+            for trial in trials
+            for each in limits_reached(trial.figures, trial.work_s, trial.trial, trial.protocol)
+            if each.name == name
+        ]
+        if reached:
+            notes.append(message(subject_of(name), amount_with_unit(reached[0].most, reached[0].unit, name, places=1)))
+    return notes
 
 
 def figures_apart(trials: Sequence[TrialSeen], primary: str) -> list[str]:

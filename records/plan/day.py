@@ -38,8 +38,9 @@ def plan_day(seen: Sequence[Seen], sources: Sources) -> Plan:
         for owner in owners:
             group = alone if owner.code is None else by_code.setdefault(owner.code, [])
             group.append(Given(each, owner))
-    rows = [row_of(code, group, sources) for code, group in by_code.items()]
-    rows += [row_of(None, [each], sources) for each in alone]
+    most = _most(seen, sources)
+    rows = [row_of(code, group, sources, most) for code, group in by_code.items()]
+    rows += [row_of(None, [each], sources, most) for each in alone]
     rows += [without_file(code, sources) for code in sources.expected if code not in by_code]
     order = {code: place for place, code in enumerate(sources.expected)}
     rows.sort(key=lambda row: (not row.sure, order.get(row.code or "", len(order)), row.code or "~"))
@@ -54,6 +55,12 @@ def _beside_each_other(seen: Sequence[Seen], sources: Sources) -> list[Seen]:
         checks = (*twins.get(each.path, ()), *_of_day(each.on(sources.zone), days, sources.today))
         found.append(replace(each, checks=(*each.checks, *checks)))
     return found
+
+
+def _most(seen: Sequence[Seen], sources: Sources) -> date | None:
+    """The day of most files; None where two days have as many, or none has one."""
+    days = Counter(on for each in seen if (on := each.on(sources.zone)) is not None).most_common(2)
+    return days[0][0] if days and (len(days) == 1 or days[0][1] > days[1][1]) else None
 
 
 def _of_day(on: date | None, days: Mapping[date, int], today: date | None) -> tuple[Message, ...]:
@@ -77,7 +84,7 @@ def _twins(seen: Sequence[Seen]) -> dict[Path, tuple[Message, ...]]:
     return {
         each.path: tuple(say.day_plan_twice(other.shown) for other in group if other is not each)
         for sha256, group in by_hash.items()
-        if sha256 and len(group) > 1
+        if sha256
         for each in group
     }
 

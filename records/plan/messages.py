@@ -139,6 +139,11 @@ def day_plan_other_day(on: date, most: date) -> Message:
     return Message.of("day_plan.other_day", on=on, most=most)
 
 
+def day_plan_no_day(most: date) -> Message:
+    """A file without a day; that of most files is proposed."""
+    return Message.of("day_plan.no_day", most=most)
+
+
 def day_plan_several_days(on: date, other: date) -> Message:
     """A file of a day on which as many are as on another."""
     return Message.of("day_plan.several_days", on=on, other=other)

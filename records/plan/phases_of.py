@@ -14,7 +14,7 @@ from ...metrics.phase_finding.from_marks import PRESS_SD_S
 from ...metrics.phase_finding.from_movement import MOVEMENT_SD_S
 from ...words.message import Message
 from ..guard_messages import guard_early_end, guard_late
-from ..guards import SEEN_WITHIN_S, beyond
+from ..guards import SEEN_WITHIN_S, beyond, moment
 from ..protocol import Protocol
 from . import messages as say
 from .seen import clock_at_start, needs_zone
@@ -26,7 +26,8 @@ PRESSED_S = ceil(NINE_IN_TEN * PRESS_SD_S)
 """Phases that are this good have both ends of the work pressed [s]."""
 SHARP_S = ceil(NINE_IN_TEN * MOVEMENT_SD_S)
 """Phases that are this good have both ends of the work pressed or moved [s]."""
-NO_DOUBT = frozenset({"proposal.rests_on"})
+NO_DOUBT = frozenset({"proposal.rests_on", "proposal.start_rests_on", "proposal.end_rests_on"})
+"""What is said of every proposal; how good it is, its ± says."""
 _LONG_S = 8 * 3600.0  # where clock times and times from the start can be mistaken for each other
 
 
@@ -107,11 +108,11 @@ def _stated(
         return _written(recording, (found.rest, found.work, found.recovery), (), zone)
     else:
         checks += [note for note in found.notes if note.code == "proposal.other_length"]
-    checks += _unseen(recording, {"rest": rest, "work": (begin, end), "recovery": recovery})
+    checks += _unseen(recording, {"rest": rest, "work": (begin, end), "recovery": recovery}, zone)
     return _written(recording, (rest, (begin, end), recovery), tuple(checks), zone)
 
 
-def _unseen(recording: Recording, phases: Mapping[str, Span | None]) -> list[Message]:
+def _unseen(recording: Recording, phases: Mapping[str, Span | None], zone: str | None) -> list[Message]:
     """What the strap did not see of the phases: of work all but seconds, of the others as much as is asked about."""
     first, last = _worn(recording)
     found: list[Message] = []
@@ -121,10 +122,10 @@ def _unseen(recording: Recording, phases: Mapping[str, Span | None]) -> list[Mes
         if first >= span[1] or last <= span[0]:
             found.append(say.day_plan_phase_not_seen(phase))
             continue
-        for missing, told in ((first - span[0], guard_late), (span[1] - last, guard_early_end)):
+        for missing, at, told in ((first - span[0], first, guard_late), (span[1] - last, last, guard_early_end)):
             length = span[1] - span[0]
             if missing > SEEN_WITHIN_S if phase == "work" else missing > 0 and beyond(length - missing, length):
-                found.append(told(phase, missing))
+                found.append(told(phase, missing, moment(at, recording, zone)))
     return found
 
 

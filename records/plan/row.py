@@ -28,7 +28,7 @@ class Planned:
     """A row of the plan; empty checks: sure.
 
     files : where they lie
-    on : the day that the files state
+    on : the day that the files state, else that of most files, to be looked at
     """
 
     code: str | None
@@ -52,8 +52,11 @@ class Given:
     owner: Owner
 
 
-def row_of(code: str | None, group: Sequence[Given], sources: Sources) -> Planned:
-    """One student's row; ``code`` None: nobody knows whose the file is."""
+def row_of(code: str | None, group: Sequence[Given], sources: Sources, most: date | None = None) -> Planned:
+    """One student's row; ``code`` None: nobody knows whose the file is.
+
+    most : the day of most files, proposed where this student's state none
+    """
     checks = [_named(group, each, check) for each in group for check in _of_file(each, sources)]
     checks += _of_student(code, sources)
     name, asked = _protocol(code, sources)
@@ -68,7 +71,15 @@ def row_of(code: str | None, group: Sequence[Given], sources: Sources) -> Planne
         row, more = _phased(row, usable, protocol, sources)
         checks += more
     days = {on for each in usable if (on := each.seen.on(sources.zone)) is not None}
-    return replace(row, on=days.pop() if len(days) == 1 else None, checks=tuple(dict.fromkeys(checks)))
+    on = next(iter(days)) if len(days) == 1 else None
+    if usable and not days and most is not None and not any(_needs_zone(each, sources.zone) for each in usable):
+        on = most
+        checks.append(say.day_plan_no_day(most))
+    return replace(row, on=on, checks=tuple(dict.fromkeys(checks)))
+
+
+def _needs_zone(each: Given, zone: str | None) -> bool:
+    return each.seen.recording is not None and needs_zone(each.seen.recording, zone)
 
 
 def without_file(code: str, sources: Sources) -> Planned:

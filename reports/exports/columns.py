@@ -74,6 +74,7 @@ ABOUT = (
     Column("temperature", "number", f"room temperature, {_TYPED}", "°C"),
     Column("stops", "text", "when the student stopped and why, with ; between them"),
     Column("notes", "text", "notes of the staff, as they were typed"),
+    Column("at_limit", "text", "figures and hand measures at the most that the test can show, with , between them"),
 )
 """What is known of a trial. What was typed of health and medicines, and who ran the test, stay in the logbook: no
 report needs them."""

@@ -15,6 +15,7 @@ from typing import IO, Any
 from ...metrics.figure import EffortSheet, Figure
 from ...metrics.messages.heart_rate import BASIS_REST_ENTERED
 from ...metrics.older_sheets import code_of
+from ...records.change.limits import limits_of_trial
 from ...records.protocol import Protocol
 from ...records.trial import HandResult
 from ...words.message import Message
@@ -73,6 +74,7 @@ def observations(record: Record) -> Iterator[str]:
     shared = _of_student(trial.code)
     day = f'{shared},"effectiveDateTime":"{trial.on.isoformat()}"'
     notes = ("A practice trial: it never counts as baseline.",) if trial.practice else ()
+    limits = {each.name: english(each.message()) for each in limits_of_trial(trial, record.protocol)}
     if sheet is not None:
         period = work_period(record)
         work = f"{shared},{_inner({'effectivePeriod': period})}" if period else day
@@ -81,7 +83,8 @@ def observations(record: Record) -> Iterator[str]:
         for name, figure in sheet.figures.items():
             members.append(f"t{trial.id}-{name.replace('_', '-')}")
             when = day if name in _WHOLE_RECORDING else work
-            yield _figure(members[-1], name, figure, when, devices[name in MOTION_FIGURES], notes)
+            told = (*([limits[name]] if name in limits else []), *notes)
+            yield _figure(members[-1], name, figure, when, devices[name in MOTION_FIGURES], told)
         basis = sheet.provenance.basis
         if (
             basis.rest_bpm is not None and code_of(basis.rest_from) != BASIS_REST_ENTERED.code
@@ -90,7 +93,7 @@ def observations(record: Record) -> Iterator[str]:
             yield _rest(members[-1], basis.rest_bpm, basis.rest_how, day)
     for number, one in enumerate(trial.hand_results, start=1):
         members.append(f"t{trial.id}-hand-{number}")
-        yield _hand(members[-1], one, record, day, notes)
+        yield _hand(members[-1], one, record, day, (*([limits[one.name]] if one.name in limits else []), *notes))
     if members:
         yield _together(record, members, day, notes)
 

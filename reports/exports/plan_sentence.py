@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from ...errors import OwnmarkError
 from ...metrics.figure import Figure
+from ...records.change.limits import limits_of_trial
 from ...records.change.messages import ON_BASIS, VERDICT_SIDES_DIFFER
 from ...records.change.shapes import Comparison
 from ...records.change.shown_numbers import ShownChange, shown_change, shown_sides
@@ -156,6 +157,8 @@ def _of_chair(trial: Trial) -> bool:
 def _remarks(trial: Trial, protocol: Protocol, figures: Figures, words: Words) -> Iterator[str]:
     """What changes the meaning of the level: a practice trial, a figure that is missing, a chair's own movement."""
     texts, name = plan_texts(words.language), protocol.primary_figure
+    if any(each.name == name for each in limits_of_trial(trial, protocol)):
+        yield texts["limit"]
     if trial.practice:
         yield texts["practice"]
     if name in figures and figures[name].value is None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from ...metrics.conditions import GENERAL_CAUTIONS
 from ...metrics.figure import EffortSheet, Figure
+from ...records.change.limits import limits_of_trial
 from ...records.protocol import Protocol
 from ...records.trial import Trial
 from ...words.render import english
@@ -147,6 +148,7 @@ def about_cells(record: Record) -> Row:
         trial.temperature_c,
         "; ".join(f"{stop.at} {stop.why}" for stop in trial.stops) or None,
         trial.notes or None,
+        ", ".join(each.name for each in limits_of_trial(trial, protocol)) or None,
     )
 
 

@@ -108,7 +108,11 @@ def _row(row: DistrictRow, words: Words) -> tuple[str, ...]:
         empty = (dash,) * 4
         return row.code, row.protocol, str(row.trials), dash, name, *empty, words.get("district.no_pair"), dash
     yes = words.get("form.yes" if found.comparable else "form.no")
-    values = (_side_by_side(found, key, words) for key in ("baseline", "retest", "change"))
+    values = [_side_by_side(found, key, words) for key in ("baseline", "retest", "change")]
+    reached = {note.code for note in found.notes}
+    for place, code in enumerate(("remark.limit_baseline", "remark.limit_retest")):
+        if code in reached:
+            values[place] = words.get("district.at_limit", value=values[place])
     told = (str(found.days_between), verdict_name(found, words), _direction(found, words))
     return row.code, row.protocol, str(row.trials), yes, name, *values, *told
 

@@ -77,7 +77,7 @@ def test_a_day_with_mistakes_puts_in_what_is_right_asks_and_is_mended(run, tmp_p
     assert refused == ["TH-36", "TH-39", "TH-40"]
     assert "4 added, 0 there already, 5 to confirm, 3 refused." in told
     assert told.count("work 8:00") == 4
-    assert "The recording begins only 2:00 min (120 s) into the work phase" in told
+    assert "The recording begins at 09:07:00 (0 s), only 2:00 min (120 s) into the work phase" in told
     mended = ROWS | {
         "TH-32": "S2.csv,5/13/2026,9:05-9:13,clock",
         "TH-33": "S3.csv,5/13/2026,05:00-13:00",

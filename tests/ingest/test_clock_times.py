@@ -1,11 +1,13 @@
 """Times as people write them, at the edges of the half day and of the recording."""
 
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
+import numpy as np
 import pytest
 from ownmark.errors import UsageError
-from ownmark.ingest.clock_times import parse_moment, parse_span, resolve_span
-from ownmark.ingest.recording import Recording
+from ownmark.ingest.clock_times import moment_told, parse_moment, parse_span, resolve_span, span_told
+from ownmark.ingest.recording import Recording, Stream
 
 
 @pytest.mark.parametrize(
@@ -79,3 +81,73 @@ def test_hours_that_can_be_either_are_refused(start):
     found = Recording(streams=(), start=datetime.fromisoformat(f"2026-05-12T{start}"), whole_s=(0.0, 1200.0))
     with pytest.raises(UsageError, match="a time from the start or a clock time"):
         resolve_span("00:05:00-00:13:00", found, None)
+
+
+DENVER = ZoneInfo("America/Denver")
+"""8 March 2026: 2:00 becomes 3:00. 1 November 2026: 2:00 becomes 1:00."""
+
+
+def utc_recording(start, seconds):
+    """A recording that states UTC, of one value a minute."""
+    stream = Stream.from_samples("heart_rate", np.arange(0.0, seconds + 1, 60), np.full(seconds // 60 + 1, 90.0))
+    return Recording(streams=(stream,), start=datetime.fromisoformat(start))
+
+
+NIGHTS = [
+    ("2026-03-08T07:00:00+00:00", "@9:00-@9:08", (8 * 3600.0, 8 * 3600.0 + 480)),  # from 0:00 on, 8 h later it is 9:00
+    ("2026-11-01T06:00:00+00:00", "@9:00-@9:08", (10 * 3600.0, 10 * 3600.0 + 480)),  # from 0:00 on, 10 h later
+    ("2026-03-07T07:00:00+00:00", "@9:00-@9:08", (9 * 3600.0, 9 * 3600.0 + 480)),
+    ("2026-03-08T07:00:00+00:00", "@1:59:59-@3:00", (7199.0, 7200.0)),  # a second by the clock
+    ("2026-11-01T06:00:00+00:00", "@0:59:59-@2:00", (3599.0, 10800.0)),  # two hours and a second
+    ("2026-03-08T10:00:00+00:00", "@1:30-@3:30", (-5400.0, -1800.0)),  # put on at 4:00, late
+    ("2026-10-31T15:00:00+00:00", "@9:05-@9:13", (300.0, 780.0)),
+]
+
+
+@pytest.mark.parametrize(("start", "written", "span"), NIGHTS)
+def test_on_the_days_on_which_clocks_change_a_clock_time_is_where_it_truly_was(start, written, span):
+    assert resolve_span(written, utc_recording(start, 12 * 3600), DENVER) == span
+
+
+def test_a_time_over_which_clocks_were_set_forward_is_refused():
+    night = utc_recording("2026-03-08T07:00:00+00:00", 12 * 3600)
+    for written in ("@2:00-@3:08", "@2:59:59-@3:08", "@1:50-@2:30"):
+        with pytest.raises(UsageError, match=r"there was no “@2:.*” on 2026-03-08.*America/Denver"):
+            resolve_span(written, night, DENVER)
+    other = utc_recording("2026-03-09T06:00:00+00:00", 12 * 3600)  # the night after: 0:00 to 12:00
+    assert resolve_span("@2:00-@2:08", other, DENVER) == (7200.0, 7680.0)
+    evening = utc_recording("2026-03-08T03:00:00+00:00", 3600)  # 20:00 to 21:00 of the day before
+    assert resolve_span("@20:05-@20:13", evening, DENVER) == (300.0, 780.0)
+
+
+def test_a_time_over_which_clocks_were_set_back_is_the_one_that_was_recorded_or_refused():
+    both = utc_recording("2026-11-01T06:00:00+00:00", 4 * 3600)
+    with pytest.raises(UsageError, match=r"“@1:30” was twice on 2026-11-01.*America/Denver"):
+        resolve_span("@1:30-@2:30", both, DENVER)
+    first = utc_recording("2026-11-01T07:00:00+00:00", 3540)  # from 1:00 to 1:59, before clocks were set back
+    assert resolve_span("@1:30-@1:40", first, DENVER) == (1800.0, 2400.0)
+    second = utc_recording("2026-11-01T08:00:00+00:00", 3540)  # from 1:00 to 1:59 once more
+    assert resolve_span("@1:30-@1:40", second, DENVER) == (1800.0, 2400.0)
+    neither = utc_recording("2026-11-01T15:00:00+00:00", 3600)
+    with pytest.raises(UsageError, match="was twice"):
+        resolve_span("@1:30-@9:00", neither, DENVER)
+
+
+def test_a_table_that_states_the_wall_clock_in_a_zone_is_placed_likewise():
+    start = datetime(2026, 3, 8, 8, 0, tzinfo=DENVER)
+    stream = Stream.from_samples("heart_rate", np.arange(0.0, 3601), np.full(3601, 90.0))
+    assert resolve_span("@8:05-@8:13", Recording(streams=(stream,), start=start), DENVER) == (300.0, 780.0)
+
+
+def test_a_stretch_is_told_by_the_wall_clock_and_in_seconds():
+    at = datetime.fromisoformat("2026-10-06T09:00:00")
+    assert span_told((300.0, 780.4), at) == "09:05:00 to 09:13:00 (300 s to 780 s from its start)"
+    assert span_told((-30.0, 60.0), None) == "-30 s to 60 s"
+    assert moment_told(120.0, at) == "09:02:00 (120 s)"
+    assert moment_told(120.0, None) == "120 s"
+    assert moment_told(7200.0, datetime(2026, 3, 8, 1, 0, tzinfo=DENVER)) == "04:00:00 (7200 s)"
+
+
+def test_a_time_that_may_be_meant_from_the_start_is_not_refused_for_the_clock():
+    night = utc_recording("2026-03-08T07:00:00+00:00", 12 * 3600)
+    assert resolve_span("02:30:00-02:38:00", night, DENVER) == (9000.0, 9480.0)

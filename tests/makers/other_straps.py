@@ -16,6 +16,9 @@ from ownmark.ingest.recording import HEART_RATE, Provenance, Recording, Stream
 Floats = NDArray[np.float64]
 Span = tuple[float, float]
 USUAL_RISE, POWER_RISE = (22.0, 85.0), (10.0, 25.0)
+SOON_S, LATE_S = (1.0, 5.0), (6.0, 14.0)
+"""How long a heart hesitates before it follows: within some beats, as its nerves slow and speed it; or longer, where
+these are cut or blocked, or the sensor shows a mean of long ago [s]. From memory."""
 
 
 @dataclass(frozen=True)
@@ -37,7 +40,13 @@ class Made:
 
 
 def worn(
-    rng: np.random.Generator, rise: Span = USUAL_RISE, *, ahead: bool = False, pause: bool = False, works: bool = True
+    rng: np.random.Generator,
+    rise: Span = USUAL_RISE,
+    *,
+    ahead: bool = False,
+    pause: bool = False,
+    works: bool = True,
+    lag_s: Span = SOON_S,
 ) -> Worn:
     """One student: settling in, rest, work (or none), recovery, and a while until the strap comes off."""
     begin = float(rng.gamma(6.0, 45.0)) + 90.0
@@ -50,7 +59,7 @@ def worn(
         at = begin + length * float(rng.uniform(0.25, 0.7))
         effort[(second >= at) & (second < at + float(rng.uniform(15.0, 60.0)))] = float(rng.uniform(0.0, 0.4))
     top = float(rng.uniform(*rise)) if works else 0.0
-    out = _answer(effort, rng) * top * (1 + 0.12 * np.clip((second - begin) / 600.0, 0.0, 1.0) * rng.random())
+    out = _answer(effort, lag_s, rng) * top * (1 + 0.12 * np.clip((second - begin) / 600.0, 0.0, 1.0) * rng.random())
     if ahead:
         lead = float(rng.uniform(15.0, 60.0))
         out = np.maximum(
@@ -67,15 +76,15 @@ def worn(
     )
 
 
-def _answer(effort: Floats, rng: np.random.Generator) -> Floats:
+def _answer(effort: Floats, lag_s: Span, rng: np.random.Generator) -> Floats:
     """Share of the rise, by two filters in a row up (an S with a delay) and two speeds down."""
     up, down_fast, down_slow = float(rng.uniform(8, 28)), float(rng.uniform(15, 40)), float(rng.uniform(60, 140))
-    share, delay = float(rng.uniform(0.5, 0.9)), int(rng.integers(0, 4))
+    share, delay, lag = float(rng.uniform(0.5, 0.9)), int(rng.integers(0, 4)), float(rng.uniform(*lag_s))
     late = np.concatenate((np.zeros(delay), effort))[: len(effort)]
     first = fast = slow = 0.0
     out = np.empty(len(late))
     for at, goal in enumerate(late.tolist()):
-        first += (goal - first) / (up / 2)
+        first += (goal - first) / lag
         fast += (first - fast) / (up if first > fast else down_fast)
         slow += (first - slow) / (up if first > slow else down_slow)
         out[at] = share * fast + (1 - share) * slow
@@ -114,10 +123,12 @@ def dropouts(seconds: int, rng: np.random.Generator, usual: float, most_s: float
     return [span for span in found if span[1] < seconds - 10]
 
 
-def one(seed: int, usual: float = 2.0, most_s: float = 20.0, *, hard: bool = False) -> Made:
+def one(seed: int, usual: float = 2.0, most_s: float = 20.0, *, hard: bool = False, lag_s: Span = SOON_S) -> Made:
     """A strap on one student."""
     rng = np.random.default_rng([seed, 31])
-    got = worn(rng, POWER_RISE if hard else USUAL_RISE, ahead=hard or rng.random() < 0.5, pause=rng.random() < 0.5)
+    got = worn(
+        rng, POWER_RISE if hard else USUAL_RISE, ahead=hard or rng.random() < 0.5, pause=rng.random() < 0.5, lag_s=lag_s
+    )
     return Made(_written(got.bpm, dropouts(len(got.bpm), rng, usual, most_s), rng), got.work)
 
 

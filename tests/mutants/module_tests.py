@@ -50,7 +50,7 @@ BESIDE = {
         ),
         ("tests/words/test_catalogues.py",),
     ),
-    **dict.fromkeys(("records/plan/day.py", "records/plan/row.py"), ("tests/records/plan/test_row_flags.py",)),
+    "records/plan/row.py": ("tests/records/plan/test_row_flags.py",),
     "records/plan/sources.py": ("tests/records/plan/test_known.py",),
     "ingest/cleaning/motion.py": ("tests/ingest/cleaning/test_motion_edges.py", "tests/ingest/cleaning/test_motion.py"),
     "ingest/cleaning/rr_interval.py": (

@@ -21,7 +21,19 @@ LAYERS = {
     "ownmark.records.plan.messages": ("day_plan",),
     "ownmark.records.catalogue.messages": ("choose",),
     "ownmark.records.change.messages": (
-        *("amount", "subject", "fact", "verdict", "not_given", "apart", "undirected", "repeats", "remark", "no_pair"),
+        *(
+            "amount",
+            "subject",
+            "fact",
+            "verdict",
+            "not_given",
+            "apart",
+            "undirected",
+            "repeats",
+            "remark",
+            "no_pair",
+            "limit",
+        ),
     ),
 }
 """Where messages are named, and the sections of the catalogue that are theirs."""

@@ -19,9 +19,11 @@ from ownmark.metrics.phase_finding import (
     Expected,
     FoundPhases,
     NotFound,
+    Side,
     find,
     find_phases,
 )
+from ownmark.metrics.phase_finding.edges import Edge, Edges
 from ownmark.metrics.phase_finding.from_heart_rate import Effort, Limits, usable_heart_rate
 from ownmark.words.render import english
 
@@ -70,8 +72,8 @@ def test_the_plain_answer_is_found_to_a_few_seconds_and_is_a_proposal():
     phases = found(made())
     assert phases.work == pytest.approx((240.0, 600.0), abs=4.0)
     assert phases.how == HEART_RATE
-    assert 7 <= phases.within_s <= 12
-    assert phases.confidence > 0.98
+    assert 11 <= phases.within_s <= 15
+    assert phases.confidence > 0.95
     assert phases.notes == (say.proposal_rests_on(HEART_RATE, phases.within_s),)
 
 
@@ -186,6 +188,65 @@ def test_a_press_that_begins_the_work_leaves_its_end_to_the_heart():
     assert phases.work[1] == pytest.approx(600.0, abs=4.0)
     assert phases.how == BUTTON
     assert phases.within_s > 5.0
+    assert (phases.start, phases.end) == (Side(BUTTON, 5.0), Side(HEART_RATE, phases.within_s))
+    assert phases.sure
+    assert phases.notes == (
+        say.proposal_start_rests_on(BUTTON, 5.0),
+        say.proposal_end_rests_on(HEART_RATE, phases.within_s),
+    )
+
+
+def test_two_presses_near_the_start_leave_it_unsure_and_rest_ends_ahead_of_both():
+    phases = found(made(*press(240.0, 250.0, 600.0)))
+    assert (phases.work, phases.how) == ((240.0, 600.0), BUTTON)
+    assert (phases.start, phases.end) == (Side(BUTTON, 10.0), Side(BUTTON, 5.0))
+    assert phases.rest == (0.0, 230.0)
+    assert not phases.sure
+    assert phases.notes == (say.proposal_rests_on(BUTTON, 10.0), say.proposal_start_unsure(10.0))
+
+
+@pytest.mark.parametrize(
+    ("how", "within_s", "sure"),
+    [
+        *((how, 6.0, True) for how in (BUTTON, LAP, MOVEMENT)),
+        *((how, 7.0, False) for how in (BUTTON, LAP, MOVEMENT)),
+        (HEART_RATE, 22.0, True),
+        (HEART_RATE, 23.0, False),
+        (STATED, 1.0, False),
+    ],
+)
+def test_an_end_is_sure_by_its_witness_and_what_is_stated_alone_never(how, within_s, sure):
+    assert Side(how, within_s).sure is sure
+    both = FoundPhases(None, (0.0, 60.0), None, how, within_s, 0.9, Side(how, within_s), Side(HEART_RATE, 9.0))
+    other = replace(both, start=both.end, end=both.start)
+    assert both.sure is other.sure is sure
+
+
+def test_a_small_rise_leaves_its_start_unsure_and_the_protocols_length_helps():
+    small = made(bpm=heart(rise=12.0))
+    alone = found(small)
+    assert alone.start.within_s > 22.0 >= alone.end.within_s
+    assert alone.start.within_s == alone.within_s
+    assert say.proposal_start_unsure(alone.within_s) in alone.notes
+    assert "proposal.end_unsure" not in codes(alone)
+    helped = found(small, Expected(work_s=alone.work[1] - alone.work[0] - 24.0))
+    assert alone.work[0] + 8.0 <= helped.work[0] <= alone.work[0] + 16.0  # its share of 24 s
+    assert helped.start.within_s < alone.start.within_s
+    note = next(each for each in helped.notes if each.code == "proposal.by_length")
+    assert note["moved"] == pytest.approx(helped.work[0] - alone.work[0], abs=1.0)
+    assert note["expected"] == alone.work[1] - alone.work[0] - 24.0
+    as_long = found(small, Expected(work_s=alone.work[1] - alone.work[0]))
+    assert "proposal.by_length" not in codes(as_long)
+    assert as_long.work == pytest.approx(alone.work, abs=1.0)
+
+
+@pytest.mark.parametrize(("work_s", "told"), [(346.0, ()), (344.0, (5.0,)), (374.0, ()), (376.0, (5.0,))])
+def test_what_the_length_moved_by_five_seconds_is_told(work_s, told):
+    # the start takes 200 of 600 of the variance: of 14 s 4.7, of 16 s 5.3
+    edges = Edges(Edge(240.0, math.sqrt(200.0), HEART_RATE), Edge(600.0, 0.0, HEART_RATE))
+    moved = find._by_length(edges, Expected(work_s=work_s))
+    assert tuple(note["moved"] for note in moved.notes) == told
+    assert find._by_length(edges, Expected()) == edges
 
 
 def test_four_presses_are_rest_work_and_recovery():
@@ -218,6 +279,7 @@ def test_laps_are_the_phases_with_and_without_names():
     assert (named.rest, named.work, named.recovery) == ((0.0, 241.0), (241.0, 601.0), (601.0, 900.0))
     assert (named.how, named.within_s) == (LAP, 5.0)
     assert named.confidence > 0.99
+    assert (named.start, named.end) == (Side(LAP, 5.0), Side(LAP, 5.0))
     with pytest.raises(BasisError):
         found(made(*marks), lap_names=("rest", "work", "recovery", "work"))
 
@@ -259,6 +321,7 @@ def test_movement_at_one_end_leaves_the_other_to_the_heart():
     assert phases.work[0] == pytest.approx(241.0, abs=1.0)
     assert phases.work[1] == found(recording).work[1]
     assert phases.how == MOVEMENT
+    assert (phases.start, phases.end.how) == (Side(MOVEMENT, 6.0), HEART_RATE)
     assert 6.0 < phases.within_s <= found(recording).within_s
 
 

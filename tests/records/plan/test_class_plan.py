@@ -186,3 +186,22 @@ def test_the_times_of_a_strap_list_are_work_neither_in_the_plan_nor_when_it_is_a
     capsys.readouterr()
     main(["trial", "show", "1", "--json"])
     assert json.loads(capsys.readouterr().out)["work"] == "@09:03-@09:09"
+
+
+def test_a_day_that_can_be_read_in_two_ways_is_asked_with_that_of_most_files_as_the_proposal(school, capsys):
+    school.only("TH-11", "TH-12")
+    school.trial("TH-11.csv", "TH-11")
+    school.trial("TH-12.csv", "TH-12")
+    path = school.bag / "TH-12.csv"
+    path.write_text(path.read_text().replace("2026-05-12T", "05/12/2026 "))
+    assert school.plan() == 1
+    sure, asked = table_rows(school)
+    assert (sure["code"], sure["date"], sure["check"]) == ("TH-11", "2026-05-12", "")
+    assert (asked["code"], asked["date"]) == ("TH-12", "2026-05-12")
+    assert asked["check"].startswith("The file states no day, or one that can be read in two ways; most are of ")
+    assert main(["class", "add", "day.csv"]) == 1  # TH-12 stays aside
+    path.rename(school.bag / "TH-11.csv")  # alone there is no day to propose
+    school.only("TH-11")
+    del school.starts["TH-12"]
+    assert school.plan(out="alone.csv") == 0
+    assert table_rows(school, "alone.csv")[0]["date"] == ""

@@ -7,7 +7,7 @@ import pytest
 from ownmark.ingest.flags import Flag
 from ownmark.ingest.recording import Mark
 from ownmark.metrics.messages import phase_finding as found_say
-from ownmark.metrics.phase_finding import BUTTON, HEART_RATE, LAP, MOVEMENT, STATED, FoundPhases, NotFound
+from ownmark.metrics.phase_finding import BUTTON, HEART_RATE, LAP, MOVEMENT, STATED, FoundPhases, NotFound, Side
 from ownmark.records.plan import phases_of as module
 from ownmark.records.plan.phases_of import phases_of
 
@@ -32,7 +32,8 @@ def finds(monkeypatch, **more):
     """Whatever the recording is, this is found in it."""
     plain = {"rest": REST, "work": WORK, "recovery": RECOVERY, "how": HEART_RATE, "within_s": 12.0, "confidence": 0.9}
     notes = (found_say.proposal_rests_on("heart_rate", 12.0),)
-    found = FoundPhases(**{**plain, "notes": notes, **more})
+    ends = dict.fromkeys(("start", "end"), Side(HEART_RATE, 12.0))
+    found = FoundPhases(**{**plain, **ends, "notes": notes, **more})
     asked = []
 
     def find(recording, expected, *, placement):
@@ -103,6 +104,13 @@ def test_presses_laps_and_movement_are_better_than_a_watch(monkeypatch, how):
     assert (texts(phased), told(phased)) == (SHARP_TEXT, [])
 
 
+def test_a_press_at_one_end_and_movement_at_the_other_are_as_good(monkeypatch):
+    notes = (found_say.proposal_start_rests_on(BUTTON, 5.0), found_say.proposal_end_rests_on(MOVEMENT, 6.0))
+    finds(monkeypatch, **{**SHARP, "how": BUTTON, "within_s": 6.0, "notes": notes})
+    phased = phases_of(strap(), SLALOM, STATED_AT, None, None)
+    assert (texts(phased), told(phased)) == (SHARP_TEXT, [])
+
+
 @pytest.mark.parametrize(
     "doubt",
     [
@@ -114,6 +122,7 @@ def test_presses_laps_and_movement_are_better_than_a_watch(monkeypatch, how):
         {"recovery": None},
         {"recovery": (490.0, 530.0)},
         {"notes": (found_say.proposal_marks_elsewhere(1.0, 2.0),)},
+        {"notes": (found_say.proposal_start_unsure(10.0),)},
     ],
 )
 def test_but_not_where_anything_speaks_against_them(monkeypatch, doubt):

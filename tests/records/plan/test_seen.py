@@ -5,13 +5,19 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from ownmark.ingest.recording import Recording
-from ownmark.records.plan.seen import Seen, clock_at_start, needs_zone, see
+from ownmark.ingest.flags import Flag
+from ownmark.ingest.recording import Provenance, Recording
+from ownmark.records.plan.seen import CUT, Seen, clock_at_start, needs_zone, see
+from ownmark.records.plan.seen import _judged as judged
 from ownmark.sample_streams.writers import fit
+from ownmark.words.message import Message
+from ownmark.words.render import texts
 
 from tests.makers.class_days import NINE, table
+from tests.makers.recordings import pulse
 from tests.records.plan.bag import trial_bpm
 
+SOURCES = (Provenance("a", "0" * 64, "table", "test"),)
 UTC_15 = datetime(2026, 5, 12, 15, 0, 30, 500_000, tzinfo=UTC)
 
 
@@ -133,6 +139,26 @@ def test_half_a_file_is_cut_off(bag):
     (bag / "a.fit").write_bytes(whole[: len(whole) // 2])
     (found,) = seen(bag, "UTC")
     assert codes(found) == ["fit.cut_off"]
+
+
+@pytest.mark.parametrize("code", sorted(CUT))
+def test_whatever_a_reader_says_of_a_missing_end_is_told(code):
+    cut = Recording(
+        streams=(pulse(np.arange(60.0), np.full(60, 80.0)),),
+        notes=(Message(code), Message("table.other")),
+        sources=SOURCES,
+    )
+    assert code in texts("en") or any(key.startswith(f"{code}.") for key in texts("en"))
+    assert codes(judged(Path("a.csv"), cut, (), lambda _: ())) == [code]
+
+
+def test_one_usable_value_is_something_and_none_is_empty():
+    flags = np.full(60, int(Flag.NO_CONTACT), np.uint16)
+    off = Recording(streams=(pulse(np.arange(60.0), np.full(60, 80.0), flags=flags),), sources=SOURCES)
+    assert codes(judged(Path("a.csv"), off, (), lambda _: ())) == ["day_plan.empty"]
+    flags[30] = 0
+    one = Recording(streams=(pulse(np.arange(60.0), np.full(60, 80.0), flags=flags),), sources=SOURCES)
+    assert codes(judged(Path("a.csv"), one, (), lambda _: ())) == []
 
 
 def test_a_possible_hand_over_is_kept(bag):

@@ -1,20 +1,26 @@
 """Sentences for education plans: level, how measured, against the own baseline; never a norm."""
 
+import csv
+import json
 import re
 from datetime import date
 
+import pyarrow.parquet as pq
 import pytest
 from ownmark.records import HandMeasure, HandResult, open_logbook
 from ownmark.records.change.comparison import compare
 from ownmark.records.change.observation import seen
+from ownmark.reports.exports import export
 from ownmark.reports.exports.plan_sentence import plan_sentence, plan_texts
 from ownmark.reports.exports.plan_words import plain_label, plain_time
 from ownmark.reports.exports.plans import last_trials, plans, write_plans
+from ownmark.reports.sheets.effort_sheet import effort_sheet
 from ownmark.reports.words import Words
 from ownmark.words.vocabulary import FIGURES
 
 from tests.records.store import made
 
+from ..pages_made import page_text
 from ..sheets_made import FRAME, changed, with_sheet
 
 REACH = HandMeasure(
@@ -276,3 +282,28 @@ def test_a_file_has_a_paragraph_for_each_student_and_protocol(tmp_path, language
         ]
     assert "13 October" not in whole
     assert "13 de octubre" not in whole
+
+
+def test_a_figure_at_its_limit_says_so_on_the_sheet_in_the_plan_and_in_every_export(tmp_path):
+    whole = {"value": 480.0, "low": 480.0, "high": 480.0}
+    planned = protocol(primary_figure="moving_time", better="higher")
+    work = made.sheet(0).provenance.phases.work
+    whole |= dict.fromkeys(whole, work[1] - work[0])
+    one = with_sheet(trial(DAYS[0]), {"moving_time": whole})
+    assert "That is the most that this test can show." in plan_sentence(one, planned)
+    page = effort_sheet(one, made.student(), planned, Words("en"))
+    assert "the most that this test can show" in page_text(page)
+    with open_logbook(tmp_path / "logbook.db") as logbook:
+        logbook.add_student(made.student())
+        logbook.add_protocol(planned)
+        logbook.add_trial(one)
+        logbook.add_trial(trial(DAYS[1]))
+        export(logbook, "all", tmp_path / "all")
+    with (tmp_path / "all.csv").open(newline="", encoding="utf-8") as file:
+        assert [row["at_limit"] for row in csv.DictReader(file)] == ["moving_time", ""]
+    found = json.loads((tmp_path / "all.json").read_text(encoding="utf-8"))["trials"]
+    assert [each["at_limit"] for each in found] == ["moving_time", None]
+    assert pq.read_table(tmp_path / "all.parquet")["at_limit"].to_pylist() == ["moving_time", None]
+    lines = (tmp_path / "all.ndjson").read_text(encoding="utf-8").splitlines()
+    assert ["the most that this test can show" in line for line in lines if '"t1-moving-time"' in line[:200]] == [True]
+    assert sum("the most that this test can show" in line for line in lines) == 1

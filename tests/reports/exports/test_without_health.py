@@ -1,8 +1,12 @@
 """An export names no condition, and nothing from which one could be read, unless it is asked to."""
 
 import json
+import zipfile
+from datetime import date
 
+import pyarrow.parquet as pq
 import pytest
+from ownmark.cli.main import main
 from ownmark.errors import UsageError
 from ownmark.metrics import choose_basis, effort
 from ownmark.metrics.conditions import CONDITIONS, GENERAL_CAUTIONS
@@ -12,8 +16,13 @@ from ownmark.metrics.phases import Phases
 from ownmark.records import open_logbook
 from ownmark.records.student import Student
 from ownmark.reports.exports import export
+from ownmark.reports.exports.plans import write_plans
 from ownmark.reports.exports.run import refuse_other_end
 from ownmark.reports.exports.without_health import tells_health, without_health
+from ownmark.reports.render.html import to_html
+from ownmark.reports.sheets.district_table import district_table
+from ownmark.reports.sheets.many_students import district_rows
+from ownmark.reports.words import Words as PageWords
 from ownmark.words.message import Message, Quoted
 from ownmark.words.render import Words, english
 
@@ -106,3 +115,74 @@ def test_a_name_that_ends_like_another_form_is_refused(tmp_path, form, name):
 @pytest.mark.parametrize(("form", "name"), [("xlsx", "d.xlsx"), ("csv", "d"), ("all", "d.csv"), ("fhir", "d.txt")])
 def test_any_other_name_will_do(tmp_path, form, name):
     refuse_other_end(form, tmp_path / name)
+
+
+SECRETS = ("pacemaker", "marcapasos", "propranolol", "seizure", "syncope", "beta-blocker")
+"""Of the student below: a diagnosis, a medicine, the health of a day, and what was written of them in other places."""
+
+
+@pytest.fixture(scope="module")
+def of_one_with_much_to_hide(tmp_path_factory):
+    """A logbook of a pair of trials whose medicines, health and conditions differ."""
+    folder = tmp_path_factory.mktemp("hidden")
+    with open_logbook(folder / "logbook.db") as logbook:
+        logbook.add_protocol(made.protocol(primary_figure="reserve_mean"))
+        logbook.add_student(Student(code="TH-11", conditions=("pacemaker",), notes="syncope in 2024"))
+        days = (
+            (date(2026, 5, 12), (), "none"),
+            (date(2026, 10, 6), ("pacemaker", "beta-blocker"), "propranolol 10 mg"),
+        )
+        for day, conditions, medicines in days:
+            one = made.trial(on=day, sheet=sheet(*conditions, age_years=15), medicines=medicines, health="a seizure")
+            logbook.add_trial(one)
+        yield logbook, folder
+
+
+def written_by(logbook, folder, with_health):
+    """Every byte of every export, unpacked, and of the pages for many students, by name."""
+    folder = folder / f"{with_health}"
+    folder.mkdir()
+    export(logbook, "all", folder / "d", change=True, with_health=with_health)
+    for language in ("en", "es"):
+        write_plans(logbook, folder / f"plan-{language}.txt", language=language, with_health=with_health)
+    for language in ("en", "es"):
+        words = PageWords(language)
+        page = district_table(district_rows(logbook), words)
+        (folder / f"district-{language}.html").write_bytes(to_html(page))
+    found = {path.name: path.read_bytes() for path in folder.iterdir()}
+    with zipfile.ZipFile(folder / "d.xlsx") as book:
+        found |= {f"d.xlsx/{name}": book.read(name) for name in book.namelist()}
+    rows = [pq.read_table(path).to_pylist() for path in folder.glob("*.parquet")]
+    return found | {"d.parquet, read": json.dumps(rows, default=str).encode()}
+
+
+def test_no_export_and_no_page_for_many_holds_diagnosis_medicine_or_caution_of_a_student(of_one_with_much_to_hide):
+    logbook, folder = of_one_with_much_to_hide
+    found = written_by(logbook, folder, with_health=False)
+    assert len(found) > 12
+    own = [english(each) for each in sheet("pacemaker", "beta-blocker", age_years=15).cautions]
+    own = [each for each in own if each not in set(map(english, GENERAL_CAUTIONS))]
+    assert own
+    for name, data in found.items():
+        text = data.decode("utf-8", "replace").casefold()
+        for secret in (*SECRETS, *own):
+            assert secret.casefold() not in text, (name, secret)
+
+
+def test_each_export_holds_them_where_they_were_asked_for(of_one_with_much_to_hide):
+    logbook, folder = of_one_with_much_to_hide
+    found = written_by(logbook, folder, with_health=True)
+    for name in ("d.csv", "d.json", "d.ndjson", "d.parquet, read", "plan-en.txt"):
+        assert "pacemaker" in found[name].decode("utf-8", "replace").casefold(), name
+
+
+def test_the_index_of_a_class_holds_nothing_of_health(of_one_with_much_to_hide, capsys):
+    logbook, folder = of_one_with_much_to_hide
+    for kind in ("change", "sheet"):
+        main([kind, "--class", "--html", "--out", str(folder / "class"), "--logbook", logbook.place.shown])
+    capsys.readouterr()
+    pages = list((folder / "class").glob("index-*.html"))
+    assert len(pages) == 2
+    for path in pages:
+        text = path.read_text(encoding="utf-8").casefold()
+        assert not [each for each in SECRETS if each in text]
