@@ -248,3 +248,21 @@ def test_what_goes_without_saying():
     assert with_implied(("walk-device",)) == {"walk-device", "legs"}
     assert with_implied(("drive-chair",)) == {"drive-chair"}
     assert set(IMPLIED) <= set(MOVEMENTS)
+
+
+def test_a_measure_that_the_task_ends_says_its_most():
+    # By hand out of the tasks: "at most two minutes", "six times", four minutes of thirty jacks.
+    most = {
+        each.name: measure.limit for each in ALL for measure in each.protocol.hand_measures if measure.limit is not None
+    }
+    assert most == {
+        "walk-device-stretches": 6,
+        "seated-jacks-set-rhythm": 4 * 30,
+        "plank-hold": 2 * 60,
+        "chair-push-up-hold": 30,
+        "ball-sit": 60,
+        "sit-without-support": 2 * 60,
+        "head-up-seated": 2 * 60,
+    }
+    held = [each for each in ALL for one in each.protocol.hand_measures if one.kind == "hold time"]
+    assert all("at most" not in (each.protocol.task or "") or each.name in most for each in held)
