@@ -14,6 +14,8 @@ _Entry = TypeVar("_Entry", MeasuredRate, Ceiling, Answers)
 def with_entry(kept: Sequence[_Entry], new: _Entry) -> tuple[_Entry, ...]:
     """The entries with a new one, which takes the place of one of the same day and kind.
 
+    A rate or a ceiling without a day takes no place, because it may have been measured on another day than the last.
+
     Raises
     ------
     NotAStudent
@@ -27,7 +29,8 @@ def with_entry(kept: Sequence[_Entry], new: _Entry) -> tuple[_Entry, ...]:
             f"{what} on {english_date(dated)}, and counts before one without a day.",
             mend="Say from when the new one counts: --from YYYY-MM-DD.",
         )
-    stay = [each for each in kept if of is None or _day(each) != of or _kind(each) != _kind(new)]
+    undated = of is None and not isinstance(new, Answers)
+    stay = [each for each in kept if undated or _day(each) != of or _kind(each) != _kind(new)]
     return (*stay, new)
 
 

@@ -1,7 +1,7 @@
 """The catalogue's files as values."""
 
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
@@ -30,7 +30,7 @@ def entries() -> Mapping[str, CatalogueEntry]:
 
 def _read(file: str) -> Iterator[tuple[str, Mapping[str, object]]]:
     """The tables of a file with their names."""
-    text = (files(__package__ or "ownmark.records.catalogue") / f"{file}.toml").read_text(encoding="utf-8")
+    text = (files(__name__.rpartition(".")[0]) / f"{file}.toml").read_text(encoding="utf-8")
     for name, table in tomllib.loads(text).items():
         if is_object(table):
             yield name, table
@@ -46,7 +46,8 @@ def entry_from(name: str, table: Mapping[str, object]) -> CatalogueEntry:
     """
     own = {field: value for field, value in table.items() if field in CatalogueEntry.model_fields}
     planned = {field: value for field, value in table.items() if field not in own}
-    measures, bases = _measures(planned.get("hand_measures", []))
+    stated = planned.get("hand_measures", [])
+    measures, bases = _measures(stated) if is_list(stated) else (stated, {})
     cautions = planned.get("cautions", [])
     if own.get("transfer") and is_list(cautions):
         cautions = [texts("en")[TRANSFER], *cautions]
@@ -54,11 +55,11 @@ def entry_from(name: str, table: Mapping[str, object]) -> CatalogueEntry:
     return CatalogueEntry.model_validate({**own, "protocol": protocol, "bases": bases})
 
 
-def _measures(found: object) -> tuple[list[object], dict[str, str]]:
+def _measures(found: Sequence[object]) -> tuple[list[object], dict[str, str]]:
     """Hand measures without their basis, and the basis of each by its name."""
     measures: list[object] = []
     bases: dict[str, str] = {}
-    for each in found if is_list(found) else ():
+    for each in found:
         if is_object(each):
             measures.append({key: value for key, value in each.items() if key != "basis"})
             if "basis" in each:

@@ -1,15 +1,20 @@
 """Finding the test that fits, on the command line, and keeping what a student can do."""
 
+import argparse
 import json
+from datetime import date
 
 import pytest
-from ownmark.cli.abilities import can_given, needs_given
+from ownmark.cli.abilities import answers_given, can_given, needs_given
 from ownmark.cli.main import main
-from ownmark.errors import UsageError
+from ownmark.errors import NotAStudent, UsageError
 from ownmark.records import open_logbook
+from ownmark.records.abilities import MOVEMENTS, NEEDS, SENSES
 from ownmark.records.store.seals import seal
 from ownmark.records.store.student_overview import kept_fields
 from ownmark.records.store.tables import students
+from ownmark.records.student import Answers, Student
+from ownmark.records.student_entries import with_entry, withdrawn
 
 
 @pytest.fixture
@@ -48,12 +53,57 @@ def test_words_are_taken_in_any_writing_and_in_the_order_of_the_list():
         (can_given, "reminders", r"--can: there is no word “reminders”"),
         (needs_given, "remider", r"--needs: .*Did you mean reminders"),
         (needs_given, " , ", r"--needs: no word was given"),
-        (can_given, "zzz", r"“zzz”\. There are: arms, legs"),
+        (can_given, "zzz", r"“zzz”\. There are: arms, legs, trunk"),
+        (can_given, "walk-divice", r"Did you mean walk-device or walk\?"),
     ],
 )
 def test_another_word_is_refused_with_the_nearest(given, text, told):
     with pytest.raises(UsageError, match=told):
         given(text)
+
+
+def said(can=None, needs=None):
+    return argparse.Namespace(can=can, needs=needs)
+
+
+def test_what_is_not_said_anew_stays_as_it_was_said_last():
+    day = date(2026, 2, 1)
+    last = Answers(can=("head", "see"), needs=("lying", "guide"), on=date(2025, 9, 1))
+    assert answers_given(said("arms"), last, day) == Answers(can=("arms",), needs=("lying", "guide"), on=day)
+    assert answers_given(said(needs="own-pace"), last, None) == Answers(can=("head", "see"), needs=("own-pace",))
+    assert answers_given(said(needs="none"), last, None) == Answers(can=("head", "see"))
+    assert answers_given(said(needs="reminders"), None, None) == Answers(needs=("reminders",))
+    assert answers_given(said("arms"), None, None) == Answers(can=("arms",))
+    assert answers_given(said(), None, None) == Answers()
+
+
+def test_the_newest_answer_counts_and_of_one_day_the_last():
+    old, new, undated = (
+        Answers(can=("head",), on=date(2025, 9, 1)),
+        Answers(on=date(2026, 2, 1)),
+        Answers(can=("legs",)),
+    )
+    assert Student(code="TH-1", answers=(new, undated, old)).answer == new
+    assert Student(code="TH-1", answers=(undated,)).answer == undated
+    again = old.model_copy(update={"can": ("arms",)})
+    assert Student(code="TH-1", answers=(old, again)).answer == again
+
+
+def test_an_answer_of_the_same_day_is_corrected_and_one_without_a_day_comes_only_first():
+    old, new = Answers(can=("head",), on=date(2025, 9, 1)), Answers(can=("arms",), on=date(2025, 9, 1))
+    assert with_entry((old,), new) == (new,)
+    assert with_entry((Answers(),), Answers(can=("legs",))) == (Answers(can=("legs",)),)
+    assert with_entry((Answers(),), new) == (Answers(), new)
+    with pytest.raises(NotAStudent, match="what the student can do was said on September 1, 2025"):
+        with_entry((old,), Answers(can=("legs",)))
+    assert withdrawn((Answers(), old), date(2025, 9, 1)) == (Answers(),)
+
+
+def test_the_help_names_every_word(run, capsys):
+    with pytest.raises(SystemExit):
+        main(["protocol", "find", "--help"])
+    told = "".join(capsys.readouterr().out.split())
+    assert all(each in told for each in (*MOVEMENTS, *SENSES, *NEEDS))
 
 
 def test_it_needs_no_logbook_and_exits_with_1_where_nothing_fits(run, tmp_path):

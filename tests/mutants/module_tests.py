@@ -7,7 +7,14 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 AREAS = (
-    *("metrics/**/*.py", "records/change/*.py", "records/pooling.py", "records/classmates.py", "records/plan/*.py"),
+    *(
+        "metrics/**/*.py",
+        "records/change/*.py",
+        "records/catalogue/*.py",
+        "records/pooling.py",
+        "records/classmates.py",
+        "records/plan/*.py",
+    ),
     *(
         "ingest/cleaning/*.py",
         "ingest/beat_*.py",
@@ -41,6 +48,12 @@ _MOVING = (
 _CHANGE = ("tests/records/change/test_comparison.py", "tests/records/change/test_own_rhythm.py")
 
 BESIDE = {
+    "records/catalogue/messages.py": ("tests/words/test_catalogues.py",),
+    **dict.fromkeys(
+        ("records/catalogue/entry.py", "records/catalogue/loading.py"),
+        ("tests/records/catalogue/test_whole_catalogue.py", "tests/records/test_catalogue.py"),
+    ),
+    "records/catalogue/editing.py": ("tests/records/test_catalogue.py",),
     "ingest/level_rate.py": ("tests/metrics/test_level_rate.py",),
     **dict.fromkeys(
         (

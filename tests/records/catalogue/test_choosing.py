@@ -254,6 +254,11 @@ def test_a_way_of_getting_about_is_offered_only_where_none_is_named_and_its_limb
     assert not {"push-chair", "drive-chair"} & set(opened(found("legs")))
 
 
+def test_other_movements_may_always_have_been_forgotten():
+    assert {"arms", "legs", "trunk", "breath"} <= set(opened(found("head")))
+    assert opened(found("head"))["trunk"] == ["trunk-rocking"]
+
+
 def test_a_need_is_no_movement():
     assert Opened("lying", ()).is_need
     assert not Opened("arms", ()).is_need

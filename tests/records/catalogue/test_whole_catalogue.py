@@ -6,8 +6,9 @@ from collections import defaultdict
 import pytest
 from ownmark.errors import NotAProtocol
 from ownmark.records.abilities import IMPLIED, MOVEMENTS, NEEDS, SENSES, with_implied
-from ownmark.records.catalogue import catalogue, copy, entries, entry_of, families
+from ownmark.records.catalogue import Family, catalogue, copy, entries, entry_of, families
 from ownmark.records.catalogue.loading import TRANSFER, entry_from
+from ownmark.records.texts import ENTRY, TEXT
 from ownmark.words.render import LANGUAGES, texts
 
 ALL = list(entries().values())
@@ -232,6 +233,25 @@ def test_a_table_with_a_transfer_has_the_sentence_first():
 def test_a_table_with_a_wrong_fact_is_refused(changes, told):
     with pytest.raises(NotAProtocol, match=re.escape(told)):
         entry_from("lift", {**TABLE, **changes})
+
+
+def test_what_a_step_gives_up_is_an_entry_and_no_essay():
+    assert entry_from("lift", {**TABLE, "gives_up": "x" * ENTRY}).gives_up == "x" * ENTRY
+    assert entry_from("lift", {**TABLE, "gives_up": "x"}).gives_up == "x"
+    with pytest.raises(NotAProtocol, match="501 letters"):
+        entry_from("lift", {**TABLE, "gives_up": "x" * (ENTRY + 1)})
+    family = {"name": "grip", "title": "Grip", "component": "strength", "about": "x" * TEXT, "unadapted": "x" * ENTRY}
+    assert Family.model_validate(family).about == "x" * TEXT
+    with pytest.raises(NotAProtocol):
+        Family.model_validate({**family, "unadapted": "x" * (ENTRY + 1)})
+
+
+def test_a_test_without_hand_measures_needs_no_basis():
+    bare = {**TABLE, "component": "aerobic", "primary_figure": "moving_time"}
+    del bare["hand_measures"]
+    assert dict(entry_from("lift", bare).bases) == {}
+    with pytest.raises(NotAProtocol, match="hand_measures"):
+        entry_from("lift", {**TABLE, "hand_measures": 3, "primary_figure": "moving_time"})
 
 
 def test_a_hand_measure_without_a_basis_is_refused():

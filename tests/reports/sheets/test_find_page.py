@@ -105,6 +105,10 @@ def test_conditions_bring_their_cautions_and_rule_nothing_out():
     assert headings(with_it, 3) == headings(without, 3)
     assert with_it.title == "Which test fits TH-11"
     assert without.title == "Which test fits"
+    assert (with_it.running, without.running) == ("Tests that fit, TH-11", "Tests that fit")
+    assert without.sheet_of.format(number=1, total=3) == "sheet 1 of 3"
+    small = [each for each in without.blocks if isinstance(each, Paragraph) and each.kind == "small"]
+    assert [each.text for each in small] == [EN.get("ladder.find_nothing_ruled")]
     assert "Nothing is ruled out for a diagnosis" in to_text(without)
 
 
