@@ -12,10 +12,10 @@ from ..ingest.messages import unread_file
 from ..metrics.conditions import CONDITIONS
 from ..metrics.maximum import EQUATIONS
 from ..metrics.messages.trial import taken_today, taken_utc
-from ..words.render import LANGUAGES, english_date
+from ..words.render import LANGUAGES, english, english_date
 from ..words.vocabulary import PLACEMENTS, PULSE_SENSORS
 from .inputs import add_clock_shift, add_input_options, hints_from, number, read_all, shifts_from
-from .terminal import say, say_json
+from .terminal import complain, say, say_json
 
 if TYPE_CHECKING:
     from ..ingest.recording import Hints, Recording
@@ -165,7 +165,21 @@ def sheet_from(
         recording = recording.with_notes(_assumed_zone(args, recording, hints))
     except BasisError as contradiction:
         raise UsageError(contradiction.what, mend=contradiction.mend) from contradiction
-    return effort(recording, basis, phases, asked)
+    sheet = effort(recording, basis, phases, asked)
+    _tell_unseen(sheet, whole, args.zone)
+    return sheet
+
+
+def _tell_unseen(sheet: "EffortSheet", whole: "Recording", zone: str | None) -> None:
+    """Say what of the phases the recording did not see."""
+    used = sheet.provenance.phases
+    spans = [span for span in (used.rest, used.work, used.recovery) if span is not None]
+    if all(whole.first_s <= span[0] and span[1] <= whole.last_s for span in spans):
+        return  # what tells of it costs every other command its import
+    from ..records.guards import unseen
+
+    for each in unseen(sheet, whole, zone):
+        complain(english(each))
 
 
 def basis_from(args: argparse.Namespace, recording: "Recording") -> "Basis":

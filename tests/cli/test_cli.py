@@ -521,3 +521,11 @@ def test_a_recording_comes_by_standard_input_too(command):
     )
     assert done.returncode == 0, done.stderr
     assert b"standard input" in done.stdout
+
+
+def test_work_beyond_the_end_of_the_recording_is_told_with_where_it_ends(run, table):
+    path = table(wander(900))
+    code, _, told = run("effort", path, "--rest", "70", "--max", "190", "--work", "05:00-50:00")
+    assert code == 1  # too little of the work was measured for most figures
+    assert "The recording ends at 900 s, 35:00 min (2100 s) before the end of the work phase" in told
+    assert run("effort", path, "--rest", "70", "--max", "190", "--work", "05:00-15:00")[2] == ""

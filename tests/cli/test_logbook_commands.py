@@ -195,7 +195,7 @@ def year(school, tmp_path):
 def test_change_tells_the_verdict_first_then_the_set_up_then_the_figures(year):
     told = year("change", "TH-11")
     places = [
-        told.index(each) for each in ("What the two show", "What was set up differently", "All figures side by side")
+        told.index(each) for each in ("What the trials show", "What was set up differently", "All figures side by side")
     ]
     assert places == sorted(places)
     page = json.loads(year("change", "TH-11", "--json"))
