@@ -77,6 +77,16 @@ def test_one_fit_file_to_a_sheet_loads_neither_pandas_nor_scipy_nor_a_parser_of_
     assert subprocess.run([sys.executable, "-c", code], stdout=subprocess.DEVNULL, check=False).returncode == 0
 
 
+def test_the_sheet_of_a_file_loads_nothing_of_the_logbook():
+    code = (
+        "import sys\nfrom ownmark.cli.main import main\n"
+        f"done = main(['effort', {SLALOM!r}, '--rest', '84', '--max', '190'])\n"
+        "kept = [each for each in sys.modules if each.startswith('ownmark.records.') and 'store' not in each]\n"
+        "sys.exit(done or bool(kept))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], stdout=subprocess.DEVNULL, check=False).returncode == 0
+
+
 def test_a_sheet_in_json_has_exactly_the_published_names(run):
     code, out, _ = run("effort", SLALOM, "--rest", "84", "--max", "190", "--json")
     sheet = json.loads(out)
