@@ -113,7 +113,7 @@ def test_look_in_json_has_exactly_the_published_names_and_counts_every_sample(ru
     page = json.loads(out)
     assert code == 0
     (found,) = page["files"]
-    assert set(found) == {"path", "format", "sha256", "start", "streams", "marks", "notes"}
+    assert set(found) == {"path", "format", "sha256", "start", "clock_s", "streams", "marks", "notes"}
     stream = found["streams"]["heart_rate"]
     assert set(stream) == {"samples", "start_s", "span_s", "rate_hz", "gaps", "flags"}
     assert stream["samples"] == 260
