@@ -117,15 +117,16 @@ def _add_movement(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Read the files, work out the sheet, print it."""
-    from ..ingest.clock_shift import shift_of, shifted
-
     hints = hints_from(args)
     offsets = offsets_from(args)
     shifts = shifts_from(args, args.files)
     recordings, refused = read_all(args.files, hints)
     if not recordings:
         return 1
-    recordings = [shifted(each, shift_of(each.sources[0].path, shifts)) for each in recordings]
+    if shifts:
+        from ..ingest.clock_shift import shift_of, shifted
+
+        recordings = [shifted(each, shift_of(each.sources[0].path, shifts)) for each in recordings]
     sheet = sheet_from(
         args, recordings, hints, offsets, [unread_file(each.reason.code, str(each.reason)) for each in refused]
     )
