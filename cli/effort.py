@@ -12,10 +12,10 @@ from ..ingest.messages import unread_file
 from ..metrics.conditions import CONDITIONS
 from ..metrics.maximum import EQUATIONS
 from ..metrics.messages.trial import taken_today, taken_utc
-from ..words.render import LANGUAGES, english_date
+from ..words.render import LANGUAGES, english, english_date
 from ..words.vocabulary import PLACEMENTS, PULSE_SENSORS
 from .inputs import add_clock_shift, add_input_options, hints_from, number, read_all, shifts_from
-from .terminal import say, say_json
+from .terminal import complain, say, say_json
 
 if TYPE_CHECKING:
     from ..ingest.recording import Hints, Recording
@@ -117,15 +117,16 @@ def _add_movement(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Read the files, work out the sheet, print it."""
-    from ..ingest.clock_shift import shift_of, shifted
-
     hints = hints_from(args)
     offsets = offsets_from(args)
     shifts = shifts_from(args, args.files)
     recordings, refused = read_all(args.files, hints)
     if not recordings:
         return 1
-    recordings = [shifted(each, shift_of(each.sources[0].path, shifts)) for each in recordings]
+    if shifts:
+        from ..ingest.clock_shift import shift_of, shifted
+
+        recordings = [shifted(each, shift_of(each.sources[0].path, shifts)) for each in recordings]
     sheet = sheet_from(
         args, recordings, hints, offsets, [unread_file(each.reason.code, str(each.reason)) for each in refused]
     )
@@ -165,7 +166,21 @@ def sheet_from(
         recording = recording.with_notes(_assumed_zone(args, recording, hints))
     except BasisError as contradiction:
         raise UsageError(contradiction.what, mend=contradiction.mend) from contradiction
-    return effort(recording, basis, phases, asked)
+    sheet = effort(recording, basis, phases, asked)
+    _tell_unseen(sheet, whole, args.zone)
+    return sheet
+
+
+def _tell_unseen(sheet: "EffortSheet", whole: "Recording", zone: str | None) -> None:
+    """Say what of the phases the recording did not see."""
+    used = sheet.provenance.phases
+    spans = [span for span in (used.rest, used.work, used.recovery) if span is not None]
+    if all(whole.first_s <= span[0] and span[1] <= whole.last_s for span in spans):
+        return  # what tells of it costs every other command its import
+    from ..records.guards import unseen
+
+    for each in unseen(sheet, whole, zone):
+        complain(english(each))
 
 
 def basis_from(args: argparse.Namespace, recording: "Recording") -> "Basis":

@@ -40,14 +40,17 @@ def _lines(change: "Change") -> Iterator[str]:
     """One change: when, what and why, and below what stood there before."""
     whose = f" of {change.code}" if change.kind == "trial" and change.what != "moved here" else ""
     why = f" ({change.why})" if change.why else ""
-    before = ". Before:" if change.before else "."
-    yield from wrapped(
-        f"{when(change.made)}  {change.kind} {change.thing}{whose} {_WHAT[change.what]}{why}{before}", 18
-    )
+    what = "was given what its protocol was edited to" if _given(change) else _WHAT[change.what]
+    before = ":" if change.kind == "protocol" else ". Before:" if change.before else "."
+    yield from wrapped(f"{when(change.made)}  {change.kind} {change.thing}{whose} {what}{why}{before}", 18)
     for name, value in change.fields.items():
         if change.what == "removed" and not value:
             continue
         yield from wrapped(f"    {name.replace('_', ' '):<20} {_shown(value)}", 25)
+
+
+def _given(change: "Change") -> bool:
+    return change.kind == "trial" and change.what == "also earlier"
 
 
 _WHAT = {

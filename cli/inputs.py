@@ -87,10 +87,13 @@ def hints_from(args: argparse.Namespace) -> "Hints":
     """What the options say about the files."""
     from ..ingest.recording import Hints
 
-    found = choices_from(args, args.files)
+    found = choices_from(args, args.files) if args.column else None
     if args.rate is not None and not args.rate > 0:
         raise UsageError(f"--rate {args.rate:g} is not a rate.", mend="Give samples per second, as in --rate 50.")
-    return Hints(found.columns, args.rate, zone_from(args.zone), found.by_file)
+    zone = zone_from(args.zone)
+    return (
+        Hints(rate_hz=args.rate, zone=zone) if found is None else Hints(found.columns, args.rate, zone, found.by_file)
+    )
 
 
 def choices_from(args: argparse.Namespace, names: Sequence[str]) -> "Choices":
@@ -105,6 +108,8 @@ def choices_from(args: argparse.Namespace, names: Sequence[str]) -> "Choices":
 
 def shifts_from(args: argparse.Namespace, names: Sequence[str]) -> "dict[str, float]":
     """What is added to the clocks of files, by name  [s]."""
+    if not args.clock_shift:
+        return {}  # nothing to load for what was not asked
     from ..ingest.clock_shift import shifts_by_name
 
     try:

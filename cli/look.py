@@ -45,6 +45,7 @@ def _describe(recording: "Recording") -> dict[str, Any]:
         "format": source.format,
         "sha256": source.sha256,
         "start": recording.start.isoformat() if recording.start else None,
+        "clock_s": recording.clock_s,
         "streams": {stream.name: _stream(stream) for stream in reversed(recording.streams)},
         "marks": [
             {"time_s": mark.time_s, "kind": mark.kind, "label": mark.label, "until_s": mark.until_s}
@@ -78,10 +79,19 @@ def _rate(rate_hz: float | None) -> str:
     return f", {rate_hz:g} a second" if rate_hz >= 1 else f", one every {1 / rate_hz:.3g} s"
 
 
+def _began(page: dict[str, Any]) -> str:
+    """When the recording began, as far as the file says it."""
+    if page["start"]:
+        return f"starts {page['start'].replace('T', ' ')}"
+    if page["clock_s"] is None:
+        return "gives no date"
+    at = int(page["clock_s"])
+    return f"starts at {at // 3600:02d}:{at // 60 % 60:02d}:{at % 60:02d} by its clock, gives no date"
+
+
 def _text(page: dict[str, Any]) -> str:
     """One file for a person."""
-    began = f", starts {page['start'].replace('T', ' ')}" if page["start"] else ", gives no date"
-    lines, words = [f"{page['path']}: {page['format']}{began}"], Words("en", terminal=True)
+    lines, words = [f"{page['path']}: {page['format']}, {_began(page)}"], Words("en", terminal=True)
     for name, stream in page["streams"].items():
         rate = _rate(stream["rate_hz"])
         lines.append(

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
+from .history import show_history
 from .inputs import add_confirm, whole_number
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, many, wrapped
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from ..records.catalogue import CatalogueEntry, Family
+    from ..records.earlier_trials import Earlier
     from ..records.protocol import Protocol
 
 EXAMPLE = "ownmark protocol copy power-chair-slalom slalom-gym"
@@ -43,6 +45,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         dest="fields",
         help="can be given several times; an empty value means unknown",
     )
+    edit.add_argument(
+        "--also-earlier",
+        action="store_true",
+        help="earlier trials too, where nothing else was written down; what stands against it is listed and left",
+    )
+    edit.add_argument("--why", default="", metavar="TEXT", help="the reason, for the history; no name")
+    show.add_argument("--history", action="store_true", help="what was changed for earlier trials too, when and why")
     add_confirm(edit)
     for part in (show, listed, copied, edit):
         add_logbook_option(part)
@@ -88,6 +97,8 @@ def _listed(found: "Iterable[CatalogueEntry]", known: "Mapping[str, Family]") ->
 
 
 def _show(args: argparse.Namespace) -> int:
+    if args.history:
+        return show_history(args, "protocol", args.name)
     with opened(args) as logbook:
         return _print(logbook.protocol(args.name, args.version), args)
 
@@ -119,21 +130,59 @@ def _copy(args: argparse.Namespace) -> int:
 def _edit(args: argparse.Namespace) -> int:
     from ..records import text_guards
     from ..records.catalogue import edited
+    from ..records.earlier_trials import edit_for_all, offered
+    from ..records.field_hints import plain
 
     if not args.fields:
         raise UsageError("nothing to set was given.", mend="Write --set FIELD=VALUE.")
     changes = fields_of(args.fields)
+    names = [plain(each) for each in changes]
     with opened(args) as logbook:
         before = logbook.protocol(args.name)
         after = edited(before, changes)
+        asked = [*text_guards.of_protocol(before, after), *text_guards.of_texts({"history_why": args.why})]
+        text_guards.ask(asked, args.confirm)
+        if args.also_earlier:
+            newest, found = edit_for_all(logbook, before, after, names, why=args.why)
+            return _told_earlier(newest, found)
+        found = offered(logbook, after, names)
         if after == before:
-            say(f"{before.name} already is as you want it: it stays at version {before.version}.")
+            say(f"{before.name} already is as you want it: it stays at version {before.version}.{_offer(found)}")
             return 0
-        text_guards.ask(text_guards.of_protocol(before, after), args.confirm)
         after = logbook.new_version(after)
         used = sum(1 for each in logbook.trials(protocol=args.name, with_sheets=False))
-    kept = f" What was done so far ({many(used, 'trial')}) keeps its version." if used else ""
+    kept = f" What was done so far ({many(used, 'trial')}) keeps its version.{_offer(found)}" if used else ""
     say(f"{after.name} is now at version {after.version}.{kept}")
+    return 0
+
+
+def _offer(found: "Earlier") -> str:
+    """What can be given to earlier trials too."""
+    if not found.given:
+        return ""
+    earlier = many(len(found.given), "earlier trial")
+    return f" --also-earlier gives it to {earlier} too, where nothing was written down against it."
+
+
+_WHY = {
+    "other value": "that is how it was done",
+    "agreed before": "what a change is judged by was agreed before",
+    "other length": "the trial's own phase is of another length",
+    "cannot be worked out": "its figures could not be worked out with it",
+}
+
+
+def _told_earlier(newest: "Protocol", found: "Earlier") -> int:
+    """Which earlier trials were given what the edit sets, and which were left."""
+    say(f"{newest.name} is at version {newest.version}. Given to {many(len(found.given), 'earlier trial')} too.")
+    for each in found.given:
+        say(f"  trial {each.trial} of {each.code}: {', '.join(each.fields)}")
+    if found.left:
+        say("Left as it was:")
+    for each in found.left:
+        there = f" ({shown(each.there)})" if each.there not in (None, "", ()) else ""
+        for line in wrapped(f"  trial {each.trial} of {each.code}: {each.field}{there}: {_WHY[each.why]}", 4):
+            say(line)
     return 0
 
 

@@ -30,17 +30,22 @@ def wild(time_s: Floats, bpm: Floats) -> Bools:
     ----------
     time_s, bpm : ndarray, shape (n,), in order  [s], [/min]; values that were set aside already left out
     """
-    if len(time_s) < LEAST_PAIRS + 1:
-        return np.zeros(len(time_s), bool)
     step, leap = np.diff(time_s), np.abs(np.diff(bpm))
     near = step <= NEAR_S
-    spent, moved, pairs = (
-        np.append(0.0, np.cumsum(np.where(near, each, 0.0))) for each in (step, leap, np.ones_like(step))
-    )
     first = np.searchsorted(time_s, time_s - AROUND_S)
     last = np.searchsorted(time_s, time_s + AROUND_S, "right") - 1
-    enough = pairs[last] - pairs[first] >= LEAST_PAIRS
-    over = np.where(enough, spent[last] - spent[first], 1.0)
-    speed = np.where(enough, (moved[last] - moved[first]) / over, 0.0)
-    usual = float(np.median(speed[enough])) if enough.any() else 0.0
-    return speed >= max(LEAST_SPEED, OVER_USUAL * usual)
+    spent, moved, pairs = (
+        _between(np.where(near, each, 0.0), first, last) for each in (step, leap, np.ones_like(step))
+    )
+    enough = pairs >= LEAST_PAIRS
+    if not enough.any():
+        return enough
+    speed = np.zeros(len(time_s))
+    speed[enough] = moved[enough] / spent[enough]
+    return speed >= max(LEAST_SPEED, OVER_USUAL * float(np.median(speed[enough])))
+
+
+def _between(values: Floats, first: NDArray[np.intp], last: NDArray[np.intp]) -> Floats:
+    """Sums of what lies between pairs of places, shape (n,)."""
+    until = np.append(0.0, np.cumsum(values))
+    return np.asarray(until[last] - until[first], dtype=np.float64)

@@ -20,6 +20,7 @@ from .messages import share_trial, share_with
 from .opened import Opened
 from .shared_files import in_its_span
 from .trial import Trial
+from .worn_times import Wearing, of_worn
 
 if TYPE_CHECKING:
     from ..ingest.recording import Hints
@@ -63,10 +64,12 @@ def keep(
     again: bool = False,
     today: date | None = None,
     day_stated: bool = True,
+    worn: Sequence[Wearing] = (),
 ) -> Kept:
     """Add a trial with its files.
 
     again : it may be a second trial out of the same files
+    worn : when the student wore the strap, by the list of straps
     today : the person's day; None: nothing is asked of files of long ago
     day_stated : a person wrote the trial's day down
 
@@ -98,7 +101,8 @@ def keep(
     except OwnmarkError as reason:  # whoever gave the files reads their own names
         reason.where = re.sub(r"[\w-]+", lambda found: opened.given.get(found[0], found[0]), reason.where)
         raise
-    guards.ask(trial, guards.of_sheet(trial, protocol, made))
+    asked = guards.of_sheet(trial, protocol, made)
+    guards.ask(trial, (*asked, *of_worn(made, guards.clock_of(opened), trial.zone, worn)))
     measured = trial.model_copy(update={"sheet": made, "files": tuple(file for file, _ in kept)})
     given = [(file.path, data) for file, data in kept]
     added = logbook.add_trial(measured, given, again=again, narrowed=others)

@@ -142,7 +142,7 @@ def _outcome(
         texts["notes"] = " ".join(part for part in (texts.get("notes", ""), *row.notes) if part)
         trial = trial_of(texts, protocol, today=today, **more)
         try:
-            kept = keep(logbook, trial, row.files, today=today, day_stated=stated)
+            kept = keep(logbook, trial, row.files, today=today, day_stated=stated, worn=row.worn)
         except AlreadyThere as there:
             said = guards.answered({name: text for name, text in texts.items() if name != "on" or stated}, trial)
             about = Edit(columns=row.columns, clock_shifts=row.clock_shifts, offsets=more["offsets"])

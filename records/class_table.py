@@ -32,6 +32,7 @@ class Row:
 
     ``days`` holds both days that its date can be, where nothing says whether the day or the month stands first.
     ``columns``, ``offsets`` and ``clock_shifts`` are what the row says of its files, as written.
+    ``worn`` is from when until when its student wore the strap, by the list of straps.
     """
 
     number: int
@@ -43,6 +44,7 @@ class Row:
     columns: tuple[str, ...] = ()
     clock_shifts: tuple[str, ...] = ()
     offsets: Mapping[str, str] = field(default_factory=dict[str, str])
+    worn: tuple[tuple[str, str], ...] = ()
 
     @property
     def code(self) -> str:
@@ -127,13 +129,14 @@ def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Path, 
     strap = texts.pop("strap", "")
     files = tuple(folder / part.strip() for part in named.split(";") if part.strip())
     notes: list[str] = []
+    wearing: tuple[tuple[str, str], ...] = ()
     if not files:
+        wearing = tuple((each.since, each.until) for each in _mine(texts, strap, worn) if each.since or each.until)
         files, found, more = _of_strap(texts, strap, folder, worn)
         problems += [found] if found else []
         notes += more
-    return Row(
-        number, texts, files, " ".join(problems), tuple(notes), (), columns, clock_shifts=shifts, offsets=offsets or {}
-    )
+    about = Row(number, texts, files, " ".join(problems), tuple(notes), worn=wearing)
+    return replace(about, columns=columns, clock_shifts=shifts, offsets=offsets or {})
 
 
 def _parts(text: str) -> tuple[str, ...]:
@@ -161,12 +164,17 @@ def _texts(names: Sequence[str], cells: Sequence[str]) -> dict[str, str]:
     return {name: cell.strip() for name, cell in zip(names, cells, strict=False) if cell.strip()}
 
 
+def _mine(texts: Mapping[str, str], strap: str, worn: Sequence[Worn]) -> list[Worn]:
+    """What the list of straps says of a row's student, and of the strap that the row names."""
+    code = texts.get("code", "").upper()
+    return [each for each in worn if each.code == code and (not strap or each.strap.lower() == strap.lower())]
+
+
 def _of_strap(
     texts: dict[str, str], strap: str, folder: Path, worn: Sequence[Worn]
 ) -> tuple[tuple[Path, ...], str, list[str]]:
     """Files of the strap that a student wore; when it was worn says whose it is, never what was work."""
-    code = texts.get("code", "").upper()
-    mine = [each for each in worn if each.code == code and (not strap or each.strap.lower() == strap.lower())]
+    code, mine = texts.get("code", "").upper(), _mine(texts, strap, worn)
     if strap and not mine:
         mine = [Worn(strap, code)]
     notes: list[str] = []

@@ -115,3 +115,8 @@ def guard_narrowed(file: Quoted, kept: Quoted) -> Message:
 def guard_other_narrowed(number: int) -> Message:
     """Another trial of the recording keeps less of it, because this one holds those minutes now."""
     return Message.of("guard.other_narrowed", number=number)
+
+
+def guard_worn(work: Quoted, worn: Quoted) -> Message:
+    """By the clock the work lies outside of the time at which the student wore the strap."""
+    return Message.of("guard.worn", work=work, worn=worn)

@@ -67,7 +67,8 @@ def ask(trial: Trial, questions: Sequence[Question]) -> None:
     given = {each.casefold() for each in trial.confirmed}
     still = tuple(each.asked for each in questions if given.isdisjoint(each.answers))
     if still:
-        raise NotConfirmed(say.guard_asked(still), mend=say.GUARD_ANSWER)
+        where = f"trial {trial.id}" if trial.id else ""
+        raise NotConfirmed(say.guard_asked(still), where=where, mend=say.GUARD_ANSWER)
 
 
 def settled(trial: Trial, files: Opened, today: date, *, day_stated: bool, known: Collection[Question] = ()) -> Trial:

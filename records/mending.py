@@ -111,15 +111,15 @@ def edit_trial(logbook: "Logbook", number: int, edit: Edit, *, why: str = "", to
         if not changed:
             return Mended(before, (), ())
         text_guards.ask(text_guards.of_trial(after, changed), edit.answers)
-        stored, told = _stored(inside, before, after, protocol, originals, anew=bool(MEASURED & set(changed)))
-        if stored.sheet is not None and files is not None:
+        kept, told = put_in_place(inside, before, after, protocol, originals, anew=bool(MEASURED & set(changed)))
+        if kept.sheet is not None and files is not None:
             known = () if before.sheet is None else guards.of_phases(_protocol_of(inside, before), before.sheet)
-            asked = guards.of_sheet(stored, protocol, stored.sheet)
-            guards.ask(_answering(stored, edit), [each for each in asked if each not in known])
+            asked = guards.of_sheet(kept, protocol, kept.sheet)
+            guards.ask(_answering(kept, edit), [each for each in asked if each not in known])
         former = {name: each for name, each in fields_of(before).items() if name in changed}
         remember(inside.connection, Change("trial", str(number), before.code, "edited", why, former))
-    figures = differences(before.sheet, stored.sheet) if stored.sheet is not None else ()
-    return Mended(stored, changed, figures, told)
+    figures = differences(before.sheet, kept.sheet) if kept.sheet is not None else ()
+    return Mended(kept, changed, figures, told)
 
 
 def _settled(inside: "Within", before: Trial, after: Trial, edit: Edit, files: Opened, today: date) -> Trial:
@@ -171,7 +171,7 @@ def move_trial(logbook: "Logbook", number: int, code: str, *, why: str = "") -> 
         protocol = inside.protocol(before.protocol, before.protocol_version)
         after = before.model_copy(update={"code": student.code})
         originals = [(file.path, inside.original(file.sha256)) for file in before.files]
-        stored, told = _stored(inside, before, after, protocol, originals, anew=True)
+        kept, told = put_in_place(inside, before, after, protocol, originals, anew=True)
         give_to(inside.connection, number, student.code)
         gone = {"number": number, "on": before.on.isoformat(), "protocol": before.protocol}
         remember(
@@ -179,7 +179,7 @@ def move_trial(logbook: "Logbook", number: int, code: str, *, why: str = "") -> 
             Change("student", before.code, before.code, "moved away", why, gone),
             Change("trial", str(number), student.code, "moved here", why),
         )
-    return Mended(stored, ("code",), differences(before.sheet, stored.sheet) if stored.sheet else (), told)
+    return Mended(kept, ("code",), differences(before.sheet, kept.sheet) if kept.sheet else (), told)
 
 
 def _with_files(inside: "Within", before: Trial, after: Trial, edit: Edit) -> tuple[Trial, list[tuple[str, bytes]]]:
@@ -259,7 +259,7 @@ def _changed(before: Trial, after: Trial) -> tuple[str, ...]:
     return tuple(name for name in Trial.model_fields if getattr(before, name) != getattr(after, name))
 
 
-def _stored(
+def put_in_place(
     inside: "Within", before: Trial, after: Trial, protocol: "Protocol", originals: Files, *, anew: bool
 ) -> tuple[Trial, tuple[Message, ...]]:
     """The trial in the place of what was kept, its figures worked out where they can be others, and what to tell."""

@@ -59,8 +59,14 @@ def _beside_each_other(seen: Sequence[Seen], sources: Sources) -> list[Seen]:
 
 def _most(seen: Sequence[Seen], sources: Sources) -> date | None:
     """The day of most files; None where two days have as many, or none has one."""
-    days = Counter(on for each in seen if (on := each.on(sources.zone)) is not None).most_common(2)
-    return days[0][0] if days and (len(days) == 1 or days[0][1] > days[1][1]) else None
+    leading = _leading(Counter(on for each in seen if (on := each.on(sources.zone)) is not None))
+    return leading[0] if len(leading) == 1 else None
+
+
+def _leading(days: Mapping[date, int]) -> list[date]:
+    """The days, in order, of which no other has more files."""
+    most = max(days.values(), default=0)
+    return [each for each in sorted(days) if days[each] == most]
 
 
 def _of_day(on: date | None, days: Mapping[date, int], today: date | None) -> tuple[Message, ...]:
@@ -69,8 +75,7 @@ def _of_day(on: date | None, days: Mapping[date, int], today: date | None) -> tu
         return ()
     if today is not None and on > today:
         return (say.day_plan_future(on),)
-    most = max(days.values())
-    leading = [each for each in sorted(days) if days[each] == most]
+    leading = _leading(days)
     if on not in leading:
         return (say.day_plan_other_day(on, leading[0]),)
     return tuple(say.day_plan_several_days(on, other) for other in leading if other != on)[:1]

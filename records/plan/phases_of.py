@@ -12,6 +12,7 @@ from ...metrics.phase_finding import BUTTON, LAP, MOVEMENT, STATED, Expected, Fo
 from ...metrics.phase_finding.edges import NINE_IN_TEN
 from ...metrics.phase_finding.from_marks import PRESS_SD_S
 from ...metrics.phase_finding.from_movement import MOVEMENT_SD_S
+from ...metrics.rest import MINIMUM_MEASURED_S
 from ...words.message import Message
 from ..guard_messages import guard_early_end, guard_late
 from ..guards import SEEN_WITHIN_S, beyond, moment
@@ -109,7 +110,14 @@ def _stated(
     else:
         checks += [note for note in found.notes if note.code == "proposal.other_length"]
     checks += _unseen(recording, {"rest": rest, "work": (begin, end), "recovery": recovery}, zone)
-    return _written(recording, (rest, (begin, end), recovery), tuple(checks), zone)
+    return _written(recording, (_enough(recording, rest), (begin, end), recovery), tuple(checks), zone)
+
+
+def _enough(recording: Recording, rest: Span | None) -> Span | None:
+    """A rest of which enough was recorded for a heart rate; None otherwise: then a rest measured before may count."""
+    first, last = _worn(recording)
+    seen = 0.0 if rest is None else min(rest[1], last) - max(rest[0], first)
+    return rest if seen >= MINIMUM_MEASURED_S else None
 
 
 def _unseen(recording: Recording, phases: Mapping[str, Span | None], zone: str | None) -> list[Message]:

@@ -18,7 +18,7 @@ from zipfile import ZIP_DEFLATED, ZipFile
 from sqlalchemy import Connection, Table, func, select
 
 from ... import __version__
-from ...errors import AlreadyThere, TooLarge
+from ...errors import AlreadyThere, TooLarge, UnreadableFile
 from ...words.message import Json
 from ..trial import BY_FILE, Trial
 from ..value import KEPT
@@ -59,6 +59,8 @@ def back_up(
     ------
     AlreadyThere
         If there is a file of that name.
+    UnreadableFile
+        If there is no such folder.
     LogbookDamaged
         If something in the logbook does not agree with its seal or hash; no backup is left then.
     """
@@ -66,6 +68,11 @@ def back_up(
     refuse_own(logbook, [target])
     with told(str(path), writing=True):
         there = _is_there(target)
+        folder = target.parent.is_dir()
+    if not folder:  # a drive that is not plugged in looks the same, so no folder is made
+        raise UnreadableFile(
+            "there is no such folder.", where=str(target.parent), mend="Make it, or name another place."
+        )
     if there:
         raise AlreadyThere(
             "there is a file of this name.", where=str(path), mend="Nothing is overwritten: name another."

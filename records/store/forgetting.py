@@ -66,7 +66,12 @@ class Forgotten:
                 f"to run {'; '.join(AT_THE_SERVER)}; and to delete archives and base backups made before. Old segments "
                 "of the write-ahead log go when they are written over."
             )
-        return (*told, "Backups made before still hold the student: delete them too.")
+        return (
+            *told,
+            "What was written outside the logbook still holds the student. Look for backups, pages (HTML, PDF, "
+            "pictures), exports, education-plan texts, class tables, disclosures, files set aside as unreadable, and "
+            "the sensors' own files, and delete them too.",
+        )
 
 
 def forget(logbook: Logbook, code: str) -> Forgotten:

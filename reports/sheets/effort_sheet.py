@@ -17,7 +17,6 @@ from .cautions import cautions_of
 from .effort_tables import below_tables, figure_tables
 from .figure_text import capital, label, span, value_of, value_text
 from .figures_not_given import not_given
-from .limit_lines import at_limit
 from .most_useful import in_short, on_chair
 
 if TYPE_CHECKING:
@@ -106,6 +105,8 @@ def _blocks(
             yield from_hand
         yield from () if sheet is None else below_tables(sheet, tables, words, family=family)
     if kept is not None:
+        from .limit_lines import at_limit
+
         yield from at_limit(kept.trial, kept.protocol, words)
     figures: Mapping[str, Figure] = {} if sheet is None else sheet.figures
     reasons = not_given(figures, words, family=family)

@@ -69,6 +69,10 @@ def _group(
     header = [words.get(f"effort.{each}") for each in ("figure", "value", "bounds", "note")]
     if any(row[2] for row in rows):
         rows = [(*row[:2], row[2] or words.get("effort.bounds_none"), row[3]) for row in rows]
+    rows = [
+        (*row[:3], words.get("effort.as_above")) if place and row[3] and row[3] == rows[place - 1][3] else row
+        for place, row in enumerate(rows)
+    ]
     kept = [place for place in range(4) if any(row[place] for row in rows)]
     yield Heading(title, 3)
     yield Table(
@@ -150,6 +154,4 @@ def _possible(sheet: "EffortSheet", words: Words) -> Iterator[Block]:
         for each in found[:MOST_POSSIBLE]
     ]
     more = [words.get("effort.possible_more", count=len(found) - MOST_POSSIBLE)] if len(found) > MOST_POSSIBLE else []
-    yield Note(
-        "attention", words.get("effort.group_ceiling"), words.get("effort.possible", spans=words.listed(told + more))
-    )
+    yield Note("attention", words.get("safety.possible"), words.get("effort.possible", spans=words.listed(told + more)))

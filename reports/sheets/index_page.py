@@ -19,9 +19,9 @@ class Entry:
 
 
 def index_page(entries: Sequence[Entry], words: Words, kind: str) -> Page:
-    """The index. ``kind``: sheets, changes or cards."""
-    made = sorted((each for each in entries if each.files), key=lambda each: (each.code, each.about))
-    failed = sorted((each for each in entries if not each.files), key=lambda each: (each.code, each.about))
+    """The index. ``kind``: sheets, changes or cards. A student's entries stay in the order in which they are given."""
+    made = sorted((each for each in entries if each.files), key=lambda each: each.code)
+    failed = sorted((each for each in entries if not each.files), key=lambda each: each.code)
     blocks: list[Block] = [Paragraph(words.get("index.lead"))]
     if made:
         links = [

@@ -77,6 +77,16 @@ def test_one_fit_file_to_a_sheet_loads_neither_pandas_nor_scipy_nor_a_parser_of_
     assert subprocess.run([sys.executable, "-c", code], stdout=subprocess.DEVNULL, check=False).returncode == 0
 
 
+def test_the_sheet_of_a_file_loads_nothing_of_the_logbook():
+    code = (
+        "import sys\nfrom ownmark.cli.main import main\n"
+        f"done = main(['effort', {SLALOM!r}, '--rest', '84', '--max', '190'])\n"
+        "kept = [each for each in sys.modules if each.startswith('ownmark.records.') and 'store' not in each]\n"
+        "sys.exit(done or bool(kept))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], stdout=subprocess.DEVNULL, check=False).returncode == 0
+
+
 def test_a_sheet_in_json_has_exactly_the_published_names(run):
     code, out, _ = run("effort", SLALOM, "--rest", "84", "--max", "190", "--json")
     sheet = json.loads(out)
@@ -103,7 +113,7 @@ def test_look_in_json_has_exactly_the_published_names_and_counts_every_sample(ru
     page = json.loads(out)
     assert code == 0
     (found,) = page["files"]
-    assert set(found) == {"path", "format", "sha256", "start", "streams", "marks", "notes"}
+    assert set(found) == {"path", "format", "sha256", "start", "clock_s", "streams", "marks", "notes"}
     stream = found["streams"]["heart_rate"]
     assert set(stream) == {"samples", "start_s", "span_s", "rate_hz", "gaps", "flags"}
     assert stream["samples"] == 260
@@ -521,3 +531,11 @@ def test_a_recording_comes_by_standard_input_too(command):
     )
     assert done.returncode == 0, done.stderr
     assert b"standard input" in done.stdout
+
+
+def test_work_beyond_the_end_of_the_recording_is_told_with_where_it_ends(run, table):
+    path = table(wander(900))
+    code, _, told = run("effort", path, "--rest", "70", "--max", "190", "--work", "05:00-50:00")
+    assert code == 1  # too little of the work was measured for most figures
+    assert "The recording ends at 900 s, 35:00 min (2100 s) before the end of the work phase" in told
+    assert run("effort", path, "--rest", "70", "--max", "190", "--work", "05:00-15:00")[2] == ""

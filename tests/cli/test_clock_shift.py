@@ -102,3 +102,17 @@ def test_a_trial_is_added_and_edited_with_it(run, strap, frame):
     trial = json.loads(run("trial", "show", 1, "--json").out)
     assert trial["file_columns"] == {"strap.csv": {"heart_rate": "HR2"}}
     assert "strap.csv: heart_rate = HR2" in " ".join(run("trial", "show", 1).out.split())
+
+
+def test_look_shows_the_clock_of_a_table_without_a_day(run, tmp_path):
+    path = tmp_path / "strap.csv"
+    rows = "".join(f"09:{7 + n // 60:02d}:{n % 60:02d},{90 + n * 7 % 5 - n // 9 % 3}\n" for n in range(300))
+    path.write_text(f"Time of day,Heart rate (bpm)\n{rows}")
+    assert "strap.csv: table, starts at 09:07:00 by its clock, gives no date" in run("look", path).out
+    (found,) = json.loads(run("look", path, "--json").out)["files"]
+    assert (found["start"], found["clock_s"]) == (None, 9 * 3600 + 7 * 60.0)
+    rows = "".join(f"{n},{90 + n * 7 % 5 - n // 9 % 3}\n" for n in range(300))
+    path.write_text(f"Seconds,Heart rate (bpm)\n{rows}")
+    assert "strap.csv: table, gives no date" in run("look", path).out
+    (found,) = json.loads(run("look", path, "--json").out)["files"]
+    assert found["clock_s"] is None

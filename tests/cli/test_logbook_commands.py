@@ -195,7 +195,7 @@ def year(school, tmp_path):
 def test_change_tells_the_verdict_first_then_the_set_up_then_the_figures(year):
     told = year("change", "TH-11")
     places = [
-        told.index(each) for each in ("What the two show", "What was set up differently", "All figures side by side")
+        told.index(each) for each in ("What the trials show", "What was set up differently", "All figures side by side")
     ]
     assert places == sorted(places)
     page = json.loads(year("change", "TH-11", "--json"))
@@ -542,7 +542,10 @@ def test_recompute_lists_what_changed_and_can_only_show(school, tmp_path):
 def test_a_trial_is_mended_moved_removed_and_brought_back_and_its_history_tells(school):
     school("student", "add", "BF-07")
     school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM, "--work", "06:00-18:00")
-    told = school("trial", "edit", 1, "--work", "06:00-16:00", "--note", "windy", "--why", "misread")
+    told = school("trial", "edit", 1, "--work", "06:00-16:00", "--note", "windy", "--why", "misread", code=1)
+    assert told.startswith("trial 1: The work phase is 10:00 min (600 s) long, and the protocol says 8:00 min (480 s).")
+    edit = ("--work", "06:00-16:00", "--note", "windy", "--why", "misread", "--confirm", "yes")
+    told = school("trial", "edit", 1, *edit)
     assert told.startswith("Trial 1 of TH-11 is mended: work, notes. Worked out again: heart_rate_mean ")
     assert "nothing was changed" in school("trial", "edit", 1, "--work", "06:00-16:00")
     assert "nothing to change was given" in school("trial", "edit", 1, code=2)

@@ -142,7 +142,7 @@ def test_another_figures_verdict_stands_beside_the_primary_one_and_says_that_it_
     told = told_of(capsys, "change", "TH-14", "--protocol", "push", "--figure", "moving time")
     warning = "This figure was not the one chosen before the re-test."
     assert warning not in plain
-    assert told.index("What the two show") < told.index("Another figure: moving time") < told.index(warning)
+    assert told.index("What the trials show") < told.index("Another figure: moving time") < told.index(warning)
     assert "by chance alone" in told
     page = json.loads(told_of(capsys, "change", "TH-14", "--protocol", "push", "--figure", "moving_time", "--json"))
     beside = page["beside"]
@@ -230,15 +230,15 @@ def test_the_district_table_has_a_row_for_each_student_and_protocol_with_its_cou
             if isinstance(one, Table) and one.caption == EN.get("district.table")
         )
     assert [row[:3] for row in table.rows] == [("TH-11", "slalom-gym", "1"), ("TH-14", "reach", "3")]
-    assert table.rows[0][-2:] == ("No pair yet", "–")
+    assert table.rows[0][-2:] == ("Nothing to compare yet", "–")
     assert table.rows[1][5] == "left 21.5; right 20"
 
 
 def test_change_and_safety_are_text_unless_a_page_is_asked_for(book, capsys):
     assert main(["change", "TH-14"]) == 0
-    assert "What the two show" in capsys.readouterr().out
+    assert "What the trials show" in capsys.readouterr().out
     assert main(["change", "TH-14", "--lang", "es"]) == 0
-    assert "Lo que muestran las dos" in capsys.readouterr().out
+    assert "Lo que muestran las pruebas" in capsys.readouterr().out
     assert main(["change", "TH-14", "--lang", "es", "--pdf", "--out", "pages"]) == 0
     path = Path(capsys.readouterr().out.strip())
     assert path == Path("pages/TH-14-change-reach-2026-10-13-es.pdf")
@@ -259,7 +259,7 @@ def test_a_folder_without_a_page_is_wrong_usage(book, capsys):
 @pytest.mark.parametrize(
     ("words", "english", "spanish"),
     [
-        (["safety", "TH-11"], "Safety sheet: TH-11", "Hoja de precaución: TH-11"),
+        (["safety", "TH-11"], "Safety sheet: TH-11", "Hoja de seguridad: TH-11"),
         (["change", "TH-14"], "Change sheet: TH-14", "Hoja de cambio: TH-14"),
         (["card", "TH-11", "--text"], "Set-up card: TH-11", "Ficha de preparación: TH-11"),
         (["class", "page", "--text"], "Class page", "Página de la clase"),

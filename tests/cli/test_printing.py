@@ -166,7 +166,18 @@ def test_the_help_of_a_command_is_printed_like_everything_else(run_to):
 
 @pytest.mark.parametrize("encoding", ["ascii", "cp1252", "cp437"])
 def test_a_terminal_that_lacks_letters_gets_others_that_read_alike(school, encoding):
-    words = [sys.executable, "-m", "ownmark.cli.main", "student", "edit", "TH-11", "--note", "→ frag José “ab” 8 – 9"]
+    words = [
+        sys.executable,
+        "-m",
+        "ownmark.cli.main",
+        "student",
+        "edit",
+        "TH-11",
+        "--note",
+        "→ frag José “ab” 8 – 9",
+        "--confirm",
+        "keep-text",
+    ]
     there = os.environ | {"PYTHONIOENCODING": encoding}
     done = subprocess.run(words, env=there, cwd=school, capture_output=True, check=True)
     told = done.stdout.decode(encoding)

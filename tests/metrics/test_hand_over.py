@@ -274,7 +274,7 @@ def test_a_recording_without_a_hand_over_is_one_stretch():
 def test_a_hand_over_is_possible_and_has_a_time(seen, words):
     found = HandOver(754.0, 784.0, seen)
     assert (found.length_s, found.message().code) == (30.0, f"hand_over.{seen}")
-    assert english(found.message()).startswith(f"The strap was possibly handed on at 12:34: {words}")
+    assert english(found.message()).startswith(f"The strap may have been handed to someone else at 12:34: {words}")
 
 
 # ---- made classes; tests.bench.hand_over_accuracy has the table

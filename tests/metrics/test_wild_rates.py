@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from ownmark.metrics import wild_rates as module
 from ownmark.metrics.wild_rates import wild
 
 
@@ -45,3 +46,34 @@ def test_too_few_values_are_never_wild():
 def test_a_climb_as_fast_as_a_heart_climbs_is_not_wild():
     bpm = np.concatenate((np.full(60, 80.0), 80.0 + 3.0 * np.arange(25), np.full(60, 155.0)))
     assert not wild(seconds(len(bpm)), bpm).any()
+
+
+def test_the_usual_speed_is_that_of_the_moments_that_tell_one():
+    # three values far apart from the rest tell no speed and count for nothing: the usual is that of the others, 2.1
+    time = np.concatenate((seconds(100), 1000.0 + 100.0 * np.arange(3)))
+    bpm = np.concatenate((leaping(8.0, usual=2.1), np.full(3, 80.0)))
+    assert not wild(time, bpm).any()
+    assert wild(time, np.concatenate((leaping(8.5, usual=2.1), np.full(3, 80.0)))).any()
+
+
+def test_five_values_are_enough():
+    assert wild(seconds(5), np.array([60.0, 80.0, 60.0, 80.0, 60.0])).tolist() == [False] * 5  # its own usual
+    calm = np.concatenate((seconds(100), 200.0 + np.arange(5.0)))
+    leaps = np.array([60.0, 80.0, 60.0, 80.0, 60.0])
+    found = wild(calm, np.concatenate((np.full(100, 70.0), leaps)))
+    assert found[100:].all()
+    assert not found[:100].any()
+    assert not wild(calm[:104], np.concatenate((np.full(100, 70.0), leaps[:4]))).any()
+
+
+def test_a_leap_across_a_gap_is_not_counted():
+    time = np.concatenate((seconds(50), 60.0 + np.arange(50.0)))
+    assert not wild(time, np.concatenate((np.full(50, 60.0), np.full(50, 180.0)))).any()
+    # 3 s apart still counts: 20 in 8 s would be 2.5, 45 is over 5
+    time = np.concatenate((seconds(50), 52.0 + np.arange(50.0)))
+    assert wild(time, np.concatenate((np.full(50, 60.0), np.full(50, 105.0))))[48:52].any()
+
+
+def test_constants_are_those_that_were_measured():
+    assert (module.NEAR_S, module.AROUND_S, module.LEAST_SPEED) == (3.0, 4.0, 5.0)
+    assert (module.OVER_USUAL, module.LEAST_PAIRS) == (4.0, 4)

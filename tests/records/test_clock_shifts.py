@@ -198,3 +198,29 @@ def test_a_backup_keeps_it_and_without_recordings_no_file_is_named(school, tmp_p
     page = json.loads(next(each for each in written if each.name == "trial.json").read_text())
     assert list(page["clock_shifts"].values()) == [3601.0]
     assert not any(b"of-ann" in each.read_bytes() for each in written)
+
+
+@pytest.mark.parametrize("step", ["replace_trial", "remember"])
+def test_what_stops_in_the_middle_of_an_edit_or_a_correction_leaves_the_state_before(
+    school, tmp_path, monkeypatch, step
+):
+    from ownmark.records import mending
+
+    dated(tmp_path, "strap.csv", FIRST)
+    row = "TH-11,slalom-gym,strap.csv,@9:05-@9:12,"
+    rows(school, tmp_path, row + "+1:00:00")
+    before, counted = school.trial(1), school.count()
+    done = getattr(mending, step)
+
+    def stops(*words):
+        done(*words)
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patched:
+        patched.setattr(mending, step, stops)
+        with pytest.raises(KeyboardInterrupt):
+            edit_trial(school, 1, Edit(clock_shifts=("+1:00:10",)), today=made.DAY)
+        with pytest.raises(KeyboardInterrupt):
+            rows(school, tmp_path, row + "+1:00:10", correct=True)
+    assert (school.trial(1), school.count(), history_of(school, "trial", 1)) == (before, counted, ())
+    assert rows(school, tmp_path, row + "+1:00:10", correct=True)[0][0] == "corrected"

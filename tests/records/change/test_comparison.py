@@ -267,7 +267,7 @@ def test_the_primary_figure_is_the_one_agreed_before_the_retest():
     after = trial(60, protocol=changed, figures={"heart_rate_rise": figure_of(20, unit="/min")})
     found = compare([trial(0, 40)], [after], LENT)
     assert (found.primary_figure, found.for_the_better) == ("heart_rate_rise", True)
-    assert any("primary figure was changed" in note for note in sentences(found.notes))
+    assert any("primary figure has been changed" in note for note in sentences(found.notes))
 
 
 def test_the_chance_of_a_change_that_matters_is_given_where_it_was_agreed():

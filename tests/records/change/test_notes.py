@@ -99,7 +99,9 @@ def test_other_figures_on_another_basis_are_named_and_the_primary_one_is_not():
     )
     changed = edited(CRANK, {"primary_figure": "heart_rate_mean"})
     told = standing_notes([trial(0, 40, **PRACTISED)], [trial(60, protocol=changed)])
-    assert sentences(told) == ["The protocol's primary figure was changed since; the baseline's is compared."]
+    assert sentences(told) == [
+        "The protocol's primary figure has been changed since; the baseline's is the one compared."
+    ]
 
 
 def judged(**fields):

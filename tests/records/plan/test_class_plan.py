@@ -198,7 +198,7 @@ def test_a_day_that_can_be_read_in_two_ways_is_asked_with_that_of_most_files_as_
     sure, asked = table_rows(school)
     assert (sure["code"], sure["date"], sure["check"]) == ("TH-11", "2026-05-12", "")
     assert (asked["code"], asked["date"]) == ("TH-12", "2026-05-12")
-    assert asked["check"].startswith("The file states no day, or one that can be read in two ways; most are of ")
+    assert asked["check"].startswith("The file states no day, or one that can be read in two ways; most are from ")
     assert main(["class", "add", "day.csv"]) == 1  # TH-12 stays aside
     path.rename(school.bag / "TH-11.csv")  # alone there is no day to propose
     school.only("TH-11")

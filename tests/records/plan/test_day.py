@@ -44,7 +44,7 @@ def test_one_day_is_no_question():
 
 
 def test_the_day_of_most_files_and_of_two_days_with_as_many_the_first():
-    found = day_flags(seen("a", 1), seen("b", 1), seen("c", 3), seen("d", 3), seen("e", 2))
+    found = day_flags(seen("c", 3), seen("d", 3), seen("a", 1), seen("b", 1), seen("e", 2))
     days = [date(2026, 5, 12) + timedelta(days=each) for each in range(4)]
     assert found["a"] == found["b"] == [say.day_plan_several_days(days[1], days[3])]
     assert found["c"] == found["d"] == [say.day_plan_several_days(days[3], days[1])]
@@ -55,6 +55,17 @@ def test_of_three_days_one_other_is_named():
     found = day_flags(seen("a"), seen("b", 1), seen("c", 2))
     assert [len(each) for each in found.values()] == [1, 1, 1]
     assert found["c"][0]["other"] == date(2026, 5, 12)
+
+
+@pytest.mark.parametrize(
+    ("days", "proposed"), [((0,), 0), ((0, 1, 1), 1), ((1, 0), None), ((), None), ((0, 0, 1, 1, 2), None)]
+)
+def test_a_file_without_a_day_is_proposed_for_that_of_most(days, proposed):
+    files = [seen(f"TH-{20 + place}", each) for place, each in enumerate(days)]
+    plan = plan_day([seen("TH-11", start=None), *files], sources("TH-11"))
+    (row,) = [row for row in plan.rows if row.code == "TH-11"]
+    assert row.on == (None if proposed is None else date(2026, 5, 12) + timedelta(days=proposed))
+    assert not row.sure
 
 
 def test_a_day_to_come_is_told_as_that_alone():

@@ -270,3 +270,21 @@ def test_real_presses_are_found_and_kept_to_the_second():
     whole = recording(pulse(second.astype(float), np.rint(80 + rise + wander)), marks=marks, start=NINE)
     phased = phases_of(whole, SLALOM, None, None, None)
     assert (phased.work, told(phased)) == ("09:03:02-09:08:01", [])
+
+
+@pytest.mark.parametrize(
+    ("first", "rest"),
+    [(60, WRITTEN[0]), (150, WRITTEN[0]), (151, ""), (200, "")],  # 30 s of the rest were recorded, 29 s, none
+)
+def test_a_rest_that_a_late_strap_hardly_saw_is_not_in_the_table(monkeypatch, first, rest):
+    """It would stand in the way of a rest that was measured before."""
+    finds(monkeypatch)
+    phased = phases_of(strap(first=first), SLALOM, STATED_AT, None, None)
+    assert texts(phased) == (rest, *WRITTEN[1:])
+    assert bool(told(phased)) is (first > 60)
+
+
+def test_a_rest_after_which_the_strap_came_off_stays_if_enough_was_seen(monkeypatch):
+    finds(monkeypatch)
+    assert phases_of(strap(last=90), SLALOM, STATED_AT, None, None).rest == "00:01:00-00:03:00"
+    assert phases_of(strap(last=89), SLALOM, STATED_AT, None, None).rest == ""

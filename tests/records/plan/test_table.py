@@ -56,7 +56,6 @@ def test_files_are_named_from_the_table_and_are_no_formula():
 def test_checks_stand_in_the_language_that_was_asked_for():
     row = Planned("TH-11", None, (), checks=(say.DAY_PLAN_NO_FILE, say.day_plan_future(ON)))
     assert cells(Plan((row,)))[0]["check"] == (
-        "There is no file for this student. "
-        "The file is of May 12, 2026, a day that is still to come: its clock is wrong."
+        "There is no file for this student. The file is dated May 12, 2026, a day still to come: its clock is wrong."
     )
     assert cells(Plan((row,)), language="es")[0]["check"].startswith("No hay ningún archivo de este alumno. El archivo")

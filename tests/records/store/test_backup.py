@@ -6,7 +6,7 @@ import stat
 import zipfile
 
 import pytest
-from ownmark.errors import AlreadyThere, BackupDamaged, LogbookDamaged, LogbookNewer, NotEmpty
+from ownmark.errors import AlreadyThere, BackupDamaged, LogbookDamaged, LogbookNewer, NotEmpty, UnreadableFile
 from ownmark.records import add_trials, back_up, open_logbook, restore, verify
 
 from tests.records.store import made
@@ -159,3 +159,9 @@ def test_many_trials_without_files_go_round(logbook, tmp_path, another_place):
         restore(second, tmp_path / "class.zip")
         assert everything(second) == everything(logbook)
     assert (tmp_path / "class.zip").stat().st_size < 2**22
+
+
+def test_a_folder_that_is_not_there_is_said_to_be_missing_and_not_made(logbook, tmp_path):
+    with pytest.raises(UnreadableFile, match="there is no such folder"):
+        back_up(logbook, tmp_path / "unplugged" / "class.zip")
+    assert not (tmp_path / "unplugged").exists()

@@ -238,7 +238,8 @@ def test_the_verdict_comes_first_then_the_differences_of_set_up_then_the_figures
     page = made.change("increase")
     titles = headings(page)
     places = [
-        titles.index(each) for each in ("What the two show", "What was set up differently", "All figures side by side")
+        titles.index(each)
+        for each in ("What the trials show", "What was set up differently", "All figures side by side")
     ]
     assert places == sorted(places)
     assert places[0] == 0
@@ -277,7 +278,7 @@ def test_each_verdict_has_its_own_title():
         kind: next(one.title for one in made.change(kind).blocks if isinstance(one, Note)) for kind in made.VERDICTS
     }
     for kind in ("increase", "decrease", "borrowed"):
-        assert titles[kind].startswith(f"{'In' if kind == 'increase' else 'De'}crease beyond day-to-day variation, ")
+        assert titles[kind].startswith(f"{'In' if kind == 'increase' else 'De'}crease beyond day-to-day variation: ")
     assert titles["within"] == titles["same"] == "Within day-to-day variation"
     assert titles["cannot"] == titles["one"] == "Cannot be told from day-to-day variation"
     assert titles["not comparable"] == "Not comparable"
@@ -286,29 +287,29 @@ def test_each_verdict_has_its_own_title():
 @pytest.mark.parametrize(
     ("kind", "better", "shown"),
     [
-        ("increase", True, "Increase beyond day-to-day variation, the way the protocol calls better"),
-        ("increase", False, "Increase beyond day-to-day variation, not the way the protocol calls better"),
+        ("increase", True, "Increase beyond day-to-day variation: better, by the protocol"),
+        ("increase", False, "Increase beyond day-to-day variation: not better, by the protocol"),
         ("increase", None, "Increase beyond day-to-day variation"),
-        ("decrease", True, "Decrease beyond day-to-day variation, the way the protocol calls better"),
-        ("decrease", False, "Decrease beyond day-to-day variation, not the way the protocol calls better"),
+        ("decrease", True, "Decrease beyond day-to-day variation: better, by the protocol"),
+        ("decrease", False, "Decrease beyond day-to-day variation: not better, by the protocol"),
         ("decrease", None, "Decrease beyond day-to-day variation"),
         ("within", True, "Within day-to-day variation"),
         ("cannot", False, "Cannot be told from day-to-day variation"),
         ("not comparable", True, "Not comparable"),
-        ("sides", True, "Increase beyond day-to-day variation, the way the protocol calls better"),
+        ("sides", True, "Increase beyond day-to-day variation: better, by the protocol"),
     ],
 )
 def test_the_heading_says_which_way_the_protocol_calls_better_beyond_variation_and_nowhere_else(kind, better, shown):
     update = {"for_the_better": better} | ({"verdict": INCREASE, "sentences": ()} if kind == "sides" else {})
     found = made.comparison(kind).model_copy(update=update)
     assert verdict_title(found, EN) == shown
-    assert verdict_name(found, EN) == shown.split(",")[0]
+    assert verdict_name(found, EN) == shown.split(":")[0]
 
 
 def test_the_heading_takes_the_direction_from_the_protocol_and_the_table_leaves_it_out():
     found = made.comparison("decrease")
     assert (found.better, found.for_the_better) == ("lower", True)
-    assert verdict_title(found, EN).endswith(", the way the protocol calls better")
+    assert verdict_title(found, EN).endswith(": better, by the protocol")
     sides = made.comparison("sides")
     assert verdict_title(sides, EN) == verdict_name(sides, EN) == "The sides differ"
 
@@ -461,7 +462,7 @@ def test_of_many_possible_crossings_each_is_listed():
     ]
     page = told(doubtful(many))
     assert len(tables(page, "Possible crossings")[0].rows) == 15
-    assert "All 15 are listed at the end of this page." in made.page_text(page)
+    assert "All 15 are listed below, at the end." in made.page_text(page)
 
 
 def test_what_the_recording_lacks_stands_under_what_was_not_measured():
@@ -484,7 +485,7 @@ def test_a_list_of_more_than_five_lines_stands_at_the_end_of_the_page(count, at_
         assert len(table.rows) == count
         assert (page.blocks.index(table) > place) is at_end, caption
     text = made.page_text(page)
-    assert text.count(f"All {count} are listed at the end of this page.") == (3 if at_end else 0)
+    assert text.count(f"All {count} are listed below, at the end.") == (3 if at_end else 0)
     assert ("Full lists" in headings(page)) is at_end
 
 
@@ -702,7 +703,7 @@ def test_the_district_table_stands_by_code_and_protocol_and_gives_the_comparison
     ]
     table = tables(district_table(rows, EN), "Each student and protocol")[0]
     assert [row[0] for row in table.rows] == ["A-1", "B-2"]
-    assert table.rows[0][3:] == ("–", "Moving time", "–", "–", "–", "–", "No pair yet", "–")
+    assert table.rows[0][3:] == ("–", "Moving time", "–", "–", "–", "–", "Nothing to compare yet", "–")
     assert found.change_low < found.change < found.change_high
     between = f"{say(found.change_low)} to {say(found.change_high)}"
     shown = (say(found.baseline_value), say(found.retest_value), between)
@@ -712,7 +713,7 @@ def test_the_district_table_stands_by_code_and_protocol_and_gives_the_comparison
     assert table.rows[1][3:] == ("yes", name, *shown, str(days), verdict, "no")
     assert tables(district_table(rows, EN), "Counts by protocol") == []
     text = made.page_text(district_table(rows, EN))
-    assert text.index("No protocol has 10 students yet") > text.index("No pair yet")
+    assert text.index("No protocol has 10 students yet") > text.index("Nothing to compare yet")
     assert "Counts by protocol" not in text
     many = [*rows, *(DistrictRow(f"C-{number}", "crank", 3, "heart_rate_rise", found) for number in range(10))]
     summary = tables(district_table(many, EN), "Counts by protocol")[0].rows

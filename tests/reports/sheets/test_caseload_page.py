@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from ownmark.records.safety import safety_of
 from ownmark.records.student import Ceiling, Student
-from ownmark.reports.page import Heading, Table
+from ownmark.reports.page import Heading, Listing, Table
 from ownmark.reports.render.html import to_html
 from ownmark.reports.sheets.caseload_page import caseload_page, group_of
 
@@ -71,3 +71,13 @@ def test_an_index_leads_to_each_file_and_says_why_one_is_missing():
     assert '<a href="TH-12%20sheet.pdf">' in html
     assert "1 trial" in html
     assert "1 of 2 written" in html
+
+
+def test_the_entries_of_a_student_stay_in_the_order_of_their_days():
+    days = ("November 3, 2026", "November 10, 2026")
+    entries = [
+        made.Entry(code, f"crank, {day}", (f"{code}-{day[9:-6]}.pdf",)) for code in ("B-2", "A-1") for day in days
+    ]
+    page = made.index_page(entries, made.EN, "sheets")
+    (links,) = (block.links for block in page.blocks if isinstance(block, Listing) and block.links)
+    assert links == ("A-1-3.pdf", "A-1-10.pdf", "B-2-3.pdf", "B-2-10.pdf")

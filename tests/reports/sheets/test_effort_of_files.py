@@ -1,6 +1,6 @@
 """The page of recordings in no logbook, what figures rest on, and where the formulas come from."""
 
-from ownmark.metrics import Figure, Phases, choose_basis, effort
+from ownmark.metrics import Asked, Figure, Phases, choose_basis, effort
 from ownmark.reports.page import Heading, Listing, Paragraph, Table
 from ownmark.reports.render.text import to_text
 from ownmark.reports.sheets.basis_rows import basis_rows
@@ -138,3 +138,12 @@ def test_a_trial_by_hand_alone_begins_with_the_results_of_its_primary_measure():
     page = made.every_page()["effort by hand"]
     assert page.blocks[0] == Heading("In short")
     assert page.blocks[1].rows == (("Forward reach, left", "21 cm"), ("Forward reach, right", "24 cm"))
+
+
+def test_a_note_that_is_the_same_as_the_row_above_is_said_once():
+    sheet = effort(every_second([100.0] * 600), choose_basis(), Phases(work=(60.0, 600.0)), Asked(ceiling_bpm=130.0))
+    rows = table(effort_of_files(sheet, EN), "The ceiling").rows
+    notes = [row[-1] for row in rows]
+    assert notes[0].startswith("above 130 /min")
+    assert notes[1] == "as above"
+    assert sum(note == notes[0] for note in notes) == 1

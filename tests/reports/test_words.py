@@ -19,7 +19,7 @@ from ownmark.words.message import Message, Quoted
 from ownmark.words.render import MissingWords, english, texts
 from ownmark.words.vocabulary import FIGURES
 
-from .. import pages_made as made
+from . import pages_made as made
 
 CHAIR = "the chair moving: floor, speed and motor, not the student's effort"
 """As older sheets have it."""

@@ -80,7 +80,7 @@ def test_two_lines_tell_level_and_change_with_one_set_of_numbers_and_a_footnote_
     planned = protocol()
     first, second, method = plan_sentence(trials[-1], planned, compared(trials, planned)).split("\n")
     assert first == (
-        "On October 6, 2026, TH-11 did “Slalom” (own manual chair; assistance: gesture): "
+        "On October 6, 2026, TH-11 did “Slalom” (the student's own manual chair; assistance: gesture): "
         "heart rate at work 80 beats a minute; 2 min 20 s at moderate effort or more."
     )
     assert second.startswith(
