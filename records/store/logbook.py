@@ -140,20 +140,6 @@ class Logbook:
                 raise AlreadyThere(what, mend="Edit that student, or use another code.")
             insert_rows(connection, students, [student_row(student) for student in new])
 
-    def edit_student(self, code: str, **changes: object) -> Student:
-        """Replace fields of a student, checked like a new one; the code cannot be changed.
-
-        Raises
-        ------
-        UnknownCode, NotAStudent
-        """
-        with self.writing() as connection:
-            before = _student(connection, code)
-            after = Student.model_validate({**before.model_dump(), **changes, "code": before.code})
-            _, value, seal = student_row(after)
-            connection.execute(update(students).where(students.c.code == after.code).values(value=value, seal=seal))
-        return after
-
     def student(self, code: str) -> Student:
         """The student of that code.
 
@@ -420,6 +406,23 @@ class Within(Logbook):
     def writing(self) -> AbstractContextManager[Connection]:
         """The transaction that is open."""
         return nullcontext(self.connection)
+
+    def edit_student(self, code: str, **changes: object) -> Student:
+        """Replace fields of a student, checked like a new one; the code cannot be changed.
+
+        Only inside of one piece of work: the figures that rest on the student are worked out in the same one
+        (``student_mending.edit_student``), so that none is ever kept beside other facts than its own.
+
+        Raises
+        ------
+        UnknownCode, NotAStudent
+        """
+        with self.writing() as connection:
+            before = _student(connection, code)
+            after = Student.model_validate({**before.model_dump(), **changes, "code": before.code})
+            _, value, seal = student_row(after)
+            connection.execute(update(students).where(students.c.code == after.code).values(value=value, seal=seal))
+        return after
 
 
 def _one(connection: Connection, query: Select[Columns]) -> Row[Columns] | None:

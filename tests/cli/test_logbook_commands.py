@@ -13,6 +13,8 @@ from ownmark.reports.sheets.figure_text import bounds_text, value_text
 from ownmark.reports.words import Words
 from ownmark.sample_streams import FOLDER
 
+from tests.records.store import made
+
 SLALOM = FOLDER / "TH-11-power-chair-slalom.fit"
 FRAME = FOLDER / "TH-11-chair-frame.csv.gz"
 
@@ -531,7 +533,7 @@ def test_recompute_lists_what_changed_and_can_only_show(school, tmp_path):
     school("trial", "add", "--confirm", "yes", "TH-11", "slalom-gym", SLALOM)
     assert "0 changed" in school("recompute")
     with open_logbook(tmp_path / "logbook.db") as logbook:  # a sheet of another rest, as an older ownmark left it
-        logbook.edit_student("TH-11", rests=({"bpm": 70},))
+        made.bare_edit(logbook, "TH-11", rests=({"bpm": 70},))
     told = school("recompute", "--only-show")
     assert "heart_rate_rise" in told
     assert "1 would change" in told

@@ -109,7 +109,7 @@ def test_phases_outside_what_is_kept_are_refused_with_what_is_kept_and_the_whole
 
 
 def test_a_moved_trial_takes_the_rest_maximum_and_ceiling_of_its_student_and_leaves_no_heart_behind(school, tmp_path):
-    school.edit_student("BF-07", rests=({"bpm": 60, "on": "2026-09-01"},))
+    made.bare_edit(school, "BF-07", rests=({"bpm": 60, "on": "2026-09-01"},))
     fields = {**PHASES, "rest_phase": None}
     added(school, "TH-11", written(tmp_path, "strap.csv", FIRST), **fields)
     mended(school, texts={"note": "cold"})

@@ -67,9 +67,9 @@ def test_a_new_version_is_stored_even_without_a_change(logbook, one):
 
 
 def test_a_rest_measured_later_changes_no_old_trial(logbook, one):
-    logbook.edit_student("TH-11", rests=(*made.student().rests, MeasuredRate(bpm=60, on=one.on.replace(day=28))))
+    made.bare_edit(logbook, "TH-11", rests=(*made.student().rests, MeasuredRate(bpm=60, on=one.on.replace(day=28))))
     assert next(recompute(logbook)).changed == ()
-    logbook.edit_student("TH-11", rests=(MeasuredRate(bpm=60, on=made.student().rests[0].on),))
+    made.bare_edit(logbook, "TH-11", rests=(MeasuredRate(bpm=60, on=made.student().rests[0].on),))
     assert "heart_rate_rise" in {each.name for each in next(recompute(logbook)).changed}
 
 
@@ -108,7 +108,7 @@ def test_a_change_that_rests_on_a_damaged_recording_is_told_and_no_success(tmp_p
     with open_logbook(place) as logbook:
         made.filled(logbook, codes=("TH-11", "BF-07"))
         # A new rest, so that the re-test is worked out again from its recording.
-        logbook.edit_student("TH-11", rests=[{"bpm": rest, "on": "2026-09-11"}])
+        made.bare_edit(logbook, "TH-11", rests=[{"bpm": rest, "on": "2026-09-11"}])
     words = ["change", "TH-11", "--retest-from", "2026-09-11", "--logbook", place]
     assert main(words) == 0
     assert "has changed on the disk" not in capsys.readouterr().out

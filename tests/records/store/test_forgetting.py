@@ -50,7 +50,7 @@ def test_a_file_that_another_student_holds_stays_and_is_named(logbook):
 def test_where_the_code_is_named_elsewhere_is_told(logbook):
     made.filled(logbook, trials_each=1)
     logbook.add_trial(made.trial("BF-07", date(2026, 10, 1), notes="raced against TH-11"))
-    logbook.edit_student("BF-07", notes="friend of TH-11")
+    made.bare_edit(logbook, "BF-07", notes="friend of TH-11")
     logbook.add_student(made.student("TH-110", notes="sits beside th-11"))
     logbook.add_student(made.student("TH-112", notes="TH-111 and X-TH-11 are others"))
     assert forget(logbook, "TH-11").mentions == ("trial 3 of BF-07", "student BF-07", "student TH-110")
@@ -79,7 +79,7 @@ def test_no_trace_of_a_student_stays_in_the_file(tmp_path):
                 at = made.trial(code, date(2026, 9, 1 + turn), notes=notes, sheet=made.sheet(turn) if turn else None)
                 logbook.add_trial(at, [("a.bin", b"raw-of-" + code.encode() + bytes([turn]) + draw.randbytes(900))])
         for code in codes[:15]:
-            logbook.edit_student(code, notes=f"grown {code}" * draw.randrange(1, 100))
+            made.bare_edit(logbook, code, notes=f"grown {code}" * draw.randrange(1, 100))
         for code in codes[:12]:
             assert forget(logbook, code).remains == ()
             left = path.read_bytes()

@@ -22,8 +22,8 @@ def filled(logbook, place):
         Ceiling(bpm=170, set_by="teacher"),
     )
     made.filled(logbook)
-    logbook.edit_student(
-        "TH-11", ceilings=ceilings, conditions=("beta_blocker",), notes="ميكروفون 🎧 " * 30, sex="female"
+    made.bare_edit(
+        logbook, "TH-11", ceilings=ceilings, conditions=("beta_blocker",), notes="ميكروفون 🎧 " * 30, sex="female"
     )
     return place
 
