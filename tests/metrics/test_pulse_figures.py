@@ -211,7 +211,9 @@ def test_too_little_measured_still_says_what_nobody_asked_for():
     assert reasons(sheet, OF_DISTANCE) == {"Not given: no distance is known (--distance)."}
     assert reasons(sheet, OF_TARGET) == {"Not given: no target band is set (--target)."}
     assert reasons(sheet, OF_CEILING[:3]) == {"Not given: no ceiling is set (--ceiling)."}
-    assert reasons(sheet, OF_RESERVE) == {"Not given: no maximum is known. Give --max or --born."}
+    assert reasons(sheet, OF_RESERVE) == {
+        "Not given: no maximum is known. Enter a measured one (--max) or the month of birth (--born)."
+    }
     known = effort(lost(30), choose_basis(rest_bpm=70, measured_max_bpm=170), WORK, Asked(distance_m=100))
     assert reasons(known, ("training_impulse",)) == {
         "Not given: it is worked out with the student's sex (--sex), which is not entered."

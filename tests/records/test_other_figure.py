@@ -9,7 +9,7 @@ from ownmark.records.store.logbook import open_logbook
 
 from tests.records.store import made
 
-from ..reports.exports.test_plan import DAYS, trial
+from ..reports.exports.test_plan_sentence import DAYS, trial
 
 
 def test_the_other_figure_is_a_figure_or_a_hand_measure_of_the_protocol():
