@@ -1,4 +1,6 @@
-"""The therapist's ceiling over the whole recording, rest and recovery included: what stood above it, and what may have.
+"""The therapist's ceiling over the whole trial, rest and recovery included: what stood above it, and what may have.
+
+A phase that begins before the recording, or ends after it, belongs to the trial: what was not recorded of it is unknown.
 
 A reading that a cleaning rule set aside is in no figure, and yet it may have been the heart: a true tachycardia is
 "implausible" over 230 /min and "too fast" when it comes in a second. So each one above the ceiling is told as a
@@ -22,6 +24,7 @@ from ..words.vocabulary import CEILING_FIGURES as NAMES
 from . import bounds
 from .figure import PossibleCrossing
 from .messages import heart_rate as say
+from .phases import Phases
 from .settings import Asked
 from .sheet_builder import Drafts
 from .timeline import Held, hold, whole_span
@@ -32,6 +35,7 @@ or it is the only one of its recording, so that nobody knows for how long it sto
 BEYOND_RULES = (OTHER_SENSOR, ALONE)
 
 _DUPLICATE, _DROPOUT = np.uint16(Flag.DUPLICATE_STAMP), np.uint16(Flag.DROPOUT)
+_NO_PHASES = Phases()
 _TINY_S = 1e-6
 _ROUNDING = 1e-6
 
@@ -69,19 +73,23 @@ class Above:
         return total
 
 
-def look_above(recording: Recording, pulse: Stream | None, asked: Asked) -> Above | None:
+def look_above(
+    recording: Recording, pulse: Stream | None, asked: Asked, phases: Phases = _NO_PHASES
+) -> Above | None:
     """Find what stood above the ceiling; None where no ceiling is set or no heart rate was recorded.
 
     Parameters
     ----------
     recording : for the heart rates that the figures do not use
     pulse : the one that they do use, with every flag set
+    phases : of the trial, on the clock of ``pulse``; what it did not see of them counts as not measured
     """
     ceiling = asked.ceiling_bpm
     if ceiling is None or pulse is None or not len(pulse):
         return None
-    span = whole_span(pulse)
-    held = hold(pulse, *span, asked.hold_s)
+    stated = [phase for phase in (phases.rest, phases.work, phases.recovery) if phase is not None]
+    spans = (whole_span(pulse), *stated)
+    held = hold(pulse, min(begin for begin, _ in spans), max(end for _, end in spans), asked.hold_s)
     found = list(_possible(pulse, ceiling, asked.hold_s, used=True))
     for other in _others(recording, pulse):
         found += _possible(other, ceiling, asked.hold_s, used=False)

@@ -65,7 +65,7 @@ def effort(
     add_pulse_figures(drafts, held, pulse, asked, phases, work, moved=moved is not None)
     if not placed:
         withhold_unplaced(drafts)
-    above = look_above(recording, pulse, asked)
+    above = look_above(recording, pulse, asked, phases if placed else Phases())
     if pulse is not None and (held is not None or len(pulse)):
         add_ceiling_figures(drafts, above)
     if pulse is not None and held is not None and (caution := unproven_caution(pulse, held)):

@@ -7,13 +7,14 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from ...records.safety import Safety
+from ...words.numbers import clock
 from ..page import Block, Heading, Page, Paragraph, Table
 from ..words import Words
 from .cautions import cautions_of
 from .figure_text import bounds_text, value_text
 
 HEAD = ("student", "trial", "ceiling", "above", "measured", "recovery")
-GROUPS = ("crossed", "possible", "stale", "unmeasured", "none", "no_ceiling")
+GROUPS = ("crossed", "possible", "stale", "unmeasured", "partly", "none", "no_ceiling")
 """What the groups are of, in the order of the page."""
 
 
@@ -58,7 +59,9 @@ def group_of(found: Safety) -> str:
     if found.possible:
         return "possible"
     above = found.figures.get("time_above_ceiling")
-    return "none" if above is not None and above.value is not None else "unmeasured"
+    if above is None or above.value is None:
+        return "unmeasured"
+    return "partly" if above.high is not None and clock(above.high) != clock(0) else "none"
 
 
 def _answer(groups: dict[str, list[Safety]], words: Words) -> str:
@@ -68,6 +71,7 @@ def _answer(groups: dict[str, list[Safety]], words: Words) -> str:
         "caseload.answer",
         crossed=counts["crossed"],
         possible=counts["possible"],
+        partly=counts["partly"],
         unmeasured=counts["unmeasured"] + counts["stale"],
         of=sum(counts.values()) - counts["no_ceiling"],
         without=counts["no_ceiling"],

@@ -162,6 +162,34 @@ def test_the_whole_recording_counts_and_not_the_work_alone():
     assert sheet.provenance.recording_unmeasured == ((500, 560),)
 
 
+@pytest.mark.parametrize(
+    ("phases", "gaps", "share"),
+    [
+        (Phases(work=(-110, 250)), ((-110, 0),), 600 / 7.1),
+        (Phases(rest=(-300, 60), work=(60, 360)), ((-300, 0),), 600 / 9),
+        (Phases(work=(100, 460), recovery=(460, 640)), ((600, 640),), 600 / 6.4),
+        (Phases(work=(-20, 630)), ((-20, 0), (600, 630)), 600 / 6.5),
+        (Phases(work=(0, 600)), (), 100),
+    ],
+)
+def test_what_a_late_or_short_recording_did_not_see_of_a_phase_may_have_been_above(phases, gaps, share):
+    sheet = effort(clean(recording(raw(wandering(600)))), None, phases, CEILING)
+    lost = sum(until - begin for begin, until in gaps)
+    assert sheet.provenance.recording_unmeasured == gaps
+    assert bounds(figures(sheet)["time"]) == (0, 0, lost)
+    assert figures(sheet)["longest"].high == max((until - begin for begin, until in gaps), default=0)
+    assert figures(sheet)["time"].coverage == pytest.approx(share)
+    assert dict(figures(sheet)["first"].reason.values)["percent"] == pytest.approx(share)
+
+
+def test_a_first_crossing_may_have_been_before_a_late_recording_began():
+    bpm = wandering(600)
+    bpm[200:230] = 160
+    sheet = effort(clean(recording(raw(bpm))), None, Phases(work=(-110, 250)), CEILING)
+    assert bounds(figures(sheet)["first"]) == (200, -110, 200)
+    assert bounds(figures(sheet)["time"]) == (30, 30, 140)
+
+
 @pytest.mark.parametrize(("lost", "share"), [(0, "100"), (1, "99.8"), (3, "99.5"), (4, "99"), (7, "99"), (10, "98")])
 def test_a_share_is_told_as_100_only_where_nothing_is_missing(lost, share):
     bpm = wandering(600)
