@@ -1,6 +1,6 @@
 """The therapist's ceiling over the whole trial, rest and recovery included: what stood above it, and what may have.
 
-A phase that begins before the recording, or ends after it, belongs to the trial: what was not recorded of it is unknown.
+What was not recorded of a phase that begins before the recording, or ends after it, is unknown: it may have been above.
 
 A reading that a cleaning rule set aside is in no figure, and yet it may have been the heart: a true tachycardia is
 "implausible" over 230 /min and "too fast" when it comes in a second. So each one above the ceiling is told as a
@@ -73,9 +73,7 @@ class Above:
         return total
 
 
-def look_above(
-    recording: Recording, pulse: Stream | None, asked: Asked, phases: Phases = _NO_PHASES
-) -> Above | None:
+def look_above(recording: Recording, pulse: Stream | None, asked: Asked, phases: Phases = _NO_PHASES) -> Above | None:
     """Find what stood above the ceiling; None where no ceiling is set or no heart rate was recorded.
 
     Parameters
