@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import BasisError, UsageError
-from ..ingest.clock_times import resolve_span, uses_clock
+from ..ingest.clock_times import resolve_span, uses_clock, wall_of
 from ..ingest.messages import unread_file
 from ..metrics.conditions import CONDITIONS
 from ..metrics.maximum import EQUATIONS
@@ -252,7 +252,7 @@ def phases_from(args: argparse.Namespace, recording: "Recording", hints: "Hints"
         name: resolve_span(text, recording, hints.zone) if text else None
         for name, text in (("rest", args.rest_phase), ("work", args.work), ("recovery", args.recovery))
     }
-    return Phases(spans["rest"], spans["work"], spans["recovery"])
+    return Phases(spans["rest"], spans["work"], spans["recovery"], wall=wall_of(recording, hints.zone))
 
 
 def asked_from(args: argparse.Namespace, recording: "Recording", hints: "Hints") -> "Asked":

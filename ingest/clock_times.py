@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 _DAY_S = 86_400.0
 _LATE_S = 3_600.0
 """A device that was put on late begins at most so long after a time that is meant by the clock [s]. Our own choice."""
+_NO_DAY = date(2000, 1, 1)
 _TIME = re.compile(r"(@?)(?:(\d+):)?(?:(\d{1,2}):)?(\d+(?:\.\d+)?)")
 _HALF_DAY = re.compile(r"@?(\d{1,2}):(\d\d)(?::(\d\d))?\s*([AaPp])\.?[Mm]\.?")
 """A time of day as clocks in the US show it."""
@@ -92,7 +93,12 @@ def resolve_span(text: str, recording: "Recording", zone: tzinfo | None) -> tupl
     """Seconds from the recording's start of FROM-UNTIL."""
     begin, end = (_resolve(moment, recording, zone) for moment in parse_span(text))
     if not begin < end:
-        raise UsageError(f"“{text}” ends before it begins.", mend="Write FROM-UNTIL.")
+        wall = wall_of(recording, zone)
+        raise UsageError(
+            f"“{text}” ends before it begins: it ends at {moment_told(end, wall)} and begins at "
+            f"{moment_told(begin, wall)}.",
+            mend="Write FROM-UNTIL.",
+        )
     return begin, end
 
 
@@ -208,6 +214,18 @@ def span_told(span: tuple[float, float], start: datetime | None) -> str:
 def moment_told(at_s: float, start: datetime | None) -> str:
     """A moment of a recording, by the wall clock where it has one, and in seconds [s]."""
     return f"{nearest(at_s)} s" if start is None else f"{_clock_at(start, at_s)} ({nearest(at_s)} s)"
+
+
+def wall_of(recording: "Recording", zone: tzinfo | None) -> datetime | None:
+    """What the clock on the wall shows at second 0, for telling times alone; None where the recording knows no clock.
+
+    The day is made up where the recording knows a time of day only.
+    """
+    start = recording.start
+    if start is None:
+        at = recording.clock_s
+        return None if at is None else datetime.combine(_NO_DAY, time()) + timedelta(seconds=at)
+    return start.astimezone(zone) if zone is not None and start.tzinfo is not None else start
 
 
 def _clock_at(start: datetime, at_s: float) -> str:

@@ -2,9 +2,11 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import InitVar, dataclass
+from datetime import datetime
 
 from ..errors import BasisError
+from ..ingest.clock_times import moment_told, span_told
 from ..ingest.recording import Mark
 from ..words.message import Message
 from .messages import trial as say
@@ -28,19 +30,29 @@ class Phases:
     work: Span | None = None
     recovery: Span | None = None
     how: Message = say.PHASES_GIVEN
+    wall: InitVar[datetime | None] = None
+    """What the clock on the wall shows at second 0, to tell a refusal by; it is not kept."""
 
-    def __post_init__(self) -> None:
+    def __post_init__(self, wall: datetime | None) -> None:
         for name in NAMES:
             span = getattr(self, name)
             if span is not None and not span[0] < span[1]:
                 raise BasisError(
-                    f"the {name} phase ends at {span[1]:g} s, before it begins at {span[0]:g} s.",
+                    f"the {name} phase ends at {moment_told(span[1], wall)}, before it begins at "
+                    f"{moment_told(span[0], wall)}.",
                     mend="Give it as FROM-UNTIL.",
                 )
         if self.work and self.recovery and self.recovery[0] < self.work[1] - _TOUCH_S:
-            raise BasisError("the recovery phase begins before the work ends.", mend="Recovery comes after work.")
+            begins, ends = (moment_told(at_s, wall) for at_s in (self.recovery[0], self.work[1]))
+            raise BasisError(
+                f"the recovery phase begins at {begins}, before the work ends at {ends}.",
+                mend="Recovery comes after work.",
+            )
         if self.work and self.rest and self.work[0] + _TOUCH_S < self.rest[1] and self.rest[0] < self.work[1]:
-            raise BasisError("the rest phase and the work phase overlap.", mend="Rest comes before work.")
+            rest, work = (span_told(span, wall) for span in (self.rest, self.work))
+            raise BasisError(
+                f"the rest phase, {rest}, and the work phase, {work}, overlap.", mend="Rest comes before work."
+            )
 
     def span(self, others: Sequence[Span] = (), margin_s: float = MARGIN_S, free: Span | None = None) -> Span | None:
         """What of the recording belongs to the trial; None where the whole recording is work.

@@ -145,7 +145,7 @@ def _outcome(
             kept = keep(logbook, trial, row.files, today=today, day_stated=stated, worn=row.worn)
         except AlreadyThere as there:
             said = guards.answered({name: text for name, text in texts.items() if name != "on" or stated}, trial)
-            about = Edit(columns=row.columns, clock_shifts=row.clock_shifts, offsets=more["offsets"])
+            about = Edit(columns=row.columns, clock_shifts=row.clock_shifts, offsets=more["offsets"], worn=row.worn)
             found = correction_of(logbook, trial, protocol, said, row.files, today, about) if row.files else None
             return _there(logbook, row, there, found, today, correct=correct)
     except NotConfirmed as question:

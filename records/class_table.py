@@ -129,9 +129,8 @@ def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Path, 
     strap = texts.pop("strap", "")
     files = tuple(folder / part.strip() for part in named.split(";") if part.strip())
     notes: list[str] = []
-    wearing: tuple[tuple[str, str], ...] = ()
+    wearing = tuple((each.since, each.until) for each in _mine(texts, strap, worn) if each.since or each.until)
     if not files:
-        wearing = tuple((each.since, each.until) for each in _mine(texts, strap, worn) if each.since or each.until)
         files, found, more = _of_strap(texts, strap, folder, worn)
         problems += [found] if found else []
         notes += more

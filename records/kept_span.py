@@ -1,11 +1,8 @@
 """Phases that are moved must lie in what is kept of a recording: of a shared or long file that is the trial's part."""
 
-from datetime import datetime, timedelta
-
 from ..errors import NotATrial
-from ..ingest.clock_times import on_the_wall
+from ..ingest.clock_times import span_told, wall_of, zone_from
 from ..ingest.recording import Recording, Span
-from ..words.numbers import clock
 from .measuring import phases_on_files
 from .opened import Opened
 from .trial import Trial
@@ -44,11 +41,5 @@ def _outside(trial: Trial, recording: Recording, files: Opened, what: str) -> No
 
 
 def _span(span: Span, recording: Recording, trial: Trial) -> str:
-    """A stretch of a recording in its own time, and on the wall clock where it has one."""
-    begin, end = span
-    seconds = f"{clock(begin)} to {clock(end)}"
-    if recording.start is not None:
-        start: datetime = on_the_wall(recording.start, trial.zone)
-        first, last = (start + timedelta(seconds=each) for each in span)
-        return f"{first:%H:%M:%S} to {last:%H:%M:%S} (in the recording {seconds})"
-    return seconds
+    """A stretch of a recording by the wall clock where it has one, and in seconds."""
+    return span_told(span, wall_of(recording, zone_from(trial.zone)))

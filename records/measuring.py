@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, TypedDict
 
 from ..errors import BasisError, NotATrial, NothingMeasured, OwnmarkError
-from ..ingest.clock_times import on_the_wall, resolve_span, zone_from
+from ..ingest.clock_times import on_the_wall, resolve_span, wall_of, zone_from
 from ..ingest.combine import combine, distinct, laid
 from ..ingest.files import Refused, finished, parts_of
 from ..ingest.messages import unread_file
@@ -296,7 +296,7 @@ def _phases(trial: Trial, recording: Recording, hints: Hints) -> Phases:
         name: resolve_span(text, recording, hints.zone) if text else None
         for name, text in (("rest", trial.rest_phase), ("work", trial.work), ("recovery", trial.recovery))
     }
-    return Phases(spans["rest"], spans["work"], spans["recovery"])
+    return Phases(spans["rest"], spans["work"], spans["recovery"], wall=wall_of(recording, hints.zone))
 
 
 def _asked(

@@ -29,6 +29,7 @@ from .shared_files import Files, in_its_span
 from .store.history import Change, fields_of, give_to, remember
 from .store.replacing import replace_trial
 from .trial import BY_FILE, KeptFile, Trial
+from .worn_times import Wearing, of_worn
 
 if TYPE_CHECKING:
     from .protocol import Protocol
@@ -55,6 +56,7 @@ class Edit:
     columns : each ``WHAT=HEADER`` or ``FILE=WHAT=HEADER``; together they take the place of all that were known
     protocol : the name of another protocol, or of the same one in its latest version
     add, take_out : files to add, and names of kept ones to take out
+    worn : when the student wore the strap, by a list of straps; the work is held against it (``worn_times``)
     answers : to what is asked of the edit (``guards``, ``text_guards``); they stay with it. ``none`` empties them
     """
 
@@ -67,6 +69,7 @@ class Edit:
     protocol: str | None = None
     add: Sequence[Path] = ()
     take_out: Sequence[str] = ()
+    worn: Sequence[Wearing] = ()
     answers: Sequence[str] = ()
 
 
@@ -115,7 +118,8 @@ def edit_trial(logbook: "Logbook", number: int, edit: Edit, *, why: str = "", to
         if kept.sheet is not None and files is not None:
             known = () if before.sheet is None else guards.of_phases(_protocol_of(inside, before), before.sheet)
             asked = guards.of_sheet(kept, protocol, kept.sheet)
-            guards.ask(_answering(kept, edit), [each for each in asked if each not in known])
+            contradicted = of_worn(kept.sheet, guards.clock_of(files), kept.zone, edit.worn)
+            guards.ask(_answering(kept, edit), [*(each for each in asked if each not in known), *contradicted])
         former = {name: each for name, each in fields_of(before).items() if name in changed}
         remember(inside.connection, Change("trial", str(number), before.code, "edited", why, former))
     figures = differences(before.sheet, kept.sheet) if kept.sheet is not None else ()

@@ -69,7 +69,7 @@ def correction_of(
     ----------
     trial : out of the row
     texts : the row's own; an empty cell says nothing
-    about : what it says of its files: columns, offsets, clock shifts
+    about : what it says of its files: columns, offsets, clock shifts; when the strap was worn
 
     None where none of its files is in a trial of that student, or several trials hold them: a person decides then.
 

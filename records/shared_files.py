@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import TypeAlias
 
 from ..errors import AlreadyThere, NotATrial, OwnmarkError
+from ..ingest.clock_times import wall_of, zone_from
 from ..ingest.recording import Span
 from ..metrics.figure import EffortSheet
 from ..words.render import english_date
@@ -89,7 +90,10 @@ def in_its_span(
     shared = [sha256 for sha256 in hashes if taken[sha256]]
     own = {sha256: _phases(trial, sheet, sha256) for sha256 in shared}
     _refuse_same(trial, own, [each for each in others if each.code == trial.code], taken)
-    free = {sha256: free_between(own[sha256], list(taken[sha256].values()), trial.code) for sha256 in shared}
+    walls = {each.sources[0].sha256: wall_of(each, zone_from(trial.zone)) for each in files.recordings}
+    free = {
+        sha256: free_between(own[sha256], list(taken[sha256].values()), trial.code, walls[sha256]) for sha256 in shared
+    }
     sheet, seen = _of(trial, student, protocol, files, free)
     narrowed = [each for other in others if (each := _narrowed(logbook, other, taken, own)) is not None]
     return sheet, kept_files(seen, files, originals, shared), narrowed

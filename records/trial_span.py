@@ -7,8 +7,10 @@ is ever in another one's record.
 
 import hashlib
 from collections.abc import Collection, Sequence
+from datetime import datetime
 
 from ..errors import NotATrial
+from ..ingest.clock_times import span_told
 from ..ingest.excerpt.cut import outside_s
 from ..ingest.excerpt.form import excerpt
 from ..ingest.recording import Placing, Recording, Span
@@ -39,13 +41,14 @@ def phases_on_file(sheet: EffortSheet, sha256: str) -> Span | None:
     return laid.on_file((begin, end))
 
 
-def free_between(own: Span, others: Sequence[Span], where: str = "") -> Span:
+def free_between(own: Span, others: Sequence[Span], where: str = "", wall: datetime | None = None) -> Span:
     """What the margins of a trial may reach: half way to the trials before and behind it in the same file  [s].
 
     Parameters
     ----------
     own : from the trial's first phase to its last, on the file's clock  [s]
     others : the same of the other trials of the file
+    wall : what the clock on the wall shows at the file's second 0, to tell a refusal by
 
     Raises
     ------
@@ -60,7 +63,8 @@ def free_between(own: Span, others: Sequence[Span], where: str = "") -> Span:
             high = min(high, (own[1] + begin) / 2)
         else:
             raise NotATrial(
-                "another student's trial is written down for the same minutes of the same file.",
+                f"another student's trial is written down for the same minutes of the same file: this one takes "
+                f"{span_told(own, wall)}, the other one {span_told((begin, end), wall)}.",
                 where=where,
                 mend="One strap is worn by one student at a time: look at the times of both.",
             )

@@ -148,6 +148,22 @@ def test_a_stretch_is_told_by_the_wall_clock_and_in_seconds():
     assert moment_told(7200.0, datetime(2026, 3, 8, 1, 0, tzinfo=DENVER)) == "04:00:00 (7200 s)"
 
 
+def test_a_stretch_that_ends_before_it_begins_is_told_by_the_wall_clock_and_in_seconds():
+    utc = utc_recording("2026-10-06T15:00:00+00:00", 3600)
+    with pytest.raises(UsageError) as zoned:
+        resolve_span("@9:13-@9:05", utc, DENVER)
+    assert zoned.value.what == (
+        "“@9:13-@9:05” ends before it begins: it ends at 09:05:00 (300 s) and begins at 09:13:00 (780 s)."
+    )
+    with pytest.raises(UsageError, match=r"it ends at 15:05:00 \(300 s\) and begins at 15:13:00 \(780 s\)\."):
+        resolve_span("13:00-05:00", utc, None)
+    stream = Stream.from_samples("heart_rate", np.arange(0.0, 3601), np.full(3601, 90.0))
+    with pytest.raises(UsageError, match=r"it ends at 5 s and begins at 5 s"):
+        resolve_span("00:05-00:05", Recording(streams=(stream,)), DENVER)
+    with pytest.raises(UsageError, match=r"ends at 23:55:00 \(300 s\) and begins at 00:05:00 \(900 s\)"):
+        resolve_span("15:00-05:00", Recording(streams=(stream,), clock_s=23 * 3600.0 + 50 * 60.0), None)
+
+
 def test_a_time_that_may_be_meant_from_the_start_is_not_refused_for_the_clock():
     night = utc_recording("2026-03-08T07:00:00+00:00", 12 * 3600)
     assert resolve_span("02:30:00-02:38:00", night, DENVER) == (9000.0, 9480.0)

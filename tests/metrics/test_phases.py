@@ -1,5 +1,7 @@
 """Phases touch and do not overlap; laps name them: at the edges."""
 
+from datetime import datetime
+
 import pytest
 from ownmark.errors import BasisError
 from ownmark.ingest.recording import Mark
@@ -42,6 +44,27 @@ def test_rest_may_touch_the_work(rest, refused):
             Phases(work=(100.0, 200.0), rest=rest)
     else:
         assert Phases(work=(100.0, 200.0), rest=rest).rest == rest
+
+
+def test_what_contradicts_itself_is_told_by_the_wall_clock_and_in_seconds():
+    nine = datetime.fromisoformat("2026-10-06T09:00:00")
+    with pytest.raises(BasisError) as short:
+        Phases(work=(780.0, 300.0), wall=nine)
+    assert short.value.what == "the work phase ends at 09:05:00 (300 s), before it begins at 09:13:00 (780 s)."
+    with pytest.raises(BasisError) as late:
+        Phases(work=(300.0, 780.0), recovery=(720.0, 900.0), wall=nine)
+    assert late.value.what == (
+        "the recovery phase begins at 09:12:00 (720 s), before the work ends at 09:13:00 (780 s)."
+    )
+    with pytest.raises(BasisError) as both:
+        Phases(rest=(0.0, 360.0), work=(300.0, 780.0), wall=nine)
+    assert both.value.what == (
+        "the rest phase, 09:00:00 to 09:06:00 (0 s to 360 s from its start), and the work phase, "
+        "09:05:00 to 09:13:00 (300 s to 780 s from its start), overlap."
+    )
+    with pytest.raises(BasisError, match="the rest phase, 0 s to 360 s, and the work phase, 300 s to 780 s, overlap"):
+        Phases(rest=(0.0, 360.0), work=(300.0, 780.0))
+    assert Phases(work=(300.0, 780.0), wall=nine) == Phases(work=(300.0, 780.0))
 
 
 def laps(*ends):

@@ -106,8 +106,9 @@ def test_an_edit_that_would_need_what_is_not_kept_asks_for_the_whole_file(school
     added(school, "TH-11", strap, **early)
     assert school.trial(1).sheet.figures["heart_rate_mean"].value == pytest.approx(171, abs=0.5)
     back = Edit(clock_shifts=("-1:00:00",))  # its clock ran an hour ahead: at 8:00 it showed 9:00
-    with pytest.raises(NotATrial, match=r"08:00:30 to 08:14:30.*only .* is kept.*--add-file strap\.csv"):
+    with pytest.raises(NotATrial, match=r"08:00:30 to 08:14:30.*only .* is kept.*--add-file strap\.csv") as refusal:
         edit_trial(school, 1, back, today=made.DAY)
+    assert "take 08:00:30 to 08:14:30 (3630 s to 4470 s from its start), and of strap.csv only" in str(refusal.value)
     done = edit_trial(school, 1, Edit(clock_shifts=("strap.csv=-1:00:00",), add=(strap,)), today=made.DAY)
     assert done.trial.sheet.figures["heart_rate_mean"].value == pytest.approx(127, abs=0.5)
 

@@ -97,7 +97,7 @@ def test_phases_outside_what_is_kept_are_refused_with_what_is_kept_and_the_whole
     assert before.files[0].part_s == (-90.0, 990.0)  # 00:30 - 2 min to 14:30 + 2 min
     with pytest.raises(NotATrial) as refusal:
         mended(school, texts={"recovery": "12:00-16:31"})
-    assert "its phases would take 0:30 to 16:31, and of day.csv only 0:00 to 16:30 is kept" in str(refusal.value)
+    assert "its phases would take 30 s to 991 s, and of day.csv only 0 s to 990 s is kept" in str(refusal.value)
     assert "--add-file day.csv" in str(refusal.value)
     assert school.trial(1) == before
     assert mended(school, texts={"recovery": "12:00-16:30"}).trial.files[0].part_s == (-90.0, 990.0)

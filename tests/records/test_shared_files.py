@@ -3,7 +3,7 @@
 import gzip
 import hashlib
 import json
-from datetime import date
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -175,6 +175,22 @@ def test_one_strap_cannot_be_on_two_students_at_once(school, tmp_path):
     assert school.count() == before
 
 
+def test_the_minutes_of_two_students_are_told_by_the_school_s_clock_and_in_seconds(school, tmp_path):
+    seconds = np.concatenate((FIRST, SECOND))
+    at = datetime.fromisoformat("2026-10-06T15:00:00+00:00")
+    rows = "".join(f"{(at + timedelta(seconds=n)).isoformat()},{bpm}\n" for n, bpm in enumerate(seconds))
+    strap = tmp_path / "strap-1.csv"
+    strap.write_text(f"time,heart_rate\n{rows}")
+    added(school, "TH-11", strap, **PHASES, zone="America/Denver")
+    with pytest.raises(NotATrial) as refusal:
+        added(school, "BF-07", strap, work="@9:06-@9:11", zone="America/Denver")
+    assert refusal.value.what == (
+        "another student's trial is written down for the same minutes of the same file: this one takes "
+        "09:06:00 to 09:11:00 (360 s to 660 s from its start), the other one 09:00:30 to 09:14:30 "
+        "(30 s to 870 s from its start)."
+    )
+
+
 def test_a_trial_that_takes_a_whole_file_leaves_no_room_for_another(school, tmp_path):
     strap = written(tmp_path, "strap-1.csv", FIRST, SECOND)
     added(school, "TH-11", strap)
@@ -195,7 +211,9 @@ def test_half_way_is_shared(school):
     assert free_between((100, 200), [(0, 60), (260, 300), (500, 600)]) == (80.0, 230.0)
     assert free_between((100, 200), [(0, 100), (200, 300)]) == (100.0, 200.0)
     for other in ((0, 101), (199, 300), (120, 150), (0, 900), (100, 200)):
-        with pytest.raises(NotATrial, match="same minutes"):
+        with pytest.raises(
+            NotATrial, match=f"this one takes 100 s to 200 s, the other one {other[0]} s to {other[1]} s"
+        ):
             free_between((100, 200), [other])
 
 

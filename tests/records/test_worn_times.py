@@ -71,3 +71,36 @@ def test_a_row_whose_work_contradicts_the_list_of_straps_is_to_confirm(school, t
     assert asked.state == "to confirm"
     assert "the student wore this strap at 10:00-10:30" in asked.sentence
     assert given("yes").state == "added"
+
+
+def test_a_row_that_names_its_files_is_held_against_the_list_of_straps_too(school, tmp_path):
+    dated(tmp_path, "chest.csv", FIRST, AT + timedelta(hours=1))
+    table, straps = tmp_path / "day.csv", tmp_path / "straps.csv"
+    table.write_text("code,protocol,files,work\nTH-11,slalom-gym,chest.csv,@9:05-@9:12\n")
+
+    def given(listed):
+        straps.write_text(f"strap,code,from,until\n{listed}\n")
+        (found,) = add_class(school, read_class(table, straps), day=None, today=made.DAY)
+        return found.state, found.code
+
+    assert given("S1,TH-11,10:00,10:30") == ("to confirm", "not_confirmed")
+    assert school.count()["trials"] == 0
+    assert given("S1,BF-07,10:00,10:30")[0] == "added"  # another student's wearing says nothing of this one
+
+
+def test_a_row_that_corrects_is_held_against_the_list_of_straps(school, tmp_path):
+    dated(tmp_path, "S1.csv", FIRST, AT + timedelta(hours=1))
+    table, straps = tmp_path / "day.csv", tmp_path / "straps.csv"
+    straps.write_text("strap,code,from,until\nS1,TH-11,9:04,9:11\n")
+
+    def given(work, confirm=""):
+        table.write_text(f"code,protocol,work,confirm\nTH-11,slalom-gym,{work},{confirm}\n")
+        (found,) = add_class(school, read_class(table, straps), day=None, today=made.DAY, correct=True)
+        return found.state
+
+    assert given("@9:05-@9:12") == "added"
+    assert given("@9:05-@9:12:02") == "to confirm"
+    assert school.trial(1).work == "@9:05-@9:12"
+    assert given("@9:05:10-@9:12") == "corrected"  # within the minute to which it is written
+    assert given("@9:05-@9:12:02", "yes") == "corrected"
+    assert given("@9:05-@9:12:02", "yes") == "there already"
