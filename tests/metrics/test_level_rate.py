@@ -224,8 +224,9 @@ def test_a_level_stretch_at_work_is_told_on_the_sheet():
     sheet = effort(clean(recording(heart_rate(bpm))), choose_basis(rest_bpm=70))
     assert sheet.figures["heart_rate_mean"].value is None
     assert texts(sheet.provenance.notes) == (
-        "Heart rate stayed level at 131 /min for 5 min (1:40 to 6:40). A heart does not do that, so every value after"
-        " the first of such a stretch was set aside as that of a sensor that had stopped. If a pacemaker sets the rate, write that condition down.",
+        "Heart rate stayed level at 131 /min for 5 min (1:40 to 6:40). A heart does not do that, so every value after "
+        "the first of such a stretch was set aside as that of a sensor that had stopped. If a pacemaker sets the rate, "
+        "write that condition down.",
     )
 
 

@@ -12,7 +12,7 @@ from ownmark.records.worn_times import of_worn
 from tests.makers.recordings import every_second
 from tests.records.store import made
 from tests.records.test_clock_shifts import AT, dated
-from tests.records.test_shared_files import FIRST
+from tests.records.test_shared_files import FIRST, SECOND
 from tests.records.test_shared_files import school as two_students
 
 school = two_students
@@ -89,18 +89,22 @@ def test_a_row_that_names_its_files_is_held_against_the_list_of_straps_too(schoo
 
 
 def test_a_row_that_corrects_is_held_against_the_list_of_straps(school, tmp_path):
+    """With a further file too: the trial is known then before anything of it is asked."""
     dated(tmp_path, "S1.csv", FIRST, AT + timedelta(hours=1))
+    dated(tmp_path, "watch.csv", SECOND, AT + timedelta(hours=1))
     table, straps = tmp_path / "day.csv", tmp_path / "straps.csv"
     straps.write_text("strap,code,from,until\nS1,TH-11,9:04,9:11\n")
 
-    def given(work, confirm=""):
-        table.write_text(f"code,protocol,work,confirm\nTH-11,slalom-gym,{work},{confirm}\n")
+    def given(files, work, confirm=""):
+        table.write_text(f"code,protocol,files,work,confirm\nTH-11,slalom-gym,{files},{work},{confirm}\n")
         (found,) = add_class(school, read_class(table, straps), day=None, today=made.DAY, correct=True)
         return found.state
 
-    assert given("@9:05-@9:12") == "added"
-    assert given("@9:05-@9:12:02") == "to confirm"
-    assert school.trial(1).work == "@9:05-@9:12"
-    assert given("@9:05:10-@9:12") == "corrected"  # within the minute to which it is written
-    assert given("@9:05-@9:12:02", "yes") == "corrected"
-    assert given("@9:05-@9:12:02", "yes") == "there already"
+    assert given("S1.csv", "@9:05-@9:12") == "added"
+    for files in ("S1.csv", "S1.csv; watch.csv"):
+        assert given(files, "@9:05-@9:12:02") == "to confirm"
+    assert (school.trial(1).work, len(school.trial(1).files)) == ("@9:05-@9:12", 1)
+    assert given("S1.csv", "@9:05:10-@9:12") == "corrected"  # within the minute to which it is written
+    assert given("S1.csv; watch.csv", "@9:05-@9:12:02", "yes") == "corrected"
+    assert (school.trial(1).work, len(school.trial(1).files)) == ("@9:05-@9:12:02", 2)
+    assert given("S1.csv; watch.csv", "@9:05-@9:12:02", "yes") == "there already"
