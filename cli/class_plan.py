@@ -24,7 +24,7 @@ def add_class_plan_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--roster",
         metavar="CSV",
-        help="the class: code,protocol,strap; with from,until and start it is all three tables in one",
+        help="the class: code,protocol,strap; with from,until,start,work and notes it is the typed form of the day",
     )
     parser.add_argument("--straps", metavar="CSV", help="who wore which strap: strap,code,from,until")
     parser.add_argument(
@@ -50,6 +50,7 @@ def run_class_plan(args: argparse.Namespace) -> int:
     from ..records.plan.known import read_roster, read_starts, sources_of
     from ..records.plan.seen import see
     from ..records.plan.table import table_of
+    from ..records.plan.written import read_written
     from ..records.store.atomic_files import whole_files
     from ..records.store.outputs import refuse_own
     from ..records.store.settings import zone_of
@@ -63,12 +64,14 @@ def run_class_plan(args: argparse.Namespace) -> int:
     worn = read_straps(Path(straps)) if straps else ()
     start = args.start or with_column(args.roster, "start")
     starts = read_starts(start) if start else {}
+    forms = [Path(each) for each in (args.start if "" not in starts else None, args.roster, args.straps) if each]
+    written = read_written(forms)
     paths = _files(args.files, tables)
     with opened(args) as logbook:
         refuse_own(logbook, [out], [*tables, *paths])
         zone = args.zone or zone_of(logbook)
         today = date.today()  # noqa: DTZ011 the person's own day is meant
-        sources = sources_of(logbook, roster, worn, starts, zone, today)
+        sources = sources_of(logbook, roster, worn, starts, zone, today, written)
         read = see(paths, zone, logbook.holders)
         seen = list(tqdm(read, total=len(paths), unit="file", disable=None, leave=False, file=sys.stderr))
         plan = plan_day(seen, sources)
@@ -119,6 +122,7 @@ def _page(plan: "Plan") -> dict[str, Any]:
                 "rest": row.phases.rest or None,
                 "work": row.phases.work or None,
                 "recovery": row.phases.recovery or None,
+                "notes": row.notes or None,
                 "sure": row.sure,
                 "checks": [each.with_text() for each in row.checks],
             }

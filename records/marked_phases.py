@@ -35,6 +35,17 @@ def is_marked(text: str) -> bool:
 
 
 def _times(text: str, whole: Recording) -> str:
+    return "-".join(map(_minutes, span_of_marks(text, whole)))
+
+
+def span_of_marks(text: str, whole: Recording) -> tuple[float, float]:
+    """From when until when a lap or two presses were  [s].
+
+    Raises
+    ------
+    NotATrial
+        If the recording has no such mark, or a lap does not say when it ended.
+    """
     lap, presses = _LAP.fullmatch(text.strip()), _PRESSES.fullmatch(text.strip())
     if lap is not None:
         laps = [mark for mark in whole.marks if mark.kind == "lap"]
@@ -43,11 +54,12 @@ def _times(text: str, whole: Recording) -> str:
         until = laps[number].time_s if number < len(laps) else begin.until_s
         if until is None:
             raise NotATrial(f"lap {number} does not say when it ended.", mend="Write the times instead.")
-        return f"{_minutes(begin.time_s)}-{_minutes(until)}"
+        return begin.time_s, until
     if presses is None:
-        return text
+        raise NotATrial(f"“{text}” is neither a lap nor two presses.", mend="Write lap 2, or button 1-button 2.")
     buttons = [mark for mark in whole.marks if mark.kind == "button"]
-    return "-".join(_minutes(_mark(buttons, int(each), "press of a button").time_s) for each in presses.groups())
+    first, second = (_mark(buttons, int(each), "press of a button").time_s for each in presses.groups())
+    return first, second
 
 
 def _mark(marks: Sequence[Mark], number: int, what: str) -> Mark:

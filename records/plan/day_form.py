@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from ..store.logbook import Logbook
     from ..store.student_overview import Outline
 
-TYPED = ("code", "protocol", "strap", "from", "until", "start", "notes")
+TYPED = ("code", "protocol", "strap", "from", "until", "start", "work", "notes")
 """Columns of the table to type into: those of a roster, a list of straps and a time table in one."""
 
 
@@ -89,5 +89,5 @@ def typed_table(rows: Sequence[FormRow]) -> bytes:
     text = StringIO(newline="")
     writer = csv.writer(text)
     writer.writerow(TYPED)
-    writer.writerows([*map(cell_text, (row.code, row.protocol, row.strap)), "", "", "", ""] for row in rows)
+    writer.writerows([*map(cell_text, (row.code, row.protocol, row.strap)), "", "", "", "", ""] for row in rows)
     return b"\xef\xbb\xbf" + text.getvalue().encode("utf-8", "surrogateescape")

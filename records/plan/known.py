@@ -11,10 +11,13 @@ from ..class_table import Worn, read_named
 from .names import bare
 from .sources import Earlier, Listed, Sources
 from .worn_times import seconds_of
+from .written import Written
 
 if TYPE_CHECKING:
     from ..store.logbook import Logbook
     from ..store.student_overview import Outline
+
+_NOTHING = Written()
 
 
 def read_roster(path: Path) -> tuple[Listed, ...]:
@@ -49,7 +52,7 @@ def read_starts(text: str) -> Mapping[str, float]:
     for row in _with(path, "code", "start"):
         code, written = row.get("code", "").upper(), row.get("start", "")
         seconds = seconds_of(written)
-        if code and written and (seconds is None or code in starts):
+        if code and written and (seconds is None or starts.get(code, seconds) != seconds):
             what = (
                 f"{code} begins at “{written}”, which is no time of day" if seconds is None else f"{code} begins twice"
             )
@@ -66,6 +69,7 @@ def sources_of(
     starts: Mapping[str, float] | None = None,
     zone: str | None = None,
     today: date | None = None,
+    written: Written = _NOTHING,
 ) -> Sources:
     """What people wrote down, with what the logbook knows of students, protocols and earlier trials.
 
@@ -77,6 +81,8 @@ def sources_of(
         roster=roster,
         worn=with_roster(worn, roster),
         starts=starts or {},
+        works=written.works,
+        notes=written.notes,
         zone=zone,
         known=student_codes(logbook),
         protocols={each.name: each for each in logbook.protocols()},

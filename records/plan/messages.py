@@ -16,6 +16,7 @@ DAY_PLAN_WORN_BY_TWO = Message("day_plan.worn_by_two")
 DAY_PLAN_NO_ZONE = Message("day_plan.no_zone")
 DAY_PLAN_NAME = Message("day_plan.name")
 DAY_PLAN_UNDATED = Message("day_plan.undated")
+DAY_PLAN_START_AFTER_WORK = Message("day_plan.start_after_work")
 DAY_PLAN_ANSWER = Message("day_plan.answer")
 
 
@@ -97,6 +98,36 @@ def day_plan_unknown_protocol(protocol: Quoted) -> Message:
 def day_plan_start_differs(found: float, stated: float, within: float) -> Message:
     """Work that the recording shows elsewhere than it was written down."""
     return Message.of("day_plan.start_differs", found=found, stated=stated, within=within)
+
+
+def day_plan_end_differs(found: float, stated: float, within: float) -> Message:
+    """Work that the recording shows to end elsewhere than it was written down."""
+    return Message.of("day_plan.end_differs", found=found, stated=stated, within=within)
+
+
+def day_plan_other_length(phase: str, seconds: float, planned: float) -> Message:
+    """A phase that was written down with another length than the protocol's."""
+    return Message.of("day_plan.other_length", phase=phase, seconds=seconds, planned=planned)
+
+
+def day_plan_rest_unwritten(seconds: float) -> Message:
+    """Work that was written down, and no start: the rest before it is a proposal."""
+    return Message.of("day_plan.rest_unwritten", seconds=seconds)
+
+
+def day_plan_work_outside(work: Quoted) -> Message:
+    """Work that was written down and does not lie in the recording."""
+    return Message.of("day_plan.work_outside", work=work)
+
+
+def day_plan_work_hours_off(work: Quoted, hours: int) -> Message:
+    """Work that would lie in the recording if its clock were moved by whole hours."""
+    return Message.of("day_plan.work_hours_off", work=work, hours=hours)
+
+
+def day_plan_work_unread(work: Quoted, why: Quoted) -> Message:
+    """Presses or a lap that were written down and that the recording does not have."""
+    return Message.of("day_plan.work_unread", work=work, why=why)
 
 
 def day_plan_start_outside(start: Quoted) -> Message:

@@ -67,11 +67,11 @@ def phases_of(
     checks += [say.DAY_PLAN_NO_CLOCK] if unplaced else []
     if isinstance(found, NotFound):
         return Phased(checks=(*checks, found.reason))
-    checks += [] if _pressed(found, protocol) and not checks else list(found.notes)
-    return _written(recording, (found.rest, found.work, found.recovery), tuple(checks), zone)
+    checks += [] if pressed(found, protocol) and not checks else list(found.notes)
+    return in_table(recording, (found.rest, found.work, found.recovery), tuple(checks), zone)
 
 
-def _pressed(found: FoundPhases, protocol: Protocol) -> bool:
+def pressed(found: FoundPhases, protocol: Protocol) -> bool:
     """Whether both ends of the work were pressed, it is as long as the protocol's, and nothing speaks against it."""
     if found.how not in (BUTTON, LAP) or found.within_s > PRESSED_S or protocol.work_s is None:
         return False
@@ -106,21 +106,21 @@ def _stated(
     elif abs(found.work[0] - begin) > DIFFERS_S + found.within_s:
         checks.append(say.day_plan_start_differs(found.work[0], begin, found.within_s))
     elif _sharp(found, protocol):
-        return _written(recording, (found.rest, found.work, found.recovery), (), zone)
+        return in_table(recording, (found.rest, found.work, found.recovery), (), zone)
     else:
         checks += [note for note in found.notes if note.code == "proposal.other_length"]
-    checks += _unseen(recording, {"rest": rest, "work": (begin, end), "recovery": recovery}, zone)
-    return _written(recording, (_enough(recording, rest), (begin, end), recovery), tuple(checks), zone)
+    checks += unseen(recording, {"rest": rest, "work": (begin, end), "recovery": recovery}, zone)
+    return in_table(recording, (enough(recording, rest), (begin, end), recovery), tuple(checks), zone)
 
 
-def _enough(recording: Recording, rest: Span | None) -> Span | None:
+def enough(recording: Recording, rest: Span | None) -> Span | None:
     """A rest of which enough was recorded for a heart rate; None otherwise: then a rest measured before may count."""
     first, last = _worn(recording)
     seen = 0.0 if rest is None else min(rest[1], last) - max(rest[0], first)
     return rest if seen >= MINIMUM_MEASURED_S else None
 
 
-def _unseen(recording: Recording, phases: Mapping[str, Span | None], zone: str | None) -> list[Message]:
+def unseen(recording: Recording, phases: Mapping[str, Span | None], zone: str | None) -> list[Message]:
     """What the strap did not see of the phases: of work all but seconds, of the others as much as is asked about."""
     first, last = _worn(recording)
     found: list[Message] = []
@@ -146,9 +146,10 @@ def _worn(recording: Recording) -> Span:
     return recording.first_s, recording.last_s
 
 
-def _written(
+def in_table(
     recording: Recording, spans: tuple[Span | None, Span, Span | None], checks: tuple[Message, ...], zone: str | None
 ) -> Phased:
+    """The phases as a table has them."""
     rest, work, recovery = (_text(recording, span, zone) for span in spans)
     return Phased(rest, work, recovery, checks)
 

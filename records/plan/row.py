@@ -16,11 +16,14 @@ from .seen import Seen, needs_zone
 from .sources import Sources
 from .whose import Owner
 from .worn_times import hours_off
+from .written_work import Work, phases_written, work_in
 
 LONGER_S = 20 * 60.0
 """A strap is put on early and taken off late; a file longer than the protocol by more than this is asked about [s]. Our
 own choice."""
 _UNKNOWN = Phased()
+_HOURS_TOLD = frozenset({"day_plan.worn_hours_off", "day_plan.work_hours_off"})
+"""What tells that a clock is off by whole hours before the start is looked at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +32,7 @@ class Planned:
 
     files : where they lie
     on : the day that the files state, else that of most files, to be looked at
+    notes : what was noted of the student on the form of the day
     """
 
     code: str | None
@@ -37,6 +41,7 @@ class Planned:
     on: date | None = None
     phases: Phased = _UNKNOWN
     checks: tuple[Message, ...] = ()
+    notes: str = ""
 
     @property
     def sure(self) -> bool:
@@ -65,7 +70,7 @@ def row_of(code: str | None, group: Sequence[Given], sources: Sources, most: dat
     if len(pulses) > 1:
         checks.append(say.day_plan_two_files(tuple(each.shown for each in pulses)))
     usable = [each for each in group if each.seen.recording is not None]
-    row = Planned(code, name, tuple(each.seen.path for each in group))
+    row = Planned(code, name, tuple(each.seen.path for each in group), notes=sources.notes.get(code or "", ""))
     protocol = sources.protocols.get(name or "")
     if usable and len(pulses) <= 1:
         row, more = _phased(row, usable, protocol, sources)
@@ -85,7 +90,8 @@ def _needs_zone(each: Given, zone: str | None) -> bool:
 def without_file(code: str, sources: Sources) -> Planned:
     """The row of a student of whom there is no file."""
     protocol, _ = _protocol(code, sources)
-    return Planned(code, protocol, (), checks=(say.DAY_PLAN_NO_FILE, *_of_student(code, sources)))
+    checks = (say.DAY_PLAN_NO_FILE, *_of_student(code, sources))
+    return Planned(code, protocol, (), checks=checks, notes=sources.notes.get(code, ""))
 
 
 def _phased(
@@ -99,17 +105,42 @@ def _phased(
     checks = _undated(usable, sources.zone)
     if protocol is None:
         return row, checks
+    work = work_in(sources.works.get(row.code or "", ""), whole, sources.zone)
+    outside = [work] if isinstance(work, Message) else []
     start = sources.start_of(row.code)
-    pulse = next((each.seen for each in usable if each.seen.has_heart_rate), usable[0].seen)
-    span = pulse.clock_span(sources.zone)
-    if start is not None and span is not None and not _begun_inside(start, protocol, span):
-        hours = hours_off(start, span)
-        text = Quoted(_hm(start))
-        checks.append(say.day_plan_start_outside(text) if hours is None else say.day_plan_hours_off(text, hours))
-        start = None
+    if not isinstance(work, Work):
+        start, more = _start(start, protocol, usable, sources.zone, (*outside, *_worn_checks(usable)))
+        outside += more
     window = next((each.owner.window for each in usable if each.owner.window is not None), None)
-    phases = phases_of(whole, protocol, start, window, sources.zone)
-    return replace(row, phases=phases), [*checks, *phases.checks]
+    if isinstance(work, Work):
+        phases = phases_written(whole, protocol, work, start, window, sources.zone)
+    else:
+        phases = phases_of(whole, protocol, start, window, sources.zone)
+        clockless = bool(sources.works.get(row.code or "")) and work is None and not needs_zone(whole, sources.zone)
+        outside += [say.DAY_PLAN_NO_CLOCK] if clockless else []
+    return replace(row, phases=phases), [*checks, *outside, *phases.checks]
+
+
+def _start(
+    start: float | None, protocol: Protocol, usable: Sequence[Given], zone: str | None, told: Sequence[Message]
+) -> tuple[float | None, list[Message]]:
+    """The start that was written down, where it lies in the recording, and what to look at where it does not.
+
+    told : of the same clock before; a clock that is off by so many hours is told of once
+    """
+    pulse = next((each.seen for each in usable if each.seen.has_heart_rate), usable[0].seen)
+    span = pulse.clock_span(zone)
+    if start is None or span is None or _begun_inside(start, protocol, span):
+        return start, []
+    hours, text = hours_off(start, span), Quoted(_hm(start))
+    if hours is None:
+        return None, [say.day_plan_start_outside(text)]
+    again = any(each.code in _HOURS_TOLD and each["hours"] == hours for each in told)
+    return None, [] if again else [say.day_plan_hours_off(text, hours)]
+
+
+def _worn_checks(usable: Sequence[Given]) -> list[Message]:
+    return [check for each in usable for check in each.owner.checks]
 
 
 def _together(usable: Sequence[Given]) -> Recording:
@@ -120,14 +151,12 @@ def _together(usable: Sequence[Given]) -> Recording:
 
 def _undated(usable: Sequence[Given], zone: str | None) -> list[Message]:
     """Files without a clock beside one that has one: they are laid together from their starts, which nobody saw."""
-    spans = [each.seen.clock_span(zone) for each in usable]
-    if all(span is None for span in spans):
-        return [say.DAY_PLAN_UNDATED] if len(usable) > 1 else []
-    return [
-        say.day_plan_of_file(each.seen.shown, say.DAY_PLAN_UNDATED)
-        for each, span in zip(usable, spans, strict=True)
-        if span is None and each.seen.recording is not None and not needs_zone(each.seen.recording, zone)
-    ]
+    undated = [each for each in usable if each.seen.clock_span(zone) is None and not _needs_zone(each, zone)]
+    if len(usable) == 1:
+        return []
+    if len(undated) == len(usable):
+        return [say.DAY_PLAN_UNDATED]
+    return [say.day_plan_of_file(each.seen.shown, say.DAY_PLAN_UNDATED) for each in undated]
 
 
 def _begun_inside(start: float, protocol: Protocol, span: Span) -> bool:

@@ -6,6 +6,7 @@ from datetime import date
 
 from ..class_table import Worn
 from ..protocol import Protocol
+from .written import clock_span
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +34,7 @@ class Sources:
     roster : the class; empty: nobody says
     worn : the list of straps
     starts : when each student began, as seconds after midnight; ``""``: the whole class
+    works, notes : what was written on the day's form of each student (``written.Written``)
     zone : of the school, as typed; None: nobody says
     known : codes of the logbook
     protocols : of the logbook by name
@@ -45,6 +47,8 @@ class Sources:
     roster: tuple[Listed, ...] = ()
     worn: tuple[Worn, ...] = ()
     starts: Mapping[str, float] = field(default_factory=dict[str, float])
+    works: Mapping[str, str] = field(default_factory=dict[str, str])
+    notes: Mapping[str, str] = field(default_factory=dict[str, str])
     zone: str | None = None
     known: frozenset[str] = frozenset()
     protocols: Mapping[str, Protocol] = field(default_factory=dict[str, Protocol])
@@ -54,13 +58,19 @@ class Sources:
 
     @property
     def expected(self) -> tuple[str, ...]:
-        """Students of whom there should be a file: of the roster, of the list of straps and of the time table."""
+        """Students of whom there should be a file: of the roster, of the list of straps, of the time table and the form."""
         codes = (each.code for part in (self.roster, self.worn) for each in part)
-        return tuple(dict.fromkeys(code for code in (*codes, *self.starts) if code))
+        return tuple(dict.fromkeys(code for code in (*codes, *self.starts, *self.works, *self.notes) if code))
 
     def start_of(self, code: str | None) -> float | None:
         """When a student began [s after midnight]; None: nobody says."""
         return self.starts.get(code or "", self.starts.get(""))
+
+    @property
+    def begun(self) -> Mapping[str, float]:
+        """When each student began [s after midnight]: with the rest, else with the work."""
+        spans = {code: clock_span(text) for code, text in self.works.items()}
+        return {**{code: span[0] for code, span in spans.items() if span is not None}, **self.starts}
 
     def listed(self, code: str) -> Listed | None:
         """A student's row of the roster."""

@@ -11,7 +11,7 @@ from ...words.render import Words
 from .day import Plan
 from .row import Planned
 
-COLUMNS = ("code", "protocol", "files", "date", "rest", "work", "recovery", "zone", "confirm", "check")
+COLUMNS = ("code", "protocol", "files", "date", "rest", "work", "recovery", "zone", "confirm", "notes", "check")
 
 
 def check_text(checks: tuple[Message, ...], words: Words) -> str:
@@ -33,7 +33,13 @@ def _cells(row: Planned, zone: str | None, folder: Path, words: Words) -> tuple[
     day = "" if row.on is None else row.on.isoformat()
     phases = row.phases
     given = (row.code or "", row.protocol or "", files, day, phases.rest, phases.work, phases.recovery)
-    return (*given, zone if zone and row.files else "", "", cell_text(check_text(row.checks, words)))
+    return (
+        *given,
+        zone if zone and row.files else "",
+        "",
+        cell_text(row.notes),
+        cell_text(check_text(row.checks, words)),
+    )
 
 
 def _from(path: Path, folder: Path) -> str:

@@ -8,7 +8,7 @@ from ...words.message import Message, Quoted
 from ..class_table import Worn
 from . import messages as say
 from .names import bare, clearly, names_a_device, says_little, words_in
-from .seen import Seen
+from .seen import Seen, needs_zone
 from .sources import Sources
 from .worn_times import hours_outside, may_hold, window_of, within
 
@@ -81,7 +81,8 @@ def owners_of(seen: Seen, sources: Sources) -> tuple[Owner, ...]:
         return (_named(code, listed or guessed, span) if sure else _perhaps_named(code, listed or guessed),)
     if not listed:
         return (_guessed(seen, guessed, sources, span),)
-    return tuple(_by_list(listed, span))
+    clockless = seen.recording is not None and not needs_zone(seen.recording, sources.zone)
+    return tuple(_by_list(listed, span, clockless=clockless))
 
 
 def _quoted(codes: Sequence[str]) -> tuple[Quoted, ...]:
@@ -134,14 +135,17 @@ def _perhaps_named(code: str, listed: tuple[Worn, ...]) -> Owner:
     return Owner(code, (say.day_plan_by_short_code(Quoted(code)),))
 
 
-def _by_list(listed: tuple[Worn, ...], span: Span | None) -> Iterator[Owner]:
-    """Whose a file is by the list of straps alone."""
+def _by_list(listed: tuple[Worn, ...], span: Span | None, *, clockless: bool) -> Iterator[Owner]:
+    """Whose a file is by the list of straps alone.
+
+    clockless : it can be read and states no clock, where ``span`` is None; what else is wrong with it is told already
+    """
     timed = any(each.since or each.until for each in listed)
     codes = sorted({each.code for each in listed})
     one = codes[0] if len(codes) == 1 else None
     if span is None and (timed or one is None):
-        checks = (say.DAY_PLAN_NO_CLOCK,) if one else (say.day_plan_several(_quoted(codes)), say.DAY_PLAN_NO_CLOCK)
-        yield Owner(one, checks, strap=listed[0].strap)
+        checks = () if one else (say.day_plan_several(_quoted(codes)),)
+        yield Owner(one, (*checks, *((say.DAY_PLAN_NO_CLOCK,) if clockless else ())), strap=listed[0].strap)
         return
     fit = {each.code: each for each in reversed(listed) if may_hold(each, span)}
     if not fit:
@@ -192,7 +196,7 @@ def _began_in(seen: Seen, sources: Sources, span: Span | None) -> list[str]:
     """Who began while a file ran, by the time table; it is of the day of most files."""
     if span is None or any(each.code == OTHER_DAY for each in seen.checks):
         return []
-    return [code for code, start in sources.starts.items() if code and span[0] <= start <= span[1]]
+    return [code for code, start in sources.begun.items() if code and span[0] <= start <= span[1]]
 
 
 def _as_before(seen: Seen, sources: Sources) -> Owner:

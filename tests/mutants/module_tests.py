@@ -64,7 +64,8 @@ BESIDE = {
         ("tests/words/test_catalogues.py",),
     ),
     "records/plan/row.py": ("tests/records/plan/test_row_flags.py",),
-    "records/plan/sources.py": ("tests/records/plan/test_known.py",),
+    "records/plan/sources.py": ("tests/records/plan/test_known.py", "tests/records/plan/test_written_work.py"),
+    "records/plan/written.py": ("tests/records/plan/test_written_work.py",),
     "ingest/cleaning/motion.py": ("tests/ingest/cleaning/test_motion_edges.py", "tests/ingest/cleaning/test_motion.py"),
     "ingest/cleaning/rr_interval.py": (
         "tests/ingest/cleaning/test_rr_interval.py",

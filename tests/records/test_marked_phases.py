@@ -5,8 +5,8 @@ from datetime import date
 
 import pytest
 from ownmark.errors import NotATrial
-from ownmark.ingest.recording import Mark, Provenance
-from ownmark.records.marked_phases import with_times
+from ownmark.ingest.recording import Mark, Provenance, Recording
+from ownmark.records.marked_phases import span_of_marks, with_times
 from ownmark.records.opened import Opened
 
 from tests.makers.recordings import every_second
@@ -54,3 +54,8 @@ def test_a_mark_that_is_not_there_is_a_sentence(written):
 def test_a_lap_without_an_end_is_a_sentence():
     with pytest.raises(NotATrial, match="lap 1 does not say when it ended"):
         times((Mark(5.0, "lap"),), work="lap 1")
+
+
+def test_times_are_no_marks():
+    with pytest.raises(NotATrial, match="neither a lap nor two presses"):
+        span_of_marks("9:10-9:18", Recording(streams=()))

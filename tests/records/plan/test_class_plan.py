@@ -205,3 +205,36 @@ def test_a_day_that_can_be_read_in_two_ways_is_asked_with_that_of_most_files_as_
     del school.starts["TH-12"]
     assert school.plan(out="alone.csv") == 0
     assert table_rows(school, "alone.csv")[0]["date"] == ""
+
+
+def test_the_typed_form_says_when_the_work_was_and_what_was_noted(school, capsys):
+    school.only("TH-11")
+    school.trial("S1.csv")
+    typed = school.table(
+        "typed.csv",
+        "code,protocol,strap,from,until,start,work,notes",
+        [("TH-11", "slalom-gym", "S1", "8:59", "9:13", "9:01", "9:03:05-9:09", "chair pulled left")],
+    )
+    capsys.readouterr()
+    assert main(["class", "plan", "bag", "--roster", typed, "--out", "day.csv", "--json"]) == 0
+    (row,) = json.loads(capsys.readouterr().out)["rows"]
+    assert (row["work"], row["notes"], row["checks"]) == ("09:03:05-09:09:00", "chair pulled left", [])
+    assert main(["class", "add", "day.csv"]) == 0
+    capsys.readouterr()
+    main(["trial", "show", "1", "--json"])
+    trial = json.loads(capsys.readouterr().out)
+    assert (trial["rest_phase"], trial["work"]) == ("09:01:00-09:03:00", "09:03:05-09:09:00")
+    assert trial["notes"] == "chair pulled left"
+
+
+def test_a_time_table_with_work_is_a_form_too_and_one_time_for_all_is_none(school, capsys):
+    school.only("TH-11")
+    school.trial("TH-11.csv")
+    form = school.table("t.csv", "code,start,work", [("TH-11", "9:01", "9:03:05-9:09")])
+    assert main(["class", "plan", "bag", "--start", form, "--out", "a.csv"]) == 1  # no protocol is known
+    roster = school.table("r.csv", "code,protocol,work", [("TH-11", "slalom-gym", "9:03:05-9:09")])
+    assert main(["class", "plan", "bag", "--roster", roster, "--start", "9:01", "--out", "b.csv"]) == 0
+    assert table_rows(school, "b.csv")[0]["work"] == "09:03:05-09:09:00"
+    plain = school.table("p.csv", "code,protocol", [("TH-11", "slalom-gym")])
+    assert main(["class", "plan", "bag", "--roster", plain, "--start", form, "--out", "c.csv"]) == 0
+    assert table_rows(school, "c.csv")[0]["work"] == "09:03:05-09:09:00"

@@ -9,6 +9,7 @@ from ownmark.records.class_table import Worn, read_straps, with_column
 from ownmark.records.plan.day_form import FormRow, form_rows, typed_table
 from ownmark.records.plan.known import read_roster, read_starts
 from ownmark.records.plan.sources import Listed
+from ownmark.records.plan.written import Written, read_written
 
 from tests.records.store.made import protocol, student, trial
 
@@ -78,16 +79,17 @@ def test_a_name_in_the_place_of_a_code_is_never_printed(logbook, roster, worn):
 def test_the_typed_form_is_roster_list_of_straps_and_time_table_in_one(tmp_path):
     rows = (FormRow("TH-11", "crank", "S1"), FormRow("TH-12", "crank", "S1"))
     blank = typed_table(rows).decode("utf-8-sig")
-    assert blank == "code,protocol,strap,from,until,start,notes\r\nTH-11,crank,S1,,,,\r\nTH-12,crank,S1,,,,\r\n"
+    assert blank == "code,protocol,strap,from,until,start,work,notes\r\nTH-11,crank,S1,,,,,\r\nTH-12,crank,S1,,,,,\r\n"
     path = tmp_path / "day.csv"
     path.write_text(
-        blank.replace("TH-11,crank,S1,,,,", "TH-11,crank,S1,9:00,9:20,9:02,").replace(
-            "TH-12,crank,S1,,,,", "TH-12,crank,S1,9:22,9:40,9:24:30,tired"
+        blank.replace("TH-11,crank,S1,,,,,", "TH-11,crank,S1,9:00,9:20,9:02,9:04-9:12,").replace(
+            "TH-12,crank,S1,,,,,", "TH-12,crank,S1,9:22,9:40,9:24:30,,tired"
         )
     )
     assert [(each.code, each.protocol) for each in read_roster(path)] == [("TH-11", "crank"), ("TH-12", "crank")]
     assert read_straps(path) == (Worn("S1", "TH-11", "9:00", "9:20"), Worn("S1", "TH-12", "9:22", "9:40"))
     assert read_starts(str(path)) == {"TH-11": 9 * 3600 + 120, "TH-12": 9 * 3600 + 24 * 60 + 30}
+    assert read_written([path]) == Written({"TH-11": "9:04-9:12"}, {"TH-12": "tired"})
 
 
 def test_a_student_with_a_second_strap_stands_on_the_roster_twice_and_with_a_second_test_is_refused(tmp_path):

@@ -42,7 +42,7 @@ def test_a_student_may_have_two_straps_for_one_protocol(tmp_path):
 
 def test_starts_are_one_time_or_a_table(tmp_path):
     assert read_starts("9:05") == {"": 32700.0}
-    path = wrote(tmp_path, "code,start\nth-11,9:05\nTH-12,09:06:30\nTH-13,\n,9:00\n")
+    path = wrote(tmp_path, "code,start\nth-11,9:05\nTH-12,09:06:30\nTH-11,9:05\nTH-13,\n,9:00\n")
     assert read_starts(str(path)) == {"TH-11": 32700.0, "TH-12": 32790.0}
 
 

@@ -13,7 +13,7 @@ from ownmark.records.plan.table import COLUMNS, table_of
 from ownmark.words.render import Words
 
 ON = date(2026, 5, 12)
-ROW = Planned("TH-11", "slalom", (Path("bag/a.csv"), Path("bag/b.csv")), ON, Phased("r", "w", "v"))
+ROW = Planned("TH-11", "slalom", (Path("bag/a.csv"), Path("bag/b.csv")), ON, Phased("r", "w", "v"), notes="=tired")
 
 
 def cells(plan, out="day.csv", language="en"):
@@ -35,6 +35,7 @@ def test_a_sure_row():
         "recovery": "v",
         "zone": "America/Denver",
         "confirm": "",
+        "notes": "'=tired",
         "check": "",
     }
 
