@@ -58,7 +58,7 @@ class Sources:
 
     @property
     def expected(self) -> tuple[str, ...]:
-        """Students of whom there should be a file: of the roster, of the list of straps, of the time table and the form."""
+        """Students of whom there should be a file: of the roster, the list of straps, the time table, the form."""
         codes = (each.code for part in (self.roster, self.worn) for each in part)
         return tuple(dict.fromkeys(code for code in (*codes, *self.starts, *self.works, *self.notes) if code))
 

@@ -1,7 +1,7 @@
 """What was written on the day's form while it happened: when each student worked, and what was noted.
 
-Every time on the form is read off a clock, so ``9:10-9:18`` is a stretch of the day there; presses and laps are named as
-in a class table.
+Every time on the form is read off a clock, so ``9:10-9:18`` is a stretch of the day there; presses and laps are named
+as in a class table.
 """
 
 from collections.abc import Mapping, Sequence

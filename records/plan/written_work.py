@@ -30,7 +30,7 @@ class Work:
 
 
 def work_in(text: str, recording: Recording, zone: str | None) -> Work | Message | None:
-    """The work in a recording, or why it cannot be there; None: nobody wrote it down, or the recording knows no clock."""
+    """The work in a recording, or why it cannot be there; None: nothing is written, or the recording knows no clock."""
     if not text:
         return None
     if is_marked(text):
@@ -45,7 +45,9 @@ def work_in(text: str, recording: Recording, zone: str | None) -> Work | Message
     if begin < recording.last_s and end > recording.first_s:
         return Work((begin, end))
     hours = hours_off(span[0], (at_start + recording.first_s, at_start + recording.last_s))
-    return say.day_plan_work_outside(Quoted(text)) if hours is None else say.day_plan_work_hours_off(Quoted(text), hours)
+    return (
+        say.day_plan_work_outside(Quoted(text)) if hours is None else say.day_plan_work_hours_off(Quoted(text), hours)
+    )
 
 
 def phases_written(

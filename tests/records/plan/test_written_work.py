@@ -199,7 +199,9 @@ def form(tmp_path, text, name="typed.csv"):
 
 
 def test_the_form_is_read_by_student(tmp_path):
-    path = form(tmp_path, "Code,start,Work,notes\nth-11,9:01,9:03-9:08,tired\nTH-12,,lap 2,\nTH-12,,lap 2,late\n,,x,y\n")
+    path = form(
+        tmp_path, "Code,start,Work,notes\nth-11,9:01,9:03-9:08,tired\nTH-12,,lap 2,\nTH-12,,lap 2,late\n,,x,y\n"
+    )
     written = read_written([path])
     assert written.works == {"TH-11": "9:03-9:08", "TH-12": "lap 2"}
     assert written.notes == {"TH-11": "tired", "TH-12": "late"}
