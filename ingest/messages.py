@@ -4,6 +4,8 @@ Messages without values are constants; a function gives each of the others its v
 person wrote it. Those whose code begins with ``unread`` tell that a part of a file was not read.
 """
 
+from datetime import date
+
 from ..words.message import Message, Quoted
 
 READ_NOT_THE_MARK = Message("read.not_the_mark")
@@ -29,10 +31,16 @@ TABLE_BY_INTERVALS = Message("table.by_intervals")
 TABLE_NO_GRAVITY = Message("table.no_gravity")
 TABLE_ACCELERATION_ASSUMED = Message("table.acceleration_assumed")
 TABLE_TURNING_UNIT = Message("table.turning_unit")
-TABLE_DAY_ORDER = Message("table.day_order")
+TABLE_DAY_ORDER = Message("table.day_order")  # of sheets and excerpts that were kept before the days were told
+EITHER_DAY = "table.either_day"
 TABLE_TIME_OF_DAY = Message("table.time_of_day")
 TABLE_SINCE_START = Message("table.since_start")
 TABLE_MINUTES_SECONDS = Message("table.minutes_seconds")
+
+
+def table_either_day(days: tuple[date, ...]) -> Message:
+    """A date whose order of day and month stays open, with the days that it may be."""
+    return Message.of("table.either_day", days=days)
 
 
 def read_of_file(path: str, note: Message) -> Message:

@@ -6,7 +6,7 @@ file format.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime, tzinfo
+from datetime import date, datetime, timedelta, tzinfo
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -15,6 +15,7 @@ from ..words.message import Message
 from ..words.render import english, joined
 from .cleaning.heart_rate import NO_VALUE_BPM
 from .flags import REJECTING, Flag
+from .messages import EITHER_DAY
 from .second_run import STEP_BACK_S, refuse_second_run
 
 HEART_RATE = "heart_rate"
@@ -321,6 +322,17 @@ class Recording:
     def names(self) -> tuple[str, ...]:
         """Names of the streams, each once."""
         return tuple(dict.fromkeys(stream.name for stream in self.streams))
+
+    @property
+    def possible_days(self) -> tuple[date, ...]:
+        """The days that its date may be where the file leaves open which number is the day; empty where it does not."""
+        for note in self.notes:
+            days = note["days"] if note.code == EITHER_DAY else ()
+            if isinstance(days, tuple) and days:
+                clock_s = None if self.stated is None else self.stated[1]
+                moved = timedelta(days=((clock_s or 0.0) + self.shift_s) // 86_400.0)
+                return tuple(day + moved for day in days if isinstance(day, date))
+        return ()
 
     @property
     def first_s(self) -> float:

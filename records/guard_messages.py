@@ -49,6 +49,11 @@ def guard_other_day(recorded: date, on: date, answer: Quoted) -> Message:
     return Message.of("guard.other_day", recorded=recorded, on=on, answer=answer)
 
 
+def guard_neither_day(days: tuple[date, ...], on: date, answers: tuple[Quoted, ...]) -> Message:
+    """The file's date can be read as one of some days, and the trial's is none of them."""
+    return Message.of("guard.neither_day", days=days, on=on, answers=answers)
+
+
 def guard_long_ago(recorded: date, answer: Quoted) -> Message:
     """No day is written down, and the file's lies long before today."""
     return Message.of("guard.long_ago", recorded=recorded, answer=answer)

@@ -6,13 +6,14 @@ class's table). The rest of the class goes in meanwhile.
 
 import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
 from ..errors import NotATrial, NotConfirmed, UsageError
 from ..ingest.clock_times import Moment, moment_told, on_the_wall, parse_span, resolve_span, uses_clock, zone_from
 from ..ingest.combine import distinct, placings
+from ..ingest.messages import EITHER_DAY
 from ..ingest.recording import Recording
 from ..metrics.figure import EffortSheet
 from ..metrics.messages.trial import PHASES_WHOLE
@@ -92,8 +93,10 @@ def settled(trial: Trial, files: Opened, today: date, *, day_stated: bool, known
     given = {each.casefold() for each in trial.confirmed}
     changes: dict[str, object] = {field: at_clock(getattr(trial, field)) for field in readings if CLOCK in given}
     recorded = recorded_day(trial, whole)
-    if recorded is not None and recorded.isoformat() in given:
-        changes["on"] = recorded
+    days = whole.possible_days if recorded is None else (recorded,)
+    meant = next((each for each in days if each.isoformat() in given), None)
+    if meant is not None and trial.on not in days:
+        changes["on"] = meant
     return trial.model_copy(update=changes)
 
 
@@ -116,7 +119,10 @@ def clock_of(files: Opened) -> Recording:
     pairs = list(zip(kept, laid, strict=True))
     first = min(float(placing.on_trial(each.first_s)) for each, placing in pairs)
     last = max(float(placing.on_trial(each.last_s)) for each, placing in pairs)
-    return Recording(streams=(), start=start, clock_s=clock_s, whole_s=(first, last))
+    notes = tuple(note for each in kept for note in each.notes if note.code == EITHER_DAY)
+    whole = Recording(streams=(), start=start, clock_s=clock_s, whole_s=(first, last), notes=notes)
+    dated = next((each for each in kept if each.possible_days), whole)
+    return replace(whole, shift_s=dated.shift_s, stated=dated.stated)
 
 
 def recorded_day(trial: Trial, whole: Recording) -> date | None:
@@ -127,12 +133,21 @@ def recorded_day(trial: Trial, whole: Recording) -> date | None:
 def _of_day(trial: Trial, whole: Recording, today: date, *, day_stated: bool) -> Iterator[Question]:
     recorded = recorded_day(trial, whole)
     if recorded is None:
+        yield from _of_open_day(trial, whole)
         return
     answer = recorded.isoformat()
     if recorded != trial.on:
         yield Question(say.guard_other_day(recorded, trial.on, Quoted(answer)), (YES, answer))
     elif not day_stated and (today - recorded).days > LONG_AGO_DAYS:
         yield Question(say.guard_long_ago(recorded, Quoted(answer)), (YES, answer))
+
+
+def _of_open_day(trial: Trial, whole: Recording) -> Iterator[Question]:
+    """A file whose date can be read in several ways, none of them the trial's day."""
+    days = whole.possible_days
+    if days and trial.on not in days:
+        answers = tuple(each.isoformat() for each in days)
+        yield Question(say.guard_neither_day(days, trial.on, tuple(map(Quoted, answers))), (YES, *answers))
 
 
 def _of_zone(trial: Trial, whole: Recording) -> Iterator[Question]:

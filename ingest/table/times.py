@@ -17,7 +17,7 @@ from ...words.message import Message
 from .. import messages as say
 from ..recording import HEART_RATE
 from .axis import TimeAxis, from_earliest, moment, near_middle, nothing_readable
-from .day_order import days_of
+from .day_order import days_of, readings_of
 from .header_words import CLOCK_WORDS, ELAPSED_WORDS
 from .stamps import DAY, DAY_NS, HALF_DAY, LOCAL, LONG, NS, SHORT, UNREADABLE, ZONED, Stamps, read_stamps
 from .time_numbers import times_of_numbers
@@ -94,7 +94,7 @@ def _date_times(stamps: Stamps, rows: NDArray[np.bool_], kind: int, zone: tzinfo
                 mend="Write the dates as year-month-day, for example 2019-08-06.",
             )
         axis = _clock(stamps.ns, rows)
-        return replace(axis, notes=(say.TABLE_DAY_ORDER,))
+        return replace(axis, notes=(say.table_either_day(readings_of(stamps, int(np.flatnonzero(rows)[0]))),))
     ns = days * DAY_NS + stamps.ns - stamps.offset_ns
     time, first_ns = from_earliest(ns, rows)
     if kind == ZONED:

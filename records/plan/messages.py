@@ -175,6 +175,11 @@ def day_plan_no_day(most: date) -> Message:
     return Message.of("day_plan.no_day", most=most)
 
 
+def day_plan_neither_day(days: tuple[date, ...], most: date) -> Message:
+    """A file whose date can be read as one of some days, none of them that of most files."""
+    return Message.of("day_plan.neither_day", days=days, most=most)
+
+
 def day_plan_several_days(on: date, other: date) -> Message:
     """A file of a day on which as many are as on another."""
     return Message.of("day_plan.several_days", on=on, other=other)

@@ -78,9 +78,18 @@ def row_of(code: str | None, group: Sequence[Given], sources: Sources, most: dat
     days = {on for each in usable if (on := each.seen.on(sources.zone)) is not None}
     on = next(iter(days)) if len(days) == 1 else None
     if usable and not days and most is not None and not any(_needs_zone(each, sources.zone) for each in usable):
-        on = most
-        checks.append(say.day_plan_no_day(most))
+        on, told = _day_among(usable, most)
+        checks += told
     return replace(row, on=on, checks=tuple(dict.fromkeys(checks)))
+
+
+def _day_among(usable: Sequence[Given], most: date) -> tuple[date | None, list[Message]]:
+    """The day of most files for files that state none: sure where each one's date can be read as that day."""
+    possible = [() if each.seen.recording is None else each.seen.recording.possible_days for each in usable]
+    wrong = next((days for days in possible if days and most not in days), None)
+    if wrong is not None:
+        return None, [say.day_plan_neither_day(wrong, most)]
+    return most, [] if any(possible) else [say.day_plan_no_day(most)]
 
 
 def _needs_zone(each: Given, zone: str | None) -> bool:

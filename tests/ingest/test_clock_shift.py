@@ -1,6 +1,6 @@
 """A clock that was off, as it is written and as it is put right, on the days on which clocks change too."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -17,6 +17,7 @@ from ownmark.ingest.clock_shift import (
 from ownmark.ingest.combine import combine
 from ownmark.ingest.excerpt.form import excerpt
 from ownmark.ingest.formats import parse
+from ownmark.ingest.messages import table_either_day
 from ownmark.ingest.recording import Provenance, Recording, Source, Stream
 
 DENVER = ZoneInfo("America/Denver")
@@ -103,6 +104,14 @@ def test_a_time_of_day_stays_within_its_day():
     assert shifted(recording(clock_s=86_390.0), 10.0).clock_s == 0.0
     odd = 0.1 + 0.2
     assert unshifted(shifted(recording(clock_s=odd), 12345.678)).clock_s == odd
+
+
+@pytest.mark.parametrize(
+    ("seconds", "day"), [(3600.0, 8), (50_400.0, 9), (50_399.0, 8), (-36_000.0, 8), (-36_001.0, 7), (0.0, 8)]
+)
+def test_an_open_date_moves_with_a_clock_that_is_put_right_over_midnight(seconds, day):
+    found = recording(clock_s=36_000.0).with_notes([table_either_day((date(2026, 9, 8),))])
+    assert shifted(found, seconds).possible_days == (date(2026, 9, day),)
 
 
 def test_what_states_no_time_or_would_lie_in_no_year_is_refused():

@@ -154,6 +154,45 @@ def test_a_file_of_another_day_is_asked_and_either_day_can_be_answered(ready, tm
     assert keep(ready, same, [other]).trial.on == date(2026, 11, 1)
 
 
+def open_strap(path, day="9/8/2026"):
+    """A strap's table of which nobody knows whether it is of August or of September."""
+    text = strap(path, "2026-11-02 09:00:00").read_text()
+    path.write_text(text.replace("2026-11-02 ", f"{day} "))
+    return path
+
+
+@pytest.mark.parametrize("on", [date(2026, 9, 8), date(2026, 8, 9)])
+def test_a_file_whose_date_can_be_the_trial_s_day_is_not_asked(ready, tmp_path, on):
+    kept = keep(ready, trial(on=on, work="05:00-13:00"), [open_strap(tmp_path / "S1.csv")])
+    assert kept.trial.on == on
+
+
+@pytest.mark.parametrize(
+    ("answer", "on"),
+    [
+        ("yes", date(2026, 9, 15)),
+        ("2026-09-08", date(2026, 9, 8)),
+        ("2026-08-09", date(2026, 8, 9)),
+        ("2026-09-15", None),
+        ("checked", None),
+    ],
+)
+def test_a_file_whose_date_cannot_be_the_trial_s_day_is_asked(ready, tmp_path, answer, on):
+    file = open_strap(tmp_path / "S1.csv")
+    one = trial(on=date(2026, 9, 15), work="05:00-13:00")
+    with pytest.raises(NotConfirmed) as question:
+        keep(ready, one, [file])
+    assert codes(question.value.what) == ["guard.neither_day"]
+    (asked,) = question.value.what["questions"]
+    assert asked["days"] == (date(2026, 8, 9), date(2026, 9, 8))
+    answered = one.model_copy(update={"confirmed": (answer,)})
+    if on is None:
+        with pytest.raises(NotConfirmed):
+            keep(ready, answered, [file])
+    else:
+        assert keep(ready, answered, [file]).trial.on == on
+
+
 @pytest.mark.parametrize(("today", "asked"), [(date(2027, 1, 1), False), (date(2027, 1, 2), True)])
 def test_a_file_of_more_than_sixty_days_ago_is_asked_where_nobody_wrote_the_day(ready, tmp_path, today, asked):
     one = trial(on=date(2026, 11, 2), work="05:00-13:00")

@@ -317,6 +317,31 @@ def test_an_open_order_of_day_and_month_gives_no_date():
         read(rows("time,HR", "08/06/19 10:25:50,80", "08/07/19 10:25:51,81"))
 
 
+@pytest.mark.parametrize(
+    ("written", "days"),
+    [
+        ("9/8/2026", (date(2026, 8, 9), date(2026, 9, 8))),
+        ("9/8/26", (date(2009, 8, 26), date(2026, 8, 9), date(2026, 9, 8))),
+        ("9/15/26", (date(2026, 9, 15),)),  # with the year first there would be a month 15
+        ("15/9/26", (date(2015, 9, 26), date(2026, 9, 15))),
+        ("31/4/30", (date(2031, 4, 30),)),  # there is no 31 April
+        ("9/15/2026", ()),
+        ("2026-09-08", ()),
+    ],
+)
+def test_the_days_that_an_open_date_may_be_are_told(written, days):
+    found = read(rows("time,HR", f"{written} 10:25:50,80", f"{written} 10:25:51,81"))
+    assert found.possible_days == days
+    assert (found.start is None) is bool(days)
+    if days:
+        assert found.clock_s == 37550.0
+
+
+def test_a_date_that_no_order_makes_one_is_none():
+    with pytest.raises(DamagedFile):
+        read(rows("time,HR", "31/31/26 10:25:50,80", "31/31/26 10:25:51,81"))
+
+
 def test_of_two_time_columns_the_fine_one_gives_steps_and_the_coarse_one_the_date():
     lines = [f"2019-08-06 10:25:{50 + n // 50},{600 + n * 0.02:.2f},0,0,1" for n in range(200)]
     recording = read(rows("Time,Elapsed (s),acc_x (g),acc_y (g),acc_z (g)", *lines))

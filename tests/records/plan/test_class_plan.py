@@ -188,18 +188,31 @@ def test_the_times_of_a_strap_list_are_work_neither_in_the_plan_nor_when_it_is_a
     assert json.loads(capsys.readouterr().out)["work"] == "@09:03-@09:09"
 
 
-def test_a_day_that_can_be_read_in_two_ways_is_asked_with_that_of_most_files_as_the_proposal(school, capsys):
+@pytest.mark.parametrize(("days", "sure"), [("05/12/2026", True), ("12/05/2026", True), ("05/11/2026", False)])
+def test_a_day_that_can_be_read_in_two_ways_is_that_of_most_files_or_it_is_asked(school, days, sure):
     school.only("TH-11", "TH-12")
     school.trial("TH-11.csv", "TH-11")
     school.trial("TH-12.csv", "TH-12")
     path = school.bag / "TH-12.csv"
-    path.write_text(path.read_text().replace("2026-05-12T", "05/12/2026 "))
+    path.write_text(path.read_text().replace("2026-05-12T", f"{days} "))
+    assert school.plan() == (0 if sure else 1)
+    of_most, open_day = table_rows(school)
+    assert (of_most["code"], of_most["date"], of_most["check"]) == ("TH-11", "2026-05-12", "")
+    assert (open_day["code"], open_day["date"]) == ("TH-12", "2026-05-12" if sure else "")
+    assert bool(open_day["check"]) is not sure
+    assert main(["class", "add", "day.csv"]) == (0 if sure else 1)  # what is asked stays aside
+
+
+def test_a_file_without_a_day_gets_that_of_most_files_as_a_proposal(school):
+    school.only("TH-11", "TH-12")
+    school.trial("TH-11.csv", "TH-11")
+    school.trial("TH-12.csv", "TH-12")
+    path = school.bag / "TH-12.csv"
+    path.write_text(path.read_text().replace("2026-05-12T", ""))
     assert school.plan() == 1
-    sure, asked = table_rows(school)
-    assert (sure["code"], sure["date"], sure["check"]) == ("TH-11", "2026-05-12", "")
+    _, asked = table_rows(school)
     assert (asked["code"], asked["date"]) == ("TH-12", "2026-05-12")
-    assert asked["check"].startswith("The file states no day, or one that can be read in two ways; most are from ")
-    assert main(["class", "add", "day.csv"]) == 1  # TH-12 stays aside
+    assert asked["check"].startswith("The file states no day; most are from ")
     path.rename(school.bag / "TH-11.csv")  # alone there is no day to propose
     school.only("TH-11")
     del school.starts["TH-12"]

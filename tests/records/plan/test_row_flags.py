@@ -43,6 +43,19 @@ def test_a_file_of_another_day(bag):
     assert bag.row("TH-13").on == date(2026, 5, 11)
 
 
+def test_a_file_whose_date_can_be_two_days_neither_of_them_that_of_most_files(bag):
+    bag.codes = ("TH-11", "TH-12")
+    bag.trial("TH-11.csv", "TH-11")
+    bag.trial("TH-12.csv", "TH-12")
+    path = bag.folder / "TH-12.csv"
+    path.write_text(path.read_text().replace("2026-05-12T", "05/06/2026 "))
+    assert bag.told("TH-12") == {"day_plan.neither_day"}
+    (check,) = bag.row("TH-12").checks
+    assert check["days"] == (date(2026, 5, 6), date(2026, 6, 5))
+    assert check["most"] == date(2026, 5, 12)
+    assert bag.row("TH-12").on is None
+
+
 def test_two_days_with_as_many_files_are_asked_of_both(bag):
     bag.codes = ("TH-11", "TH-12")
     for number, days in ((11, 0), (12, 1)):
