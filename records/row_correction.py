@@ -16,6 +16,7 @@ from .adding import readable_files
 from .entry import edited, field_named
 from .measuring import files_of
 from .mending import Edit, Mended, edit_trial, said_of_files
+from .same_times import same_phases
 from .trial import Trial
 
 if TYPE_CHECKING:
@@ -97,7 +98,9 @@ def correction_of(
     edit = replace(about, texts=said, protocol=other, add=add, answers=trial.confirmed)
     names = [*(file.path for file in kept.files), *(printable(path.name) for path in add)]
     after = said_of_files(edited(kept, done_by, said, today=today), names, edit)
-    changed = [name for name in Trial.model_fields if getattr(kept, name) != getattr(after, name)]
+    same = frozenset[str]() if add else same_phases(logbook, kept, after)
+    edit = replace(edit, texts={name: text for name, text in said.items() if field_named(name) not in same})
+    changed = [name for name in Trial.model_fields if getattr(kept, name) != getattr(after, name) and name not in same]
     fields = {name: (getattr(kept, name), getattr(after, name)) for name in changed}
     return Correction(kept, edit, fields)
 
