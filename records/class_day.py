@@ -5,35 +5,30 @@ read are copied to a folder of their own, with the reason beside them.
 """
 
 import csv
-from collections import Counter
-from collections.abc import Collection, Iterator, Sequence
-from contextlib import suppress
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from hashlib import sha256
 from io import StringIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, TypedDict
+from typing import TYPE_CHECKING, Literal
 
 from .. import ledger
 from ..errors import AlreadyThere, IngestError, NotConfirmed, OwnmarkError, ReaderFault, UnreadableFile
-from ..ingest.clock_shift import shifts_by_name
-from ..ingest.column_choices import choices
 from ..ingest.files import Refused
-from ..ingest.recording import Hints
-from ..words.message import Quoted
 from ..words.numbers import clock, rounded
 from ..words.plain import cell_text, printable
 from ..words.render import english
 from ..words.vocabulary import FIGURES
 from . import guards
-from .adding import Kept, keep, recorded_day
+from .adding import Kept, keep
 from .class_table import Row
-from .entry import number_of, trial_of
-from .guard_messages import GUARD_ANSWER, guard_day_order, guard_undated
+from .entry import trial_of
 from .mending import Edit
 from .plan.messages import DAY_PLAN_ANSWER
 from .row_correction import Correction, apply, correction_of
+from .row_day import Days, day_of
+from .row_files import of_files
 from .store.atomic_files import write_whole
 from .store.settings import zone_of
 
@@ -83,8 +78,9 @@ def add_class(
     today : no trial lies behind it
     correct : a row whose recording is in the logbook corrects that trial where it says otherwise
     """
-    days, zone = _days(rows), zone or zone_of(logbook)
+    zone = zone or zone_of(logbook)
     rows = [_in_zone(row, zone) for row in rows]
+    days = Days.of(rows)
     for row in rows:
         before = ledger.mark()
         try:
@@ -101,15 +97,6 @@ def _in_zone(row: Row, zone: str | None) -> Row:
     return replace(row, texts={**row.texts, "zone": zone})
 
 
-def _days(rows: Sequence[Row]) -> Counter[date]:
-    """The days that the rows state, and how many state each; what is no date is told of in its row."""
-    found: Counter[date] = Counter()
-    for row in rows:
-        with suppress(ValueError):
-            found[date.fromisoformat(row.texts.get("on", ""))] += 1
-    return found
-
-
 def _failed(row: Row, fault: Exception, *, written: bool) -> Outcome:
     """A row at which ownmark itself failed; it may have failed after the trial was added."""
     told = f"ownmark itself failed at this row ({type(fault).__name__}); the other rows go on."
@@ -121,24 +108,22 @@ def _failed(row: Row, fault: Exception, *, written: bool) -> Outcome:
     return Outcome(row, "refused", what, refused, fault=fault)
 
 
-def _outcome(
-    logbook: "Logbook", row: Row, day: date | None, today: date, days: Counter[date], *, correct: bool
-) -> Outcome:
+def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date, days: Days, *, correct: bool) -> Outcome:
     """One row."""
     if row.problem:
         return Outcome(row, "refused", row.problem)
     check = row.texts.get("check", "")
-    if check and CHECKED not in _answers(row):
-        return Outcome(row, "to confirm", f"{check} {english(DAY_PLAN_ANSWER)}")
+    if check and CHECKED not in row.answers:
+        return Outcome(row, "to confirm", english(DAY_PLAN_ANSWER))
     try:
         if not row.texts.get("protocol"):
             return Outcome(row, "refused", "The row names no protocol.")
         protocol = logbook.protocol(row.texts["protocol"])
         texts = {name: text for name, text in row.texts.items() if name != "check"}
         stated = "on" in texts or bool(row.days)
-        more = _of_files(row)
+        more = of_files(row)
         if "on" not in texts:
-            texts |= {"on": _day_of(row, more, day, today, days).isoformat()}
+            texts |= {"on": day_of(row, day, today, days).isoformat()}
         texts["notes"] = " ".join(part for part in (texts.get("notes", ""), *row.notes) if part)
         trial = trial_of(texts, protocol, today=today, **more)
         try:
@@ -158,32 +143,6 @@ def _outcome(
     return Outcome(row, "added", _told(kept), kept.refused, kept)
 
 
-class _OfFiles(TypedDict):
-    columns: dict[str, str]
-    file_columns: dict[str, dict[str, str]]
-    offsets: dict[str, float]
-    clock_shifts: dict[str, float]
-
-
-def _of_files(row: Row) -> _OfFiles:
-    """What a row says of its files, by their bare names.
-
-    Raises
-    ------
-    OwnmarkError
-        If a cell is not written as it must be, or names no file of the row.
-    """
-    names = [printable(path.name) for path in row.files]
-    said = choices(row.columns, names)
-    shifts = shifts_by_name(row.clock_shifts, names)
-    return {
-        "columns": said.columns,
-        "file_columns": said.by_file,
-        "offsets": {printable(name): number_of("offset", value) for name, value in row.offsets.items()},
-        "clock_shifts": {name: seconds for name, seconds in shifts.items() if seconds},
-    }
-
-
 def _there(
     logbook: "Logbook", row: Row, there: AlreadyThere, found: Correction | None, today: date, *, correct: bool
 ) -> Outcome:
@@ -197,45 +156,6 @@ def _there(
     mended = apply(logbook, found, why="class table", today=today)
     more = "".join(f". {english(each)}" for each in mended.told)
     return Outcome(row, "corrected", f"trial {number}: {found.sentence()}{more}")
-
-
-def _answers(row: Row) -> set[str]:
-    """What a row confirms."""
-    return {each.strip().casefold() for each in row.texts.get("confirmed", "").split(";")}
-
-
-def _day_of(row: Row, more: _OfFiles, day: date | None, today: date, days: Counter[date]) -> date:
-    """The day of a row that states none: its files', else the class's, else the one that was confirmed, or today.
-
-    Raises
-    ------
-    NotConfirmed
-        If nothing states it and other rows of the table are of another day than today.
-    """
-    hints = Hints(more["columns"], by_file=more["file_columns"])
-    recorded = recorded_day(row.files, hints, row.texts.get("zone"), more["clock_shifts"])
-    given = _answers(row)
-    if row.days:
-        return _of_both(row.days, recorded, given)
-    if recorded is not None or day is not None:
-        return recorded or day or today
-    said = next((each for each in days if each.isoformat() in given), None)
-    others = next((each for each, _ in days.most_common() if each != today), None)
-    if said is not None or others is None or guards.YES in given:
-        return said or today
-    asked = guard_undated(today, others, Quoted(others.isoformat()))
-    raise NotConfirmed(asked, mend=GUARD_ANSWER)
-
-
-def _of_both(days: Sequence[date], recorded: date | None, given: Collection[str]) -> date:
-    """Which of the days that a date can be is meant: that of the row's file, or the one that was confirmed."""
-    meant = [each for each in days if each == recorded] or [each for each in days if each.isoformat() in given]
-    if len(meant) != 1:
-        first, second = days
-        raise NotConfirmed(
-            guard_day_order(first, second, Quoted(first.isoformat()), Quoted(second.isoformat())), mend=GUARD_ANSWER
-        )
-    return meant[0]
 
 
 def _reason(path: Path, reason: IngestError) -> IngestError:

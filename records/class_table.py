@@ -51,6 +51,11 @@ class Row:
         """The student's code as written."""
         return self.texts.get("code", "")
 
+    @property
+    def answers(self) -> frozenset[str]:
+        """What the row confirms, in small letters."""
+        return frozenset(each.strip().casefold() for each in self.texts.get("confirmed", "").split(";"))
+
 
 @dataclass(frozen=True, slots=True)
 class Worn:

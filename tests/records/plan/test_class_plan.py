@@ -103,7 +103,7 @@ def test_a_table_of_the_plan_corrects_and_what_it_asks_is_kept_aside(school, cap
     (row,) = table_rows(school)
     mended = {**row, "work": "09:03:10-09:09:00", "check": "Is it?"}
     for confirm, code, told in (
-        ("", 1, "to confirm. Is it?"),
+        ("", 1, "to confirm. Its column check says what to look at. When that is right, write checked into"),
         ("checked", 0, "corrected. trial 1: work 09:03:10-09:09:00 (kept: 09:03:00-09:09:00)"),
         ("checked", 0, "there already"),
     ):
@@ -113,7 +113,9 @@ def test_a_table_of_the_plan_corrects_and_what_it_asks_is_kept_aside(school, cap
             writer.writerow({**mended, "confirm": confirm})
         capsys.readouterr()
         assert main(["class", "add", "mended.csv", "--correct"]) == code
-        assert told in " ".join(capsys.readouterr().out.split())
+        shown = " ".join(capsys.readouterr().out.split())
+        assert told in shown
+        assert "Is it?" not in shown  # it stands in the table
     main(["trial", "show", "1", "--json"])
     trial = json.loads(capsys.readouterr().out)
     assert trial["work"] == "09:03:10-09:09:00"

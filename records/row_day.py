@@ -1,0 +1,101 @@
+"""The day of a row of a class's table: stated, open between two, or stated by its files alone."""
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+
+from ..errors import NotConfirmed, OwnmarkError
+from ..ingest.recording import Hints
+from ..words.message import Quoted
+from . import guards
+from .adding import recorded_day
+from .class_table import Row
+from .guard_messages import GUARD_ANSWER, guard_day_order, guard_undated
+from .row_files import of_files
+
+
+@dataclass(frozen=True, slots=True)
+class Days:
+    """What a table says of its days.
+
+    stated : the days that rows state for certain, and how many state each
+    order : which of the two days of a date that is open is meant by the other rows: 0 where the day stands first, 1
+        where the month does; None: nothing settles it. Files are read when it is asked
+    """
+
+    stated: Counter[date]
+    order: Callable[[], int | None]
+
+    @classmethod
+    def of(cls, rows: Sequence[Row]) -> "Days":
+        """Of all rows of a table; what is no date is told of in its row."""
+        stated: Counter[date] = Counter()
+        for row in rows:
+            with suppress(ValueError):
+                stated[date.fromisoformat(row.texts.get("on", ""))] += 1
+        return cls(stated, cache(lambda: _order(rows, stated)))
+
+
+def _order(rows: Sequence[Row], stated: Counter[date]) -> int | None:
+    """The place of the day that is meant wherever something says so; None where nothing does, or both are meant."""
+    found = {place for row in rows if row.days for place in _meant(row, stated)}
+    return found.pop() if len(found) == 1 else None
+
+
+def _meant(row: Row, stated: Counter[date]) -> Iterator[int]:
+    """The place of the day of a row that its file, its answer, or a day that others state for certain says."""
+    certain = [place for place, each in enumerate(row.days) if each in stated]
+    if len(certain) == 1:
+        yield certain[0]
+    recorded = None
+    with suppress(OwnmarkError):  # it is told in its own row
+        recorded = _recorded(row)
+    for place, each in enumerate(row.days):
+        if each == recorded or each.isoformat() in row.answers:
+            yield place
+
+
+def _recorded(row: Row) -> date | None:
+    """The day that a row's files state."""
+    more = of_files(row)
+    hints = Hints(more["columns"], by_file=more["file_columns"])
+    return recorded_day(row.files, hints, row.texts.get("zone"), more["clock_shifts"])
+
+
+def day_of(row: Row, day: date | None, today: date, days: Days) -> date:
+    """The day of a row that states none: its files', else the class's, else the one that was confirmed, or today.
+
+    Raises
+    ------
+    NotConfirmed
+        If nothing states it and other rows of the table are of another day than today, or it can be two days.
+    """
+    recorded = _recorded(row)
+    if row.days:
+        return _of_both(row, recorded, days)
+    if recorded is not None or day is not None:
+        return recorded or day or today
+    said = next((each for each in days.stated if each.isoformat() in row.answers), None)
+    others = next((each for each, _ in days.stated.most_common() if each != today), None)
+    if said is not None or others is None or guards.YES in row.answers:
+        return said or today
+    asked = guard_undated(today, others, Quoted(others.isoformat()))
+    raise NotConfirmed(asked, mend=GUARD_ANSWER)
+
+
+def _of_both(row: Row, recorded: date | None, days: Days) -> date:
+    """Which of the days that a date can be is meant: that of the row's file, the one confirmed, or as in other rows."""
+    meant = [each for each in row.days if each == recorded]
+    meant = meant or [each for each in row.days if each.isoformat() in row.answers]
+    order = None if meant else days.order()
+    if order is not None:
+        return row.days[order]
+    if len(meant) != 1:
+        first, second = row.days
+        raise NotConfirmed(
+            guard_day_order(first, second, Quoted(first.isoformat()), Quoted(second.isoformat())), mend=GUARD_ANSWER
+        )
+    return meant[0]
