@@ -4,7 +4,8 @@ import argparse
 import sys
 
 from .logbook import opened
-from .pages import add_page_options, forms_of, words_of, write_out, write_sheet
+from .option_commands import told_in_of
+from .pages import add_page_options, files_of, forms_of, words_of, write_out, write_sheet
 from .student import day
 
 
@@ -31,7 +32,9 @@ def run_class_page(args: argparse.Namespace) -> int:
         if on is None:
             raise NothingToCompare("there is no trial in the logbook.", mend="Add one with `ownmark trial add`.")
         lines = class_lines(logbook, on, args.protocol)
-        write_out(logbook, class_page(lines, on, words), args, f"class-{on.isoformat()}", forms)
+        if "text" in forms:
+            write_out(logbook, class_page(lines, on, words, told_in_of(words)), args, "", ("text",))
+        write_out(logbook, class_page(lines, on, words), args, f"class-{on.isoformat()}", files_of(forms))
         if args.sheets:
             trials = [each.trial for line in lines for each in line.trials]
             for trial in tqdm(trials, unit="sheet", disable=None, leave=False, file=sys.stderr):

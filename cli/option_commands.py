@@ -1,9 +1,10 @@
 """Which command takes an option, on a page of the logbook: what is missing there is entered by another command."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from ..records.trial import Trial
     from ..reports.words import Words
 
 _OF_STUDENT: Mapping[str, str] = {
@@ -38,3 +39,8 @@ def terminal_words(language: str, code: str, protocol: str, trial: int | None = 
     from ..reports.words import Words
 
     return Words(language, terminal=True, commands=commands_of(code, protocol, trial))
+
+
+def told_in_of(words: "Words") -> "Callable[[Trial], Words]":
+    """The words of what one trial lacks, on a printed page of many students."""
+    return lambda trial: terminal_words(words.language, trial.code, trial.protocol, trial.id)

@@ -6,13 +6,16 @@ from typing import TYPE_CHECKING
 
 from .inputs import whole_number
 from .logbook import add_logbook_option, opened
+from .option_commands import told_in_of
 from .pages import Form, add_page_options, files_of, forms_of, words_of, write_out, write_safety
 from .terminal import say, say_json
 from .whole_class import add_who, check_who, days_of, trials_of
 
 if TYPE_CHECKING:
+    from ..records.change.limits import Limit
     from ..records.safety import Safety
     from ..records.store.logbook import Logbook
+    from ..records.trial import Trial
 
 EXAMPLE = "ownmark safety TH-11"
 
@@ -65,10 +68,25 @@ def _caseload(logbook: "Logbook", args: argparse.Namespace, forms: Sequence[Form
     asked = days_of(args)
     since, until = asked[0] or min(days), asked[1] or max(days)
     untested = sorted(set(students) - {each.student.code for each in found})
+    limits = _limits(logbook, found)
     if "text" in forms:
-        say(to_text(caseload_page(found, since, until, Words(words.language, terminal=True), untested)))
-    page = caseload_page(found, since, until, words, untested)
+        plain, told_in = Words(words.language, terminal=True), told_in_of(words)
+        say(to_text(caseload_page(found, since, until, plain, untested, limits, told_in)))
+    page = caseload_page(found, since, until, words, untested, limits)
     return write_out(logbook, page, args, f"caseload-{since}-{until}", files_of(forms)) if files_of(forms) else 0
+
+
+def _limits(logbook: "Logbook", found: "Sequence[Safety]") -> "list[tuple[Trial, Limit]]":
+    """What of these trials is at the most that its test can show."""
+    from ..records.change.limits import limits_of_trial
+
+    keys = {(each.trial.protocol, each.trial.protocol_version) for each in found}
+    protocols = {key: logbook.protocol(*key) for key in keys}
+    return [
+        (each.trial, limit)
+        for each in found
+        for limit in limits_of_trial(each.trial, protocols[each.trial.protocol, each.trial.protocol_version])
+    ]
 
 
 def as_json(found: "Safety") -> dict[str, object]:

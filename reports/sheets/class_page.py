@@ -3,9 +3,10 @@
 Rows stand by code. No figure of effort is on it, so there is nothing by which children could be ranked.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import TypeAlias
 
 from ...metrics.figure import EffortSheet, Figure
 from ...metrics.messages import heart_rate as say
@@ -18,9 +19,11 @@ from ...words.numbers import clock
 from ..page import Page, Paragraph, Table
 from ..words import Words
 from .cautions import cautions_of
-from .figure_text import value_of
+from .figure_text import label, value_of
 from .most_useful import CERTAIN, crossed
 
+NextIn: TypeAlias = Callable[[Trial], Words]
+"""Words for what is said of one trial: printed, they name the whole command that enters what is missing."""
 NEARLY_ALL = 99.5
 """Coverage from which nothing is said of a sensor [%]."""
 
@@ -59,6 +62,7 @@ class DayTrial:
     """A trial of the day, its protocol's title, and on how many days the student has a trial of it that counts.
 
     primary : the protocol's own figure
+    limits : figures and hand measures at the most that the test can show; what they were is not told here
     differed : fields of the set-up that were not as at the baseline where they must be; what they held is not told here
     """
 
@@ -67,6 +71,7 @@ class DayTrial:
     days: int
     primary: str = ""
     differed: tuple[str, ...] = ()
+    limits: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +83,15 @@ class ClassLine:
     last: date | None = None
 
 
-def class_page(lines: Sequence[ClassLine], day: date, words: Words) -> Page:
-    """The page of a class's day: those with the ceiling passed, or perhaps passed, first, and by code within."""
+def class_page(lines: Sequence[ClassLine], day: date, words: Words, next_in: NextIn | None = None) -> Page:
+    """The page of a class's day: those with the ceiling passed, or perhaps passed, first, and by code within.
+
+    next_in : the words of a trial's next step, where it can be told with its command
+    """
     ordered = sorted(lines, key=lambda line: (not _marked(line), line.code))
     count = "class.subtitle_one" if len(ordered) == 1 else "class.subtitle"
     head = tuple(words.get(f"class.{key}") for key in ("code", "done", "wrong", "next"))
-    rows = tuple(class_row(line, words) for line in ordered)
+    rows = tuple(class_row(line, words, next_in) for line in ordered)
     body = (
         Table(words.get("class.table"), head, rows, shares=(10, 26, 32, 32))
         if rows
@@ -99,7 +107,7 @@ def class_page(lines: Sequence[ClassLine], day: date, words: Words) -> Page:
     )
 
 
-def class_row(line: ClassLine, words: Words) -> tuple[str, str, str, str]:
+def class_row(line: ClassLine, words: Words, next_in: NextIn | None = None) -> tuple[str, str, str, str]:
     """Code, whether it is done, what went wrong, the most pressing next step."""
     if not line.trials and line.last is not None:
         done = words.get("class.not_done_last", date=words.date(line.last))
@@ -112,7 +120,7 @@ def class_row(line: ClassLine, words: Words) -> tuple[str, str, str, str]:
         words.get("class.code_marked", code=line.code) if _marked(line) else line.code,
         "; ".join(dict.fromkeys(done)),
         "; ".join(wrong) or words.get("class.wrong_none"),
-        _next(line.trials, words),
+        _next(line.trials, words, next_in),
     )
 
 
@@ -121,10 +129,11 @@ def _marked(line: ClassLine) -> bool:
     return any(crossed(each.trial.sheet) for each in line.trials)
 
 
-def _next(trials: Sequence[DayTrial], words: Words) -> str:
+def _next(trials: Sequence[DayTrial], words: Words, next_in: NextIn | None) -> str:
     """The most pressing next step of the day's trials, in words."""
     steps = [(next_step(each), each) for each in trials]
     step, each = min(steps, key=lambda found: PRESSING.index(found[0]))
+    words = words if next_in is None else next_in(each.trial)
     if step == "next_same_set_up":
         return words.get(f"class.{step}", what=words.listed([words.get(f"field.{name}") for name in each.differed]))
     return words.get(f"class.{step}")
@@ -132,7 +141,10 @@ def _next(trials: Sequence[DayTrial], words: Words) -> str:
 
 def _done(each: DayTrial, words: Words) -> str:
     key = "done_practice" if each.trial.practice else "done_trial" if each.trial.sheet is not None else "done_hand"
-    return words.get(f"class.{key}", protocol=words.typed(each.title))
+    done = words.get(f"class.{key}", protocol=words.typed(each.title))
+    if not each.limits:
+        return done
+    return words.get("class.done_limit", done=done, what=words.listed([label(name, words) for name in each.limits]))
 
 
 def went_wrong(trial: Trial, words: Words) -> list[str]:

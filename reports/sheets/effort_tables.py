@@ -11,6 +11,7 @@ from .figure_text import (
     capital,
     label,
     note_text,
+    notes_beside,
     own_rhythm_text,
     plain_units,
     span,
@@ -69,8 +70,9 @@ def _group(
     header = [words.get(f"effort.{each}") for each in ("figure", "value", "bounds", "note")]
     if any(row[2] for row in rows):
         rows = [(*row[:2], row[2] or words.get("effort.bounds_none"), row[3]) for row in rows]
+    said = [_said(each, figures[each], words) for each in given]
     rows = [
-        (*row[:3], words.get("effort.as_above")) if place and row[3] and row[3] == rows[place - 1][3] else row
+        (*row[:3], words.get("effort.as_above")) if place and row[3] and said[place] == said[place - 1] else row
         for place, row in enumerate(rows)
     ]
     kept = [place for place in range(4) if any(row[place] for row in rows)]
@@ -87,6 +89,13 @@ def _beside(name: str, figure: "Figure", words: Words, *, family: bool) -> str:
     """What is said beside a figure: its narrower bounds, its note."""
     parts = (own_rhythm_text(name, figure, words, family=family), note_text(name, figure, words, family=family))
     return "; ".join(part for part in parts if part)
+
+
+def _said(name: str, figure: "Figure", words: Words) -> object:
+    """What is said beside a figure, as values: where two are equal, the second is as the first."""
+    narrowed = bool(own_rhythm_text(name, figure, words))
+    own = (figure.own_rhythm_low, figure.own_rhythm_high, figure.unit) if narrowed else None
+    return own, notes_beside(name, figure)
 
 
 def _titled(name: str, sheet: "EffortSheet") -> str:

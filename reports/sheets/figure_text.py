@@ -110,11 +110,14 @@ def own_rhythm_text(name: str, figure: Figure, words: Words, *, family: bool = F
     return words.get("effort.own_rhythm", bounds=narrow or value_text(name, figure, words, family=family))
 
 
+def notes_beside(name: str, figure: Figure) -> tuple[Message, ...]:
+    """What is remarked on a figure, without what the page says once for all."""
+    return () if name.startswith("reserve_") else tuple(without(figure.notes, TOLD_ONCE))
+
+
 def note_text(name: str, figure: Figure, words: Words, *, family: bool = False) -> str:
     """A figure's note, without what the page says once for all; empty where it cannot be said in this language."""
-    if name.startswith("reserve_"):
-        return ""
-    told = told_together(without(figure.notes, TOLD_ONCE), words)
+    told = told_together(notes_beside(name, figure), words)
     return plain_units(told or "", words, family=family)
 
 

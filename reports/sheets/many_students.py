@@ -5,6 +5,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from ...errors import OwnmarkError
+from ...records.change.limits import limits_of_trial
 from ...records.change.verdict import NOT_COMPARABLE
 from ...records.trial import Trial
 from .class_page import ClassLine, DayTrial
@@ -45,6 +46,7 @@ def class_lines(logbook: "Logbook", day: date, protocol: str | None = None) -> l
             len(days.get((each.code, each.protocol), ())),
             done_by.primary_figure,
             differed.get(each.id or 0, ()),
+            tuple(limit.name for limit in limits_of_trial(each, done_by)),
         )
 
     return [

@@ -5,6 +5,7 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
 import pytest
+from ownmark.cli.option_commands import told_in_of
 from ownmark.ingest.flags import REJECTING, Flag
 from ownmark.metrics.ceiling import BEYOND_RULES
 from ownmark.metrics.conditions import GENERAL_CAUTIONS
@@ -648,6 +649,29 @@ def test_where_the_protocols_own_figure_is_missing_the_next_step_is_what_it_need
         assert told[3].startswith(step)
     other = class_row(ClassLine("A-1", (DayTrial(trial, "Test", 1, "heart_rate_mean"),)), EN)
     assert other[3].startswith("Give the same test on another day")
+
+
+def test_what_is_at_its_limit_is_named_on_the_class_page_without_what_it_was():
+    trial = made.trial("spinal")
+    usual, most = (DayTrial(trial, "Test", 1, limits=names) for names in ((), ("moving_time", "reach")))
+    done = class_row(ClassLine("A-1", (usual,)), EN)[1]
+    told = class_row(ClassLine("A-1", (most,)), EN)[1]
+    assert told == f"{done} (moving time and reach: the most that the test can show)"
+    assert not re.search(r"\d", told)
+
+
+def test_the_next_step_names_its_command_where_the_words_of_the_trial_know_it():
+    sheet = made.trial("spinal").sheet
+    missing = {"value": None, "low": None, "high": None, "notes": (), "reason": say_heart.WHY_NO_MAXIMUM}
+    figure = sheet.figures["moving_time"].model_copy(update=missing)
+    figures = {**sheet.figures, "moving_time": figure}
+    trial = made.trial("spinal").model_copy(update={"sheet": sheet.model_copy(update={"figures": figures})})
+    line = ClassLine("A-1", (DayTrial(trial, "Test", 1, "moving_time"),))
+    assert class_row(line, EN)[3] == ("Enter a measured maximum or the month of birth: the test's figure needs it.")
+    assert class_row(line, EN, told_in_of(EN))[3] == (
+        f"Enter a measured maximum (`ownmark student edit {trial.code} --max BPM`) or the month of birth "
+        f"(`ownmark student edit {trial.code} --born YYYY-MM`): the test's figure needs it."
+    )
 
 
 def test_a_re_test_that_cannot_be_compared_says_which_set_up_to_repeat_and_not_what_it_held():

@@ -3,6 +3,8 @@
 from datetime import date
 
 import pytest
+from ownmark.cli.option_commands import told_in_of
+from ownmark.records.change.limits import Limit
 from ownmark.records.safety import safety_of
 from ownmark.records.student import Ceiling, Student
 from ownmark.reports.page import Heading, Listing, Table
@@ -73,6 +75,45 @@ def test_crossings_come_first_and_each_group_stands_by_code():
     assert partly[0][3] == "0 s (0 to 90 s)"  # the bound is never hidden
     assert tables["No crossing of the ceiling was recorded"][0][3] == "0 s"
     assert "150" in tables["Not counted with today's ceiling"][0][3]  # and no time that is not today's
+
+
+def test_what_is_at_its_limit_is_told_by_code_and_day():
+    found = [safety_of(*CASES["none"]), safety_of(*CASES["no_ceiling"])]
+    limit = Limit("moving_time", 480.0, 480.0, "s")
+    limits = [(each.trial.model_copy(update={"code": code}), limit) for each, code in zip(found, "BA", strict=True)]
+    page = caseload_page(found, made.DAY, made.DAY, made.EN, limits=limits)
+    assert after(page, "At the most that the test can show") == (
+        f"A, {trial_named(found[1])}: Moving time: 480 s of 480 s, the most that this test can show.",
+        f"B, {trial_named(found[0])}: Moving time: 480 s of 480 s, the most that this test can show.",
+    )
+    without = caseload_page(found, made.DAY, made.DAY, made.EN)
+    assert "At the most" not in made.page_text(without)
+
+
+def test_a_missing_maximum_is_told_once_for_each_student_with_its_command_where_that_is_known():
+    none = {"value": None, "low": None, "high": None, "reason": {"code": "why.no_maximum", "values": {}}}
+    tried = with_sheet(made.trial("chair"), {"reserve_mean": none, "time_light": none})
+    found = [safety_of(WITH, tried), safety_of(WITH, tried), safety_of(Student(code="TH-12"), trial())]
+    plain = after(caseload_page(found, made.DAY, made.DAY, made.EN), "A maximum is missing")
+    assert plain == ("TH-11: no maximum is known. Enter a measured one or the month of birth.",)
+    told_in = told_in_of(made.EN)
+    page = caseload_page(found, made.DAY, made.DAY, made.EN, told_in=told_in)
+    (told,) = after(page, "A maximum is missing")
+    code = tried.code
+    assert told == (
+        f"TH-11: no maximum is known. Enter a measured one (`ownmark student edit {code} --max BPM`) or the month of "
+        f"birth (`ownmark student edit {code} --born YYYY-MM`)."
+    )
+
+
+def after(page, heading):
+    """The items of the list under a heading."""
+    place = page.blocks.index(Heading(heading))
+    return page.blocks[place + 1].items
+
+
+def trial_named(found):
+    return f"{found.trial.protocol}, {made.EN.date(found.trial.on)}, trial {found.trial.id or '–'}"
 
 
 def test_an_index_leads_to_each_file_and_says_why_one_is_missing():

@@ -1,6 +1,7 @@
 """The page of recordings in no logbook, what figures rest on, and where the formulas come from."""
 
 from ownmark.metrics import Asked, Figure, Phases, choose_basis, effort
+from ownmark.metrics.messages.heart_rate import note_above
 from ownmark.reports.page import Heading, Listing, Paragraph, Table
 from ownmark.reports.render.text import to_text
 from ownmark.reports.sheets.basis_rows import basis_rows
@@ -147,3 +148,18 @@ def test_a_note_that_is_the_same_as_the_row_above_is_said_once():
     assert notes[0].startswith("above 130 /min")
     assert notes[1] == "as above"
     assert sum(note == notes[0] for note in notes) == 1
+
+
+def test_as_above_is_said_of_the_same_message_and_not_of_one_that_reads_the_same():
+    sheet = effort(every_second([100.0] * 600), choose_basis(), Phases(work=(60.0, 600.0)), Asked(ceiling_bpm=130.0))
+    names = ("time_above_ceiling", "longest_above_ceiling")
+    notes = [note_above(130.0, percent) for percent in (98.2, 98.3)]
+    assert EN.message(notes[0]) == EN.message(notes[1])
+    told = {}
+    for which in ((0, 1), (1, 1)):
+        pairs = zip(names, which, strict=True)
+        mine = {name: sheet.figures[name].model_copy(update={"notes": (notes[one],)}) for name, one in pairs}
+        page = effort_of_files(sheet.model_copy(update={"figures": {**sheet.figures, **mine}}), EN)
+        told[which] = [row[-1] for row in table(page, "The ceiling").rows[:2]]
+    assert told[0, 1] == [EN.message(notes[0])] * 2
+    assert told[1, 1] == [EN.message(notes[1]), "as above"]
