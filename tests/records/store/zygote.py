@@ -1,7 +1,8 @@
 """A process that has everything imported and forks one writer for each line it reads: so a hundred kills are cheap.
 
-A line is ``WHAT PLACE START COUNT``. The writer's number is told, then what it has kept; then "ended". A line that is
-told ends with a mark: a writer that is killed in the middle of one leaves half a line, and that is not read.
+A line is ``WHAT PLACE START COUNT``, for some with a folder behind it. The writer's number is told, then what it has
+kept; then "ended". A line that is told ends with a mark: a writer that is killed in the middle of one leaves half a
+line, and that is not read.
 """
 
 import os
@@ -15,6 +16,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 MARK = "."
+SHIFT_S = 120.0
+WORK = ("@8:03-@8:09", "@8:03-@8:08")
 LONGEST_S = 120  # how long one line may be waited for
 
 
@@ -87,6 +90,43 @@ def mend(place, start, count):
             say("kept", 1, turn)
 
 
+def commanded(*words):
+    """A command, as a teacher gives it; what it prints goes nowhere."""
+    from contextlib import redirect_stderr, redirect_stdout
+    from io import StringIO
+
+    from ownmark.cli.main import main
+
+    with redirect_stdout(StringIO()) as out, redirect_stderr(out):
+        done = main([str(word) for word in words])
+    say(*(("kept", 1, 1) if done == 0 else ("refused", *out.getvalue().split())))
+
+
+def clock(place, start, count, folder):
+    """Put the clock of a file right and wrong again, over and over."""
+    from ownmark.records import open_logbook
+
+    for _ in range(count):
+        with open_logbook(place) as logbook:
+            right = not logbook.trial(1).clock_shifts
+        commanded("trial", "edit", 1, "--clock-shift", f"+{SHIFT_S:g}" if right else "none", "--logbook", place)
+
+
+def correct(place, start, count, folder):
+    """Correct both trials by the class's table, over and over."""
+    from ownmark.records import open_logbook
+
+    table = Path(folder) / "day.csv"
+    for _ in range(count):
+        rows = ["code,protocol,files,work,confirm"]
+        with open_logbook(place) as logbook:
+            for trial in logbook.trials():
+                work = WORK[trial.work == WORK[0]]
+                rows.append(f"{trial.code},{trial.protocol},{trial.code}.csv,{work},yes")
+        table.write_text("\n".join(rows))
+        commanded("class", "add", table, "--correct", "--logbook", place)
+
+
 def half_a_line(place, start, count):
     """End as a writer does that is killed in the middle of its line."""
     say("kept", 1, start)
@@ -102,6 +142,7 @@ def open_it(place, start, count):
 
 
 WRITERS = {"open": open_it, "add": add, "forget": forget_one, "mend": mend, "half": half_a_line}
+WRITERS |= {"clock": clock, "correct": correct}
 
 
 def serve():
@@ -115,11 +156,11 @@ def serve():
         made.filled(logbook)
     say("ready")
     for line in sys.stdin:
-        what, place, start, count = line.split()
+        what, place, start, count, *more = line.split()
         child = os.fork()
         if child == 0:
             try:
-                WRITERS[what](place, int(start), int(count))
+                WRITERS[what](place, int(start), int(count), *more)
             except BaseException:  # noqa: BLE001 whatever it is, it is told
                 traceback.print_exc()  # or nobody would learn why the writer ended by itself
             finally:
@@ -159,11 +200,11 @@ class Zygote:
             raise EOFError("the process that forks writers has ended")
         return words
 
-    def begin(self, what, place, start=0, count=1000):
+    def begin(self, what, place, start=0, count=1000, *more):
         """Fork a writer and give its number."""
         if not self.ready:
             self.ready = self.read() == ["ready"]
-        self.process.stdin.write(f"{what} {place} {start} {count}\n")
+        self.process.stdin.write(" ".join(map(str, (what, place, start, count, *more))) + "\n")
         self.process.stdin.flush()
         words = self.read()
         while words[0] != "pid":  # the writer may be faster than its own number
