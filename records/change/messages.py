@@ -305,7 +305,7 @@ def remark_between(days: tuple[date, ...]) -> Message:
 
 def remark_left_out(on: date, why: Message) -> Message:
     """A trial that has no value."""
-    return Message.of("remark.left_out", on=on, why=why)
+    return Message.of(LEFT_OUT, on=on, why=why)
 
 
 def remark_not_entered(subject: Message) -> Message:
@@ -354,6 +354,7 @@ def remark_on_basis(on: date) -> Message:
     return Message.of(ON_BASIS, on=on)
 
 
+LEFT_OUT = "remark.left_out"
 ON_BASIS = "remark.on_basis"
 
 

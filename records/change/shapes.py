@@ -1,5 +1,6 @@
 """The shape of a comparison, for JSON, tables and pages."""
 
+from collections import Counter
 from datetime import date
 from typing import ClassVar, Literal
 
@@ -13,6 +14,7 @@ from ..protocol import Better
 from ..value import without
 from .detectable import PERCENT
 from .differences import Difference
+from .messages import LEFT_OUT
 from .observation import TrialSeen
 from .shared_shift import Shift
 from .sides import SideChange, SideGap
@@ -127,6 +129,14 @@ class Comparison(_Frozen):
         """Days from the last baseline to the first re-test."""
         last = max(date.fromisoformat(each.on) for each in self.baselines)
         return (min(date.fromisoformat(each.on) for each in self.retests) - last).days
+
+    def counted(self, trials: tuple[TrialShown, ...]) -> tuple[TrialShown, ...]:
+        """Those of its trials that its numbers rest on: no day of which every trial was left out."""
+        if self.sides or self.baseline_value is None or self.retest_value is None:
+            return trials
+        left_out = Counter(str(note["on"]) for note in self.notes if note.code == LEFT_OUT)
+        of_day = Counter(each.on for each in trials)
+        return tuple(each for each in trials if left_out[each.on] < of_day[each.on])
 
     @model_validator(mode="before")
     @classmethod

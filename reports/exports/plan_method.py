@@ -10,7 +10,7 @@ from ...metrics.figure import Figure
 from ...records.change.messages import ON_BASIS
 from ...records.change.shapes import Comparison
 from ...records.change.shown_numbers import places_of
-from ...records.change.verdict import NOT_COMPARABLE, NOT_GIVEN
+from ...records.change.verdict import BEYOND, NOT_COMPARABLE, NOT_GIVEN
 from ...records.protocol import Protocol
 from ...records.rules import SHOULD
 from ...records.trial import Trial
@@ -88,6 +88,8 @@ def _judged(found: Comparison, words: Words, *, with_health: bool) -> Iterator[s
         yield texts["change_between"].format(low=low, high=high)
     if found.own_rhythm:
         yield texts["own_rhythm"]
+    if found.shared_shift == "same way" and found.verdict in BEYOND:
+        yield texts["of_days"]
     others = [
         told_difference(each, words, with_health=with_health)
         for each in found.differences

@@ -94,7 +94,7 @@ def _primary(
 def _of_comparison(found: Comparison, words: Words) -> str:
     """The value at the re-test as the second line has it; empty where the comparison has no numbers."""
     texts, name = plan_texts(words.language), found.primary_figure
-    days = list(dict.fromkeys(each.on for each in found.retests))
+    days = list(dict.fromkeys(each.on for each in found.counted(found.retests)))
     if found.sides:
         parts = [
             texts["side"].format(
@@ -180,7 +180,7 @@ def _change(
     if isinstance(found, OwnmarkError):
         yield texts["no_comparison"].format(why=refusal(found, words) or texts["untold"])
         return
-    dates = _days([each.on for each in found.baselines], words)
+    dates = _days([each.on for each in found.counted(found.baselines)], words)
     if found.verdict == NOT_COMPARABLE:
         what = [told_difference(each, words, with_health=with_health) for each in found.differences if each.forbids]
         yield texts["not_comparable"].format(dates=dates, differences="; ".join(dict.fromkeys(what)))

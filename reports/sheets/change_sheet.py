@@ -126,8 +126,8 @@ def _behind(found: Comparison, words: Words, *, family: bool) -> Iterator[Block]
 
     percent = words.decimal(f"{found.percent:g}")
     for key, value, trials in (
-        ("baseline", found.baseline_value, found.baselines),
-        ("retest", found.retest_value, found.retests),
+        ("baseline", found.baseline_value, found.counted(found.baselines)),
+        ("retest", found.retest_value, found.counted(found.retests)),
     ):
         add(f"{key}_mean" if len(_days(trials)) > 1 else f"{key}_value", value)
     add("change", shown.difference)

@@ -60,6 +60,7 @@ METHOD = {
     "detectable",
     "repeats_own",
     "own_rhythm",
+    "of_days",
 }
 METHOD |= {"repeats", "repeats_with_own", "bounds", "change_between", "pulse_share", "motion_share", "method"}
 """Texts of the footnote."""
@@ -101,7 +102,7 @@ def test_two_lines_tell_level_and_change_with_one_set_of_numbers_and_a_footnote_
         ((0, 0.5, 0, 0.5, -40), "lower", f"{BEYOND} By the protocol, it is for the better."),
         ((0, 0.5, 0, 0.5, -40), "higher", "By the protocol, it is not for the better."),
         ((0, 0.5, 0, 0.5, -40), "no direction", BEYOND),
-        ((0, 8, 0, 8, 2), "lower", "It changes that much from one day to the next anyway, so no change is shown."),
+        ((0, 8, 0, 8, 2), "lower", "It may change that much from one day to the next anyway, so no change is shown."),
         ((0, 2), "lower", "Whether that is more than it changes from one day to the next cannot be told yet."),
         ((0, 2, 0, 2, 1), "lower", "heart rate at work 121 beats a minute both times. No change is shown."),
     ],
@@ -123,6 +124,36 @@ def test_no_text_of_the_lines_has_a_word_of_statistics_or_of_another_student_wha
             assert not STATISTICS.search(text), text
         for text in texts.values():
             assert not OTHERS.search(text), text
+
+
+@pytest.mark.parametrize(
+    ("shifts", "shift", "told"),
+    [
+        ((0, 0.5, 0, 0.5, -40), "same way", True),
+        ((0, 0.5, 0, 0.5, -40), "other way", False),
+        ((0, 0.5, 0, 0.5, -40), "none", False),
+        ((0, 0.5, 0, 0.5, -40), "unknown", False),
+        ((0, 8, 0, 8, 2), "same way", False),  # no change is shown
+    ],
+)
+def test_what_the_days_of_the_tests_may_have_brought_is_told_and_no_other_student(shifts, shift, told):
+    days = [date(2026, 5, 1 + 4 * n) for n in range(len(shifts) - 1)]
+    trials = [trial(day, each) for day, each in zip((*days, DAYS[-1]), shifts, strict=True)]
+    found = compared(trials, protocol()).model_copy(update={"shared_shift": shift, "others_same_days": 4})
+    text = plan_sentence(trials[-1], protocol(), found)
+    assert ("Part of this change may come from the days of the tests" in text.split("\n")[2]) is told
+    assert not OTHERS.search(text)
+
+
+def test_a_first_trial_without_the_figure_is_not_named_as_one_that_the_change_rests_on():
+    trials = [trial(day, shift) for day, shift in zip(DAYS, (0, 1, -40), strict=True)]
+    nothing = {"value": None, "low": None, "high": None, "reason": {"code": "why.never_measured", "values": {}}}
+    trials[0] = trials[0].model_copy(update={"sheet": changed(trials[0].sheet, {"heart_rate_mean": nothing})})
+    found = compared(trials, protocol())
+    assert [each.on for each in found.baselines] == [day.isoformat() for day in DAYS[:2]]
+    assert [each.on for each in found.counted(found.baselines)] == [DAYS[1].isoformat()]
+    second = plan_sentence(trials[-1], protocol(), found).split("\n")[1]
+    assert f"first trials ({Words('en').date(DAYS[1])}): heart rate at work from 121" in second
 
 
 def test_borrowed_repeats_tell_of_no_other_student():
