@@ -5,6 +5,7 @@ import sys
 
 from .logbook import add_logbook_option, opened
 from .pages import add_page_options, forms_of, words_of, write_out
+from .period import add_period, period_of
 
 EXAMPLE = "ownmark district --html --out pages"
 
@@ -12,6 +13,7 @@ EXAMPLE = "ownmark district --html --out pages"
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("--protocol", metavar="NAME", help="only trials of this protocol")
+    add_period(parser)
     add_page_options(parser, language=True, text=True)
     add_logbook_option(parser)
 
@@ -25,7 +27,9 @@ def run(args: argparse.Namespace) -> int:
 
     forms = forms_of(args, otherwise=("pdf",))
     words, _ = words_of(args)
+    since, until = period_of(args)
     with opened(args) as logbook:
-        found = tqdm(district_rows(logbook, args.protocol), unit="row", disable=None, leave=False, file=sys.stderr)
-        page = district_table(found, words)
+        rows = district_rows(logbook, args.protocol, since=since, until=until)
+        found = tqdm(rows, unit="row", disable=None, leave=False, file=sys.stderr)
+        page = district_table(found, words, since=since, until=until)
         return write_out(logbook, page, args, f"district-{args.protocol}" if args.protocol else "district", forms)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from .backup import moved
 from .logbook import add_logbook_option, opened
+from .period import add_period, period_of
 from .terminal import say
 
 if TYPE_CHECKING:
@@ -32,8 +33,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--out", metavar="FILE", required=True, help="it holds health data: keep it where few can read it"
     )
-    parser.add_argument("--from", dest="since", metavar="YYYY-MM-DD", help="first day")
-    parser.add_argument("--to", dest="until", metavar="YYYY-MM-DD", help="last day")
+    add_period(parser)
     parser.add_argument("--protocol", metavar="NAME", help="only trials by this protocol")
     parser.add_argument(
         "--change", action="store_true", help="with the change of each student against the own baseline"
@@ -50,7 +50,7 @@ def run(args: argparse.Namespace) -> int:
     """Write, and tell what was written."""
     from tqdm import tqdm
 
-    since, until = _day(args.since, "--from"), _day(args.until, "--to")
+    since, until = period_of(args)
     if args.form != "plan":
         from ..reports.exports.run import refuse_other_end
 
@@ -58,7 +58,7 @@ def run(args: argparse.Namespace) -> int:
     unit = "student" if args.form == "plan" else "trial"
     with opened(args) as logbook, tqdm(unit=unit, disable=None, leave=False, file=sys.stderr) as bar:
         if args.form == "plan":
-            return _plan(args, logbook, moved(bar))
+            return _plan(args, logbook, (since, until), moved(bar))
         from ..reports.exports import export
 
         found = export(
@@ -80,18 +80,23 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def _plan(args: argparse.Namespace, logbook: "Logbook", progress: Callable[[int, int], None]) -> int:
+def _plan(
+    args: argparse.Namespace,
+    logbook: "Logbook",
+    period: tuple[date | None, date | None],
+    progress: Callable[[int, int], None],
+) -> int:
     """Sentences into a text file."""
     from ..errors import UsageError
     from ..reports.exports.plans import write_plans
 
-    if args.since or args.until:
-        raise UsageError("sentences for plans are about each student's last trial.", mend="Leave out --from and --to.")
     if args.change:
         raise UsageError("sentences for plans tell the change already.", mend="Leave out --change.")
     count = write_plans(
         logbook,
         Path(args.out),
+        since=period[0],
+        until=period[1],
         protocol=args.protocol,
         language=args.lang,
         with_health=args.with_health,
@@ -100,16 +105,6 @@ def _plan(args: argparse.Namespace, logbook: "Logbook", progress: Callable[[int,
     )
     say(f"{_counted(count, 'paragraph')}: {args.out}\nRead each one before it goes into a plan.")
     return 0
-
-
-def _day(text: str | None, option: str) -> date | None:
-    """A day out of an option. It may lie in the future: a school year is asked for by its ends."""
-    from ..errors import UsageError
-
-    try:
-        return date.fromisoformat(text) if text else None
-    except ValueError:
-        raise UsageError(f"{option}: “{text}” is not a date.", mend="Write YYYY-MM-DD.") from None
 
 
 def _counted(count: int, what: str) -> str:

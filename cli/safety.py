@@ -8,8 +8,9 @@ from .inputs import whole_number
 from .logbook import add_logbook_option, opened
 from .option_commands import told_in_of
 from .pages import Form, add_page_options, files_of, forms_of, words_of, write_out, write_safety
+from .period import period_of
 from .terminal import say, say_json
-from .whole_class import add_who, check_who, days_of, trials_of
+from .whole_class import add_who, check_who, trials_of
 
 if TYPE_CHECKING:
     from ..records.change.limits import Limit
@@ -65,7 +66,7 @@ def _caseload(logbook: "Logbook", args: argparse.Namespace, forms: Sequence[Form
         return 0
     days = [each.trial.on for each in found]
     words, _ = words_of(args)
-    asked = days_of(args)
+    asked = period_of(args)
     since, until = asked[0] or min(days), asked[1] or max(days)
     untested = sorted(set(students) - {each.student.code for each in found})
     limits = _limits(logbook, found)

@@ -4,7 +4,6 @@ import argparse
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +11,7 @@ from typing import TYPE_CHECKING
 from ..errors import NothingToCompare, OwnmarkError, UsageError
 from ..words.message import Message
 from .pages import Form, files_of, words_of
+from .period import add_period, period_of
 from .terminal import complain, say
 
 if TYPE_CHECKING:
@@ -41,8 +41,7 @@ def add_who(parser: argparse.ArgumentParser, *, period: bool = False) -> None:
     parser.add_argument("code", nargs="?", metavar="CODE", help="the student; or --class")
     parser.add_argument("--class", action="store_true", dest="whole_class", help="every student of the logbook")
     if period:
-        parser.add_argument("--from", dest="since", metavar="YYYY-MM-DD", help="with --class: first day")
-        parser.add_argument("--to", dest="until", metavar="YYYY-MM-DD", help="with --class: last day")
+        add_period(parser, only="with --class")
 
 
 def check_who(args: argparse.Namespace) -> None:
@@ -71,7 +70,7 @@ def trials_of(logbook: "Logbook", args: argparse.Namespace, *, practice: bool = 
     NothingToCompare
         If there is none.
     """
-    since, until = days_of(args)
+    since, until = period_of(args)
     found = [each for each in logbook.trials(since=since, until=until) if practice or not each.practice]
     if not found:
         if since is None and until is None:
@@ -84,11 +83,6 @@ def trials_of(logbook: "Logbook", args: argparse.Namespace, *, practice: bool = 
             mend="`ownmark trial list` shows them all.",
         )
     return sorted(found, key=lambda each: (each.code, each.on, each.id or 0))
-
-
-def days_of(args: argparse.Namespace) -> tuple[date | None, date | None]:
-    """The first and the last day that were asked for."""
-    return _day(args.since, "--from"), _day(args.until, "--to")
 
 
 def write_class(
@@ -135,9 +129,3 @@ def _why(reason: OwnmarkError, words: "Words") -> str:
     return " ".join(
         words.message(part) if isinstance(part, Message) else part for part in (reason.what, reason.mend) if part
     )
-
-
-def _day(text: str | None, option: str) -> date | None:
-    from .student import day
-
-    return day(text, option) if text else None

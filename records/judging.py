@@ -138,20 +138,28 @@ def _changed(logbook: "Logbook", sha256: str) -> bool:
 
 
 def judge_all(
-    logbook: "Logbook", protocol: str, *, codes: Collection[str] | None = None
+    logbook: "Logbook",
+    protocol: str,
+    *,
+    codes: Collection[str] | None = None,
+    since: date | None = None,
+    until: date | None = None,
 ) -> Iterator[tuple[str, Comparison | OwnmarkError]]:
     """Each student's comparison on a protocol, or why there is none, by code; of all or of these ``codes``.
 
     Sheets are put on the baseline's basis only where the primary figure rests on one; other figures that rest on
     different ones are named in the notes. ``judge_student`` does it for every figure. Some students' sheets are held at
     a time, however many there are.
+
+    since, until : both occasions lie in these days, both included; what others tell of variation is of all days
     """
     from .store.bulk import batches
 
     versions = _Versions(logbook)
     others: dict[int, _Others] = {}
     outlines = logbook.outline(protocol)
-    of_these = {code: rows for code, rows in by_code(outlines).items() if codes is None or code in codes}
+    inside = [each for each in outlines if (since is None or since <= each.on) and (until is None or each.on <= until)]
+    of_these = {code: rows for code, rows in by_code(inside).items() if codes is None or code in codes}
     for some in batches(of_these.items(), _AT_A_TIME):
         wanted = {code: _occasions(rows) for code, rows in some}
         numbers = [row.id for each in wanted.values() if isinstance(each, tuple) for row in (*each[0], *each[1])]

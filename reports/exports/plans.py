@@ -1,6 +1,7 @@
 """Sentences for the plans of every student, as one text file."""
 
 from collections.abc import Callable, Iterator
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,6 +22,8 @@ def write_plans(
     logbook: "Logbook",
     path: Path,
     *,
+    since: date | None = None,
+    until: date | None = None,
     protocol: str | None = None,
     language: str = "en",
     with_health: bool = False,
@@ -29,6 +32,7 @@ def write_plans(
 ) -> int:
     """Write a heading and a paragraph for each student and protocol; how many there are.
 
+    since, until : only trials of these days, both included: the last of them, beside the first
     with_health : with what is written down of health and medicines, and what conditions do to a figure
 
     Raises
@@ -41,7 +45,7 @@ def write_plans(
     count = 0
     total = len(logbook.students())
     with output_files([path], replace=replace) as (handle,):
-        for heading, text in plans(logbook, protocol, language, with_health=with_health):
+        for heading, text in plans(logbook, protocol, language, since=since, until=until, with_health=with_health):
             handle.write(printable_lines(f"{heading}\n{text}\n\n").encode())
             count += 1
             if progress is not None:
@@ -50,15 +54,21 @@ def write_plans(
 
 
 def plans(
-    logbook: "Logbook", protocol: str | None = None, language: str = "en", *, with_health: bool = False
+    logbook: "Logbook",
+    protocol: str | None = None,
+    language: str = "en",
+    *,
+    since: date | None = None,
+    until: date | None = None,
+    with_health: bool = False,
 ) -> Iterator[tuple[str, str]]:
     """Heading and paragraph for each protocol and student, by protocol and code."""
     from ...records.judging import judge_all
 
     words, texts = Words(language), plan_texts(language)
     for name in [protocol] if protocol else [each.name for each in logbook.protocols()]:
-        last = last_trials(logbook, name)
-        judged = dict(_short(judge_all(logbook, name)))
+        last = last_trials(logbook, name, since, until)
+        judged = dict(_short(judge_all(logbook, name, since=since, until=until)))
         for code in sorted(last):
             trial = logbook.trial(last[code][0])
             if trial.sheet is not None and not with_health:
@@ -72,11 +82,13 @@ def plans(
             yield heading, told
 
 
-def last_trials(logbook: "Logbook", protocol: str) -> dict[str, tuple[int, int]]:
+def last_trials(
+    logbook: "Logbook", protocol: str, since: date | None = None, until: date | None = None
+) -> dict[str, tuple[int, int]]:
     """By code: the number of the last trial that counts (a practice trial only where there is no other), how many."""
     found: dict[str, tuple[int, int]] = {}
     practice: dict[str, tuple[int, int]] = {}
-    for trial in logbook.trials(protocol=protocol, with_sheets=False):
+    for trial in logbook.trials(protocol=protocol, since=since, until=until, with_sheets=False):
         where = practice if trial.practice else found
         where[trial.code] = (trial.id or 0, where.get(trial.code, (0, 0))[1] + 1)
     return {**practice, **found}

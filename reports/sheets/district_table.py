@@ -54,18 +54,26 @@ def district_table(
     else:
         blocks.append(Paragraph(words.get("district.empty")))
     blocks += cautions_of((), (), words)
-    subtitle = words.get("district.subtitle_all")
-    if since is not None and until is not None:
-        subtitle = words.get("district.subtitle", since=words.date(since), until=words.date(until))
     return Page(
         title=words.get("district.title"),
         language=words.language,
-        subtitle=subtitle,
+        subtitle=_days(since, until, words),
         blocks=tuple(blocks),
         footer=(words.get("change.own"), words.get("change.rounding")),
         running=words.get("district.running"),
         sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
     )
+
+
+def _days(since: date | None, until: date | None, words: Words) -> str:
+    """The days that were asked for, each end where it was."""
+    if since is not None and until is not None:
+        return words.get("district.subtitle", since=words.date(since), until=words.date(until))
+    if since is not None:
+        return words.get("district.subtitle_since", since=words.date(since))
+    if until is not None:
+        return words.get("district.subtitle_until", until=words.date(until))
+    return words.get("district.subtitle_all")
 
 
 def counted(count: int, of: int, words: Words) -> str:

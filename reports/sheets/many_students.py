@@ -75,17 +75,19 @@ def _differed(logbook: "Logbook", again: Collection[tuple[str, str]]) -> dict[in
     return found
 
 
-def district_rows(logbook: "Logbook", protocol: str | None = None) -> Iterator[DistrictRow]:
-    """A row for each student and protocol, by protocol: one pass over its trials."""
+def district_rows(
+    logbook: "Logbook", protocol: str | None = None, *, since: date | None = None, until: date | None = None
+) -> Iterator[DistrictRow]:
+    """A row for each student and protocol with trials of these days, by protocol: one pass over its trials."""
     from ...records.judging import judge_all
 
     counts: dict[tuple[str, str], int] = {}
-    for each in logbook.trials(protocol=protocol, with_sheets=False):
+    for each in logbook.trials(protocol=protocol, since=since, until=until, with_sheets=False):
         key = (each.protocol, each.code)
         counts[key] = counts.get(key, 0) + (not each.practice)
     for name in sorted({name for name, _ in counts}):
         figure = logbook.protocol(name).primary_figure
-        for code, found in judge_all(logbook, name):
+        for code, found in judge_all(logbook, name, since=since, until=until):
             trials = counts.get((name, code), 0)
             if isinstance(found, OwnmarkError):
                 yield DistrictRow(code, name, trials, figure, None)

@@ -43,8 +43,19 @@ def test_sentences_for_plans_go_into_a_text_file(run, tmp_path):
     assert code == 0
     assert "Read each one" in out
     assert (tmp_path / "plan.txt").read_text(encoding="utf-8").count("AB-") >= 36
-    with pytest.raises(UsageError, match="last trial"):
-        run("plan", "--from", "2026-01-01", "--out", tmp_path / "again.txt")
+    with pytest.raises(UsageError, match="is after"):
+        run("plan", "--from", "2026-10-02", "--to", "2026-10-01", "--out", tmp_path / "again.txt")
+    assert not (tmp_path / "again.txt").exists()
+
+
+def test_sentences_for_plans_of_a_period(run, tmp_path):
+    run("plan", "--from", "2026-10-20", "--to", "2026-10-20", "--out", tmp_path / "day.txt")
+    told = (tmp_path / "day.txt").read_text(encoding="utf-8")
+    heads = [each.split("\n")[0] for each in told.strip().split("\n\n")]
+    assert heads
+    assert all("October 20, 2026" in each for each in heads), heads
+    _, out = run("plan", "--from", "2050-01-01", "--out", tmp_path / "none.txt")
+    assert out.startswith("0 paragraphs")
 
 
 def test_an_unknown_form_and_a_wrong_day_are_usage_errors(run, tmp_path):

@@ -234,6 +234,27 @@ def test_the_district_table_has_a_row_for_each_student_and_protocol_with_its_cou
     assert table.rows[1][5] == "left 21.5; right 20"
 
 
+def test_the_district_table_of_a_period(book):
+    with open_logbook(str(book)) as logbook:
+        days = {"since": date(2026, 10, 13), "until": date(2050, 6, 30)}
+        rows = list(district_rows(logbook, **days))
+        assert [(row.code, row.trials, row.found is None) for row in rows] == [("TH-14", 1, True)]
+        assert district_table(rows, EN, **days).subtitle == "October 13, 2026 to June 30, 2050"
+        both = list(district_rows(logbook, since=date(2026, 5, 13), until=date(2026, 10, 13)))
+        assert [row.trials for row in both if row.code == "TH-14"] == [2]
+    assert district_table(rows, EN, since=days["since"]).subtitle == "from October 13, 2026 on"
+    assert district_table(rows, EN, until=days["since"]).subtitle == "up to October 13, 2026"
+    assert district_table(rows, EN).subtitle == "every trial in the logbook"
+
+
+def test_the_district_table_takes_the_days_of_a_school_year(book, capsys):
+    assert main(["district", "--text", "--from", "2026-10-13", "--to", "2050-06-30"]) == 0
+    told = capsys.readouterr().out
+    assert "TH-14" in told
+    assert "TH-11" not in told
+    assert main(["district", "--text", "--from", "2026-10-13", "--to", "2026-10-12"]) == 2
+
+
 def test_change_and_safety_are_text_unless_a_page_is_asked_for(book, capsys):
     assert main(["change", "TH-14"]) == 0
     assert "What the trials show" in capsys.readouterr().out

@@ -143,3 +143,11 @@ def test_an_index_in_spanish_says_day_and_reason_in_spanish(school, capsys):
     html = (school / "pages" / "index-changes-es.html").read_text()
     assert html.count("todas las pruebas") == len(NAMES)
     assert "trials" not in html
+
+
+def test_a_period_may_end_in_the_future(school, capsys):
+    capsys.readouterr()
+    for words in (["safety", "--class"], ["sheet", "--class", "--html", "--out", "pages"]):
+        assert main([*words, "--from", "2020-08-01", "--to", "2050-06-30"]) == 0
+        assert main([*words, "--from", "2050-06-30", "--to", "2020-08-01"]) == 2
+    assert "2050-06-30 is after 2020-08-01" in " ".join(capsys.readouterr().err.split())

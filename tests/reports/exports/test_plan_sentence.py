@@ -7,9 +7,11 @@ from datetime import date
 
 import pyarrow.parquet as pq
 import pytest
+from ownmark.errors import NothingToCompare
 from ownmark.records import HandMeasure, HandResult, open_logbook
 from ownmark.records.change.comparison import compare
 from ownmark.records.change.observation import seen
+from ownmark.records.judging import judge_all
 from ownmark.reports.exports import export
 from ownmark.reports.exports.plan_sentence import plan_sentence, plan_texts
 from ownmark.reports.exports.plan_words import plain_label, plain_time
@@ -311,6 +313,17 @@ def test_a_file_has_a_paragraph_for_each_student_and_protocol(tmp_path, language
         assert [heading for heading, _ in plans(logbook, "slalom-gym", language)] == [
             each.split("\n")[0] for each in paragraphs
         ]
+        first = dict(plans(logbook, "slalom-gym", language, until=DAYS[0]))
+        assert {heading.split(" ")[0] for heading in first} == {"BF-07", "CK-03", "TH-11"}
+        later = list(plans(logbook, "slalom-gym", language, since=DAYS[1]))
+        assert [heading.split(" ")[0] for heading, _ in later] == ["BF-07", "TH-11"]
+        assert last_trials(logbook, "slalom-gym", DAYS[0], DAYS[0])["TH-11"] == (1, 1)
+        assert [each for each, _ in judge_all(logbook, "slalom-gym", since=DAYS[0], until=DAYS[-1])] == [
+            *("BF-07", "CK-03", "TH-11")
+        ]
+        told_one = dict(judge_all(logbook, "slalom-gym", since=DAYS[-1]))
+        assert {type(each) for each in told_one.values()} == {NothingToCompare}
+        assert set(told_one) == {"BF-07", "TH-11"}
     assert "13 October" not in whole
     assert "13 de octubre" not in whole
 
