@@ -1,6 +1,7 @@
 """``ownmark class plan``: out of a bag of files the table of the day, with what somebody must look at."""
 
 import argparse
+import os
 import sys
 from datetime import date
 from pathlib import Path
@@ -90,7 +91,7 @@ def run_class_plan(args: argparse.Namespace) -> int:
 
 def _refuse_there(out: Path) -> None:
     """A table that somebody may have filled in is never written over."""
-    if out.exists() or out.is_symlink():
+    if os.path.lexists(out):  # a name that is too long is told when it is written
         raise AlreadyThere("there is such a file already.", where=str(out), mend="Name another with --out.")
 
 

@@ -2,6 +2,7 @@
 
 import os
 import re
+import stat
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -158,7 +159,11 @@ def _opened(files: Sequence[Path]) -> tuple[list[Refused], list[tuple[str, bytes
     originals: list[tuple[str, bytes]] = []
     for path in files:
         try:
-            if path.stat().st_size > MOST_BYTES:
+            state = path.stat()
+            if not (stat.S_ISREG(state.st_mode) or stat.S_ISDIR(state.st_mode)):  # a device may never end
+                what = "this is a device or a pipe, not a file."
+                raise UnreadableFile(what, where=str(path), mend="Save it as a file first.")
+            if state.st_size > MOST_BYTES:
                 raise UnreadableFile("the file is too large for a recording.", where=str(path), mend="Look at it.")
             originals.append((printable(path.name), path.read_bytes()))
         except (OSError, ValueError) as failure:

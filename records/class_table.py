@@ -13,7 +13,9 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
-from ..errors import NotATrial
+from ..errors import NotATrial, UsageError
+from ..ingest.clock_times import parse_moment
+from ..words.plain import printable
 from .entry import field_named
 from .spreadsheet import Numbered, rows_of
 from .written_days import days_of
@@ -110,6 +112,10 @@ def _dated(row: Row, days: tuple[date, ...]) -> Row:
 def _table(path: Path) -> tuple[list[str], list[Numbered]]:
     """Header and rows of a table, and the line on which each row ends."""
     rows = rows_of(path)
+    header = [name.strip().lower() for name in rows[0][1]]
+    twice = next((name for name in header if name and header.count(name) > 1), None)
+    if twice is not None:
+        raise NotATrial(f"the table has two columns {twice}.", where=str(path), mend="Take one of them away.")
     return rows[0][1], [(number, cells) for number, cells in rows[1:] if not cells[0].lstrip().startswith("#")]
 
 
@@ -219,13 +225,28 @@ def _worn(path: Path) -> tuple[Worn, ...]:
             mend="Its first line reads: strap,code,from,until",
         )
     found: list[Worn] = []
-    for _, cells in lines:
+    for number, cells in lines:
         row = dict(zip(names, (cell.strip() for cell in cells), strict=False))
+        _refuse_no_time(row, f"{path}, row {number}")
         files = tuple(part.strip() for part in row.get("files", "").split(";") if part.strip())
         found.append(
             Worn(row.get("strap", ""), row.get("code", "").upper(), row.get("from", ""), row.get("until", ""), files)
         )
     return tuple(found)
+
+
+def _refuse_no_time(row: Mapping[str, str], where: str) -> None:
+    """Refuse a time of wearing that is no time of day: nothing could be held against it."""
+    for name in ("from", "until"):
+        text = row.get(name, "")
+        try:
+            parse_moment(f"@{text.lstrip('@')}" if text else "@0:00")
+        except UsageError:
+            raise NotATrial(
+                f"“{printable(text)}” in the column {name} is no time of day.",
+                where=where,
+                mend="Write it as in 09:05, or leave it empty.",
+            ) from None
 
 
 def read_straps(path: Path) -> tuple[Worn, ...]:

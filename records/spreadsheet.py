@@ -7,7 +7,9 @@ import codecs
 import csv
 import io
 import re
+import stat
 import zipfile
+import zlib
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -34,6 +36,13 @@ _QUOTED = re.compile(r'"[^"]*"|\[[^\]]*\]|\\.')
 _SEPARATOR = re.compile(r"sep=(.)\s*", re.IGNORECASE)
 MOST_BYTES = 64 * 1024 * 1024
 """A larger sheet is no class's day."""
+_MOST_COLUMNS = 16_384
+"""Columns of a sheet. Source: the limit that spreadsheet programs state (column XFD)."""
+_NO_BOOK = (
+    *(KeyError, ValueError, IndexError, SyntaxError, OverflowError, EOFError, RuntimeError),
+    *(zipfile.BadZipFile, zlib.error),
+)
+"""What a damaged, foreign or encrypted workbook raises; NotImplementedError is a RuntimeError."""
 
 
 def rows_of(path: Path) -> list[Numbered]:
@@ -44,15 +53,25 @@ def rows_of(path: Path) -> list[Numbered]:
     UnreadableFile
         If the file cannot be opened, holds no line, or is no table.
     """
-    try:
-        data = path.read_bytes()
-    except OSError as reason:
-        why = reason.strerror or "it cannot be opened"
-        raise UnreadableFile(f"{why[0].lower()}{why[1:]}.", where=str(path), mend="Look at the name.") from None
+    data = _bytes_of(path)
     found = _of_workbook(data, path) if data.startswith(b"PK\x03\x04") else _of_text(data, path)
     if not found:
         raise UnreadableFile("it holds no line.", where=str(path), mend="Its first line names the columns.")
     return found
+
+
+def _bytes_of(path: Path) -> bytes:
+    """The file's bytes. A device or a pipe is not opened: it may never end."""
+    try:
+        state = path.stat()
+        if not (stat.S_ISREG(state.st_mode) or stat.S_ISDIR(state.st_mode)):
+            raise UnreadableFile("this is a device or a pipe, not a file.", where=str(path), mend="Give a file.")
+        if state.st_size > MOST_BYTES:
+            raise UnreadableFile("it is too large for the table of a class.", where=str(path), mend="Look at the name.")
+        return path.read_bytes()
+    except OSError as reason:
+        why = reason.strerror or "it cannot be opened"
+        raise UnreadableFile(f"{why[0].lower()}{why[1:]}.", where=str(path), mend="Look at the name.") from None
 
 
 def _of_text(data: bytes, path: Path) -> list[Numbered]:
@@ -96,7 +115,7 @@ def _of_workbook(data: bytes, path: Path) -> list[Numbered]:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as book:
             return [(number, cells) for number, cells in _sheet(book) if any(cell.strip() for cell in cells)]
-    except (KeyError, ValueError, IndexError, SyntaxError, OverflowError, zipfile.BadZipFile, NotImplementedError):
+    except _NO_BOOK:
         raise UnreadableFile(
             "it is no spreadsheet that can be read.", where=str(path), mend="Save it again, as CSV UTF-8 or XLSX."
         ) from None
@@ -170,6 +189,8 @@ def _column(reference: str | None, place: int) -> int:
     number = 0
     for letter in letters[0]:
         number = 26 * number + ord(letter) - 64
+        if number > _MOST_COLUMNS:
+            raise ValueError(reference)
     return number - 1
 
 

@@ -1,12 +1,14 @@
 """What people's tables and the logbook know before a day's files are read."""
 
+import os
 from collections.abc import Callable, Mapping
 from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ...errors import NotATrial
+from ...errors import NotATrial, UsageError
+from ...words.plain import printable
 from ..class_table import Worn, read_named
 from .names import bare
 from .sources import Earlier, Listed, Sources
@@ -42,12 +44,17 @@ def read_starts(text: str) -> Mapping[str, float]:
 
     Raises
     ------
-    UnreadableFile, NotATrial
+    UnreadableFile, NotATrial, UsageError
     """
     one = seconds_of(text)
     if one is not None:
         return {"": one}
     path = Path(text)
+    if not os.path.lexists(path):
+        raise UsageError(
+            f"--start “{printable(text)}” is neither a time of day nor a table.",
+            mend="Write one time for all, as in 09:05, or the name of a table code,start.",
+        )
     starts: dict[str, float] = {}
     for row in _with(path, "code", "start"):
         code, written = row.get("code", "").upper(), row.get("start", "")

@@ -145,3 +145,13 @@ def test_a_file_that_vanished_does_not_keep_the_others_from_being_set_aside(read
     monkeypatch.setattr(Path, "read_bytes", locked)
     assert [copy.name for copy in set_aside(outcomes, tmp_path / "aside")] == ["S2.bin"]
     assert (tmp_path / "aside" / REASONS).read_text(encoding="utf-8").count("\n") == 3
+
+
+def test_a_device_or_a_pipe_among_the_files_is_told_and_never_opened(ready, tmp_path):
+    # Reading a device that never ends filled the memory, and a pipe waited for ever.
+    os.mkfifo(tmp_path / "pipe")
+    for endless in (Path("/dev/zero"), tmp_path / "pipe"):
+        outcomes = added(ready, [row(2, "TH-11", endless)])
+        assert [each.state for each in outcomes] == ["refused"]
+        assert "a device or a pipe" in str(outcomes[0].refused[0].reason)
+        assert set_aside(outcomes, tmp_path / "aside") == ()

@@ -1,8 +1,10 @@
 """Tables as spreadsheets save them, held against what another library writes."""
 
 import io
+import os
 import zipfile
 from datetime import date, datetime, time
+from pathlib import Path
 
 import openpyxl
 import pytest
@@ -81,3 +83,63 @@ def test_nothing_is_a_sentence(tmp_path):
         rows_of(saved(tmp_path, b"\n , \n"))
     with pytest.raises(UnreadableFile, match="no such file"):
         rows_of(tmp_path / "none.csv")
+
+
+def workbook(folder, sheet, method=zipfile.ZIP_DEFLATED):
+    """A workbook with one sheet of this XML."""
+    main = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+    there = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w", method) as book:
+        sheets = '<sheets><sheet name="a" r:id="r1"/></sheets>'
+        book.writestr("xl/workbook.xml", f'<workbook xmlns="{main}" xmlns:r="{there}">{sheets}</workbook>')
+        book.writestr("xl/_rels/workbook.xml.rels", '<a><b Id="r1" Target="sheet.xml"/></a>')
+        book.writestr("xl/sheet.xml", f'<worksheet xmlns="{main}"><sheetData>{sheet}</sheetData></worksheet>')
+    return saved(folder, held.getvalue(), "day.xlsx")
+
+
+@pytest.mark.parametrize(("column", "place"), [("A", 0), ("AB", 27), ("XFD", 16_383)])
+def test_a_cell_stands_in_its_column_up_to_the_last_that_a_sheet_has(tmp_path, column, place):
+    path = workbook(tmp_path, f'<row r="1"><c r="{column}1"><v>7</v></c></row>')
+    assert rows_of(path) == [(1, [*[""] * place, "7"])]
+
+
+@pytest.mark.parametrize("column", ["XFE", "ZZZZZZZZ"])
+def test_a_cell_beyond_the_last_column_is_no_spreadsheet(tmp_path, column):
+    path = workbook(tmp_path, f'<row r="1"><c r="{column}1"><v>7</v></c></row>')
+    with pytest.raises(UnreadableFile, match="no spreadsheet that can be read"):
+        rows_of(path)
+
+
+def test_a_workbook_whose_packing_is_damaged_or_encrypted_is_no_spreadsheet(tmp_path):
+    path = workbook(tmp_path, '<row r="1"><c r="A1"><v>7</v></c></row>')
+    whole = path.read_bytes()
+    with zipfile.ZipFile(io.BytesIO(whole)) as book:
+        at = book.getinfo("xl/workbook.xml").header_offset + 30 + len("xl/workbook.xml")
+    directory = whole.index(b"PK\x01\x02")
+    encrypted = bytearray(whole)
+    encrypted[6] |= 1
+    encrypted[directory + 8] |= 1
+    for bad in (whole[:at] + b"\xff" * 8 + whole[at + 8 :], bytes(encrypted)):
+        path.write_bytes(bad)
+        with pytest.raises(UnreadableFile, match="no spreadsheet that can be read"):
+            rows_of(path)
+
+
+def test_a_device_or_a_pipe_is_not_opened_and_a_folder_is_called_one(tmp_path):
+    pipe = tmp_path / "pipe.csv"
+    os.mkfifo(pipe)
+    for path in (pipe, Path("/dev/zero")):
+        with pytest.raises(UnreadableFile, match="a device or a pipe"):
+            rows_of(path)
+    with pytest.raises(UnreadableFile, match="directory"):
+        rows_of(tmp_path)
+
+
+def test_a_file_beyond_the_limit_is_not_read(tmp_path, monkeypatch):
+    path = saved(tmp_path, b"a,b\n")
+    monkeypatch.setattr("ownmark.records.spreadsheet.MOST_BYTES", 4)
+    assert rows_of(path) == [(1, ["a", "b"])]
+    monkeypatch.setattr("ownmark.records.spreadsheet.MOST_BYTES", 3)
+    with pytest.raises(UnreadableFile, match="too large"):
+        rows_of(path)

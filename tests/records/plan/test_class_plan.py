@@ -253,3 +253,12 @@ def test_a_time_table_with_work_is_a_form_too_and_one_time_for_all_is_none(schoo
     plain = school.table("p.csv", "code,protocol", [("TH-11", "slalom-gym")])
     assert main(["class", "plan", "bag", "--roster", plain, "--start", form, "--out", "c.csv"]) == 0
     assert table_rows(school, "c.csv")[0]["work"] == "09:03:05-09:09:00"
+
+
+def test_a_name_too_long_for_the_table_is_refused_in_a_sentence(school, capsys):
+    school.only("TH-11")
+    school.trial("TH-11.csv", "TH-11")
+    assert main(["class", "plan", str(school.bag), "--out", f"{'x' * 300}.csv"]) == 1
+    told = capsys.readouterr().err
+    assert "too long" in told
+    assert "itself failed" not in told

@@ -3,9 +3,9 @@
 from datetime import date
 
 import pytest
-from ownmark.errors import NotATrial, UnreadableFile
+from ownmark.errors import NotATrial, UnreadableFile, UsageError
 from ownmark.records import open_logbook
-from ownmark.records.class_table import Worn
+from ownmark.records.class_table import Worn, read_straps
 from ownmark.records.plan.known import by_name, read_roster, read_starts, sources_of, with_roster
 from ownmark.records.plan.sources import Listed, Sources
 from ownmark.records.store.recent import last_trial, newest_files, student_codes
@@ -54,6 +54,27 @@ def test_starts_that_say_nothing_or_two_things_are_refused(tmp_path, rows, what)
         read_starts(str(wrote(tmp_path, f"code,start\n{rows}\n")))
     with pytest.raises(NotATrial, match="no column start"):
         read_starts(str(wrote(tmp_path, "code,when\nTH-11,9:05\n")))
+
+
+@pytest.mark.parametrize("text", ["25:00", "9.05", "nosuch.csv"])
+def test_a_start_that_is_neither_a_time_nor_a_table_says_both(text):
+    with pytest.raises(UsageError, match=f"“{text}” is neither a time of day nor a table"):
+        read_starts(text)
+
+
+@pytest.mark.parametrize("read", [read_roster, read_straps, lambda path: read_starts(str(path))])
+def test_a_column_that_stands_twice_is_refused_in_every_table(tmp_path, read):
+    with pytest.raises(NotATrial, match="two columns code"):
+        read(wrote(tmp_path, "code,Code ,strap,start\nTH-11,TH-12,S1,9:05\n"))
+
+
+@pytest.mark.parametrize(
+    ("times", "what"), [("9:99,10:00", "“9:99” in the column from"), (",later", "“later” in the column until")]
+)
+def test_a_time_of_wearing_that_is_none_is_refused_with_its_row(tmp_path, times, what):
+    path = wrote(tmp_path, f"strap,code,from,until\nS1,TH-11,9:05 AM,@9:20\nS2,TH-12,,\nS1,TH-12,{times}\n")
+    with pytest.raises(NotATrial, match=f"row 4: {what} is no time of day"):
+        read_straps(path)
 
 
 def test_straps_of_the_roster_join_the_list():
