@@ -7,7 +7,9 @@ more easily, so its verdict never stands alone, has no better direction, and is 
 import difflib
 
 from ..errors import UsageError
+from ..words.message import Quoted
 from ..words.vocabulary import FIGURES
+from . import refusal_messages as say
 from .field_hints import plain
 from .protocol import Protocol
 
@@ -22,14 +24,13 @@ def figure_named(name: str, protocol: Protocol) -> str:
     """
     wanted, known = plain(name), [*(each.name for each in protocol.hand_measures), *FIGURES]
     if wanted == protocol.primary_figure:
-        raise UsageError(
-            f"{wanted} is the primary figure of {protocol.name}: its verdict is given anyway.", mend="Name another one."
-        )
+        raise UsageError(say.refusal_primary(Quoted(wanted), Quoted(protocol.name)), mend=say.REFUSAL_OTHER_FIGURE)
     if wanted in known:
         return wanted
     close = difflib.get_close_matches(wanted, known, n=3, cutoff=0.5)
-    hint = f"Did you mean {' or '.join(close)}? " if close else ""
-    raise UsageError(f"there is no figure “{name}”.", mend=f"{hint}There are: {', '.join(known)}.")
+    near, there = (tuple(map(Quoted, names)) for names in (close, known))
+    mend = say.refusal_figures_near(near, there) if near else say.refusal_figures(there)
+    raise UsageError(say.refusal_no_figure(Quoted(name)), mend=mend)
 
 
 def judged_by(protocol: Protocol, figure: str) -> Protocol:

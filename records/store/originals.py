@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, delete, exists, select
 
 from ...errors import UnknownTrial
+from ...words.message import Quoted
+from ..refusal_messages import refusal_original
 from .bulk import batches
 from .not_found import whole
 from .seals import damaged
@@ -67,7 +69,7 @@ def unpacked(sha256: str, size: int, is_packed: bool, data: bytes) -> bytes:
     except (zlib.error, TypeError):
         content = None
     if content is None or len(content) != size or hashlib.sha256(content).hexdigest() != sha256:
-        raise damaged(f"the original file {sha256[:12]}…")
+        raise damaged(refusal_original(Quoted(f"{sha256[:12]}…")))
     return content
 
 
@@ -107,7 +109,7 @@ def fetch(connection: Connection, sha256: str) -> bytes:
     if row is None:
         whole(connection, "files")
         if connection.execute(select(files.c.sha256).where(files.c.sha256 == sha256)).first() is not None:
-            raise damaged(f"the original file {sha256[:12]}…")
+            raise damaged(refusal_original(Quoted(f"{sha256[:12]}…")))
         raise UnknownTrial(f"no file with the SHA-256 {sha256[:12]}… is kept.", mend="Look at `ownmark trial list`.")
     return unpacked(*row)
 

@@ -4,6 +4,8 @@ import zlib
 from collections.abc import Sequence
 
 from ...errors import LogbookDamaged
+from ...words.message import Message
+from ..refusal_messages import REFUSAL_RESTORE, refusal_changed
 from .cells import Row
 
 
@@ -30,9 +32,11 @@ def unsealed(row: Sequence[object], what: str) -> Row:
     return tuple(row[:-1])
 
 
-def damaged(what: str) -> LogbookDamaged:
-    """The refusal of something that changed on the disk."""
+def damaged(what: str | Message) -> LogbookDamaged:
+    """The refusal of something that changed on the disk; a message where pages in several languages tell it."""
+    if isinstance(what, Message):
+        return LogbookDamaged(refusal_changed(what), mend=REFUSAL_RESTORE)
     return LogbookDamaged(
         f"{what} in the logbook was changed by something else than ownmark, or the disk is failing.",
-        mend="Copy the logbook's file away as it is, and restore the latest backup.",
+        mend=REFUSAL_RESTORE,
     )

@@ -5,7 +5,12 @@ import shutil
 
 import pytest
 from ownmark.cli.main import main
+from ownmark.records import open_logbook
+from ownmark.records.refusal_messages import refusal_original
+from ownmark.records.store.seals import damaged
 from ownmark.sample_streams import FOLDER
+from ownmark.words.message import Quoted
+from ownmark.words.render import Words
 
 NAMES = {"TH-11": "TH-11-power-chair-slalom.fit", "TH-12": "TH-12-arm-crank.tcx", "TH-14": "TH-14-gait-trainer.gpx"}
 
@@ -143,6 +148,37 @@ def test_an_index_in_spanish_says_day_and_reason_in_spanish(school, capsys):
     html = (school / "pages" / "index-changes-es.html").read_text()
     assert html.count("todas las pruebas") == len(NAMES)
     assert "trials" not in html
+
+
+def test_a_spanish_index_tells_in_spanish_why_a_page_is_missing(school, capsys):
+    for code in ("TH-11", "TH-12"):  # a second occasion, without a recording of its own
+        words = ["trial", "add", "--confirm", "yes", code, "slalom-gym", "--date", "2026-11-02", "--distance", "90"]
+        assert main(words) == 0
+    capsys.readouterr()
+    for figure, told in (
+        (
+            "heart_rate_meen",
+            ("no existe la medida «heart_rate_meen».", "¿Quiso decir heart_rate_mean"),
+        ),
+        ("PRIMARY", ("es la medida principal de slalom-gym: su veredicto se da de todos modos. Nombre otra.",)),
+    ):
+        with open_logbook(school / "logbook.db") as logbook:
+            name = logbook.protocol("slalom-gym").primary_figure if figure == "PRIMARY" else figure
+        assert main(["change", "--class", "--figure", name, "--html", "--lang", "es", "--out", "pages"]) == 1
+        index = (school / "pages" / "index-changes-es.html").read_text()
+        for part in told:
+            assert part in index
+        assert "There are" not in index
+        assert "primary figure" not in index
+
+
+def test_a_recording_that_changed_on_the_disk_is_told_in_the_pages_language():
+    told = damaged(refusal_original(Quoted("0123456789ab…")))
+    assert str(told).startswith("the original file 0123456789ab… in the logbook was changed by something else than")
+    assert str(told).endswith("Copy the logbook's file away as it is, and restore the latest backup.")
+    spanish = " ".join(Words("es").message(part) for part in (told.what, told.mend))
+    assert spanish.startswith("el archivo original 0123456789ab… del cuaderno fue cambiado")
+    assert str(damaged("the counter")).startswith("the counter in the logbook was changed")
 
 
 def test_a_period_may_end_in_the_future(school, capsys):

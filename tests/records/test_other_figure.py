@@ -18,7 +18,7 @@ def test_the_other_figure_is_a_figure_or_a_hand_measure_of_the_protocol():
     assert figure_named("moving_time", slalom) == "moving_time"
     with pytest.raises(UsageError, match="there is no figure") as refused:
         figure_named("xyzzy", slalom)
-    assert refused.value.mend.startswith("There are: gates_passed, ")
+    assert "There are: gates_passed, " in str(refused.value)
     with pytest.raises(UsageError, match="is the primary figure of power-chair-slalom"):
         figure_named(slalom.primary_figure, slalom)
 

@@ -17,6 +17,7 @@ LAYERS = {
         *("read", "placed", "unread", "packed", "edf", "points", "fit", "packets", "wave", "table", "intervals"),
     ),
     "ownmark.records.messages": ("ceiling", "share"),
+    "ownmark.records.refusal_messages": ("refusal",),
     "ownmark.records.guard_messages": ("guard",),
     "ownmark.records.plan.messages": ("day_plan",),
     "ownmark.records.catalogue.messages": ("choose",),
