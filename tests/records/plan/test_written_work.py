@@ -131,7 +131,7 @@ def test_without_a_start_the_rest_before_the_work_is_a_proposal(monkeypatch):
     assert told(phases_written(strap(), made.protocol(work_s=300.0), WORK, None, None, None)) == []
 
 
-@pytest.mark.parametrize(("begin", "sure"), [(185.0, True), (186.0, False)])
+@pytest.mark.parametrize(("begin", "sure"), [(185.0, True), (186.0, False), (174.0, False)])
 def test_but_not_where_presses_show_it(monkeypatch, begin, sure):
     notes = (found_say.proposal_rests_on("button", 5.0),)
     finds(monkeypatch, how=BUTTON, within_s=5.0, notes=notes, work=(begin, begin + 300), rest=(62.0, begin))
@@ -190,6 +190,13 @@ def test_work_that_is_not_in_the_recording(text, code, hours):
         assert found["hours"] == hours
     assert work_in("9:09:59-9:18", strap(), None).span == (599.0, 1080.0)
     assert work_in("8:50-9:00:01", strap(), None).span == (-600.0, 1.0)
+
+
+def test_the_hour_is_that_of_the_start_of_the_work_beside_what_was_recorded():
+    assert work_in("10:09-10:30", strap(), None)["hours"] == 1
+    late = strap(first=300)  # 9:05 to 9:10
+    assert work_in("10:03:00-10:08", late, None)["hours"] == 1  # two minutes before it, the most
+    assert work_in("10:02:59-10:08", late, None).code == "day_plan.work_outside"
 
 
 def form(tmp_path, text, name="typed.csv"):
