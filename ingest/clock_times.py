@@ -116,6 +116,7 @@ def _resolve(moment: Moment, recording: "Recording", zone: tzinfo | None) -> flo
 
     With hours it could be either: it counts from the start if it then lies inside the recording, and is a clock
     time if only that does, or lies before it because the device was put on late. Where both do, nobody guesses.
+    Where neither does, it is the one that lies nearer, so that a refusal tells the time that was meant.
     """
     if moment.clock is False:
         return moment.seconds
@@ -134,7 +135,7 @@ def _resolve(moment: Moment, recording: "Recording", zone: tzinfo | None) -> flo
             f"“{moment.text}” could be a time from the start or a clock time.",
             mend=f"Write @{moment.text} for the clock, or minutes and seconds for the time from the start.",
         )
-    return by_clock if clock_inside and not inside and by_clock is not None else moment.seconds
+    return moment.seconds if inside or by_clock is None else min(by_clock, moment.seconds)
 
 
 def _by_clock(moment: Moment, recording: "Recording", zone: tzinfo | None) -> float | None:

@@ -137,6 +137,8 @@ def _with(path: Path, *columns: str) -> tuple[Mapping[str, str], ...]:
     missing = [name for name in columns if rows and name not in rows[0]]
     if missing:
         raise NotATrial(
-            f"the table has no column {missing[0]}.", where=str(path), mend=f"Its first line reads: {','.join(columns)}"
+            f"the table has no column {missing[0]}.",
+            where=str(path),
+            mend=f"The table's first line must name it: {', '.join(columns)}.",
         )
     return rows

@@ -76,6 +76,20 @@ def test_hours_are_read_from_the_start_where_no_device_could_be_that_late_for_th
     assert resolve_span(written, found, None) == span
 
 
+@pytest.mark.parametrize(
+    ("start", "written", "span"),
+    [
+        ("09:01:00", "10:07:01-10:12:58", (3961, 4318)),  # an hour behind it, and not ten hours from its start
+        ("09:01:00", "02:00:00-02:06:00", (-25260, -24900)),  # before it by the clock
+        ("23:59:00", "01:30:00-01:36:00", (5400, 5760)),  # from its start 1:30 h, by the clock 1:31 h
+        ("00:00:00", "01:30:00-01:36:00", (5400, 5760)),
+    ],
+)
+def test_hours_that_lie_outside_by_both_readings_are_told_by_the_nearer(start, written, span):
+    found = Recording(streams=(), start=datetime.fromisoformat(f"2026-05-12T{start}"), whole_s=(0.0, 900.0))
+    assert resolve_span(written, found, None) == span
+
+
 @pytest.mark.parametrize("start", ["00:00:00", "00:04:00", "01:05:00"])
 def test_hours_that_can_be_either_are_refused(start):
     found = Recording(streams=(), start=datetime.fromisoformat(f"2026-05-12T{start}"), whole_s=(0.0, 1200.0))
