@@ -29,7 +29,7 @@ def test_a_roster_has_a_code_and_may_have_a_protocol_and_a_strap(tmp_path):
 def test_a_roster_with_a_student_twice_or_without_codes_is_refused(tmp_path):
     with pytest.raises(NotATrial, match="TH-11 in two rows"):
         read_roster(wrote(tmp_path, "code,protocol\nTH-11,slalom\nth-11,ramp\n"))
-    with pytest.raises(NotATrial, match="no column code.*first line must name it: code"):
+    with pytest.raises(NotATrial, match=r"no column code.*first line must name it: code"):
         read_roster(wrote(tmp_path, "student,strap\nTH-11,S1\n"))
     with pytest.raises(UnreadableFile):
         read_roster(tmp_path / "none.csv")
