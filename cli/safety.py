@@ -32,7 +32,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print what was recorded of exertion; nothing is concluded from it."""
-    from ..records.judging import one_trial
+    from ..records.one_trial import one_trial
     from ..records.safety import safety_of
 
     check_who(args)

@@ -21,7 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the sheet, or write it in the forms asked for."""
-    from ..records.judging import one_trial
+    from ..records.one_trial import one_trial
 
     check_who(args)
     forms = forms_of(args, otherwise=("text",))

@@ -7,7 +7,7 @@ from pathlib import PurePath
 
 from ..errors import IngestError, UsageError
 from .containers import Member, members_in
-from .excerpt import reader as excerpt
+from .excerpt import mark as excerpt
 from .formats import HEAD_BYTES
 from .recording import Hints
 from .table.assignment import called

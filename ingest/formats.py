@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from ..errors import IngestError, ReaderFault, UnknownFormat
 from . import rr_list
 from .edf import reader as edf
-from .excerpt import reader as excerpt
+from .excerpt import mark as excerpt
 from .fit import reader as fit
 from .packets import reader as packets
 from .recording import Mark, Provenance, Recording, Source
@@ -34,6 +34,13 @@ class Format:
     read: Callable[[bytes, Source], Recording]
 
 
+def _excerpt(data: bytes, source: Source) -> Recording:
+    """Read an excerpt, by the reader that only these need."""
+    from .excerpt.reader import read
+
+    return read(data, source)
+
+
 FORMATS = (
     Format("FIT", "heart rate, RR intervals, movement, laps, button presses", fit.sniff, fit.read),
     Format("TCX", "heart rate, laps", tcx.sniff, tcx.read),
@@ -41,7 +48,7 @@ FORMATS = (
     Format("EDF", "ECG or pulse wave, acceleration, angular rate, heart rate, annotations", edf.sniff, edf.read),
     Format("heart-rate packets", "heart rate, RR intervals, skin contact", packets.sniff, packets.read),
     Format("RR list", "RR intervals, one a line, in ms or s", rr_list.sniff, rr_list.read),
-    Format("excerpt", "the part of a recording that a logbook keeps", excerpt.sniff, excerpt.read),
+    Format("excerpt", "the part of a recording that a logbook keeps", excerpt.sniff, _excerpt),
     Format("table", "any of the streams, in named columns (CSV, TSV, semicolons)", table.sniff, table.read),
 )
 

@@ -8,7 +8,6 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, computed_fie
 
 from ..words.message import Message
 from ..words.render import english, english_row
-from .older_sheets import current_form
 
 SCHEMA = "ownmark-effort-sheet-2"
 PhaseSpan: TypeAlias = tuple[float, float]
@@ -263,4 +262,6 @@ class EffortSheet(_Frozen):
         ValueError
             If they are no sheet.
         """
+        from .older_sheets import current_form
+
         return cls.model_validate(current_form(page, SCHEMA))

@@ -3,11 +3,10 @@
 The only place that reads an English sentence: the sentences are those of older versions and never change.
 """
 
-from collections.abc import Collection
 from types import MappingProxyType
 from typing import TypeAlias
 
-from ..words.message import Json, Message, english_of_older
+from ..words.message import Json, Message
 from ..words.shapes import is_list, is_object
 
 OLDER = "ownmark-effort-sheet-1"
@@ -35,35 +34,11 @@ _PARTS = (
 )
 
 
-def code_of(message: Message | None) -> str:
-    """The message's code; of a sentence of an older sheet the code that it would have now, empty where there is none.
-
-    A sentence that nothing is decided by keeps the code of all older ones.
-    """
-    if message is None:
-        return ""
-    found = _code(english_of_older(message))
-    return message.code if found is None else found
-
-
-def without(notes: Collection[Message], codes: Collection[str]) -> tuple[Message, ...]:
-    """The notes without those of some codes; an older note of several parts without such parts."""
-    kept = (_without(each, codes) for each in notes if each.code not in codes)
-    return tuple(each for each in kept if each is not None)
-
-
-def _without(note: Message, codes: Collection[str]) -> Message | None:
-    older = english_of_older(note)
-    if not older:
-        return note
-    parts = [part for part in older.split("; ") if part and _code(part) not in codes]
-    return Message.english("; ".join(parts)) if parts else None
-
-
-def _code(older: str) -> str | None:
-    if older in _WHOLE:
-        return _WHOLE[older]
-    return next((code for part, code in _PARTS if part in older), None)
+def code_of_older(sentence: str) -> str | None:
+    """The code that a sentence of an older sheet would have now; None where nothing is decided by it."""
+    if sentence in _WHOLE:
+        return _WHOLE[sentence]
+    return next((code for part, code in _PARTS if part in sentence), None)
 
 
 def current_form(page: object, schema: str) -> object:

@@ -16,8 +16,8 @@ from ..ingest.combine import distinct, placings
 from ..ingest.messages import EITHER_DAY
 from ..ingest.recording import Recording
 from ..metrics.figure import EffortSheet
+from ..metrics.message_codes import code_of
 from ..metrics.messages.trial import PHASES_WHOLE
-from ..metrics.older_sheets import code_of
 from ..words.message import Message, Quoted
 from ..words.render import english_date
 from . import guard_messages as say

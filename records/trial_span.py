@@ -15,8 +15,8 @@ from ..ingest.excerpt.cut import outside_s
 from ..ingest.excerpt.form import excerpt
 from ..ingest.recording import Placing, Recording, Span
 from ..metrics.figure import EffortSheet
+from ..metrics.message_codes import code_of
 from ..metrics.messages.trial import PHASES_WHOLE
-from ..metrics.older_sheets import code_of
 from .measuring import Seen
 from .opened import Opened
 from .trial import KeptFile

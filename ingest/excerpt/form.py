@@ -21,8 +21,8 @@ from numpy.typing import NDArray
 from ...words.message import Json
 from ..clock_shift import unshifted
 from ..recording import Mark, Placing, Recording, Stream
+from .mark import MAGIC
 
-MAGIC: Final = b"ownmark excerpt 1\n"
 TYPES: Final = ("<u1", "<i2", "<i4", "<f4", "<f8")
 """The types of an array, smallest first; flags are ``<u2``."""
 PARTS: Final = (1000.0, 1024.0, 10.0, 100.0, 1e4, 1e5, 1e6)

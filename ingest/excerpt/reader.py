@@ -14,7 +14,8 @@ from ...errors import DamagedFile
 from ...words.message import Message
 from ..limits import MOST_SAMPLES, refuse_many
 from ..recording import UNITS, Mark, Placing, Provenance, Recording, Source, Span, Stream
-from .form import FLAGS, MAGIC, TYPES, equal_steps
+from .form import FLAGS, TYPES, equal_steps
+from .mark import MAGIC
 
 _LONGEST_HEAD = 1 << 24
 T = TypeVar("T")
@@ -22,11 +23,6 @@ T = TypeVar("T")
 
 class _Wrong(Exception):
     """The bytes are not as the form says."""
-
-
-def sniff(head: bytes) -> bool:
-    """Tell whether a file is an excerpt."""
-    return head.startswith(MAGIC)
 
 
 def read(data: bytes, source: Source) -> Recording:

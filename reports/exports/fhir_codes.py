@@ -6,8 +6,8 @@ Our own code systems are names, not addresses: nobody is asked for them, and the
 import re
 from typing import Any
 
+from ...metrics.message_codes import code_of
 from ...metrics.messages.heart_rate import NOT_PERFORMED
-from ...metrics.older_sheets import code_of
 from ...words.message import Message
 from ...words.render import english
 from ...words.vocabulary import FIGURES

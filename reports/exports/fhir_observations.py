@@ -12,9 +12,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import IO, Any
 
+from ...ingest.clock_times import on_the_wall
 from ...metrics.figure import EffortSheet, Figure
+from ...metrics.message_codes import code_of
 from ...metrics.messages.heart_rate import BASIS_REST_ENTERED
-from ...metrics.older_sheets import code_of
 from ...records.change.limits import limits_of_trial
 from ...records.protocol import Protocol
 from ...records.trial import HandResult
@@ -158,7 +159,7 @@ def work_period(record: Record) -> dict[str, str] | None:
     sheet = record.trial.sheet
     if sheet is None or not sheet.provenance.start:
         return None
-    start = datetime.fromisoformat(sheet.provenance.start)
+    start = on_the_wall(datetime.fromisoformat(sheet.provenance.start), record.trial.zone)
     if start.utcoffset() is None or start.date() != record.trial.on:
         return None
     begin, end = (start + timedelta(seconds=each) for each in sheet.provenance.phases.work)

@@ -6,8 +6,8 @@ It tells what was recorded; nothing is concluded from it, and students are not c
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 
+from ...metrics.message_codes import code_of
 from ...metrics.messages.heart_rate import WHY_NO_MAXIMUM, WHY_NO_MAXIMUM_SHORT
-from ...metrics.older_sheets import code_of
 from ...records.change.limits import Limit
 from ...records.safety import Safety
 from ...records.trial import Trial

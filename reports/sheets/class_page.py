@@ -9,9 +9,9 @@ from datetime import date
 from typing import TypeAlias
 
 from ...metrics.figure import EffortSheet, Figure
+from ...metrics.message_codes import code_of
 from ...metrics.messages import heart_rate as say
 from ...metrics.messages.movement import WHY_NO_CLOCK, WHY_NO_GYROSCOPE, WHY_NO_MOVEMENT_SENSOR, WHY_NO_PLACEMENT
-from ...metrics.older_sheets import code_of
 from ...metrics.pulse_figures import GOOD_COVERAGE, LEAST_COVERAGE
 from ...records.trial import Trial
 from ...words.message import Message

@@ -6,7 +6,7 @@ Figures come as the logbook's sheet has them, unrounded.
 from collections.abc import Iterable, Mapping
 
 from ...metrics.figure import Figure
-from ...metrics.older_sheets import without
+from ...metrics.message_codes import without
 from ...words.message import Message
 from ...words.numbers import clock
 from ...words.render import LONG_S, joined

@@ -3,8 +3,8 @@
 from collections.abc import Mapping, Sequence
 
 from ...metrics.figure import Figure
+from ...metrics.message_codes import code_of
 from ...metrics.messages.heart_rate import NOT_ASKED, WHY_NO_HEART_RATE
-from ...metrics.older_sheets import code_of
 from ...words.message import Message
 from ...words.vocabulary import MOTION_FIGURES, ZONE_FIGURES
 from ..words import Words

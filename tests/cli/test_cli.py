@@ -87,6 +87,36 @@ def test_the_sheet_of_a_file_loads_nothing_of_the_logbook():
     assert subprocess.run([sys.executable, "-c", code], stdout=subprocess.DEVNULL, check=False).returncode == 0
 
 
+def loaded(words, **more):
+    """The modules of ownmark that a command has loaded at its end."""
+    code = (
+        "import sys\nfrom ownmark.cli.main import main\n"
+        f"done = main({words!r})\n"
+        "print(*(each for each in sys.modules if each.startswith('ownmark.')), file=sys.stderr)\nsys.exit(done)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, **more)
+    assert done.returncode == 0, done.stderr
+    return {each.removeprefix("ownmark.") for each in done.stderr.split()}
+
+
+def test_the_sheet_of_a_file_loads_neither_older_sheets_nor_how_excerpts_are_read():
+    found = loaded(["effort", SLALOM, "--rest", "84", "--max", "190"])
+    assert "metrics.message_codes" in found
+    assert not found & {"metrics.older_sheets", "ingest.excerpt.reader", "ingest.excerpt.form"}
+
+
+def test_a_safety_sheet_loads_nothing_of_how_trials_are_compared_or_measured(tmp_path):
+    place = ["--logbook", str(tmp_path / "book.db")]
+    added = ["trial", "add", "TH-11", "slalom-gym", SLALOM, "--work", "06:00-16:00", "--confirm", "yes"]
+    for words in (["student", "add", "TH-11"], ["protocol", "copy", "power-chair-slalom", "slalom-gym"], added):
+        assert main([*words, *place]) == 0
+    found = loaded(["safety", "TH-11", *place])
+    assert "records.one_trial" in found
+    found -= {"records.change", "records.change.messages"}  # a message of it stands on the page
+    unwanted = ("records.change.", "records.judging", "records.measuring", "reports.pictures", "ingest.formats")
+    assert not [each for each in found if each.startswith(unwanted)]
+
+
 def test_a_sheet_in_json_has_exactly_the_published_names(run):
     code, out, _ = run("effort", SLALOM, "--rest", "84", "--max", "190", "--json")
     sheet = json.loads(out)

@@ -1,6 +1,7 @@
 """What older sheets kept in English: the codes that decisions look at."""
 
 import pytest
+from ownmark.metrics.message_codes import code_of, without
 from ownmark.metrics.messages.heart_rate import (
     NOT_ASKED,
     NOT_PERFORMED,
@@ -9,7 +10,7 @@ from ownmark.metrics.messages.heart_rate import (
     note_one_error,
 )
 from ownmark.metrics.messages.movement import NOTE_CHAIR, WHY_NO_CLOCK, note_moving
-from ownmark.metrics.older_sheets import OLDER, code_of, current_form, without
+from ownmark.metrics.older_sheets import OLDER, current_form
 from ownmark.words.message import ENGLISH, Message
 
 CHAIR = "the chair moving: floor, speed and motor, not the student's effort"

@@ -18,6 +18,7 @@ from ownmark.reports.exports.rows import Record
 from tests.records.store import made
 from tests.records.test_shared_files import FIRST, SECOND, added
 from tests.records.test_shared_files import school as two_students
+from tests.reports.sheets_made import with_sheet
 
 school = two_students
 AT = datetime.fromisoformat("2026-10-06T08:00:00")
@@ -178,6 +179,19 @@ def test_fhir_states_the_true_instant(school, tmp_path):
     kept = added(school, "TH-11", strap, **CLOCK, clock_shifts=HOUR)
     period = work_period(Record(kept.trial, made.protocol()))
     assert period == {"start": "2026-10-06T09:05:00.000-06:00", "end": "2026-10-06T09:12:00.000-06:00"}
+
+
+@pytest.mark.parametrize("utc_on_the_sheet", [False, True])
+def test_fhir_keeps_the_period_of_a_morning_that_is_the_day_before_in_utc(school, tmp_path, utc_on_the_sheet):
+    """In Sydney, 11 hours ahead of UTC; a sheet of before has its start in UTC."""
+    night = datetime.fromisoformat("2026-10-05T22:00:00")
+    strap = dated(tmp_path, "strap.csv", FIRST, at=night, zone="+00:00")
+    trial = added(school, "TH-11", strap, **CLOCK, zone="Australia/Sydney").trial
+    assert (str(trial.on), trial.sheet.provenance.start) == ("2026-10-06", "2026-10-06T09:00:00+11:00")
+    if utc_on_the_sheet:
+        trial = with_sheet(trial, start="2026-10-05T22:00:00+00:00")
+    period = work_period(Record(trial, made.protocol()))
+    assert period == {"start": "2026-10-06T09:05:00.000+11:00", "end": "2026-10-06T09:12:00.000+11:00"}
 
 
 def test_a_backup_keeps_it_and_without_recordings_no_file_is_named(school, tmp_path, another_place):
