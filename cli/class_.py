@@ -113,17 +113,24 @@ def run(args: argparse.Namespace) -> int:
 def _template(args: argparse.Namespace) -> int:
     """Write an empty table; a file that is there is never written over."""
     from ..records.class_template import columns, template_csv, template_xlsx
+    from ..records.store.atomic_files import whole_files
 
     out = Path(args.out)
     if out.suffix.lower() not in (".csv", ".xlsx"):
         raise UsageError(f"--out {out} is neither .csv nor .xlsx.", mend="Name it class.csv or class.xlsx.")
+    _refuse_there(out)
     data = (template_xlsx if out.suffix.lower() == ".xlsx" else template_csv)(args.lang)
     try:
-        with out.open("xb") as handle:
+        with whole_files([out], last_look=lambda _: _refuse_there(out)) as (
+            handle,
+        ):  # a full disk leaves no empty table
             handle.write(data)
-    except FileExistsError:
-        raise UsageError(f"{out} is there already.", mend="Choose another name: --out.") from None
     except OSError as failure:
         raise UnreadableFile(f"{failure.strerror}.", where=str(out), mend="Choose another place: --out.") from None
     say(f"{out}: {len(columns())} columns. Fill in code, protocol, files and work; delete the columns you do not need.")
     return 0
+
+
+def _refuse_there(out: Path) -> None:
+    if os.path.lexists(out):
+        raise UsageError(f"{out} is there already.", mend="Choose another name: --out.")

@@ -78,7 +78,10 @@ class Command(Protocol):
 
 
 class Parser(argparse.ArgumentParser):
-    """An argument parser that complains in one sentence."""
+    """An argument parser that complains in one sentence and guesses no option from its beginning."""
+
+    def __init__(self, **settings: Any) -> None:  # noqa: ANN401 as argparse
+        super().__init__(**{"allow_abbrev": False, **settings})  # commands of commands are made by argparse
 
     def error(self, message: str) -> None:  # type: ignore[override]
         """Turn a mistake in the options into a usage error."""

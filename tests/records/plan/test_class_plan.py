@@ -262,3 +262,30 @@ def test_a_name_too_long_for_the_table_is_refused_in_a_sentence(school, capsys):
     told = capsys.readouterr().err
     assert "too long" in told
     assert "itself failed" not in told
+
+
+def test_an_empty_table_that_did_not_fit_on_the_disk_is_not_left_behind(school, capsys, monkeypatch):
+    def full(_):
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as disk:
+        disk.setattr("os.fsync", full)
+        assert main(["class", "template", "--out", "class.csv"]) == 1
+    assert "No space left" in capsys.readouterr().err
+    assert [path.name for path in school.root.iterdir() if path.name.startswith("class")] == []
+    assert main(["class", "template", "--out", "class.csv"]) == 0
+    assert main(["class", "template", "--out", "class.csv"]) == 2
+    assert "there already" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["trial", "edit", "1", "--exer", "5"],
+        ["student", "edit", "TH-11", "--ceil", "120"],
+        ["look", "a.csv", "--rat", "5"],
+    ],
+)
+def test_the_beginning_of_an_option_is_no_option(school, capsys, words):
+    assert main(words) == 2
+    assert "unrecognized arguments" in capsys.readouterr().err
