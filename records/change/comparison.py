@@ -8,7 +8,7 @@ from ..protocol import Better
 from . import messages as say
 from .borrowed import Borrowed
 from .detectable import chance_beyond
-from .differences import Difference, differences
+from .differences import Difference, differences, medicine_unknown
 from .direction import direction
 from .notes import (
     cautions,
@@ -67,6 +67,8 @@ def compare(
     name = protocol.primary_figure
     conditions = tuple(dict.fromkeys(each for trial in (*before, *after) for each in trial.conditions))
     better, why_no_direction = direction(protocol, name, conditions)
+    if better != "no direction" and medicine_unknown((*before, *after)):
+        better, why_no_direction = "no direction", say.UNDIRECTED_MEDICINE
     base = _Base(before, after, listed, name, better, why_no_direction)
     notes += of_set_up
     notes += standing_notes(before, after)

@@ -119,6 +119,19 @@ def differences(
     return tuple(found), _notes(found, unchecked, of_heart=of_heart)
 
 
+def medicine_unknown(trials: Sequence[TrialSeen]) -> bool:
+    """Tell whether a medicine holds or drives the rate that is compared, and no trial says what was taken.
+
+    A changed dose and a changed fitness look alike then. Where some of the trials say it, the others are asked about
+    as a difference.
+    """
+    return (
+        rests_on_heart(trials[0].protocol)
+        and any(name.endswith(_MEDICINE) for each in trials for name in each.conditions)
+        and all(_known(each.trial.medicines) is None for each in trials)
+    )
+
+
 def rests_on_heart(protocol: Protocol) -> bool:
     """Tell whether the primary figure is one of heart rate: neither entered by hand nor of movement alone."""
     name = protocol.primary_figure

@@ -240,6 +240,7 @@ def apart_maximum(rates: tuple[Message, ...]) -> Message:
 UNDIRECTED_RHYTHM = Message("undirected.rhythm")
 UNDIRECTED_RECOVERY = Message("undirected.recovery")
 UNDIRECTED_MOTOR = Message("undirected.motor")
+UNDIRECTED_MEDICINE = Message("undirected.medicine")
 
 # Whose repeats the day-to-day error comes from
 REPEATS_OWN = Message("repeats.own")

@@ -21,7 +21,7 @@ from ownmark.records.change.comparison import (
     spreads,
     with_shared_shift,
 )
-from ownmark.records.change.messages import REMARK_NO_PRACTICE, UNDIRECTED_MOTOR
+from ownmark.records.change.messages import REMARK_NO_PRACTICE, UNDIRECTED_MEDICINE, UNDIRECTED_MOTOR
 from ownmark.records.change.observation import rests_on_maximum, rests_on_rest
 from ownmark.records.change.results import resolution
 from ownmark.records.trial import HandResult, Trial
@@ -601,3 +601,22 @@ def test_the_sides_say_together_whose_error_the_first_one_has():
     none = compare([reached(0, 30, 24)], [reached(60, 40, 36)])
     assert (none.error_from, none.error_source, none.error_students) == (None, None, None)
     assert "if the heart kept its own rhythm" not in found.sentence
+
+
+@pytest.mark.parametrize("condition", ["rate-limiting-medicine", "rate-raising-medicine"])
+def test_a_heart_rate_under_an_unknown_dose_is_not_called_better(condition):
+    def judged(*medicines, protocol=CRANK, conditions=(condition,)):
+        facts = [{"medicines": each, "conditions": conditions, "protocol": protocol} for each in medicines]
+        return compare([trial(0, 40, **facts[0]), trial(7, 40, **facts[1])], [trial(60, 20, **facts[2])], LENT)
+
+    unknown = judged("", "", "")
+    assert unknown.verdict == "decrease beyond day-to-day variation"
+    assert unknown.for_the_better is None
+    assert UNDIRECTED_MEDICINE in unknown.notes
+    # What was written down is compared by itself, and no other condition asks for it.
+    for told in (judged("10 mg at 7:00", "10 mg at 7:00", "10 mg at 7:00"), judged("", "", "", conditions=())):
+        assert told.for_the_better is True
+        assert UNDIRECTED_MEDICINE not in told.notes
+    half = judged("", "", "10 mg at 7:00")
+    assert any(each.field == "medicines" and each.asked for each in half.differences)
+    assert UNDIRECTED_MEDICINE not in half.notes
