@@ -10,7 +10,7 @@ from . import messages as say
 from .names import bare, clearly, names_a_device, says_little, words_in
 from .seen import Seen, needs_zone
 from .sources import Sources
-from .worn_times import hours_outside, may_hold, window_of, within
+from .worn_times import hours_outside, left_by, may_hold, window_of, within
 
 OTHER_DAY = "day_plan.other_day"
 
@@ -124,7 +124,8 @@ def _named(code: str, listed: tuple[Worn, ...], span: Span | None) -> Owner:
     window = window_of(mine[0]) if len(mine) == 1 else None
     if span is not None and window is not None and not within(span, window):
         checks += _other_time(mine[0], span)
-    return Owner(code, tuple(checks), window if others else None, mine[0].strap if mine else "")
+    apart = (window or _apart(code, listed, span)) if others else None
+    return Owner(code, tuple(checks), apart, mine[0].strap if mine else "")
 
 
 def _perhaps_named(code: str, listed: tuple[Worn, ...]) -> Owner:
@@ -165,7 +166,17 @@ def _of_wearer(worn: Worn, others: list[str], listed: tuple[Worn, ...], span: Sp
     if not worn.code:
         checks.append(say.DAY_PLAN_NOBODY)
     several = len({each.code for each in listed}) > 1
-    return Owner(worn.code or None, tuple(checks), window_of(mine[0]) if others else None, worn.strap, several)
+    window = (window_of(mine[0]) or _apart(worn.code, listed, span)) if others else None
+    return Owner(worn.code or None, tuple(checks), window, worn.strap, several)
+
+
+def _apart(code: str, listed: tuple[Worn, ...], span: Span | None) -> Span | None:
+    """Where in a shared file a student can be for whom no time is written: where nobody else is, by the list."""
+    windows = [window_of(each) for each in listed if each.code != code]
+    others = [each for each in windows if each is not None]
+    if span is None or not others:
+        return None
+    return left_by(others, span) or (span[0], span[0])
 
 
 def _fits(worn: Worn, span: Span | None) -> bool:

@@ -1,5 +1,7 @@
 """When a strap was worn, by the list of straps, held against the clock of a file. It never says what was work."""
 
+from collections.abc import Iterable
+
 from ...errors import UsageError
 from ...ingest.clock_times import parse_moment
 from ...ingest.recording import Span
@@ -35,6 +37,21 @@ def window_of(worn: Worn) -> Span | None:
     until = seconds_of(worn.until) if worn.until else OPEN_S
     written = bool(worn.since or worn.until)
     return (begin, until) if written and begin is not None and until is not None and begin < until else None
+
+
+def left_by(others: Iterable[Span], span: Span) -> Span | None:
+    """The longest stretch of a file in which none of the others wore the strap, by the list [s after midnight].
+
+    Where nobody wrote down when a student wore it, their time is at least not that of the others. None: nothing is
+    left that could be a trial.
+    """
+    stretches, begin = list[Span](), span[0]
+    for since, until in sorted(others):
+        stretches.append((begin, min(since, span[1])))
+        begin = max(begin, until)
+    stretches.append((begin, span[1]))
+    longest = max(stretches, key=lambda each: each[1] - each[0])
+    return longest if longest[1] - longest[0] >= LEAST_SHARED_S else None
 
 
 def within(span: Span, window: Span) -> bool:

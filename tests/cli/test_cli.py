@@ -465,7 +465,7 @@ def test_the_plan_of_the_class_day_is_the_table_that_goes_in(run, tmp_path, monk
     for found in (written, mended):
         assert "day_plan.shared" in codes(found["TH-21"]) & codes(found["TH-22"])
         assert "guard.late" in codes(found["TH-23"])
-    assert "day_plan.hours_off" in codes(written["TH-24"])
+    assert "day_plan.worn_hours_off" in codes(written["TH-24"])
     with (tmp_path / "try" / "day" / "checked.csv").open(newline="") as handle:
         checked = {row["code"]: row for row in csv.DictReader(handle)}
     assert {code: row["work"] for code, row in mended.items()} == {

@@ -286,5 +286,5 @@ def test_a_rest_that_a_late_strap_hardly_saw_is_not_in_the_table(monkeypatch, fi
 
 def test_a_rest_after_which_the_strap_came_off_stays_if_enough_was_seen(monkeypatch):
     finds(monkeypatch)
-    assert phases_of(strap(last=90), SLALOM, STATED_AT, None, None).rest == "00:01:00-00:03:00"
+    assert phases_of(strap(last=90), SLALOM, STATED_AT, None, None).rest == "09:01:00-09:03:00"
     assert phases_of(strap(last=89), SLALOM, STATED_AT, None, None).rest == ""

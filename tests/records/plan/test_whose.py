@@ -230,3 +230,17 @@ def test_utc_needs_a_zone_to_be_a_time_of_day(zone, code):
     found = owners_of_all(files, sources(*ROUND, zone=zone))
     assert found[0][0].code == code
     assert (found[0][0].checks == ()) is (zone is not None)
+
+
+def test_a_wearer_without_times_is_not_looked_for_where_another_wore_it():
+    shared = (Worn("S1", A), Worn("S1", B, "9:10", "9:30"))
+    windows = {each.code: each.window for each in owners_of(seen("S1.csv", minutes=30), sources(*shared))}
+    assert windows == {A: (32400.0, 33000.0), B: (33000.0, 34200.0)}
+    named = {each.code: each.window for each in owners_of(seen(f"S1-{A}.csv", minutes=30), sources(*shared))}
+    assert named[A] == (32400.0, 33000.0)
+    # Nothing is left of the file: nothing is proposed. Without anybody's times it may be anywhere.
+    whole = (Worn("S1", A), Worn("S1", B, "8:50", "9:40"))
+    windows = {each.code: each.window for each in owners_of(seen("S1.csv", minutes=30), sources(*whole))}
+    assert windows[A] == (32400.0, 32400.0)
+    anywhere = (Worn("S1", A), Worn("S1", B))
+    assert {each.window for each in owners_of(seen("S1.csv", minutes=30), sources(*anywhere))} == {None}

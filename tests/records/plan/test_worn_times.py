@@ -2,7 +2,7 @@
 
 import pytest
 from ownmark.records.class_table import Worn
-from ownmark.records.plan.worn_times import hours_off, hours_outside, may_hold, seconds_of, window_of, within
+from ownmark.records.plan.worn_times import hours_off, hours_outside, left_by, may_hold, seconds_of, window_of, within
 
 NINE = 9 * 3600.0
 
@@ -100,3 +100,22 @@ def test_whole_hours_between_a_file_and_when_its_strap_was_worn():
     assert hours_outside(window, (NINE, NINE + 600)) is None
     assert hours_outside((15 * 3600.0, 15 * 3600 + 600), (3600.0, 4200.0)) == 14
     assert hours_outside((16 * 3600.0, 16 * 3600 + 600), (3600.0, 4200.0)) is None
+
+
+@pytest.mark.parametrize(
+    ("others", "left"),
+    [
+        ([], (1000.0, 4000.0)),
+        ([(0.0, 2000.0)], (2000.0, 4000.0)),
+        ([(3000.0, 9000.0)], (1000.0, 3000.0)),
+        ([(1500.0, 2000.0), (3000.0, 4000.0)], (2000.0, 3000.0)),
+        ([(3000.0, 4000.0), (1500.0, 2000.0)], (2000.0, 3000.0)),
+        ([(0.0, 3940.0)], (3940.0, 4000.0)),
+        ([(0.0, 3941.0)], None),
+        ([(0.0, 9000.0)], None),
+        ([(5000.0, 6000.0)], (1000.0, 4000.0)),
+        ([(0.0, 500.0)], (1000.0, 4000.0)),
+    ],
+)
+def test_what_others_leave_of_a_file_is_its_longest_stretch_of_a_minute_or_more(others, left):
+    assert left_by(others, (1000.0, 4000.0)) == left
