@@ -16,7 +16,7 @@ from .parts import WIDTH, many, wrapped
 from .terminal import complain, say
 
 EXAMPLE = "ownmark demo --out demo-sheets"
-RETESTS = ("TH-11", "TH-12", "TH-13", "TH-15", "TH-16", "TH-17")
+RETESTS = ("TH-11", "TH-12", "TH-13", "TH-15", "TH-16", "TH-17", "TH-18", "TH-19")
 """Students of the demo's year who were tested again."""
 SHOWN = "TH-12-arm-crank.tcx"
 """The recording whose sheet is printed."""
@@ -159,7 +159,7 @@ def _pages(folder: Path) -> list[list[str]]:
         *(["sheet", code] for code in RETESTS),
         *(["change", code, "--protocol", _first(code)] for code in RETESTS),
         ["sheet", "TH-12", "--lang", "es"],
-        ["card", "TH-12"],
+        *(["card", code] for code in ("TH-12", "TH-18")),
         ["safety", "TH-11"],
         *([page, "TH-15", "--trial", "WITH-MOVEMENT"] for page in ("sheet", "safety")),
         ["class", "page"],
@@ -197,7 +197,7 @@ def _what_next(folder: Path, pages: list[Path]) -> None:
     from ..sample_streams import FOLDER
 
     command, logbook = _command(), shlex.quote(str(folder / LOGBOOK))
-    say(f"\n{many(len(pages), 'page')} and the logbook are in {folder}/.\n\nFour things to try:")
+    say(f"\n{many(len(pages), 'page')} and the logbook are in {folder}/. Four things to try:")
     day = folder / PRACTICE / "day"
     straps, written, plan = (shlex.quote(str(path)) for path in (day / "straps", day / "mended.csv", day / "plan.csv"))
     practiced = shlex.quote(str(folder / PRACTICE / LOGBOOK))

@@ -28,6 +28,8 @@ student add TH-14 --born 2014-02 --condition cerebral-palsy --rest 92
 student add TH-15 --born 2010-06 --condition rate-limiting-medicine --rest 61
 student add TH-16 --born 2011-09 --condition down-syndrome --rest 81 --ceiling 165 --set-by "cardiology team"
 student add TH-17 --born 2012-12
+student add TH-18 --born 2013-03 --condition cerebral-palsy
+student add TH-19 --born 2012-05 --condition spina-bifida
 protocol copy power-chair-slalom slalom-small-gym
 protocol edit slalom-small-gym --set gates=8 --set gate_spacing_m=2.5 --set "speed_setting=profile 2" \
 --set assistance=independent --set "set_up=Eight cones in a line, 2.5 m apart. Battery charged, speed setting locked; \
@@ -44,6 +46,10 @@ protocol edit corridor-walk --set duration_s=480 --set work_s=480
 protocol copy tethered-run track-with-guide
 protocol edit track-with-guide --set duration_s=480 --set work_s=480
 protocol copy seated-forward-reach reach-from-seat
+protocol copy seated-band-press band-press
+protocol edit band-press --set "resistance=band with two marks, 60 cm apart" --set assistance=independent
+protocol copy lean-and-return lean-each-side
+protocol edit lean-each-side --set assistance=independent --set "device=own chair, belt at the hips"
 """
 
 WITH_MOVEMENT = """\
@@ -83,6 +89,16 @@ def _crank(code: str, strap: str, rest_bpm: float, work_bpm: float, medicines: s
     return Sitting(code, "crank-55", strap, rest_bpm, work_bpm, facts)
 
 
+def _press(code: str, left: int, right: int) -> Sitting:
+    facts = f"assistance=independent;chest presses left={left};chest presses right={right}"
+    return Sitting(code, "band-press", None, 0, 0, facts)
+
+
+def _lean(code: str, left: int, right: int) -> Sitting:
+    facts = f"assistance=independent;leans left={left};leans right={right}"
+    return Sitting(code, "lean-each-side", None, 0, 0, facts)
+
+
 PLAN: tuple[tuple[Sitting, ...], ...] = (
     (
         _slalom(108, "assistance=independent;medicines=none;battery_start=96;battery_end=90"),
@@ -93,6 +109,10 @@ PLAN: tuple[tuple[Sitting, ...], ...] = (
         Sitting("TH-14", "corridor-walk", "S4", 92, 132, "distance=168"),
         Sitting("TH-16", "track-with-guide", "S5", 81, 152, "distance=1150", "loose"),
         Sitting("TH-17", "reach-from-seat", None, 0, 0, "forward reach left=21.5;forward reach right=19"),
+        _press("TH-18", 16, 8),
+        _lean("TH-19", 10, 7),
+        _press("TH-17", 18, 17),
+        _press("TH-19", 12, 12),
     ),
     (
         _slalom(111, "assistance=independent;medicines=none;battery_start=92;battery_end=85"),
@@ -102,6 +122,10 @@ PLAN: tuple[tuple[Sitting, ...], ...] = (
         Sitting("TH-13", "yard-hand-cycle", "S3", 66, 97, "distance=655;device=hand-cycle with the small wheels"),
         Sitting("TH-15", "slalom-small-gym", "S4", 61, 80, "", "cut"),
         Sitting("TH-17", "reach-from-seat", None, 0, 0, "forward reach left=22.5;forward reach right=18.5"),
+        _press("TH-18", 17, 9),
+        _lean("TH-19", 11, 7),
+        _press("TH-17", 19, 18),
+        _press("TH-19", 11, 13),
     ),
     (
         _slalom(109, "assistance=independent;medicines=none;battery_start=94;battery_end=88"),
@@ -111,6 +135,10 @@ PLAN: tuple[tuple[Sitting, ...], ...] = (
         Sitting("TH-13", "yard-hand-cycle", "S3", 66, 98, "distance=790;device=hand-cycle with the large wheels"),
         Sitting("TH-16", "track-with-guide", "S5", 81, 149, "distance=1210"),
         Sitting("TH-17", "reach-from-seat", None, 0, 0, "forward reach left=27;forward reach right=19.5"),
+        _press("TH-18", 17, 15),
+        _lean("TH-19", 15, 8),
+        _press("TH-17", 20, 19),
+        _press("TH-19", 12, 13),
     ),
 )
 """Who was tested on which day."""

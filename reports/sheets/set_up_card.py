@@ -15,6 +15,7 @@ from ..page import Blank, Block, Checklist, Heading, Note, Page, Paragraph, Tabl
 from ..words import Words
 from .cautions import cautions_of
 from .figure_text import capital, label
+from .hand_results import row_label
 from .safety_sheet import ceiling_text
 from .set_up_table import BAND, protocol_title, written
 
@@ -66,7 +67,8 @@ def set_up_card(
             title = section.titled(words)
             blocks += [Heading(title), Checklist(title, ticks)]
     told += _ladder(protocol, words)
-    blocks += [Heading(words.get("card.write")), Blank(tuple(words.get(f"card.{key}") for key in WRITE))]
+    lines = (*(words.get(f"card.{key}") for key in WRITE), *_results_to_write(protocol, words))
+    blocks += [Heading(words.get("card.write")), Blank(lines)]
     if told:
         head = (words.get("effort.fact"), words.get("effort.as_written"))
         blocks += [Heading(words.get("card.know")), Table(words.get("card.know"), head, tuple(told), shares=(32, 68))]
@@ -83,6 +85,14 @@ def set_up_card(
         running=words.get("card.running", code=code),
         sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
     )
+
+
+def _results_to_write(protocol: Protocol, words: Words) -> Iterator[str]:
+    """A line for each hand measure, and for each side of it, with its unit and how often it is done."""
+    for each in protocol.hand_measures:
+        tries = words.get("checklist.attempts", count=each.attempts) if each.attempts > 1 else ""
+        for side in ("left", "right") if each.sides else (None,):
+            yield f"{row_label(each.name, side, 1, words)} ({_unit(each, words)}{tries})"
 
 
 def _ladder(protocol: Protocol, words: Words) -> Iterator[tuple[str, str]]:
@@ -123,9 +133,14 @@ def _value(item: Item, words: Words) -> str:
     return capital(written(fact, BAND if item.name == "target" else item.rule.unit, words))
 
 
+def _unit(each: HandMeasure, words: Words) -> str:
+    """The unit of a hand measure in words, or as it was typed."""
+    return words.get(f"hand_unit.{each.unit}") if words.known(f"hand_unit.{each.unit}") else words.typed(each.unit)
+
+
 def _measure(each: HandMeasure, words: Words) -> str:
     """A hand measure: what, in which unit, of which kind, and how."""
-    unit = words.get(f"hand_unit.{each.unit}") if words.known(f"hand_unit.{each.unit}") else words.typed(each.unit)
+    unit = _unit(each, words)
     sides = words.get("checklist.sides") if each.sides else ""
     tries = words.get("checklist.attempts", count=each.attempts) if each.attempts > 1 else ""
     kind = words.get(f"measure_kind.{each.kind.replace(' ', '_')}")

@@ -369,13 +369,14 @@ def test_the_demo_prints_one_sheet_a_line_a_student_and_what_to_try_and_writes_e
     code, out, err = run("demo", "--out", str(folder))
     assert code == 0, err
     names = [path.name for path in folder.iterdir()]
-    for kind, count in (("effort", 16), ("change", 12), ("card", 2), ("safety", 4), ("class", 2), ("district", 2)):
+    for kind, count in (("effort", 20), ("change", 16), ("card", 4), ("safety", 4), ("class", 2), ("district", 2)):
         assert sum(kind in name and name.endswith((".pdf", ".html")) for name in names) == count, kind
-    assert f"38 pages and the logbook are in {folder}/." in out
+    assert f"48 pages and the logbook are in {folder}/." in out
     assert out.count("$ ownmark effort") == 1
-    assert re.findall(r"^TH-1[1-7](?=  )", out, re.MULTILINE) == [
-        *(f"TH-{number}" for number in (11, 12, 13, 14, 15, 15, 16, 16, 17)),
+    assert re.findall(r"^TH-1[1-9](?=  )", out, re.MULTILINE) == [
+        *(f"TH-{number}" for number in (11, 12, 13, 14, 15, 15, 16, 16, 17, 17, 18, 19, 19)),
     ]
+    assert "TH-18    band-press        3       The sides differ\n" in out
     assert "TH-12    crank-55          3       Decrease beyond day-to-day variation\n" in out
     assert re.findall(r"^(TH-2\d) +S4.fit +\S+ +(.*)", out, re.MULTILINE)[0] == ("TH-25", "nothing: sure")
     assert re.findall(r"^TH-2\d(?= +S)", out, re.MULTILINE) == [f"TH-{number}" for number in (25, 21, 22, 23, 24)]
@@ -390,7 +391,7 @@ def test_the_demo_leaves_a_folder_in_which_readme_can_be_followed_and_leaves_it_
     assert (folder / "year" / "2026-10-20.csv").is_file()
     assert not list(folder.rglob("*.py"))
     with open_logbook(folder / "logbook.db", create=False) as logbook:
-        assert logbook.count()["students"] == 12
+        assert logbook.count()["students"] == 14
         assert logbook.count()["trials"] == 0
     (folder / "mine.csv").write_text("mine")
     assert demo.practice(folder) == 0
@@ -422,8 +423,8 @@ def test_a_demo_whose_pages_cannot_be_made_counts_those_that_are_there(run, tmp_
     monkeypatch.setattr(demo, "_quietly", lambda words: (1, "no room") if words[0] == "change" else before(words))
     code, out, err = run("demo", "--out", str(tmp_path))
     assert code == 1
-    assert err.count("no room") == 6
-    assert f"26 pages and the logbook are in {tmp_path}/." in out
+    assert err.count("no room") == 8
+    assert f"32 pages and the logbook are in {tmp_path}/." in out
 
 
 def test_the_school_year_is_what_its_generator_makes(tmp_path):

@@ -21,7 +21,7 @@ from ownmark.records.checklist import checklist
 from ownmark.records.safety import safety_of
 from ownmark.records.student import Ceiling, Student
 from ownmark.records.trial import Trial
-from ownmark.reports.page import Checklist, Heading, Note, Paragraph, Picture, Table
+from ownmark.reports.page import Blank, Checklist, Heading, Note, Paragraph, Picture, Table
 from ownmark.reports.sheets.change_sheet import change_sheet
 from ownmark.reports.sheets.class_page import PRESSING, ClassLine, DayTrial, class_page, class_row
 from ownmark.reports.sheets.district_table import LEAST_GROUP, DistrictRow, counted, district_table
@@ -368,6 +368,24 @@ def test_the_card_names_what_nobody_wrote_down_and_a_protocol_that_was_edited_si
     assert "version 3 is the newest" in text
     assert "edited since" not in made.page_text(card(None, newest=1))
     assert "not done yet" in card(None).subtitle
+
+
+def lines_to_write(name, words):
+    plan = made.protocol(name)
+    page = set_up_card("TH-11", checklist(plan, None), plan, words)
+    return [line for block in page.blocks if isinstance(block, Blank) for line in block.labels]
+
+
+def test_the_card_has_a_line_to_write_for_each_result_and_each_side_of_it():
+    assert lines_to_write("seated-forward-reach", EN) == [
+        *("Date", "Start time", "Who ran the test", "What was different"),
+        *("Forward reach, left (cm, 3 attempts)", "Forward reach, right (cm, 3 attempts)"),
+    ]
+    assert lines_to_write("seated-band-press", ES)[-2:] == [
+        *("Empujes de pecho, izquierda (repeticiones)", "Empujes de pecho, derecha (repeticiones)"),
+    ]
+    assert lines_to_write("push-up-own-cadence", EN)[4:] == ["Push-ups (repetitions)"]
+    assert len(lines_to_write("arm-crank-steady", EN)) == 4
 
 
 def safety(which="chair", **changes):
