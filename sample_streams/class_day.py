@@ -72,9 +72,7 @@ TH-25,crank-8-min,S4,9:03,9:18,9:03,
 """
 """The form as it was typed in: TH-24 had the strap at ten, not at nine."""
 MENDED = WRITTEN.replace("S3,9:01,9:19,9:02", "S3,10:01,10:19,10:02")
-LOOKED = (
-    "Somebody looks: TH-24 wore S3 at ten, an hour later than typed; S1 was handed on at 9:19; TH-23's strap was late."
-)
+LOOKED = "Somebody looks: TH-24 wore S3 at ten, not at nine; S1 was handed on at 9:19; TH-23's strap was late."
 CHECKED = """\
 code,protocol,files,date,rest,work,recovery,notes
 TH-21,crank-8-min,straps/S1.fit,2026-11-17,@09:03:00-@09:08:00,@09:08:00-@09:16:00,@09:16:00-@09:18:00,
