@@ -48,6 +48,7 @@ _MOVING = (
 _CHANGE = ("tests/records/change/test_comparison.py", "tests/records/change/test_own_rhythm.py")
 
 BESIDE = {
+    "cli/abilities.py": ("tests/cli/test_protocol_find.py",),
     "records/catalogue/messages.py": ("tests/words/test_catalogues.py",),
     **dict.fromkeys(
         ("records/catalogue/entry.py", "records/catalogue/loading.py"),

@@ -207,7 +207,18 @@ def test_on_the_terminal_nothing_is_english_and_no_line_is_too_long(name, width)
 
 @pytest.mark.parametrize("width", [360, 1280])
 @pytest.mark.parametrize(
-    "name", ["effort, crank", "effort, loose", "change, sides", "card", "safety, chair", "class", "district"]
+    "name",
+    [
+        "effort, crank",
+        "effort, loose",
+        "change, sides",
+        "card",
+        "safety, chair",
+        "class",
+        "district",
+        "find",
+        "find, all",
+    ],
 )
 def test_no_page_runs_over_the_edge_of_a_phone_or_a_screen(shown, name, width):
     tab = shown(pages()[name], width)
