@@ -13,6 +13,7 @@ AREAS = (
         "records/catalogue/*.py",
         "records/pooling.py",
         "records/classmates.py",
+        "cli/abilities.py",
         "records/plan/*.py",
     ),
     *(
