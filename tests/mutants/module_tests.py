@@ -49,6 +49,7 @@ _MOVING = (
 _CHANGE = ("tests/records/change/test_comparison.py", "tests/records/change/test_own_rhythm.py")
 
 BESIDE = {
+    "metrics/message_codes.py": ("tests/metrics/test_older_sheets.py",),
     "cli/abilities.py": ("tests/cli/test_protocol_find.py",),
     "records/catalogue/messages.py": ("tests/words/test_catalogues.py",),
     **dict.fromkeys(
