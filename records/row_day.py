@@ -82,6 +82,8 @@ def day_of(row: Row, day: date | None, today: date, days: Days) -> date:
     others = next((each for each, _ in days.stated.most_common() if each != today), None)
     if said is not None or others is None or guards.YES in row.answers:
         return said or today
+    if not all(each.exists() for each in row.files):
+        return today  # the row is refused for its file; what that states, nobody can know
     asked = guard_undated(today, others, Quoted(others.isoformat()))
     raise NotConfirmed(asked, mend=GUARD_ANSWER)
 

@@ -109,3 +109,10 @@ def test_the_class_goes_in_by_the_one_file_that_is_dated(school, folder):
     assert [each.state for each in outcomes] == ["added", "added"], [each.sentence for each in outcomes]
     assert {each.on for each in school.trials()} == {NOVEMBER}
     assert made.DAY != NOVEMBER
+
+
+def test_the_day_of_a_file_that_is_not_there_is_not_asked(folder):
+    """Nobody can know what it states: the row is refused for its file."""
+    other = "TH-12,slalom,may.csv,2026-05-09,"
+    assert days(folder, other, "TH-11,slalom,plain.csv,,") == ["asked"]
+    assert days(folder, other, "TH-11,slalom,gone.csv,,") == [TODAY]
