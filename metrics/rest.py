@@ -151,7 +151,10 @@ def _check_enough(measured_s: float, coverage: float, level: Level | None) -> No
             mend="If a pacemaker sets the rate, write that condition down. Otherwise give a resting heart rate measured"
             " another way, or repeat the rest with the sensor checked.",
         )
-    mend = "Give a resting heart rate measured another way, or repeat the rest with the sensor checked."
+    mend = (
+        "If a resting heart rate is on record, leave the rest phase out and it counts. Otherwise give one measured"
+        " another way, or repeat the rest with the sensor checked."
+    )
     if measured_s < MINIMUM_MEASURED_S - ROUNDING:
         raise BasisError(
             f"only {below(measured_s, MINIMUM_MEASURED_S)} s of heart rate were measured at the end of the rest phase;"

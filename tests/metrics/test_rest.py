@@ -67,8 +67,9 @@ def test_a_phase_under_a_minute_is_averaged_whole_and_says_so():
 
 @pytest.mark.parametrize("span_s", [0, 10, 29])
 def test_less_than_30_measured_seconds_give_no_rest(span_s):
-    with pytest.raises(BasisError, match="30 s are needed"):
+    with pytest.raises(BasisError, match="30 s are needed") as refused:
         rest_rate(*seconds((span_s, 80)), from_s=0, until_s=max(span_s, 1))
+    assert "leave the rest phase out and it counts" in refused.value.mend  # where one is on record
     assert rest_rate(*seconds((30, 80)), from_s=0, until_s=30).bpm == 80
 
 
