@@ -3,7 +3,6 @@
 import json
 
 import pytest
-from ownmark.cli.main import main
 
 CODES = [f"TH-{number}" for number in range(31, 43)]
 
@@ -21,21 +20,12 @@ def strap(path, start="09:00:00", day="5/13/2026", seconds=1200, stamp=None):
 
 
 @pytest.fixture
-def run(capsys, tmp_path, monkeypatch):
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("OWNMARK_LOGBOOK", str(tmp_path / "logbook.db"))
-
-    def call(*words, code=0):
-        found = main([str(word) for word in words])
-        told = " ".join("".join(capsys.readouterr()).split())
-        assert found == code, told
-        return told
-
+def run(typed):
     for code in CODES:
-        call("student", "add", code, "--rest", 70)
-    call("protocol", "copy", "arm-crank-steady", "crank")
-    call("protocol", "edit", "crank", "--set", "work_s=480")
-    return call
+        typed("student", "add", code, "--rest", 70)
+    typed("protocol", "copy", "arm-crank-steady", "crank")
+    typed("protocol", "edit", "crank", "--set", "work_s=480")
+    return typed
 
 
 ROWS = {

@@ -1,23 +1,13 @@
 """``ownmark class form``: the page and the table that it is typed into."""
 
 import pytest
-from ownmark.cli.main import main
 
 
 @pytest.fixture
-def run(capsys, tmp_path, monkeypatch):
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("OWNMARK_LOGBOOK", str(tmp_path / "logbook.db"))
-
-    def call(*words, code=0):
-        found = main([str(word) for word in words])
-        told = " ".join("".join(capsys.readouterr()).split())
-        assert found == code, told
-        return told
-
-    call("student", "add", "TH-11")
-    call("protocol", "copy", "arm-crank-steady", "crank")
-    return call
+def run(typed):
+    typed("student", "add", "TH-11")
+    typed("protocol", "copy", "arm-crank-steady", "crank")
+    return typed
 
 
 def test_a_form_is_a_pdf_unless_told_otherwise(run, tmp_path):
