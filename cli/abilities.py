@@ -2,6 +2,7 @@
 
 import argparse
 import difflib
+import unicodedata
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -15,14 +16,42 @@ if TYPE_CHECKING:
     from ..records.student import Answers
 
 
+class _Together(argparse.Action):
+    """An option that is given again adds its words: the last alone would drop the others unseen."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        namespace: argparse.Namespace,
+        values: "str | Sequence[object] | None",
+        option_string: str | None = None,
+    ) -> None:
+        """Put the words behind those that stand there."""
+        del parser, option_string
+        before = getattr(namespace, self.dest)
+        setattr(namespace, self.dest, values if before is None else f"{before},{values}")
+
+
 def add_ability_options(part: argparse.ArgumentParser) -> None:
     """Declare what the student can do, and what the student needs."""
     part.add_argument(
         "--can",
+        action=_Together,
         metavar="WORD,…",
         help=f"what the student can do, to choose a test: {', '.join(MOVEMENTS)}; also {', '.join(SENSES)}",
     )
-    part.add_argument("--needs", metavar="WORD,…", help=f"what a test must offer: {', '.join(NEEDS)}")
+    part.add_argument(
+        "--needs", action=_Together, metavar="WORD,…", help=f"what a test must offer: {', '.join(NEEDS)}; or none"
+    )
+
+
+_DASHES = dict.fromkeys(map(ord, "_‐‑‒–—−"), "-")
+_LONGEST_SHOWN = 40
+
+
+def _plain(word: str) -> str:
+    """A word as it stands in the list, however a keyboard or a page wrote its letters and hyphens."""
+    return "-".join(unicodedata.normalize("NFKC", word).translate(_DASHES).lower().split())
 
 
 def words_given(text: str, allowed: Sequence[str], option: str) -> tuple[str, ...]:
@@ -33,15 +62,20 @@ def words_given(text: str, allowed: Sequence[str], option: str) -> tuple[str, ..
     UsageError
         For a word that is not in the list, with the nearest; and for no word at all.
     """
-    typed = [" ".join(part.split()).lower().replace(" ", "-").replace("_", "-") for part in text.split(",")]
-    given = {part for part in typed if part}
+    given = {word for part in text.split(",") if (word := _plain(part))}
     for part in sorted(given - set(allowed)):
-        close = difflib.get_close_matches(part, allowed, n=2, cutoff=0.5)
+        close = difflib.get_close_matches(part[:_LONGEST_SHOWN], allowed, n=2, cutoff=0.5)
         hint = f"Did you mean {' or '.join(close)}? " if close else ""
-        raise UsageError(f"{option}: there is no word “{part}”.", mend=f"{hint}There are: {', '.join(allowed)}.")
+        shown = part if len(part) <= _LONGEST_SHOWN else f"{part[:_LONGEST_SHOWN]}…"
+        raise UsageError(f"{option}: there is no word “{shown}”.", mend=f"{hint}There are: {', '.join(allowed)}.")
     if not given:
         raise UsageError(f"{option}: no word was given.", mend=f"There are: {', '.join(allowed)}.")
     return tuple(each for each in allowed if each in given)
+
+
+def nothing_given(text: str | None) -> bool:
+    """Whether ``none`` was typed, and nothing else."""
+    return text is not None and _plain(text) == NONE
 
 
 def can_given(text: str) -> tuple[str, ...]:
@@ -50,8 +84,8 @@ def can_given(text: str) -> tuple[str, ...]:
 
 
 def needs_given(text: str) -> tuple[str, ...]:
-    """What the student needs, out of ``--needs``."""
-    return words_given(text, NEEDS, "--needs")
+    """What the student needs, out of ``--needs``; ``none`` says that it is nothing."""
+    return () if nothing_given(text) else words_given(text, NEEDS, "--needs")
 
 
 def answers_given(args: argparse.Namespace, last: "Answers | None", on: "date | None") -> "Answers":
@@ -59,8 +93,5 @@ def answers_given(args: argparse.Namespace, last: "Answers | None", on: "date | 
     from ..records.student import Answers
 
     can = last.can if last and args.can is None else () if args.can is None else can_given(args.can)
-    if args.needs is None:
-        needs: tuple[str, ...] = last.needs if last else ()
-    else:
-        needs = () if args.needs == NONE else needs_given(args.needs)
+    needs = needs_given(args.needs) if args.needs is not None else last.needs if last else ()
     return Answers.model_validate({"can": can, "needs": needs, "on": on})

@@ -82,5 +82,10 @@ def _shown(value: object) -> str:
     if isinstance(value, dict) and "path" in value:
         return str(value["path"])
     if isinstance(value, dict):
-        return ", ".join(f"{each}" for each in value.values() if each is not None)[:_MOST]
+        return ", ".join(_part(each) for each in value.values() if each not in (None, [], ""))[:_MOST]
     return str(value)[:_MOST]
+
+
+def _part(value: object) -> str:
+    """A value of an entry: the words of a list stand between commas like those beside it."""
+    return ", ".join(map(str, value)) if isinstance(value, list) else str(value)

@@ -55,7 +55,8 @@ def _asked(args: argparse.Namespace, student: "Student | None") -> "Asked":
     from ..records.catalogue.choosing import Asked
 
     kept = student.answer if student else None
-    if student is not None and kept is None and args.can is None and args.needs is None:
+    known = kept is not None and (kept.can or kept.needs)
+    if student is not None and not known and args.can is None and args.needs is None:
         raise UsageError(
             f"nothing is kept yet of what {student.code} can do.",
             mend=f"Keep it: ownmark student edit {student.code} --can arms,push-chair; or give --can here.",

@@ -3,11 +3,12 @@
 import argparse
 import sys
 from datetime import date
+from functools import partial
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
 from ..words.render import english_date
-from .abilities import add_ability_options, answers_given
+from .abilities import add_ability_options, answers_given, nothing_given
 from .history import show_history
 from .inputs import NONE, add_confirm, number, number_or_none
 from .logbook import add_logbook_option, opened, shown
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
     from ..records.student import Student
     from ..records.student_mending import StudentMended
 
+FIRST_YEAR = 1950
+"""Nothing of a student at school was measured, set or said before."""
 EXAMPLE = "ownmark student add TH-11 --born 2014-03 --rest 78 --ceiling 150 --set-by therapist"
 
 
@@ -106,13 +109,12 @@ def _edit(args: argparse.Namespace) -> int:
             bar.total = of
             bar.update(done - bar.n)
 
-        changes = _facts(args, logbook.student(args.code))
-        if not changes:
+        if not _facts(args, logbook.student(args.code)):
             raise UsageError(
                 "nothing to change was given.", mend="`ownmark student edit --help` shows what can be changed."
             )
         _ask_texts(args)
-        mended = edit_student(logbook, args.code, changes, why=args.why, progress=progress)
+        mended = edit_student(logbook, args.code, partial(_facts, args), why=args.why, progress=progress)
     say("\n".join(_lines(kept_fields(mended.student))))
     if mended.trials:
         say(told(mended))
@@ -185,9 +187,15 @@ def _answers(args: argparse.Namespace, before: "Student | None", since: date | N
     from ..records.student_entries import with_entry, withdrawn
 
     kept = before.answers if before else ()
-    if before is not None and args.can == NONE:
+    if before is not None and nothing_given(args.can):
+        if args.needs is not None and not nothing_given(args.needs):
+            raise UsageError(
+                "--can none takes the answers away, and --needs gives some.",
+                mend="Give --can with what the student can do, or --needs none.",
+            )
         return {"answers": withdrawn(kept, since)}
-    return {"answers": with_entry(kept, answers_given(args, before.answer if before else None, since))}
+    found = with_entry(kept, answers_given(args, before.answer if before else None, since))
+    return {"answers": found if any(each.can or each.needs for each in found) else ()}
 
 
 def _conditions(args: argparse.Namespace, before: "Student | None") -> dict[str, object]:
@@ -207,6 +215,8 @@ def day(text: str, option: str) -> date:
         found = date.fromisoformat(text)
     except ValueError:
         raise UsageError(f"{option}: “{text}” is not a date.", mend="Write YYYY-MM-DD.") from None
+    if found.year < FIRST_YEAR:
+        raise UsageError(f"{option}: the year {found.year} is too long ago.", mend="Check the year.")
     if found > date.today():  # noqa: DTZ011 the person's own day is meant
         raise UsageError(f"{option}: {text} is in the future.", mend="Check the year and the day.")
     return found

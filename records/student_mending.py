@@ -39,7 +39,7 @@ class StudentMended:
 def edit_student(
     logbook: "Logbook",
     code: str,
-    changes: dict[str, object],
+    changes: "dict[str, object] | Callable[[Student], dict[str, object]]",
     *,
     why: str = "",
     progress: Callable[[int, int], None] | None = None,
@@ -49,6 +49,8 @@ def edit_student(
     One transaction. A trial that cannot be worked out again keeps its figures, but those of another ceiling than
     today's, which are withheld.
 
+    changes : fields to their new values; or what makes them of the student as kept at that moment. An entry that is
+        added to a list has to be added there: another writer may have added one since the student was looked at
     progress : called with how many trials are done, and of how many
 
     Raises
@@ -57,7 +59,7 @@ def edit_student(
     """
     with logbook.within() as inside:
         before = inside.student(code)
-        after = inside.edit_student(code, **changes)
+        after = inside.edit_student(code, **(changes(before) if callable(changes) else changes))
         old, new = before.model_dump(mode="json"), after.model_dump(mode="json")
         changed = tuple(name for name in old if old[name] != new[name])
         if not changed:

@@ -24,6 +24,8 @@ from .messages import (
 )
 
 ON_FOOT = frozenset({"walk", "walk-device"})
+OFF_FOOT = frozenset({"stay-in-chair", "hand-held"})
+"""Needs that do not fit with walking alone: the one at all, the other unless the test is written with a hand held."""
 ABOUT: Mapping[str, frozenset[str]] = {
     "push-chair": frozenset({"arms"}),
     "drive-chair": frozenset({"arms", "head"}),
@@ -132,8 +134,11 @@ def meets(entry: CatalogueEntry, need: str, asked: Asked) -> bool:
     """Whether a test meets a need: it is written that way, or the need does not arise in it.
 
     Who cannot hear needs no visible signal where nothing has to be heard; who needs a guide needs none where nobody
-    goes anywhere and nothing has to be seen; who needs a hand to walk needs none where nobody walks.
+    goes anywhere and nothing has to be seen; who needs a hand to walk needs none where nobody walks. A course that can
+    be pushed or walked keeps in the chair only who can push it.
     """
+    if need in OFF_FOOT and _on_foot(entry, asked):
+        return need in entry.helps and need != "stay-in-chair"
     if need in entry.helps:
         return True
     if need == "visible-signal":
@@ -142,13 +147,20 @@ def meets(entry: CatalogueEntry, need: str, asked: Asked) -> bool:
         return not {"see", "hear"} & set(entry.senses)
     if need == "guide":
         return entry.protocol.place != "overground" and "see" not in entry.senses
-    return need == "hand-held" and not _on_foot(entry, asked)
+    return need == "hand-held"
 
 
 def _on_foot(entry: CatalogueEntry, asked: Asked) -> bool:
-    """Whether the student would walk in it."""
+    """Whether the student would walk in it, because no other way is there."""
     ways = set(entry.moves_any) & (asked.movements or set(entry.moves_any))
     return bool(ON_FOOT & set(entry.moves_all)) or (bool(ways) and ways <= ON_FOOT)
+
+
+def _used(entry: CatalogueEntry, can: frozenset[str], asked: Asked) -> tuple[str, ...]:
+    """The movements of a test that the student has, without walking where a need is met only off the feet."""
+    off_foot = not OFF_FOOT.isdisjoint(asked.needs - (set(entry.helps) - {"stay-in-chair"}))
+    ways = [each for each in entry.moves_any if each in can and not (off_foot and each in ON_FOOT)]
+    return (*entry.moves_all, *ways)
 
 
 def reasons(entry: CatalogueEntry, asked: Asked) -> tuple[Message, ...]:
@@ -158,8 +170,7 @@ def reasons(entry: CatalogueEntry, asked: Asked) -> tuple[Message, ...]:
         found = [choose_takes(entry.moves_all)] if entry.moves_all else []
         found += [choose_takes_one(entry.moves_any)] if entry.moves_any else []
     else:
-        used = (*entry.moves_all, *(each for each in entry.moves_any if each in can))
-        found = [choose_fits(used)]
+        found = [choose_fits(_used(entry, can, asked))]
     met = tuple(each for each in NEEDS if each in asked.needs)
     return (*found, choose_meets(met)) if met else tuple(found)
 

@@ -8,13 +8,14 @@ import pytest
 from ownmark.cli.abilities import answers_given, can_given, needs_given
 from ownmark.cli.main import main
 from ownmark.errors import NotAStudent, UsageError
-from ownmark.records import open_logbook
+from ownmark.records import open_logbook, text_guards
 from ownmark.records.abilities import MOVEMENTS, NEEDS, SENSES
 from ownmark.records.store.seals import seal
 from ownmark.records.store.student_overview import kept_fields
 from ownmark.records.store.tables import students
 from ownmark.records.student import Answers, Student
 from ownmark.records.student_entries import with_entry, withdrawn
+from ownmark.records.student_mending import edit_student
 
 
 @pytest.fixture
@@ -44,6 +45,70 @@ def kept(run):
 def test_words_are_taken_in_any_writing_and_in_the_order_of_the_list():
     assert can_given("Hear, push chair ,arms,arms") == ("arms", "push-chair", "hear")
     assert needs_given("own_pace,REMINDERS") == ("reminders", "own-pace")
+
+
+def test_letters_and_hyphens_of_a_keyboard_or_a_page_are_those_of_the_list():
+    assert can_given("ＡＲＭＳ,push‐chair,drive–chair,walk−device,leave\u00a0chair") == (
+        *("arms", "push-chair", "drive-chair", "walk-device", "leave-chair"),
+    )
+
+
+def test_a_long_word_is_not_repeated_whole():
+    with pytest.raises(UsageError, match=r"“x{40}…”") as found:
+        can_given("x" * 100_000)
+    assert len(str(found.value)) < 250
+    with pytest.raises(UsageError, match=r"“y{40}”"):
+        can_given("y" * 40)
+
+
+def test_an_option_that_is_given_again_adds_its_words(school):
+    found = json.loads(
+        school("protocol", "find", "--can", "arms", "--can", "legs", "--needs", "lying", "--needs", "guide", "--json")
+    )
+    assert (found["can"], found["needs"]) == (["arms", "legs"], ["guide", "lying"])
+    school("student", "edit", "TH-11", "--can", "arms", "--can", "hear")
+    assert kept(school)[0]["can"] == ["arms", "hear"]
+    assert "no word “none”" in school("student", "edit", "TH-11", "--can", "none", "--can", "arms", code=2)
+
+
+def test_needs_that_are_kept_can_be_left_out_of_one_answer(school):
+    school("student", "edit", "TH-11", "--can", "arms", "--needs", "lying")
+    assert json.loads(school("protocol", "find", "--student", "TH-11", "--needs", "None", "--json"))["needs"] == []
+    assert kept(school)[0]["needs"] == ["lying"]
+
+
+def test_none_takes_away_and_gives_nothing_beside(school):
+    school("student", "edit", "TH-11", "--can", "arms", "--needs", "lying")
+    refused = school("student", "edit", "TH-11", "--can", "NONE", "--needs", "guide", code=2)
+    assert "--can none takes the answers away, and --needs gives some" in refused
+    assert kept(school)[0]["can"] == ["arms"]
+    school("student", "edit", "TH-11", "--can", "NONE", "--needs", "none")
+    assert kept(school) == []
+
+
+def test_an_answer_that_says_nothing_is_not_kept(school):
+    school("student", "edit", "TH-11", "--needs", "guide", "--from", "2026-01-01")
+    school("student", "edit", "TH-11", "--needs", "none", "--from", "2026-01-01")
+    assert kept(school) == []
+    school("student", "edit", "TH-11", "--needs", "guide", "--from", "2026-01-01")
+    school("student", "edit", "TH-11", "--needs", "none", "--from", "2026-02-01")
+    assert [each["needs"] for each in kept(school)] == [["guide"], []]  # from February on nothing is said
+    assert "nothing is kept yet" in school("protocol", "find", "--student", "TH-11", code=2)
+
+
+def test_the_history_shows_former_answers_as_words(school):
+    school("student", "edit", "TH-11", "--can", "arms,hear", "--needs", "lying", "--from", "2026-01-01")
+    school("student", "edit", "TH-11", "--needs", "none", "--from", "2026-02-01")
+    school("student", "edit", "TH-11", "--can", "none")
+    told = " ".join(school("student", "show", "TH-11", "--history").split())
+    assert "arms, hear, lying, 2026-01-01; arms, hear, 2026-02-01" in told
+
+
+@pytest.mark.parametrize(("year", "code"), [("1949", 2), ("1950", 0)])
+def test_a_day_long_before_any_student_is_a_slip(school, year, code):
+    assert (
+        "too long ago" in school("student", "edit", "TH-11", "--can", "arms", "--from", f"{year}-12-31", code=code)
+    ) == (code == 2)
 
 
 @pytest.mark.parametrize(
@@ -248,3 +313,15 @@ def test_the_catalogue_lists_by_family_and_shows_the_ladder(run):
     assert json.loads(run("protocol", "catalogue", "power-chair-slalom", "--json"))["catalogue"]["step"] == 2
     run("protocol", "copy", "power-chair-slalom", "slalom")
     assert "step 2 of “Driving a power chair”" in run("protocol", "show", "slalom")
+
+
+def test_two_who_edit_a_student_at_once_lose_nothing_of_each_other(school, tmp_path, monkeypatch):
+    """The other writer comes between the look at the student and the edit, at the question about texts."""
+
+    def in_between(*_):
+        with open_logbook(tmp_path / "logbook.db") as logbook:
+            edit_student(logbook, "TH-11", {"answers": (Answers(can=("head",), on=date(2026, 1, 1)),)})
+
+    monkeypatch.setattr(text_guards, "ask_of", in_between)
+    school("student", "edit", "TH-11", "--can", "arms", "--from", "2026-02-01")
+    assert [each["can"] for each in kept(school)] == [["head"], ["arms"]]

@@ -106,3 +106,12 @@ def test_a_sheet_kept_without_its_recording_is_counted_as_far_as_it_can_be(logbo
     edit_student(logbook, "TH-11", {"ceilings": (ceiling(120),)})
     figure = logbook.trial(1).sheet.figures["time_above_ceiling"]
     assert (figure.value, figure.reason) == (None, why_ceiling_not_counted(120))
+
+
+def test_what_is_added_to_a_list_is_added_to_what_is_kept_at_that_moment(school):
+    def later(before):
+        return {"ceilings": (*before.ceilings, ceiling(118))}
+
+    edit_student(school, "TH-11", {"ceilings": (ceiling(120),)})
+    done = edit_student(school, "TH-11", later)
+    assert [each.bpm for each in done.student.ceilings] == [120, 118]

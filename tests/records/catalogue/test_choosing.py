@@ -272,3 +272,23 @@ def test_where_nothing_fits_the_component_is_told():
     answer = found("breath", "", "strength")
     assert (answer.fits, answer.unfit_components) == ((), ("strength",))
     assert find([], families(), asked("breath")).unfit_components == ()
+
+
+def test_a_course_that_may_be_walked_keeps_nobody_in_the_chair_who_walks_it():
+    for can in ("walk", "walk-device", "walk walk-device"):
+        assert short("shuttle-own-pace", can, "stay-in-chair") == (frozenset({"stay-in-chair"}),)
+        assert not any("shuttle" in name for name in names(found(can, "stay-in-chair")))
+    assert short("shuttle-own-pace", "push-chair", "stay-in-chair") == ()
+    assert short("shuttle-own-pace", "", "stay-in-chair") == ()  # nothing is known of how the student gets about
+
+
+def test_who_walks_too_is_told_to_push_where_the_chair_is_needed():
+    for need in ("stay-in-chair", "hand-held"):
+        answer = reasons(entries()["shuttle-own-pace"], asked("walk push-chair walk-device", need))
+        assert answer == (choose_fits(("push-chair",)), choose_meets((need,)))
+    assert reasons(entries()["shuttle-own-pace"], asked("walk push-chair")) == (choose_fits(("walk", "push-chair")),)
+
+
+def test_a_hand_held_on_foot_is_met_as_the_test_is_written():
+    assert meets(entries()["shuttle-hand-held"], "hand-held", asked("walk"))
+    assert not meets(entries()["shuttle-own-pace"], "hand-held", asked("walk"))
