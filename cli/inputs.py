@@ -1,7 +1,6 @@
 """Options that several commands share: which columns, which rate, which zone; and the reading of files."""
 
 import argparse
-import math
 import re
 import sys
 from collections.abc import Sequence
@@ -9,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from ..errors import UsageError
 from ..ingest.clock_times import zone_from
+from ..words.numbers import two_readings, typed_number
 from .terminal import complain
 
 if TYPE_CHECKING:
@@ -20,12 +20,10 @@ if TYPE_CHECKING:
 def number(text: str) -> float:
     """A number with a point or a decimal comma; argparse names the option if it is none."""
     try:
-        value = float(text.replace(",", "."))
+        return typed_number(text)
     except ValueError:
-        raise argparse.ArgumentTypeError(f"“{text}” is not a number") from None
-    if not math.isfinite(value):
-        raise argparse.ArgumentTypeError(f"“{text}” is not a number")
-    return value
+        why = "can be read in two ways; write 1234 or 1.234" if two_readings(text) else "is not a number"
+        raise argparse.ArgumentTypeError(f"“{text[:40]}” {why}") from None
 
 
 def add_confirm(part: argparse.ArgumentParser) -> None:

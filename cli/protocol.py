@@ -149,7 +149,8 @@ def _edit(args: argparse.Namespace) -> int:
         if after == before:
             say(f"{before.name} already is as you want it: it stays at version {before.version}.{_offer(found)}")
             return 0
-        after = logbook.new_version(after)
+        with logbook.within() as inside:  # edited anew there: another writer may have made a version since
+            after = inside.new_version(edited(inside.protocol(args.name), changes))
         used = sum(1 for each in logbook.trials(protocol=args.name, with_sheets=False))
     kept = f" What was done so far ({many(used, 'trial')}) keeps its version.{_offer(found)}" if used else ""
     say(f"{after.name} is now at version {after.version}.{kept}")

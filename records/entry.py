@@ -14,6 +14,7 @@ from ..ingest.clock_times import parse_moment
 from ..words.render import english_date
 from .field_hints import hint_of_trial
 from .protocol import Protocol
+from .result_numbers import measured, number_of
 from .trial import BY_FILE, HandResult, Stop, Trial
 
 SHORT = {
@@ -207,7 +208,7 @@ def _result(header: str, text: str, protocol: Protocol) -> HandResult:
         )
     if not measure.sides and side is not None:
         raise NotATrial(f"{name.replace('_', ' ')} has no sides.", mend=f"Write “{name}” alone.")
-    return HandResult(name=name, value=number_of(name, text), side=side, attempt=attempt)
+    return HandResult(name=name, value=measured(measure, text), side=side, attempt=attempt)
 
 
 def _value(name: str, text: str) -> object:
@@ -244,21 +245,6 @@ def _yes(text: str) -> bool:
     if text.lower() in _NO:
         return False
     raise NotATrial(f"“{text}” does not say whether it was a practice trial.", mend="Write yes or no.")
-
-
-def number_of(name: str, text: str) -> float:
-    """A number as people write it, with a point or a comma, and a percent sign behind it or not.
-
-    Raises
-    ------
-    NotATrial
-        If it is none.
-    """
-    plain = re.sub(r"\s*%$", "", re.sub(r"^([+-]?\d+),(\d+)", r"\1.\2", text.strip()))
-    try:
-        return float(plain)
-    except ValueError:
-        raise NotATrial(f"“{text}” is not a number for {name.replace('_', ' ')}.", mend="Write it alone.") from None
 
 
 def _stop(text: str) -> Stop:

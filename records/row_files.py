@@ -6,7 +6,7 @@ from ..ingest.clock_shift import shifts_by_name
 from ..ingest.column_choices import choices
 from ..words.plain import printable
 from .class_table import Row
-from .entry import number_of
+from .result_numbers import number_of
 
 
 class OfFiles(TypedDict):

@@ -1,5 +1,7 @@
 """Numbers as people read them: one rounding, half up, and one way to write a length of time."""
 
+import re
+import unicodedata
 from decimal import ROUND_HALF_UP, Decimal
 
 _MOST_DIGITS = 4
@@ -37,3 +39,30 @@ def clock(seconds: float) -> str:
     minutes, left = divmod(rest, 60)
     text = f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
     return f"−{text}" if seconds < 0 and whole else text
+
+
+_TYPED = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d{1,3})?", re.ASCII)
+_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+", re.ASCII)
+
+
+def typed_number(text: str) -> float:
+    """A number as people type it: with a point or a decimal comma, and a minus of any keyboard.
+
+    Raises
+    ------
+    ValueError
+        If it is none, or infinite; and for a comma before three digits, as in 1,234: to one reader these are thousands
+        and to another one a decimal comma, and one of them would be wrong by a factor of a thousand.
+    """
+    plain = unicodedata.normalize("NFKC", text).strip().replace("−", "-")
+    if _TYPED.fullmatch(plain) is None or _THOUSANDS.fullmatch(plain):
+        raise ValueError(text)
+    found = float(plain.replace(",", "."))
+    if found in (float("inf"), float("-inf")):
+        raise ValueError(text)
+    return found
+
+
+def two_readings(text: str) -> bool:
+    """Whether a number can be read in two ways: 1,234."""
+    return _THOUSANDS.fullmatch(unicodedata.normalize("NFKC", text).strip().replace("−", "-")) is not None

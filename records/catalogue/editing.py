@@ -1,12 +1,12 @@
 """Adapting a protocol: fields set from typed text."""
 
 import difflib
-import re
 import types
 from collections.abc import Callable, Mapping, Sequence
 from typing import Literal, Union, get_args, get_origin
 
 from ...errors import NotAProtocol
+from ...words.numbers import typed_number
 from ..field_hints import hint_of_protocol, plain
 from ..protocol import FIELDS, HandMeasure, Protocol
 from ..rules import Rule
@@ -85,9 +85,12 @@ def _choice(name: str, text: str, allowed: tuple[str, ...]) -> str:
     raise NotAProtocol(f"“{text}” is not a value for {name}.", mend=f"Use {', '.join(allowed)}.")
 
 
-def _number(name: str, text: str, kind: Callable[[str], float]) -> float:
+def _number(name: str, text: str, kind: Callable[[float], float]) -> float:
     try:
-        return kind(re.sub(r"^([+-]?\d+),(\d+)$", r"\1.\2", text))
+        found = typed_number(text)
+        if kind is int and not found.is_integer():
+            raise ValueError(text)
+        return kind(found)
     except ValueError:
         whole = "whole number" if kind is int else "number"
         unit = _unit(name)

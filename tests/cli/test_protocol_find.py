@@ -10,6 +10,7 @@ from ownmark.cli.main import main
 from ownmark.errors import NotAStudent, UsageError
 from ownmark.records import open_logbook, text_guards
 from ownmark.records.abilities import MOVEMENTS, NEEDS, SENSES
+from ownmark.records.catalogue import edited
 from ownmark.records.store.seals import seal
 from ownmark.records.store.student_overview import kept_fields
 from ownmark.records.store.tables import students
@@ -325,3 +326,15 @@ def test_two_who_edit_a_student_at_once_lose_nothing_of_each_other(school, tmp_p
     monkeypatch.setattr(text_guards, "ask_of", in_between)
     school("student", "edit", "TH-11", "--can", "arms", "--from", "2026-02-01")
     assert [each["can"] for each in kept(school)] == [["head"], ["arms"]]
+
+
+def test_two_who_edit_a_protocol_at_once_lose_nothing_of_each_other(school, tmp_path, monkeypatch):
+    def in_between(*_):
+        with open_logbook(tmp_path / "logbook.db") as logbook:
+            logbook.new_version(edited(logbook.protocol("slalom"), {"gates": "8"}))
+
+    school("protocol", "copy", "power-chair-slalom", "slalom")
+    monkeypatch.setattr(text_guards, "ask", in_between)
+    school("protocol", "edit", "slalom", "--set", "laps=3")
+    found = json.loads(school("protocol", "show", "slalom", "--json"))
+    assert (found["version"], found["gates"], found["laps"]) == (3, 8, 3)

@@ -148,7 +148,7 @@ def test_every_field_can_be_edited_to_what_it_already_holds_somewhere(field):
         ("primary_figure", "speed", "neither"),
         ("hand_measures", "laps", "ATTEMPTS"),
         ("hand_measures", "laps|laps|guess|one|1|count", "kind"),
-        ("duration_s", "inf", "finite"),
+        ("duration_s", "inf", "is not a number for duration_s"),
     ],
 )
 def test_a_wrong_field_or_value_is_told_with_what_would_do(field, text, told):
