@@ -17,6 +17,7 @@ from .hearts import Effort, heart
 SEED = 20261117
 DAY = FOLDER / "day"
 _LOCAL = timezone(timedelta(hours=-7))
+NINE = datetime(2026, 11, 17, 9, 0, tzinfo=_LOCAL)
 _UTC_OFFSET_S = -25_200
 REST_S, WORK_S, RECOVERY_S = 300, 480, 120
 
@@ -88,14 +89,17 @@ def main(folder: Path = DAY) -> None:
     (folder / "straps").mkdir(parents=True, exist_ok=True)
     rng = np.random.default_rng(SEED)
     for strap in STRAPS:
-        (folder / "straps" / f"{strap.label}.fit").write_bytes(_recording(strap, rng))
+        (folder / "straps" / f"{strap.label}.fit").write_bytes(recording(strap, rng))
     for name, text in (("written", WRITTEN), ("mended", MENDED), ("checked", CHECKED)):
         (folder / f"{name}.csv").write_text(text, encoding="utf-8")
 
 
-def _recording(strap: Strap, rng: np.random.Generator) -> bytes:
-    """A strap's file: before and between turns the heart is as at rest, or there is no contact."""
-    begin = min(strap.begin_s, *(turn.start_s for turn in strap.turns))
+def recording(strap: Strap, rng: np.random.Generator, nine: datetime = NINE) -> bytes:
+    """A strap's file: before and between turns the heart is as at rest, or there is no contact.
+
+    nine : nine o'clock of the day, by the strap's clock
+    """
+    begin = min((strap.begin_s, *(turn.start_s for turn in strap.turns)))
     bpm = np.zeros(strap.end_s - begin, dtype=np.int64)
     for turn in strap.turns:
         since = turn.start_s - begin
@@ -108,7 +112,7 @@ def _recording(strap: Strap, rng: np.random.Generator) -> bytes:
             Effort(RECOVERY_S + after, turn.rest_bpm + 12),
         )
         bpm[since - before : since + end + after] = heart(efforts, turn.rest_bpm, rng)
-    start = datetime(2026, 11, 17, 9, 0, tzinfo=_LOCAL) + timedelta(seconds=strap.begin_s)
+    start = nine + timedelta(seconds=strap.begin_s)
     kept = bpm[strap.begin_s - begin :]
     laps = (REST_S, WORK_S, RECOVERY_S) if strap.laps else (len(kept),)
     return writers.fit(start, kept, laps, _UTC_OFFSET_S)
