@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from ..errors import LogbookDamaged, NothingToCompare, OwnmarkError, UnknownTrial, UsageError
 from ..words.message import Message, Quoted
 from .change import messages as say
-from .change.borrowed import Borrowed, Spreads
+from .change.borrowed import Borrowed, Spread, Spreads
 from .change.comparison import Comparison, compare, with_shared_shift
 from .change.observation import TrialSeen, basis_of_baseline, different_bases, seen
 from .change.occasions import occasions
@@ -86,13 +86,18 @@ def judge_student(
     return _with_damage(found, logbook, [whole[each.id] for each in (*before, *after)])
 
 
+def _outline(logbook: "Logbook", protocol: str) -> "Sequence[Outline]":
+    """The trials of a protocol, held while nobody writes."""
+    return logbook.held.of(("outline", protocol), lambda: tuple(logbook.outline(protocol)))
+
+
 def _of_figure(
     logbook: "Logbook", occasion: tuple[list[Trial], list[Trial]], versions: "_Versions", notes: Sequence[Message]
 ) -> Comparison:
     """The comparison of two occasions by the primary figure of these versions."""
     before, after = ([_seen(each, versions) for each in side] for side in occasion)
     chosen = {before[0].trial.code: [each.trial.id or 0 for each in before if not each.trial.practice]}
-    rows = logbook.outline(before[0].protocol.name)
+    rows = _outline(logbook, before[0].protocol.name)
     others = _Others(logbook, versions, before[0].protocol, rows, chosen)
     return _compared(logbook, before, after, others, notes, every=True)
 
@@ -137,7 +142,7 @@ def judge_all(
 
     versions = _Versions(logbook)
     others: dict[int, _Others] = {}
-    outlines = logbook.outline(protocol)
+    outlines = _outline(logbook, protocol)
     inside = [each for each in outlines if (since is None or since <= each.on) and (until is None or each.on <= until)]
     of_these = {code: rows for code, rows in by_code(inside).items() if codes is None or code in codes}
     for some in batches(of_these.items(), _AT_A_TIME):
@@ -221,7 +226,10 @@ class _Others:
             return self._mates.changes(code, before, after)
 
     def _looked_up(self, rows: "Sequence[Outline]") -> Spreads | None:
-        return spreads_of(rows, self._protocol, self._fits, self._load, self._on_basis, self._chosen)
+        protocol = self._protocol
+        key = ("spreads", protocol.name, protocol.version, protocol.primary_figure)
+        known = self._logbook.held.of(key, dict[tuple[int, ...], Spread | None])
+        return spreads_of(rows, protocol, self._fits, self._load, self._on_basis, self._chosen, known)
 
     def _classmates(self) -> Classmates:
         return Classmates(self._rows, self._protocol, self._fits, self._load, self._on_basis)

@@ -5,17 +5,17 @@ comparison in all that must match, and a student's repeats with each other, in t
 done. Figures that rest on rest or maximum are put on the student's first basis, as in a comparison.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, MutableMapping, Sequence
 from typing import TYPE_CHECKING
 
 from ..errors import NothingToCompare
-from .change.borrowed import LEAST_STUDENTS, Spreads
+from .change.borrowed import LEAST_STUDENTS, Spread, Spreads
 from .change.counting import counted_apart
 from .change.differences import alike as same_fact
 from .change.differences import differences
 from .change.observation import TrialSeen, different_bases
 from .change.occasions import occasions
-from .change.results import spreads
+from .change.results import spread_of
 from .protocol import FIELDS, Protocol
 from .rules import MUST
 
@@ -26,6 +26,8 @@ MOST_STUDENTS = 200
 """Repeats of so many students, the first by code, are looked at: their error is known to 4 % and better then."""
 OnBasis = Callable[[TrialSeen, TrialSeen], TrialSeen]
 """Puts the second trial on the first one's rest and maximum."""
+Known = MutableMapping[tuple[int, ...], Spread | None]
+"""What is known already of how much a student varies, by the numbers of the baseline trials."""
 
 
 def spreads_of(
@@ -35,6 +37,7 @@ def spreads_of(
     load: Callable[[Sequence[int]], list[TrialSeen]],
     on_basis: OnBasis,
     chosen: Mapping[str, Sequence[int]],
+    known: Known | None = None,
 ) -> Spreads | None:
     """Day-to-day spread of the primary figure on a protocol; None if too few have baselines of one set-up on two days.
 
@@ -45,21 +48,26 @@ def spreads_of(
     fits : whether a version of it has the same set-up, by number
     load : trials by number
     chosen : by code, the baselines that a comparison was told to use
+    known : of the same logbook, protocol version and figure; what is found out is added
     """
-    groups: dict[str, list[int]] = {}
+    known = {} if known is None else known
+    groups: dict[str, tuple[int, ...]] = {}
     for code, own in by_code(each for each in rows if not each.practice).items():
         numbers = list(chosen[code]) if code in chosen else _baselines(own)
         fitting = [row for row in own if row.id in numbers and fits[row.protocol_version]]
         if len({row.on for row in fitting}) > 1:
-            groups[code] = [row.id for row in fitting]
+            groups[code] = tuple(row.id for row in fitting)
         if len(groups) == MOST_STUDENTS:
             break
     if len(groups) < LEAST_STUDENTS:
         return None
-    whole = iter(load([number for group in groups.values() for number in group]))
-    loaded = {code: [next(whole) for _ in group] for code, group in groups.items()}
     name = protocol.primary_figure
-    return spreads({code: alike(each, name, on_basis) for code, each in loaded.items()}, name)
+    unknown = [group for group in groups.values() if group not in known]
+    whole = iter(load([number for group in unknown for number in group]))
+    for group in unknown:
+        known[group] = spread_of(alike([next(whole) for _ in group], name, on_basis), name)
+    found = {code: known[group] for code, group in groups.items()}
+    return Spreads.of({code: each for code, each in found.items() if each is not None})
 
 
 def same_set_up(one: Protocol, other: Protocol) -> bool:

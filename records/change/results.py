@@ -111,26 +111,29 @@ def sided(trials: Sequence[TrialSeen], name: str) -> bool:
     return measure is not None and measure.sides
 
 
+def spread_of(trials: Sequence[TrialSeen], name: str) -> Spread | None:
+    """How much a student varies in ``name`` from day to day over baseline trials; None without two days.
+
+    Left and right of a student are one spread: it is the student who varies. A spread is never taken to be less than
+    what the reading of the figure makes. Practice trials do not count.
+    """
+    counted = [each for each in trials if not each.trial.practice]
+    sides = SIDES if counted and sided(counted, name) else (None,)
+    own = [[each.value for each in by_day(counted, name, side)[0]] for side in sides]
+    df = sum(len(each) - 1 for each in own if each)
+    if not df:
+        return None
+    least = df * resolution(counted, name) ** 2 / 12
+    return Spread(max(math.fsum(map(squares, filter(None, own))), least), df)
+
+
 def spreads(students: Mapping[str, Sequence[TrialSeen]], name: str) -> Spreads | None:
     """How much students on one protocol vary in ``name`` from day to day; None if too few have two days.
 
-    Parameters
-    ----------
-    students : by code, the baseline trials of each, practice trials left out or marked as such
-
-    Left and right of a student are one spread: it is the student who varies. A spread is never taken to be less than
-    what the reading of the figure makes.
+    students : by code, the baseline trials of each
     """
-    found: dict[str, Spread] = {}
-    for code, trials in students.items():
-        counted = [each for each in trials if not each.trial.practice]
-        sides = SIDES if counted and sided(counted, name) else (None,)
-        own = [[each.value for each in by_day(counted, name, side)[0]] for side in sides]
-        df = sum(len(each) - 1 for each in own if each)
-        if df:
-            least = df * resolution(counted, name) ** 2 / 12
-            found[code] = Spread(max(math.fsum(map(squares, filter(None, own))), least), df)
-    return Spreads.of(found)
+    found = {code: spread_of(trials, name) for code, trials in students.items()}
+    return Spreads.of({code: each for code, each in found.items() if each is not None})
 
 
 def _mean(found: Sequence[Bounded]) -> Bounded:

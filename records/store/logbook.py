@@ -19,6 +19,7 @@ from . import adding, opening, originals
 from . import not_found as finding
 from .bulk import batches, insert_rows
 from .cells import whole
+from .held import Held
 from .location import Place, place_of
 from .replacing import replace_trial
 from .rows import (
@@ -32,6 +33,7 @@ from .rows import (
     trial_row,
 )
 from .seals import damaged
+from .state import Watch
 from .student_overview import Outline, outline_of
 from .tables import details, files, of_student, protocols, sheets, students, trials
 
@@ -84,6 +86,8 @@ class Logbook:
     def __init__(self, place: Place, engine: opening.Engine) -> None:
         self.place = place
         self.engine = engine
+        self._watch = Watch(place, engine)
+        self.held = Held(self._watch.mark)
 
     def __enter__(self) -> Self:
         return self
@@ -93,6 +97,8 @@ class Logbook:
 
     def close(self) -> None:
         """Let go of the file or the server."""
+        self.held.clear()
+        self._watch.close()
         self.engine.dispose()
 
     def reading(self) -> AbstractContextManager[Connection]:
@@ -398,6 +404,7 @@ class Within(Logbook):
     def __init__(self, place: Place, engine: opening.Engine, connection: Connection) -> None:
         super().__init__(place, engine)
         self.connection = connection
+        self.held = Held(None)
 
     def reading(self) -> AbstractContextManager[Connection]:
         """The transaction that is open."""

@@ -94,6 +94,13 @@ def _sqlite(place: Place, wait_s: float) -> sqlite3.Connection:
     return raw
 
 
+def watching(place: Place) -> sqlite3.Connection:
+    """A connection of its own to the file, which reads and never writes."""
+    raw = _sqlite(place, WAIT_S)
+    raw.execute("PRAGMA query_only = ON")
+    return raw
+
+
 def _begin(connection: Connection) -> None:
     """Take the write lock at the start, so that a writer waits there and never half-way."""
     writes = connection.get_execution_options().get(_WRITES)

@@ -25,9 +25,9 @@ class Class:
         self.loaded.append(list(numbers))
         return [self._trials[number] for number in numbers]
 
-    def spreads(self, fits=None, chosen=None):
+    def spreads(self, fits=None, chosen=None, known=None):
         fits = {1: True} if fits is None else fits
-        found = spreads_of(self.rows, self.protocol, fits, self.load, on_basis, chosen or {})
+        found = spreads_of(self.rows, self.protocol, fits, self.load, on_basis, chosen or {}, known)
         return None if found is None else dict(found.by_code)
 
     def mates(self, fits=None):

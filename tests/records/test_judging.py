@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from ownmark.records import forget
+from ownmark.records import forget, open_logbook
 from ownmark.records import judging as judge
 from ownmark.records.change.messages import remark_shared
 from ownmark.records.judging import judge_all, judge_student
@@ -104,3 +104,16 @@ def test_who_is_forgotten_meanwhile_lends_nothing_and_is_no_classmate(logbook):
     forget(logbook, codes[5])
     assert len(others.changes(own[:3], own[3:])) == 4
     assert others.borrowed_for(codes[0]).students == 4
+
+
+def test_after_a_write_of_somebody_else_the_others_are_looked_up_anew(logbook, place):
+    codes = a_class(logbook, -20)
+    before = judge_student(logbook, codes[0])
+    with open_logbook(place) as other:
+        for each in other.trials(codes[1]):
+            other.replace_sheet(each.id, moved(0, 120 + 30 * (each.id % 2)))
+    after = judge_student(logbook, codes[0])
+    assert after.detectable_change > before.detectable_change
+    with open_logbook(place) as fresh:
+        assert judge_student(fresh, codes[0]) == after
+        assert dict(judge_all(fresh, "slalom-gym"))[codes[0]].sentence == after.sentence

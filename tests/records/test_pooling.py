@@ -106,3 +106,15 @@ def test_outlines_stand_by_code_in_its_order():
     rows = Class(("B", 0, 1, {}), ("A", 1, 2, {}), ("B", 2, 3, {})).rows
     assert {code: [each.id for each in own] for code, own in by_code(rows).items()} == {"A": [2], "B": [1, 3]}
     assert list(by_code(rows)) == ["A", "B"]
+
+
+def test_what_is_known_of_a_students_repeats_is_not_looked_up_again_but_for_other_baselines():
+    known = {}
+    group = Class(*THREE)
+    first = group.spreads(known=known)
+    assert group.spreads(known=known) == first
+    assert group.loaded == [[1, 2, 4, 5, 7, 8], []]
+    # A comparison that was told to use the re-test too: 40, 42, 5 about their mean of 29 give 866.
+    assert group.spreads(chosen={"A": [1, 2, 3]}, known=known)["A"] == Spread(866, 2)
+    assert group.loaded[2] == [1, 2, 3]
+    assert group.spreads(known=known) == first
