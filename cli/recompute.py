@@ -3,6 +3,7 @@
 import argparse
 import sys
 
+from .figure_changes import said
 from .logbook import add_logbook_option, opened
 from .parts import many
 from .terminal import say
@@ -40,11 +41,7 @@ def run(args: argparse.Namespace) -> int:
                 changed += 1
                 say(f"trial {each.trial_id}, {each.code}:")
                 for figure in each.changed:
-                    say(f"  {figure.name}: {_value(figure.before)} → {_value(figure.after)}")
+                    say(f"  {said(figure, colon=':')}")
     would = "would change" if args.only_show else "changed"
     say(f"{many(total, 'sheet')} worked out again: {changed} {would}, {refused} refused.")
     return 1 if refused else 0
-
-
-def _value(value: float | None) -> str:
-    return "not given" if value is None else f"{value:.4g}"

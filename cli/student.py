@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 from ..errors import UsageError
 from ..words.render import english_date
 from .abilities import add_ability_options, answers_given, nothing_given
+from .figure_changes import said
 from .history import show_history
 from .inputs import NONE, add_confirm, number, number_or_none
 from .logbook import add_logbook_option, opened, shown
 from .parts import add_parts, many, wrapped
 from .terminal import complain, say, say_json
-from .trial_mending import value
 
 if TYPE_CHECKING:
     from ..records.recompute import Recomputed
@@ -144,7 +144,7 @@ def _most(done: "Recomputed") -> str:
     """The figure of a trial that says most of what changed, and how many more did."""
     first = next((each for each in done.changed if each.name == "time_above_ceiling"), done.changed[0])
     more = f" and {len(done.changed) - 1} more" if len(done.changed) > 1 else ""
-    return f"{first.name} {value(first.before)} → {value(first.after)}{more}"
+    return f"{said(first)}{more}"
 
 
 def _facts(args: argparse.Namespace, before: "Student | None") -> dict[str, object]:

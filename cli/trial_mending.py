@@ -2,12 +2,14 @@
 
 import argparse
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import UsageError
 from ..words.render import english, english_date
+from .figure_changes import said
 from .inputs import add_confirm, number, whole_number
 from .logbook import opened
 from .parts import many
@@ -15,6 +17,7 @@ from .protocol import fields_of
 from .terminal import say
 
 if TYPE_CHECKING:
+    from ..records.guards import Question
     from ..records.mending import Edit, Mended
     from ..records.recompute import FigureChange
 
@@ -62,8 +65,7 @@ def add_arguments(
 def _edit(args: argparse.Namespace) -> int:
     from ..records.mending import edit_trial
 
-    edit = _edit_of(args)
-    _ask_why(args)
+    edit = replace(_edit_of(args), asked=_ask_why(args))
     with opened(args) as logbook:
         mended = edit_trial(logbook, args.number, edit, why=args.why, today=date.today())  # noqa: DTZ011 the person's own day is meant
     if not mended.fields:
@@ -155,11 +157,13 @@ def _put_back(args: argparse.Namespace) -> int:
     return 0
 
 
-def _ask_why(args: argparse.Namespace) -> None:
-    """Ask about a reason that may name somebody: it stays in the history."""
-    from ..records.text_guards import ask_of
+def _ask_why(args: argparse.Namespace) -> "tuple[Question, ...]":
+    """Ask about a reason that may name somebody: it stays in the history. What was asked is given back."""
+    from ..records.text_guards import ask, of_texts
 
-    ask_of({"history_why": args.why}, args.confirm)
+    asked = of_texts({"history_why": args.why})
+    ask(asked, args.confirm)
+    return asked
 
 
 def _figures(mended: "Mended") -> str:
@@ -170,14 +174,9 @@ def told(figures: "tuple[FigureChange, ...]") -> str:
     """Which figures changed, in one line."""
     if not figures:
         return "No figure changed."
-    parts = [f"{each.name} {value(each.before)} → {value(each.after)}" for each in figures[:_SHOWN]]
+    parts = [said(each) for each in figures[:_SHOWN]]
     more = f"; and {many(len(figures) - _SHOWN, 'more figure')}" if len(figures) > _SHOWN else ""
     return f"Worked out again: {'; '.join(parts)}{more}."
-
-
-def value(number: float | None) -> str:
-    """A figure in short."""
-    return "not given" if number is None else f"{number:.4g}"
 
 
 PARTS: Mapping[str, Callable[[argparse.Namespace], int]] = {

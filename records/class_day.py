@@ -140,7 +140,8 @@ def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date, days: 
         return Outcome(row, "refused", str(reason), refused, code=reason.code)
     except OwnmarkError as reason:
         return Outcome(row, "refused", str(reason), code=reason.code)
-    return Outcome(row, "added", _told(kept), kept.refused, kept)
+    answered = f". Answered by “{CHECKED}”: {check.rstrip('.')}" if check else ""
+    return Outcome(row, "added", f"{_told(kept)}{answered}", kept.refused, kept)
 
 
 def _there(

@@ -87,9 +87,8 @@ def settled(trial: Trial, files: Opened, today: date, *, day_stated: bool, known
         If its day, its zone, or the reading of its times must be asked.
     """
     whole = clock_of(files)
-    questions = [*_of_day(trial, whole, today, day_stated=day_stated), *_of_zone(trial, whole)]
     readings = {field: found for field, found in _readings(trial, whole).items() if found not in known}
-    ask(trial, [*(each for each in questions if each not in known), *readings.values()])
+    ask(trial, before_reading(trial, files, today, day_stated=day_stated, known=known))
     given = {each.casefold() for each in trial.confirmed}
     changes: dict[str, object] = {field: at_clock(getattr(trial, field)) for field in readings if CLOCK in given}
     recorded = recorded_day(trial, whole)
@@ -98,6 +97,40 @@ def settled(trial: Trial, files: Opened, today: date, *, day_stated: bool, known
     if meant is not None and trial.on not in days:
         changes["on"] = meant
     return trial.model_copy(update=changes)
+
+
+def before_reading(
+    trial: Trial, files: Opened, today: date, *, day_stated: bool, known: Collection[Question] = ()
+) -> list[Question]:
+    """What is asked of a trial's day, zone and written times before its phases are looked at; as ``settled``."""
+    whole = clock_of(files)
+    found = (*_of_day(trial, whole, today, day_stated=day_stated), *_of_zone(trial, whole))
+    return [each for each in (*found, *_readings(trial, whole).values()) if each not in known]
+
+
+def refuse_unasked(given: Collection[str], questions: Collection[Question], where: str) -> None:
+    """Refuse an answer that settles nothing: who gives it takes it for heard.
+
+    Raises
+    ------
+    NotATrial
+    """
+    of_use = {each for question in questions for each in question.answers}
+    idle = next((each for each in given if each.casefold() not in of_use), None)
+    if idle is None:
+        return
+    what = f"“{shortened(idle)}” answers nothing that is asked of this edit."
+    can = ", ".join(dict.fromkeys(each for question in questions for each in question.answers))
+    mend = f"What is asked can be answered with {can}." if can else "Leave --confirm away: nothing is asked."
+    raise NotATrial(what, where=where, mend=mend)
+
+
+def shortened(text: str) -> str:
+    """What was typed, so far as a line can hold it."""
+    return text if len(text) <= _SHOWN else f"{text[:_SHOWN]}…"
+
+
+_SHOWN = 40
 
 
 def of_times(trial: Trial, files: Opened, today: date) -> tuple[Question, ...]:

@@ -58,6 +58,8 @@ class Edit:
     add, take_out : files to add, and names of kept ones to take out
     worn : when the student wore the strap, by a list of straps; the work is held against it (``worn_times``)
     answers : to what is asked of the edit (``guards``, ``text_guards``); they stay with it. ``none`` empties them
+    asked : what was asked of it already: answers to that are given too
+    of_row : its answers stand in a row of a class's table, where those to former questions stay
     """
 
     texts: Mapping[str, str] = field(default_factory=dict[str, str])
@@ -71,6 +73,8 @@ class Edit:
     take_out: Sequence[str] = ()
     worn: Sequence[Wearing] = ()
     answers: Sequence[str] = ()
+    asked: Sequence[guards.Question] = ()
+    of_row: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,34 +111,66 @@ def edit_trial(logbook: "Logbook", number: int, edit: Edit, *, why: str = "", to
         after = edited(before, protocol, edit.texts, edit.results, today=today, **edit.more)
         after, originals = _with_files(inside, before, after, edit)
         files = files_of(after, originals) if originals and MEASURED & set(_changed(before, after)) else None
+        heard = list(edit.asked)
         if files is not None:
-            after = _settled(inside, before, after, edit, files, today)
+            after = _settled(inside, before, after, edit, files, today, heard)
         after = after.model_copy(update={"confirmed": _answers(before, after, edit)})
         changed = _changed(before, after)
+        texts = text_guards.of_trial(after, changed)
+        heard += texts
         if not changed:
+            _refuse_idle(edit, heard, number)
             return Mended(before, (), ())
-        text_guards.ask(text_guards.of_trial(after, changed), edit.answers)
+        text_guards.ask(texts, edit.answers)
         kept, told = put_in_place(inside, before, after, protocol, originals, anew=bool(MEASURED & set(changed)))
-        if kept.sheet is not None and files is not None:
-            known = () if before.sheet is None else guards.of_phases(_protocol_of(inside, before), before.sheet)
-            asked = guards.of_sheet(kept, protocol, kept.sheet)
-            contradicted = of_worn(kept.sheet, guards.clock_of(files), kept.zone, edit.worn)
-            guards.ask(_answering(kept, edit), [*(each for each in asked if each not in known), *contradicted])
+        if files is not None:
+            of_phases = _of_phases(inside, before, kept, protocol, edit, files)
+            guards.ask(_answering(kept, edit), of_phases)
+            heard += of_phases
+        _refuse_idle(edit, heard, number)
         former = {name: each for name, each in fields_of(before).items() if name in changed}
         remember(inside.connection, Change("trial", str(number), before.code, "edited", why, former))
     figures = differences(before.sheet, kept.sheet) if kept.sheet is not None else ()
     return Mended(kept, changed, figures, told)
 
 
-def _settled(inside: "Within", before: Trial, after: Trial, edit: Edit, files: Opened, today: date) -> Trial:
+def _refuse_idle(edit: Edit, heard: Sequence[guards.Question], number: int) -> None:
+    """Refuse an answer to no question, but in a row of a table, where answers to former questions stay."""
+    if not edit.of_row and [each.casefold() for each in edit.answers] != [NONE]:
+        guards.refuse_unasked(edit.answers, heard, f"trial {number}")
+
+
+def _of_phases(
+    inside: "Within", before: Trial, kept: Trial, protocol: "Protocol", edit: Edit, files: Opened
+) -> list[guards.Question]:
+    """What an edit brings up of the phases: not what was so before."""
+    if kept.sheet is None:
+        return []
+    known = () if before.sheet is None else guards.of_phases(_protocol_of(inside, before), before.sheet)
+    asked = guards.of_sheet(kept, protocol, kept.sheet)
+    contradicted = of_worn(kept.sheet, guards.clock_of(files), kept.zone, edit.worn)
+    return [*(each for each in asked if each not in known), *contradicted]
+
+
+def _settled(
+    inside: "Within",
+    before: Trial,
+    after: Trial,
+    edit: Edit,
+    files: Opened,
+    today: date,
+    heard: list[guards.Question],
+) -> Trial:
     """The trial with its marks as times, its day and its clock times as they were answered.
 
-    Only what the edit brings up is asked: not what was so before, whatever was answered then.
+    Only what the edit brings up is asked: not what was so before, whatever was answered then. ``heard`` takes it.
     """
     after = with_times(after, files)
     old = files_of(before, [(file.path, inside.original(file.sha256)) for file in before.files])
     known = guards.of_times(before, old, today) if old.recordings else ()
-    settled = guards.settled(_answering(after, edit), files, today, day_stated=True, known=known)
+    answering = _answering(after, edit)
+    heard += guards.before_reading(answering, files, today, day_stated=True, known=known)
+    settled = guards.settled(answering, files, today, day_stated=True, known=known)
     return settled.model_copy(update={"confirmed": after.confirmed})
 
 

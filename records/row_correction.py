@@ -95,7 +95,7 @@ def correction_of(
     said = {name: text for name, text in texts.items() if text.strip() and field_named(name) not in _NOT_OF_THE_ROW}
     other = None if protocol.name == kept.protocol else protocol.name
     done_by = protocol if other else logbook.protocol(kept.protocol, kept.protocol_version)
-    edit = replace(about, texts=said, protocol=other, add=add, answers=trial.confirmed)
+    edit = replace(about, texts=said, protocol=other, add=add, answers=trial.confirmed, of_row=True)
     names = [*(file.path for file in kept.files), *(printable(path.name) for path in add)]
     after = said_of_files(edited(kept, done_by, said, today=today), names, edit)
     same = frozenset[str]() if add else same_phases(logbook, kept, after)

@@ -3,9 +3,11 @@
 import numpy as np
 import pytest
 from ownmark.errors import BasisError, NotATrial, NotConfirmed
+from ownmark.records import guards
 from ownmark.records.class_day import add_class
 from ownmark.records.class_table import read_class
 from ownmark.records.mending import Edit, edit_trial
+from ownmark.records.store.history import history_of
 from ownmark.words.render import english
 
 from tests.records.store import made
@@ -150,3 +152,28 @@ def test_phases_of_an_edit_may_be_marks_of_the_recording(school, tmp_path):
     added(school, "TH-11", written(tmp_path, "strap.csv", FIRST), **PHASES)
     with pytest.raises(NotATrial, match="no lap number 2"):
         mended(school, texts={"work": "lap 2"})
+
+
+def test_an_answer_to_no_question_is_refused_and_changes_nothing(timed, tmp_path):
+    short = {**PHASES, "work": "05:00-07:00", "recovery": None}
+    strap = written(tmp_path, "strap.csv", FIRST)
+    added(timed, "TH-11", strap, protocol_version=2, confirmed=("yes",), **short)
+    for answer in ("no", "2026-05-12", "x" * 41, "none;none"):
+        with pytest.raises(
+            NotATrial, match=r"trial 1: “.{2,41}” answers nothing that is asked of this edit\. Leave --confirm"
+        ):
+            mended(timed, confirmed=(answer,))
+    with pytest.raises(NotATrial, match="“yes” answers nothing"):
+        mended(timed, confirmed=("yes",))  # it was asked when the trial was added, and is not asked now
+    with pytest.raises(NotATrial, match="“keep-text” answers nothing"):
+        mended(timed, texts={"note": "windy"}, confirmed=("keep-text",))
+    with pytest.raises(NotATrial, match=r"“no” answers nothing that .* What is asked can be answered with yes\."):
+        mended(timed, texts={"work": "05:00-06:00"}, confirmed=("yes", "no"))
+    assert (timed.trial(1).notes, timed.trial(1).work, timed.trial(1).confirmed) == ("", "05:00-07:00", ("yes",))
+    assert history_of(timed, "trial", "1") == ()
+    assert mended(timed, texts={"note": "with Mrs. Miller"}, confirmed=("KEEP-TEXT",)).fields == ("confirmed", "notes")
+    assert mended(timed, confirmed=("NONE",)).trial.confirmed == ()
+
+
+def test_forty_letters_of_an_answer_are_shown():
+    assert (guards.shortened("x" * 40), guards.shortened("x" * 41)) == ("x" * 40, f"{'x' * 40}…")

@@ -50,7 +50,10 @@ def test_a_sure_row_is_added_and_one_to_look_at_is_kept_aside_until_it_was_check
         with (school.root / "mended.csv").open("w", newline="") as handle:
             csv.writer(handle).writerows([next(csv.reader([lines[0]])), cells])
         main(["class", "add", "mended.csv"])
-        assert f"row 2, TH-12: {state}" in capsys.readouterr().out
+        told = " ".join(capsys.readouterr().out.split())
+        assert f"row 2, TH-12: {state}" in told
+        answered = f". Answered by “checked”: {' '.join(cells[10].split()).rstrip('.')}"
+        assert (answered in told) == (state == "added")
 
 
 def test_an_out_file_that_is_there_is_never_replaced(school, capsys):
