@@ -114,13 +114,13 @@ def test_sides_are_measured_apart_where_one_limb_works_at_a_time(entry):
 
 
 @pytest.mark.parametrize("entry", ALL, ids=named)
-def test_who_must_leave_the_chair_is_asked_first_how_and_nobody_else_is(entry):
+def test_who_leaves_the_chair_is_asked_first_how(entry):
     leaves = "leave-chair" in entry.moves_all
     sentence = texts("en")["planned.transfer"]
-    assert entry.transfer is leaves
     assert ("stay-in-chair" in entry.helps) is not leaves
-    assert (entry.protocol.cautions[0] == sentence) is leaves
-    assert entry.protocol.cautions.count(sentence) == leaves
+    assert entry.transfer or not leaves
+    assert (entry.protocol.cautions[0] == sentence) is entry.transfer
+    assert entry.protocol.cautions.count(sentence) == entry.transfer
 
 
 @pytest.mark.parametrize(("entry", "measure"), MEASURES, ids=of_measure)

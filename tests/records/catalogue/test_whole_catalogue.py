@@ -77,6 +77,13 @@ TABLE = {
 }
 
 
+OTHER_SEATS = frozenset(
+    {
+        *("chair-set-distance", "chair-push-ups", "chair-push-up-hold", "figure-of-eight", "side-reach-down"),
+        *("side-reach-touch-marks", "seated-trunk-rotation", "turn-and-touch"),
+    }
+)
+"""Seated tests that can be done from a bench, a stool or another chair too, by their set-up."""
 ORDERS = frozenset({"Drive", "Touch"})
 """How instructions begin that command without saying “you”."""
 RANKING = (
@@ -221,9 +228,88 @@ def test_words_of_an_entry_do_not_contradict_each_other(entry):
 
 @pytest.mark.parametrize("entry", ALL, ids=named)
 def test_the_transfer_is_asked_about_wherever_one_can_happen_and_nowhere_else(entry):
+    on_a_device = "walk-device" in (*entry.moves_all, *entry.moves_any)  # up from the chair, and back at the end
+    lying = "lying" in entry.helps  # who needs to lie is brought there
+    other_seat = entry.name in OTHER_SEATS
+    assert entry.transfer is ("leave-chair" in entry.moves_all or on_a_device or lying or other_seat)
     assert entry.protocol.cautions.count(SENTENCE) == entry.transfer
-    if "leave-chair" in entry.moves_all or "walk-device" in entry.moves_all:
-        assert entry.transfer
+
+
+def test_a_set_up_that_lets_the_student_sit_elsewhere_asks_about_the_transfer():
+    named = re.compile(r"\b(stool|bench|a firm chair|racing chair)\b")
+    seated = {each.name for each in ALL if "stay-in-chair" in each.helps and named.search(each.protocol.set_up or "")}
+    assert seated == OTHER_SEATS
+
+
+@pytest.mark.parametrize("entry", ALL, ids=named)
+def test_the_student_is_told_how_many_attempts_there_are_and_may_stop(entry):
+    said = entry.protocol.instructions or ""
+    for measure in entry.protocol.hand_measures:
+        assert {1: "", 2: "You have two goes", 3: "You have three goes"}[measure.attempts] in said
+    if "until I call stop" in said:
+        assert re.search(r"\b(stop|rest|walk)\b[^.]* when(ever)? you want\b", said, re.IGNORECASE)
+
+
+LATEX = {"rope-pull-in", "seated-ball-push", "roll-out", "figure-of-eight", "ball-sit", "seated-trunk-rotation"}
+LATEX |= {"chest-press-band", "seated-band-press", "squeeze-and-hold"}
+OVERHEAD = {"seated-jacks-set-rhythm", "seated-jacks-own-rhythm", "arm-circles-set-rhythm", "arm-movement-sustained"}
+OVERHEAD |= {"arm-raise-to-front", "arm-raise-to-side", "arm-slide-lying"}
+
+
+@pytest.mark.parametrize(
+    ("caution", "wanted"),
+    [
+        # Trade: an allergy to latex is common with spina bifida; balls, bands, bulbs and gloves can hold it.
+        ("No latex where an allergy is known.", LATEX),
+        # Trade: tubing of a shunt or a feeding tube can pull where an arm goes overhead.
+        ("Watch tubes and straps near the arm.", OVERHEAD),
+        # Trade: anti-tip device, clear run-off, a spotter who knows how to stop the chair.
+        (
+            "Anti-tip device fitted, and the adult beside the course knows how to stop the chair.",
+            {"power-chair-distance", "power-chair-slalom"},
+        ),
+        # Trade: no forced bending of a neck that is not stable, which every curl of the trunk does.
+        (
+            "Never with a neck that must not bend forward: ask the therapist.",
+            {each.name for each in ALL if each.family == "curl-up"} - {"kneeling-rock"},
+        ),
+    ],
+)
+def test_a_caution_stands_on_every_test_that_it_belongs_to(caution, wanted):
+    assert {each.name for each in ALL if caution in each.protocol.cautions} == wanted
+
+
+def test_every_curl_of_the_trunk_asks_about_the_neck_first():
+    curls = [each for each in ALL if each.family == "curl-up" and each.name != "kneeling-rock"]
+    assert [each.name for each in curls if not any("neck" in one for one in each.protocol.ask)] == []
+
+
+def test_a_beat_is_the_rhythm_that_is_set_or_the_task_says_how_they_belong_together():
+    curl, jacks = entries()["curl-up-thigh-slide"].protocol, entries()["seated-jacks-set-rhythm"].protocol
+    # 25 curl-ups a minute (Sparling 1997) with a beat for up and one for down: 50 beats a minute.
+    assert "at twice the set rhythm gives the beat: up on one beat, down on the next" in curl.set_up
+    # Thirty jacks a minute make the most of 120 in four minutes: a beat to a jack.
+    assert "one whole jack to a beat" in jacks.set_up
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "seated-forward-reach",  # Lynch 1998: the average of the three recorded trials
+        "seated-trunk-rotation",  # 2012, J Athl Train 47:52-60: three a side, averages used
+    ],
+)
+def test_where_the_published_description_averages_the_best_is_called_practice(name):
+    (basis,) = entries()[name].bases.values()
+    assert "mean counts" in basis
+    assert basis.endswith("counting the best are common practice")
+
+
+def test_which_limbs_work_is_proposed_only_where_the_device_is_one():
+    # Crutches share the work with the arms, a gait trainer does not: with any device it is open until it is set.
+    assert entries()["walk-device-stretches"].protocol.work_mode is None
+    assert entries()["walk-with-crutches"].protocol.work_mode == "arms and legs"
+    assert entries()["gait-trainer-walk"].protocol.work_mode == "legs"
 
 
 @pytest.mark.parametrize("entry", AEROBIC, ids=named)
