@@ -164,18 +164,6 @@ def test_a_hand_to_hold_is_needed_only_where_the_student_would_walk():
     assert meets(course, "hand-held", asked())
 
 
-def test_staying_in_the_chair_is_not_met_where_the_student_could_only_walk():
-    course = entries()["shuttle-wide-turns"]
-    assert meets(course, "stay-in-chair", asked("push-chair"))
-    assert meets(course, "stay-in-chair", asked("push-chair walk"))
-    assert meets(course, "stay-in-chair", asked())
-    assert not meets(course, "stay-in-chair", asked("walk"))
-    assert not meets(course, "stay-in-chair", asked("walk-device arms"))
-    assert meets(entries()["seated-leg-march"], "stay-in-chair", asked("walk"))
-    assert not meets(entries()["walk-with-walker"], "stay-in-chair", asked("walk-device"))
-    assert not any(each.startswith("shuttle") for each in names(found("walk-device", "stay-in-chair")))
-
-
 def test_reasons_name_what_the_student_has_and_needs():
     board = entries()["scooter-or-rolling"]
     assert reasons(board, asked("leave-chair legs arms", "reminders lying")) == (
