@@ -2,13 +2,16 @@
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
-CODE := __init__.py errors.py ledger.py words ingest metrics records reports cli sample_streams tests
+CODE := __init__.py errors.py ledger.py words ingest metrics records reports web cli sample_streams tests
 PIP_QUIET := -q --disable-pip-version-check
 
-.PHONY: demo test format lint types layers tests outside recordings soak mutants bench clean
+.PHONY: demo page test format lint types layers tests outside recordings soak mutants bench clean
 
 demo: $(VENV)/.run
 	$(BIN)/ownmark demo
+
+page: $(VENV)/.run
+	$(BIN)/ownmark page
 
 test: lint types layers tests
 

@@ -29,7 +29,7 @@ def opened(args: argparse.Namespace, *, create: bool = False) -> "Logbook":
     from ..records.store.failures import PasswordNeeded
     from ..records.store.logbook import open_logbook
 
-    place, password = _place(args), getattr(args, "password", None)
+    place, password = place_from(args), getattr(args, "password", None)
     try:
         return open_logbook(place, create=create, password=password)
     except PasswordNeeded:
@@ -45,7 +45,7 @@ def shown(args: argparse.Namespace) -> "tuple[KeptStudent, tuple[Outline, ...]]"
     """The fields of the student ``args.code`` as JSON has them, and the trials by day; a look costs no full opening."""
     from ..records.store.student_overview import glance, kept_fields
 
-    found = glance(_place(args), args.code)
+    found = glance(place_from(args), args.code)
     if found is not None:
         return found.student, found.trials
     with opened(args) as logbook:
@@ -53,7 +53,7 @@ def shown(args: argparse.Namespace) -> "tuple[KeptStudent, tuple[Outline, ...]]"
         return kept_fields(student), tuple(logbook.outline(code=student.code))
 
 
-def _place(args: argparse.Namespace) -> str:
+def place_from(args: argparse.Namespace) -> str:
     """Where the logbook lies.
 
     Raises

@@ -22,6 +22,7 @@ from .terminal import Printed, complain, printing, quiet_libraries, say
 DONE, REFUSED, WRONG_USAGE = 0, 1, 2
 
 COMMANDS = {
+    "page": "the local page: a class's day, students, caseload, district, in your browser",
     "look": "what is in a file: streams, span, rate, gaps, flags, marks",
     "effort": "effort figures of one trial, from one or several files",
     "formats": "which files can be read",

@@ -39,8 +39,8 @@ def _environment() -> "jinja2.Environment":
         undefined=jinja2.StrictUndefined,
         keep_trailing_newline=True,
     )
-    found.filters |= {"shown": _shown, "svg": _svg, "block_name": _block_name}
-    found.tests["amount"] = _is_amount
+    found.filters |= {"shown": shown, "svg": _svg, "block_name": _block_name}
+    found.tests["amount"] = is_amount
     return found
 
 
@@ -51,7 +51,7 @@ def _style() -> Markup:
     return Markup(re.sub(r"\$([A-Z]+)", lambda found: getattr(palette, found[1]), css))  # noqa: S704 our own file
 
 
-def _shown(text: str) -> Markup:
+def shown(text: str) -> Markup:
     """Text with its markup escaped and line breaks kept; characters that no page may hold are left out."""
     plain = "".join(each for each in text if each in "\n\t" or each.isprintable() or each in "\u200d\u2067\u2069")
     return Markup("<br>").join(kept_together(plain).split("\n"))
@@ -61,7 +61,7 @@ def _block_name(block: Block) -> str:
     return type(block).__name__
 
 
-def _is_amount(text: str) -> bool:
+def is_amount(text: str) -> bool:
     """Whether a cell is a short amount, which stays on one line."""
     return 0 < len(text) <= SHORT and any(map(str.isdigit, text))
 

@@ -548,7 +548,7 @@ def test_a_demo_folder_of_an_interrupted_demo_is_kept_aside_and_made_anew(run, t
 def test_a_mistyped_command_gets_the_nearest_one(run):
     code, _, err = run("efort", "strap.fit")
     assert code == 2
-    assert "Did you mean effort? There are: look, effort" in " ".join(err.split())
+    assert "Did you mean effort? There are: page, look, effort" in " ".join(err.split())
     assert "Did you mean" not in run("xyzzy")[2]
 
 

@@ -1,0 +1,29 @@
+"""The frame that every screen stands in."""
+
+from ownmark.web.guard import POLICY
+
+
+def test_the_link_begins_a_session_once(stranger, parts):
+    link = f"/start/{parts.sessions.new_link()}"
+    assert stranger.get("/").status_code == 403
+    first = stranger.get(link)
+    assert first.status_code == 200
+    assert "HttpOnly" in first.headers["set-cookie"]
+    assert "SameSite=strict" in first.headers["set-cookie"]
+    assert stranger.get("/").status_code == 200
+    stranger.cookies.clear()
+    assert stranger.get(link).status_code == 403
+
+
+def test_the_first_screen_is_in_the_language_that_was_chosen(teacher):
+    assert "<h1>Today</h1>" in teacher.get("/").text
+    answer = teacher.post("/language", data={"language": "es"})
+    assert (answer.status_code, answer.headers["location"]) == (303, "/")
+    assert "<h1>Hoy</h1>" in teacher.get("/").text
+
+
+def test_every_answer_is_kept_nowhere_and_has_the_policy(teacher):
+    for path in ("/", "/nothing"):
+        answer = teacher.get(path)
+        assert answer.headers["cache-control"] == "no-store"
+        assert answer.headers["content-security-policy"] == POLICY

@@ -1,0 +1,79 @@
+"""What the screens work with: the logbook, the sessions, and what reads files. Made once, when the page starts."""
+
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import TYPE_CHECKING, Protocol
+
+from .session import Sessions
+from .tokens import StudentIds
+
+if TYPE_CHECKING:
+    from ..records.store.logbook import Logbook
+
+
+class Measuring(Protocol):
+    """The child process that parses uploaded files."""
+
+    def close(self) -> None:
+        """End it."""
+
+
+class Received(Protocol):
+    """The folder of files that were dropped and are not stored yet."""
+
+
+class OnFirstUse:
+    """A logbook that is opened once, when it is first needed, by whichever thread needs it."""
+
+    def __init__(self, open_it: "Callable[[], Logbook]") -> None:
+        self._open = open_it
+        self._lock = threading.Lock()
+        self._found: Logbook | None = None
+
+    def __call__(self) -> "Logbook":
+        """The logbook, open. A refusal is raised, and the next call tries again."""
+        with self._lock:
+            if self._found is None:
+                self._found = self._open()
+            return self._found
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it was needed yet."""
+        return self._found is not None
+
+    def close(self) -> None:
+        """Let go of it."""
+        with self._lock:
+            if self._found is not None:
+                self._found.close()
+                self._found = None
+
+
+@dataclass(frozen=True)
+class Parts:
+    """What a screen may use.
+
+    place : where the logbook lies, as it was given
+    logbook : opens it on first use; call it
+    now : the time on the wall of the school
+    """
+
+    place: str
+    logbook: OnFirstUse
+    sessions: Sessions = field(default_factory=Sessions)
+    measuring: Measuring | None = None
+    received: Received | None = None
+    now: Callable[[], datetime] = field(default=lambda: datetime.now().astimezone())
+    ids: StudentIds = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "ids", StudentIds(lambda: (each.code for each in self.logbook().students())))
+
+    def close(self) -> None:
+        """End what was begun."""
+        if self.measuring is not None:
+            self.measuring.close()
+        self.logbook.close()
