@@ -2,21 +2,20 @@
 
 import argparse
 from collections.abc import Sequence
+from functools import partial
 from typing import TYPE_CHECKING
 
 from .inputs import whole_number
 from .logbook import add_logbook_option, opened
-from .option_commands import told_in_of
+from .option_commands import terminal_words
 from .pages import Form, add_page_options, files_of, forms_of, words_of, write_out, write_safety
 from .period import period_of
 from .terminal import say, say_json
 from .whole_class import add_who, check_who, trials_of
 
 if TYPE_CHECKING:
-    from ..records.change.limits import Limit
     from ..records.safety import Safety
     from ..records.store.logbook import Logbook
-    from ..records.trial import Trial
 
 EXAMPLE = "ownmark safety TH-11"
 
@@ -50,6 +49,7 @@ def run(args: argparse.Namespace) -> int:
 
 def _caseload(logbook: "Logbook", args: argparse.Namespace, forms: Sequence[Form]) -> int:
     """One page of every student's trials of the days asked for."""
+    from ..records.caseload import line_of
     from ..records.safety import safety_of
     from ..reports.render.text import to_text
     from ..reports.sheets.caseload_page import caseload_page
@@ -69,25 +69,14 @@ def _caseload(logbook: "Logbook", args: argparse.Namespace, forms: Sequence[Form
     asked = period_of(args)
     since, until = asked[0] or min(days), asked[1] or max(days)
     untested = sorted(set(students) - {each.student.code for each in found})
-    limits = _limits(logbook, found)
-    if "text" in forms:
-        plain, told_in = Words(words.language, terminal=True), told_in_of(words)
-        say(to_text(caseload_page(found, since, until, plain, untested, limits, told_in)))
-    page = caseload_page(found, since, until, words, untested, limits)
-    return write_out(logbook, page, args, f"caseload-{since}-{until}", files_of(forms)) if files_of(forms) else 0
-
-
-def _limits(logbook: "Logbook", found: "Sequence[Safety]") -> "list[tuple[Trial, Limit]]":
-    """What of these trials is at the most that its test can show."""
-    from ..records.change.limits import limits_of_trial
-
     keys = {(each.trial.protocol, each.trial.protocol_version) for each in found}
     protocols = {key: logbook.protocol(*key) for key in keys}
-    return [
-        (each.trial, limit)
-        for each in found
-        for limit in limits_of_trial(each.trial, protocols[each.trial.protocol, each.trial.protocol_version])
-    ]
+    lines = [line_of(each, protocols[each.trial.protocol, each.trial.protocol_version]) for each in found]
+    if "text" in forms:
+        plain, told_in = Words(words.language, terminal=True), partial(terminal_words, words.language)
+        say(to_text(caseload_page(lines, since, until, plain, untested, told_in)))
+    page = caseload_page(lines, since, until, words, untested)
+    return write_out(logbook, page, args, f"caseload-{since}-{until}", files_of(forms)) if files_of(forms) else 0
 
 
 def as_json(found: "Safety") -> dict[str, object]:

@@ -5,6 +5,7 @@ from datetime import date
 from functools import cache
 from html.parser import HTMLParser
 
+from ownmark.records.caseload import line_of
 from ownmark.records.catalogue import copy, entries, families
 from ownmark.records.catalogue.choosing import Asked, find
 from ownmark.records.change.borrowed import Borrowed
@@ -167,7 +168,7 @@ def change(kind: str, words: Words = EN, *, family: bool = False, pictures: bool
 def caseload(words: Words = EN):
     """The caseload page of every trial, one of them counted with another ceiling."""
     found = [safety_of(STUDENTS.get(trial(one).code, Student(code=trial(one).code)), trial(one)) for one in TRIALS]
-    return caseload_page(found, DAY, date(2026, 10, 19), words)
+    return caseload_page([line_of(each) for each in found], DAY, date(2026, 10, 19), words)
 
 
 def finding(words: Words = EN, can: str = "push-chair hear", needs: str = "reminders own-pace"):

@@ -1,15 +1,17 @@
 """The therapist's caseload: crossings first, and never a count against another ceiling than today's."""
 
+from dataclasses import replace
 from datetime import date
+from functools import partial
 
-import pytest
-from ownmark.cli.option_commands import told_in_of
+from ownmark.cli.option_commands import terminal_words
+from ownmark.records.caseload import line_of
 from ownmark.records.change.limits import Limit
 from ownmark.records.safety import safety_of
 from ownmark.records.student import Ceiling, Student
 from ownmark.reports.page import Heading, Listing, Table
 from ownmark.reports.render.html import to_html
-from ownmark.reports.sheets.caseload_page import caseload_page, group_of
+from ownmark.reports.sheets.caseload_page import caseload_page
 
 from tests.reports import pages_made as made
 from tests.reports.sheets_made import with_sheet
@@ -41,18 +43,8 @@ CASES = {
 }
 
 
-@pytest.mark.parametrize(("high", "group"), [(0.0, "none"), (0.49, "none"), (0.5, "partly"), (110.0, "partly")])
-def test_half_a_second_that_was_not_measured_is_the_least_that_may_have_been_above(high, group):
-    assert group_of(safety_of(WITH, trial(0.0, 0.0, high))) == group
-
-
-@pytest.mark.parametrize("name", CASES)
-def test_a_trial_stands_where_it_belongs(name):
-    assert group_of(safety_of(*CASES[name])) == name
-
-
 def test_crossings_come_first_and_each_group_stands_by_code():
-    found = [safety_of(*each) for each in reversed(CASES.values())]
+    found = [line_of(safety_of(*each)) for each in reversed(CASES.values())]
     page = caseload_page(found, made.DAY, made.DAY, made.EN)
     assert page.blocks[0].text == (
         "Of 6 trials with a ceiling, 1 went above it, 1 may have by a reading that was set aside, "
@@ -78,10 +70,10 @@ def test_crossings_come_first_and_each_group_stands_by_code():
 
 
 def test_what_is_at_its_limit_is_told_by_code_and_day():
-    found = [safety_of(*CASES["none"]), safety_of(*CASES["no_ceiling"])]
+    found = [line_of(safety_of(*CASES["none"])), line_of(safety_of(*CASES["no_ceiling"]))]
     limit = Limit("moving_time", 480.0, 480.0, "s")
-    limits = [(each.trial.model_copy(update={"code": code}), limit) for each, code in zip(found, "BA", strict=True)]
-    page = caseload_page(found, made.DAY, made.DAY, made.EN, limits=limits)
+    reached = [replace(each, code=code, limits=(limit,)) for each, code in zip(found, "BA", strict=True)]
+    page = caseload_page(reached, made.DAY, made.DAY, made.EN)
     assert after(page, "At the most that the test can show") == (
         f"A, {trial_named(found[1])}: Moving time: 480 s of 480 s, the most that this test can show.",
         f"B, {trial_named(found[0])}: Moving time: 480 s of 480 s, the most that this test can show.",
@@ -93,10 +85,11 @@ def test_what_is_at_its_limit_is_told_by_code_and_day():
 def test_a_missing_maximum_is_told_once_for_each_student_with_its_command_where_that_is_known():
     none = {"value": None, "low": None, "high": None, "reason": {"code": "why.no_maximum", "values": {}}}
     tried = with_sheet(made.trial("chair"), {"reserve_mean": none, "time_light": none})
-    found = [safety_of(WITH, tried), safety_of(WITH, tried), safety_of(Student(code="TH-12"), trial())]
+    of_trial = [(WITH, tried), (WITH, tried), (Student(code="TH-12"), trial())]
+    found = [line_of(safety_of(*each)) for each in of_trial]
     plain = after(caseload_page(found, made.DAY, made.DAY, made.EN), "A maximum is missing")
     assert plain == ("TH-11: no maximum is known. Enter a measured one or the month of birth.",)
-    told_in = told_in_of(made.EN)
+    told_in = partial(terminal_words, "en")
     page = caseload_page(found, made.DAY, made.DAY, made.EN, told_in=told_in)
     (told,) = after(page, "A maximum is missing")
     code = tried.code
@@ -113,7 +106,7 @@ def after(page, heading):
 
 
 def trial_named(found):
-    return f"{found.trial.protocol}, {made.EN.date(found.trial.on)}, trial {found.trial.id or '–'}"
+    return f"{found.protocol}, {made.EN.date(found.on)}, trial {found.trial or '–'}"
 
 
 def test_an_index_leads_to_each_file_and_says_why_one_is_missing():
