@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import Connection, select, update
+from sqlalchemy import Connection, select
 
 from ...errors import AlreadyThere, NotATrial, UnknownProtocol
 from ...words.render import english_date
@@ -14,14 +14,11 @@ from .bulk import insert_rows
 from .cells import whole
 from .history import let_go
 from .not_found import no_student
+from .numbering import TRIALS, take_numbers
 from .originals import Original, keep, kept, packed
 from .replacing import insert_of_a_trial
 from .rows import TrialRows, same_as, student_from, trial_rows
-from .seals import damaged, sealed, unsealed
-from .tables import counters, protocols, students, trials
-
-NEXT = "next_trial"
-"""The name of the counter of trials."""
+from .tables import protocols, students, trials
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +74,7 @@ def insert_entries(connection: Connection, entries: Sequence[Entry]) -> list[int
     if not entries:
         return []
     _check(connection, entries)
-    first = _take_numbers(connection, len(entries))
+    first = take_numbers(connection, TRIALS, len(entries))
     rows = [trial_rows(entry.trial, first + place, entry.same_as) for place, entry in enumerate(entries)]
     keep(connection, (original for entry in entries for original in entry.originals))
     insert_trial_rows(connection, rows)
@@ -91,20 +88,6 @@ def insert_trial_rows(connection: Connection, rows: Sequence[TrialRows]) -> None
     """All rows of several trials, table by table."""
     insert_rows(connection, trials, [row.trial for row in rows])
     insert_of_a_trial(connection, rows)
-
-
-def _take_numbers(connection: Connection, count: int) -> int:
-    """The first of ``count`` new numbers. A number is never given twice, not even after its trial was removed."""
-    row = connection.execute(select(counters).where(counters.c.name == NEXT)).one_or_none()
-    if row is None:
-        if connection.execute(select(trials.c.id).limit(1)).first() is not None:
-            raise damaged("the counter of trials")
-        insert_rows(connection, counters, [sealed(NEXT, 1 + count)])
-        return 1
-    first = whole(unsealed(row, "the counter of trials")[1])
-    _, value, seal = sealed(NEXT, first + count)
-    connection.execute(update(counters).where(counters.c.name == NEXT).values(value=value, seal=seal))
-    return first
 
 
 def _check(connection: Connection, entries: Sequence[Entry]) -> None:

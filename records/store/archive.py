@@ -15,13 +15,13 @@ from struct import error as struct_error
 from zipfile import BadZipFile, ZipFile
 
 from ...errors import BackupDamaged, LogbookNewer, UnreadableFile
-from .tables import counters, details, files, history, protocols, settings, sheets, students, trials
+from .tables import counters, day_entries, details, files, history, protocols, settings, sheets, students, trials
 from .version import SCHEMA
 
-TABLES = (students, protocols, counters, trials, details, sheets, files, history, settings)
+TABLES = (students, protocols, counters, trials, details, sheets, files, history, settings, day_entries)
 """In the order in which they can be put back, apart from the originals, which come before the files."""
-SINCE = {"history": "0004", "settings": "0005"}
-"""Tables that a backup holds from a version on: what was changed, and what holds for all of the logbook."""
+SINCE = {"history": "0004", "settings": "0005", "day_entries": "0006"}
+"""Tables that a backup holds from a version on: what was changed, what holds for all of the logbook, classes' days."""
 FORMAT = "ownmark-backup-1"
 FOLDER = "originals/"
 LIST = "manifest.json"

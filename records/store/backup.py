@@ -20,11 +20,13 @@ from sqlalchemy import Connection, Table, func, select
 from ... import __version__
 from ...errors import AlreadyThere, TooLarge, UnreadableFile
 from ...words.message import Json
+from ..day_entry import without_file_names
 from ..trial import BY_FILE, Trial
 from ..value import KEPT
 from .archive import FOLDER, FORMAT, LIST, MOST_PARTS, TABLES, Manifest, verify
 from .atomic_files import whole_files
 from .cells import Row, text, whole
+from .day_entries import entry_of, entry_row
 from .failures import told
 from .history import change_of, change_row, without_files
 from .logbook import Logbook
@@ -32,7 +34,7 @@ from .originals import unpacked
 from .outputs import refuse_own
 from .rows import kept_sheet, sheet_text
 from .seals import damaged, unsealed
-from .tables import details, files, history, originals, sheets, trials
+from .tables import day_entries, details, files, history, originals, sheets, trials
 from .version import SCHEMA
 
 _FILE_COUNT = [column.name for column in trials.columns].index("file_count")
@@ -142,6 +144,10 @@ def _without_originals(connection: Connection, table: Table, rows: Iterator[Row]
     for row in rows:
         if table is history:
             yield change_row(whole(row[0]), without_files(change_of(row[1:])))[:-1]
+        elif table is day_entries:
+            bare = without_file_names(entry_of(row, kept=True))
+            if bare is not None:
+                yield entry_row(bare)[:-1]
         elif table is trials:
             yield (*row[:_FILE_COUNT], 0, *row[_FILE_COUNT + 1 :])
         elif table is details:

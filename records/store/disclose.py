@@ -14,8 +14,10 @@ from ... import ledger
 from ...errors import NotEmpty
 from ...words.message import Json
 from ...words.plain import cell_text
+from ..day_entry import Entry, text_of, without_file_names
 from ..file_names import UNREAD, names_of
 from ..trial import BY_FILE, KeptFile, Trial
+from .day_entries import entries_of_student
 from .failures import told
 from .history import Change, history_of_student, removed_trial
 from .logbook import Logbook
@@ -35,6 +37,7 @@ student.json           month of birth, conditions, rests, maxima, ceilings, what
 figures.csv            every figure of every trial, a row each
 protocols/             how each test was set up
 history.json           what was changed of it: when, why, and what stood there before; removed trials among them
+days.json              what was pressed, noted and typed on classes' days
 trials/NUMBER/         one folder a trial: what was written down (trial.json), the figures as they were worked out
                        (sheet.json){originals}
 
@@ -79,6 +82,9 @@ def disclose(logbook: Logbook, code: str, folder: str | Path, *, with_originals:
             paper.write("student.json", student.model_dump_json(indent=2).encode())
             changes = history_of_student(logbook, student.code)
             paper.write("history.json", _changes(changes).encode("utf-8", "backslashreplace"))
+            paper.write(
+                "days.json", _days(entries_of_student(logbook, student.code)).encode("utf-8", "backslashreplace")
+            )
             if with_originals:
                 _write_removed(logbook, changes, paper.write)
             shared = _write_trials(logbook, student.code, paper, with_originals=with_originals)
@@ -122,6 +128,16 @@ def _changes(changes: Sequence[Change]) -> str:
         row: dict[str, object] = {"what": change.what, "of": f"{change.kind} {change.thing}"}
         row |= {"when": change.made, "why": change.why}
         page.append({**row, "before": fields} | ({} if sheet is None else {"sheet": json.loads(sheet.to_json())}))
+    return json.dumps(page, indent=2, ensure_ascii=False)
+
+
+def _days(entries: Sequence[Entry]) -> str:
+    """What happened on classes' days, without names of files."""
+    bare = [found for each in entries if (found := without_file_names(each)) is not None]
+    page = [
+        {"day": each.day.isoformat(), "at": each.at.isoformat(), "kind": each.kind, **json.loads(text_of(each.what))}
+        for each in bare
+    ]
     return json.dumps(page, indent=2, ensure_ascii=False)
 
 

@@ -9,6 +9,7 @@ from sqlalchemy import Connection, String, cast, delete, func, or_, select
 from ...errors import RecordsError
 from . import not_found as finding
 from .bulk import batches
+from .day_entries import forget_entries
 from .history import forget_changes
 from .logbook import Logbook
 from .opening import connected
@@ -16,8 +17,9 @@ from .originals import drop_unused
 from .rows import student_from
 from .tables import OF_A_TRIAL, details, files, history, of_student, originals, students, trials
 
+TABLES_WITH_STUDENTS = "students, trials, details, sheets, files, originals, history, day_entries"
 AT_THE_SERVER = (
-    "VACUUM FULL students, trials, details, sheets, files, originals, history",
+    f"VACUUM FULL {TABLES_WITH_STUDENTS}",
     "SELECT pg_switch_wal()",
     "CHECKPOINT",
 )
@@ -32,6 +34,7 @@ class Forgotten:
     files : name and size [bytes] of each original that is gone
     shared : names of the files that stay, because trials of other students hold them too
     mentions : numbers of other students' trials, and codes of other students, whose notes name the code
+    received : SHA-256 and name of each received file of a class's day that only this student's rows name
     remains : what could not be done, in sentences
     on_server : it was in a database on a server, which keeps what was removed for a while
     """
@@ -44,6 +47,7 @@ class Forgotten:
     mentions: tuple[str, ...]
     remains: tuple[str, ...]
     on_server: bool = False
+    received: tuple[tuple[str, str], ...] = ()
 
     def sentences(self) -> tuple[str, ...]:
         """What was removed and what was not, for a person."""
@@ -100,6 +104,7 @@ def forget(logbook: Logbook, code: str) -> Forgotten:
             for table in OF_A_TRIAL:
                 connection.execute(delete(table).where(table.c.trial_id.in_(some)))
         connection.execute(delete(trials).where(of_student(code)))
+        received = forget_entries(connection, code)
         connection.execute(delete(students).where(students.c.code == code))
         of_removed = _of_removed(connection, forget_changes(connection, code))
         held = {**of_removed, **held}
@@ -114,6 +119,7 @@ def forget(logbook: Logbook, code: str) -> Forgotten:
         mentions=mentions,
         remains=_clean_up(logbook),
         on_server=logbook.place.file is None,
+        received=received,
     )
 
 
@@ -159,7 +165,7 @@ def _clean_up(logbook: Logbook) -> tuple[str, ...]:
     file = logbook.place.file is not None
     try:
         with connected(logbook.engine, logbook.place) as raw:
-            raw.execute("VACUUM" if file else "VACUUM students, trials, details, sheets, files, originals, history")
+            raw.execute("VACUUM" if file else f"VACUUM {TABLES_WITH_STUDENTS}")
     except RecordsError as refusal:
         return (f"The student is removed; giving the space free did not succeed: {refusal.what}",)
     return ()

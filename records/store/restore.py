@@ -30,9 +30,10 @@ from .archive import TABLES, Manifest, blocks, checked, opened, refused
 from .bulk import batches, insert_rows
 from .cells import whole
 from .logbook import Logbook, bring_up
+from .numbering import ENTRIES, TRIALS
 from .originals import keep, packed_piecewise
-from .restored import counter_row, history_rows, protocol_rows, setting_rows, student_rows, trials_of
-from .tables import counters, history, originals, protocols, settings, students, trials
+from .restored import counter_rows, entry_rows, history_rows, protocol_rows, setting_rows, student_rows, trials_of
+from .tables import counters, day_entries, history, originals, protocols, settings, students, trials
 
 _BATCH = 500
 FIGURE_COUNT = [column.name for column in trials.columns].index("figure_count")
@@ -107,7 +108,12 @@ def _put(
     stated = {"figures": counts["figures"], **manifest.counts}
     if any(stated[name] != count for name, count in counts.items()):
         raise ValueError("another number of rows than the trials explain")
-    insert_rows(connection, counters, counter_row(archive, where, last))
+    last_entry = 0
+    if f"{day_entries.name}.jsonl" in manifest.members:
+        for some in batches(entry_rows(archive, where, born), _BATCH):
+            insert_rows(connection, day_entries, some)
+            last_entry = whole(some[-1][0])
+    insert_rows(connection, counters, counter_rows(archive, where, {TRIALS: last, ENTRIES: last_entry}))
     if f"{history.name}.jsonl" in manifest.members:
         for some in batches(history_rows(archive, where, born, manifest.members), _BATCH):
             insert_rows(connection, history, some)

@@ -14,10 +14,11 @@ from ...words.shapes import is_list
 from ..protocol import Protocol
 from ..student import Student
 from ..trial import Trial
-from .adding import NEXT
 from .archive import FOLDER, lines, refused
-from .cells import Row, day, text
+from .cells import Row, day, text, whole
+from .day_entries import entry_of, entry_row
 from .history import change_of, change_row, check_before
+from .numbering import ENTRIES, TRIALS
 from .rows import MAKE_AGAIN, NO_SHEET, TrialRows, kept_sheet, protocol_row, student_row, trial_rows
 from .seals import sealed
 from .settings import NAMES, check_zone
@@ -48,15 +49,25 @@ def protocol_rows(archive: ZipFile, where: str) -> Iterator[Row]:
         yield protocol_row(protocol)
 
 
-def counter_row(archive: ZipFile, where: str, last: int) -> list[Row]:
-    """The counter of trials, which stands behind the last one."""
-    found = list(_rows(archive, "counters", where, 2))
-    if not found and not last:
-        return []
-    ((name, value),) = found
-    if name != NEXT or type(value) is not int or not last < value <= _HIGHEST:
-        raise ValueError("no counter of trials")
-    return [sealed(name, value)]
+def counter_rows(archive: ZipFile, where: str, last: Mapping[str, int]) -> list[Row]:
+    """The counters, each of which stands behind the last number that it gave.
+
+    last : the last number there is, by the counter's name; 0: none
+    """
+    found: dict[object, object] = {}
+    for name, value in _rows(archive, "counters", where, 2):
+        if name not in (TRIALS, ENTRIES) or name in found:
+            raise ValueError("no counter")
+        found[name] = value
+    kept: list[Row] = []
+    for name, number in last.items():
+        value = found.get(name)
+        if value is None and not number:
+            continue
+        if type(value) is not int or not number < value <= _HIGHEST:
+            raise ValueError("no counter")
+        kept.append(sealed(name, value))
+    return kept
 
 
 def setting_rows(archive: ZipFile, where: str) -> list[Row]:
@@ -87,6 +98,19 @@ def history_rows(archive: ZipFile, where: str, known: Mapping[str, Student], mem
             raise LookupError("a file of a removed trial")
         last = number
         yield change_row(number, change)
+
+
+def entry_rows(archive: ZipFile, where: str, known: Collection[str]) -> Iterator[Row]:
+    """Rows of the entries of classes' days, each checked like a new one; of students that are there."""
+    last = 0
+    for number, on, *cells in _rows(archive, "day_entries", where, 7):
+        found = entry_of((number, date.fromisoformat(text(on)), *cells), kept=False)
+        if not last < whole(number) <= _HIGHEST:
+            raise ValueError("no number of an entry")
+        if found.code is not None and found.code not in known:
+            raise LookupError(found.code)
+        last = whole(number)
+        yield entry_row(found)
 
 
 def trials_of(archive: ZipFile, where: str, known: Mapping[str, Student], today: date) -> Iterator[list[TrialRows]]:

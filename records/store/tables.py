@@ -3,6 +3,7 @@
 students ── trials ── details, sheets                   one row of each a trial
 protocols ──┘    └─── files ── originals                a file's bytes are held once, by their SHA-256
 history                                                 one row a change: what it was before, when and why
+day_entries                                             one row a press, a note, a received file of a class's day
 
 Every row carries a seal over its other columns: a byte that changed on the disk is told and never shown as a figure.
 The migrations make these tables; a test holds both together.
@@ -155,6 +156,23 @@ settings = Table(
     Column("value", Text, nullable=False),
     Column("seal", BigInteger, nullable=False),
 )
+
+day_entries = Table(
+    "day_entries",
+    metadata,
+    Column("id", BigInteger, primary_key=True, autoincrement=False),
+    Column("day", Date, nullable=False),
+    Column("code", String(64), ForeignKey("students.code")),
+    Column("kind", String(20), nullable=False),
+    Column("at", String(19), nullable=False),
+    Column("once", String(64)),
+    Column("value", JsonText, nullable=False),
+    Column("seal", BigInteger, nullable=False),
+    UniqueConstraint("once", name="day_entries_once"),
+    Index("day_entries_by_day", "day"),
+    Index("day_entries_by_student", "code"),
+)
+"""What happened on a class's day, entry by entry; ``code`` is None where an entry is of no student."""
 
 OF_A_TRIAL = (sheets, details, files)
 """The tables whose rows go with a trial."""

@@ -1,0 +1,1 @@
+"""A class's day as it happens: what was pressed, noted, received and answered, entry by entry."""
