@@ -107,13 +107,13 @@ def test_a_backup_of_many_recordings_is_within_the_limits_of_its_own_list(tmp_pa
 
 
 def test_what_does_not_fit_into_a_backup_is_told_before_it_is_written(tmp_path, monkeypatch):
-    monkeypatch.setattr(backup, "MOST_PARTS", 12)
+    monkeypatch.setattr(backup, "MOST_PARTS", 13)
     with open_logbook(tmp_path / "a.db") as logbook:
         made.filled(logbook, trials_each=1)
         back_up(logbook, tmp_path / "small.zip")
         logbook.add_trial(made.trial(), [("a.csv", b"1")])
         logbook.add_trial(made.trial(), [("a.csv", b"2")])
-        with pytest.raises(TooLarge, match="more than 12 recordings"):
+        with pytest.raises(TooLarge, match="more than 13 recordings"):
             back_up(logbook, tmp_path / "large.zip")
     assert not (tmp_path / "large.zip").exists()
 
