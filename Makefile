@@ -5,6 +5,10 @@ BIN := $(VENV)/bin
 CODE := __init__.py errors.py ledger.py words ingest metrics records reports web cli sample_streams tests
 PIP_QUIET := -q --disable-pip-version-check
 
+# Where nothing may be written beside a module, each of the tests' processes compiles all of ownmark anew, and each
+# worker all tests: a quarter of the run's time. Empty means that it is not set.
+export PYTHONDONTWRITEBYTECODE :=
+
 .PHONY: demo page test format lint types layers tests outside recordings soak mutants bench clean
 
 demo: $(VENV)/.run
