@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import Literal, TypeAlias, get_args
 
 Movement: TypeAlias = Literal[
-    "arms", "legs", "trunk", "head", "breath", "push-chair", "drive-chair", "walk", "walk-device", "leave-chair"
+    "arms", "legs", "trunk", "head", "breath", "eyes", "push-chair", "drive-chair", "walk", "walk-device", "leave-chair"
 ]
 """What the student moves or how the student gets about. One arm counts as arms."""
 Sense: TypeAlias = Literal["see", "hear", "rhythm"]

@@ -26,6 +26,9 @@ from .messages import (
 ON_FOOT = frozenset({"walk", "walk-device"})
 OFF_FOOT = frozenset({"stay-in-chair", "hand-held"})
 """Needs that do not fit with walking alone: the one at all, the other unless the test is written with a hand held."""
+BY_A_SIDE = frozenset({"arms", "legs", "push-chair"})
+"""Movements that may take both sides where only one works. Who is said to walk, with a device too, or to drive a chair
+does so, and the trunk, the head, the eyes and the breath have no side."""
 ABOUT: Mapping[str, frozenset[str]] = {
     "push-chair": frozenset({"arms"}),
     "drive-chair": frozenset({"arms", "head"}),
@@ -135,7 +138,7 @@ def meets(entry: CatalogueEntry, need: str, asked: Asked) -> bool:
 
     Who cannot hear needs no visible signal where nothing has to be heard; who needs a guide needs none where nobody
     goes anywhere and nothing has to be seen; who needs a hand to walk needs none where nobody walks. A course that can
-    be pushed or walked keeps in the chair only who can push it.
+    be pushed or walked keeps in the chair only who can push it. Who works with one side walks and lies as anybody does.
     """
     if need in OFF_FOOT and _on_foot(entry, asked):
         return need in entry.helps and need != "stay-in-chair"
@@ -147,7 +150,15 @@ def meets(entry: CatalogueEntry, need: str, asked: Asked) -> bool:
         return not {"see", "hear"} & set(entry.senses)
     if need == "guide":
         return entry.protocol.place != "overground" and "see" not in entry.senses
+    if need == "one-side":
+        return not _takes_sides(entry, asked)
     return need == "hand-held"
+
+
+def _takes_sides(entry: CatalogueEntry, asked: Asked) -> bool:
+    """Whether arms or legs work in it by themselves: in every way in which the student can do it, or both at once."""
+    used = set(_used(entry, asked.movements or frozenset(entry.moves_any), asked)) - set(entry.moves_all)
+    return entry.both_sides or bool(BY_A_SIDE & set(entry.moves_all)) or (bool(used) and used <= BY_A_SIDE)
 
 
 def _on_foot(entry: CatalogueEntry, asked: Asked) -> bool:
@@ -200,15 +211,16 @@ def _ordered(
     """By component, then by family, within one by the ladder.
 
     Steps of two ladders are no measure of each other, so a family in which the student gets about as day to day comes
-    before any other: who walks with a hand held is not sent to a scooter board because that is a smaller step on its
-    ladder. Among the rest the family that begins with the smaller step comes first, of equals the one with fewer open
-    questions.
+    before any other, and one that stands in the place of how the student gets about comes last: who walks with a hand
+    held is not sent to a scooter board because that is a smaller step on its ladder. Among the rest the family that
+    begins with the smaller step comes first, of equals the one with fewer open questions.
     """
     place = {name: number for number, name in enumerate(families)}
     components = list(dict.fromkeys(each.component for each in families.values()))
-    first: dict[str, tuple[bool, int, int]] = {}
+    first: dict[str, tuple[bool, bool, int, int]] = {}
     for each in fitting:
-        rank = (not _as_day_to_day(each, asked), each.step, _open(each, asked))
+        replaced = bool((asked.can or frozenset()) & set(families[each.family].in_place_of))
+        rank = (not _as_day_to_day(each, asked), replaced, each.step, _open(each, asked))
         first[each.family] = min(first.get(each.family, rank), rank)
 
     def order(each: CatalogueEntry) -> tuple[object, ...]:

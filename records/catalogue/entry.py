@@ -27,6 +27,7 @@ class Family(_OfCatalogue):
 
     about : what the tests of the family show, and which change costs what
     unadapted : the task that they are made from
+    in_place_of : ways of getting about that it replaces; who has one of them is led to it last
     """
 
     called: ClassVar[str] = "a family of tests"
@@ -37,6 +38,7 @@ class Family(_OfCatalogue):
     component: Component
     about: str
     unadapted: str
+    in_place_of: tuple[Movement, ...] = ()
 
 
 class CatalogueEntry(_OfCatalogue):

@@ -4,6 +4,7 @@ from ...words.message import Message
 
 CHOOSE_NONE = Message("choose.none")
 CHOOSE_ALL = Message("choose.all")
+CHOOSE_NO_MOVEMENT = Message("choose.no_movement")
 CHOOSE_BOTH = Message("choose.both")
 
 

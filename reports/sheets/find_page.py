@@ -9,6 +9,7 @@ from ...records.catalogue.choosing import Asked, Found, Opened, Suggestion
 from ...records.catalogue.loading import TRANSFER
 from ...records.catalogue.messages import (
     CHOOSE_ALL,
+    CHOOSE_NO_MOVEMENT,
     CHOOSE_NONE,
     choose_first,
     choose_opens,
@@ -56,11 +57,13 @@ def find_page(found: Found, words: Words, student: Student | None = None) -> Pag
 
 
 def _lead(found: Found) -> Message:
-    """What to begin with, or that nothing fits, or that nothing was said."""
+    """What to begin with; or that nothing fits, nothing was said, or no movement: then no test is the first to try."""
     if not found.fits:
         return CHOOSE_NONE
     if not found.asked.can and not found.asked.needs:
         return CHOOSE_ALL
+    if found.asked.movements is None:
+        return CHOOSE_NO_MOVEMENT
     first = {each.family.name: each.entry.name for each in reversed(found.fits)}
     order = dict.fromkeys(each.family.name for each in found.fits)
     return choose_first(tuple(first[family] for family in order)[:FIRST])

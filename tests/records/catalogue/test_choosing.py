@@ -52,6 +52,11 @@ STUDENTS = {
     "moves freely on the floor": ("arms legs leave-chair", "own-pace", "aerobic", "crawl-lane"),
     "moves one arm": ("arms", "one-side reminders", "aerobic", "arm-movement-sustained"),
     "moves the head": ("head", "reminders", "aerobic", "head-switch-task"),
+    "moves the eyes": ("eyes see", "stay-in-chair", "aerobic", "eye-switch-task"),
+    "runs with one arm": ("walk see hear", "one-side", "aerobic", "shuttle-visible-signal"),
+    "runs, neither sees nor hears": ("walk", "guide touch-signal", "aerobic", "tethered-run"),
+    "curls up with one arm": ("walk arms trunk", "one-side", "trunk", "curl-up-own-cadence"),
+    "walks in a gait trainer, one hand": ("walk-device see", "one-side", "aerobic", "walk-with-crutches"),
     "moves nothing but breathes": ("breath", "", "aerobic", "breath-driven-task"),
     "lies and moves a leg": ("legs", "lying", "aerobic", "lying-movement"),
     "stays in the chair, trunk": ("arms trunk", "stay-in-chair", "trunk", "figure-of-eight"),
@@ -147,6 +152,14 @@ def test_a_need_must_be_met_as_the_test_is_written():
         ("gait-trainer-walk", "hand-held", False),
         ("manual-chair-distance", "hand-held", True),
         ("shuttle-hand-held", "hand-held", True),
+        ("tethered-run", "touch-signal", True),
+        ("peer-paced-run", "one-side", True),  # who walks does so
+        ("power-chair-slalom", "one-side", True),
+        ("head-up-lying-front", "one-side", True),  # the head has no side
+        ("curl-up-own-cadence", "one-side", True),
+        ("curl-up-thigh-slide", "one-side", False),  # both hands slide
+        ("kneeling-rock", "one-side", False),
+        ("manual-chair-distance", "one-side", False),
         ("manual-chair-distance", "lying", False),
         ("manual-chair-distance", "short-bouts", False),
     ],
@@ -162,6 +175,29 @@ def test_a_hand_to_hold_is_needed_only_where_the_student_would_walk():
     assert not meets(course, "hand-held", asked("walk"))
     assert not meets(course, "hand-held", asked("walk walk-device"))
     assert meets(course, "hand-held", asked())
+
+
+def test_one_side_works_in_a_shuttle_course_on_foot_and_not_in_a_chair():
+    course = entries()["shuttle-wide-turns"]
+    assert meets(course, "one-side", asked("walk"))
+    assert meets(course, "one-side", asked("walk push-chair"))
+    assert meets(course, "one-side", asked("walk-device"))
+    assert not meets(course, "one-side", asked("push-chair"))
+    assert not meets(course, "one-side", asked("walk push-chair", "one-side hand-held"))  # only the chair is left
+    assert meets(course, "one-side", asked())
+
+
+def test_who_walks_is_led_to_the_floor_last():
+    order = list(dict.fromkeys(each.family.name for each in found("walk arms see hear").fits))
+    assert order[-1] == "floor-travel"
+    assert "floor-travel" not in names_of_first(found("walk arms see hear rhythm", "reminders"), 3)
+    on_the_floor = list(dict.fromkeys(each.family.name for each in found("arms legs leave-chair", "own-pace").fits))
+    assert on_the_floor[0] == "floor-travel"
+    assert families()["floor-travel"].in_place_of == ("walk",)
+
+
+def names_of_first(answer, count):
+    return list(dict.fromkeys(each.family.name for each in answer.fits))[:count]
 
 
 def test_reasons_name_what_the_student_has_and_needs():

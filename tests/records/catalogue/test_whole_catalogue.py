@@ -50,6 +50,7 @@ LADDERS = {
         {"trunk-rocking"},
         {"lying-movement"},
         {"head-switch-task"},
+        {"eye-switch-task"},
     ],
     "power-chair": [{"power-chair-distance"}, {"power-chair-slalom"}],
     "breath": [{"breath-driven-task"}, {"breath-longest-blow"}],

@@ -42,8 +42,13 @@ def test_it_begins_with_the_first_test_of_up_to_three_families():
     )
     assert lead(page("drive-chair")) == "Begin with: Distance in a power chair."
     assert lead(page()) == texts("en")["choose.all"]
-    assert lead(page("", "reminders")).startswith("Begin with: ")
-    assert lead(page("see", "")).startswith("Begin with: ")
+    assert lead(page("", "reminders")) == texts("en")["choose.no_movement"]
+
+
+def test_no_test_is_the_first_to_try_where_only_senses_are_named():
+    assert lead(page("see")) == texts("en")["choose.no_movement"]
+    assert lead(page("see hear", "stay-in-chair")) == texts("en")["choose.no_movement"]
+    assert lead(page("eyes see")) == "Begin with: Looking to a switch."
     assert lead(page("breath", "", "strength")) == texts("en")["choose.none"]
 
 
