@@ -34,6 +34,7 @@ OwnmarkError                     what, where, how to mend; a stable code
 └── UsageError                   a command was written in a way that cannot be understood
 """
 
+from dataclasses import dataclass
 from typing import ClassVar
 
 from .words.message import Message
@@ -194,10 +195,37 @@ class AlreadyThere(RecordsError):
     code = "already_there"
 
 
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is asked, and the answers that settle it."""
+
+    asked: Message
+    answers: tuple[str, ...]
+
+
 class NotConfirmed(RecordsError):
-    """Something of a trial could be a mistake: it goes in once a person has answered."""
+    """Something of a trial could be a mistake: it goes in once a person has answered.
+
+    ``questions`` are those that are open; any one of a question's answers settles it.
+    """
 
     code = "not_confirmed"
+
+    def __init__(
+        self, what: str | Message, *, questions: tuple[Question, ...] = (), where: str = "", mend: str | Message = ""
+    ) -> None:
+        super().__init__(what, where=where, mend=mend)
+        self.questions = questions
+
+    def __reduce__(self) -> tuple[object, ...]:
+        """Keep the questions when a worker process hands the refusal back."""
+        return (_rebuild_asked, (self.what, self.questions, self.where, self.mend))
+
+
+def _rebuild_asked(
+    what: str | Message, questions: tuple[Question, ...], where: str, mend: str | Message
+) -> NotConfirmed:
+    return NotConfirmed(what, questions=questions, where=where, mend=mend)
 
 
 class NothingToCompare(RecordsError):

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from .. import ledger
-from ..errors import AlreadyThere, IngestError, NotConfirmed, OwnmarkError, ReaderFault, UnreadableFile
+from ..errors import AlreadyThere, IngestError, NotConfirmed, OwnmarkError, Question, ReaderFault, UnreadableFile
 from ..ingest.files import Refused
 from ..words.numbers import clock, rounded
 from ..words.plain import cell_text, printable
@@ -48,6 +48,7 @@ class Outcome:
     state : added, there already, corrected, to confirm (a question is open), or refused
     sentence : what to tell of it
     code : of the refusal that the sentence is of; empty where there is none
+    questions : that are open, where it is to confirm
     refused : files that could not be read
     kept : the trial, where it was added
     fault : what ownmark itself failed at in this row, None where it did not
@@ -60,6 +61,7 @@ class Outcome:
     kept: Kept | None = None
     fault: Exception | None = None
     code: str = ""
+    questions: tuple[Question, ...] = ()
 
 
 def add_class(
@@ -114,7 +116,8 @@ def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date, days: 
         return Outcome(row, "refused", row.problem)
     check = row.texts.get("check", "")
     if check and CHECKED not in row.answers:
-        return Outcome(row, "to confirm", english(DAY_PLAN_ANSWER))
+        asked = Question(DAY_PLAN_ANSWER, (CHECKED,))
+        return Outcome(row, "to confirm", english(DAY_PLAN_ANSWER), questions=(asked,))
     try:
         if not row.texts.get("protocol"):
             return Outcome(row, "refused", "The row names no protocol.")
@@ -134,7 +137,7 @@ def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date, days: 
             found = correction_of(logbook, trial, protocol, said, row.files, today, about) if row.files else None
             return _there(logbook, row, there, found, today, correct=correct)
     except NotConfirmed as question:
-        return Outcome(row, "to confirm", str(question), code=question.code)
+        return Outcome(row, "to confirm", str(question), code=question.code, questions=question.questions)
     except IngestError as reason:
         refused = tuple(Refused(str(path), _reason(path, reason)) for path in row.files)
         return Outcome(row, "refused", str(reason), refused, code=reason.code)

@@ -6,11 +6,11 @@ class's table). The rest of the class goes in meanwhile.
 
 import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
-from ..errors import NotATrial, NotConfirmed, UsageError
+from ..errors import NotATrial, NotConfirmed, Question, UsageError
 from ..ingest.clock_times import Moment, moment_told, on_the_wall, parse_span, resolve_span, uses_clock, zone_from
 from ..ingest.combine import distinct, placings
 from ..ingest.messages import EITHER_DAY
@@ -49,14 +49,6 @@ _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 PHASES = (("rest", "rest_phase"), ("work", "work"), ("recovery", "recovery"))
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
-    """What is asked, and the answers that settle it."""
-
-    asked: Message
-    answers: tuple[str, ...]
-
-
 def ask(trial: Trial, questions: Sequence[Question]) -> None:
     """Refuse a trial of which a question is open.
 
@@ -66,10 +58,11 @@ def ask(trial: Trial, questions: Sequence[Question]) -> None:
         With every open question.
     """
     given = {each.casefold() for each in trial.confirmed}
-    still = tuple(each.asked for each in questions if given.isdisjoint(each.answers))
+    still = tuple(each for each in questions if given.isdisjoint(each.answers))
     if still:
         where = f"trial {trial.id}" if trial.id else ""
-        raise NotConfirmed(say.guard_asked(still), where=where, mend=say.GUARD_ANSWER)
+        asked = say.guard_asked(tuple(each.asked for each in still))
+        raise NotConfirmed(asked, questions=still, where=where, mend=say.GUARD_ANSWER)
 
 
 def settled(trial: Trial, files: Opened, today: date, *, day_stated: bool, known: Collection[Question] = ()) -> Trial:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cache
 
-from ..errors import NotConfirmed, OwnmarkError
+from ..errors import NotConfirmed, OwnmarkError, Question
 from ..ingest.recording import Hints
 from ..words.message import Quoted
 from . import guards
@@ -85,7 +85,7 @@ def day_of(row: Row, day: date | None, today: date, days: Days) -> date:
     if not all(each.exists() for each in row.files):
         return today  # the row is refused for its file; what that states, nobody can know
     asked = guard_undated(today, others, Quoted(others.isoformat()))
-    raise NotConfirmed(asked, mend=GUARD_ANSWER)
+    raise NotConfirmed(asked, questions=(Question(asked, (others.isoformat(), guards.YES)),), mend=GUARD_ANSWER)
 
 
 def _of_both(row: Row, recorded: date | None, days: Days) -> date:
@@ -97,7 +97,7 @@ def _of_both(row: Row, recorded: date | None, days: Days) -> date:
         return row.days[order]
     if len(meant) != 1:
         first, second = row.days
-        raise NotConfirmed(
-            guard_day_order(first, second, Quoted(first.isoformat()), Quoted(second.isoformat())), mend=GUARD_ANSWER
-        )
+        asked = guard_day_order(first, second, Quoted(first.isoformat()), Quoted(second.isoformat()))
+        either = (first.isoformat(), second.isoformat())
+        raise NotConfirmed(asked, questions=(Question(asked, either),), mend=GUARD_ANSWER)
     return meant[0]

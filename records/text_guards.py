@@ -5,11 +5,10 @@ A mere yes to another question does not answer this one. Only what is new is ask
 
 from collections.abc import Collection, Iterable, Mapping
 
-from ..errors import NotConfirmed
+from ..errors import NotConfirmed, Question
 from ..words.message import Message, Quoted
 from ..words.shapes import is_list
 from . import guard_messages as say
-from .guards import Question
 from .personal_texts import Personal, personal_in
 from .protocol import HandMeasure, Protocol
 from .trial import Stop, Trial
@@ -54,9 +53,10 @@ def ask(questions: Iterable[Question], given: Iterable[str]) -> None:
         With every open question.
     """
     answers = {each.strip().casefold() for each in given}
-    still = tuple(each.asked for each in questions if answers.isdisjoint(each.answers))
+    still = tuple(each for each in questions if answers.isdisjoint(each.answers))
     if still:
-        raise NotConfirmed(say.guard_asked(still), mend=say.GUARD_ANSWER)
+        asked = say.guard_asked(tuple(each.asked for each in still))
+        raise NotConfirmed(asked, questions=still, mend=say.GUARD_ANSWER)
 
 
 def ask_of(texts: Mapping[str, str], given: Iterable[str]) -> None:

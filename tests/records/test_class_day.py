@@ -2,15 +2,18 @@
 
 import csv
 import os
+import pickle
 from datetime import date
 from pathlib import Path
 
 import pytest
 from ownmark import ledger
+from ownmark.errors import NotConfirmed, Question
 from ownmark.ingest import formats
 from ownmark.records import class_day
 from ownmark.records.class_day import REASONS, add_class, set_aside
 from ownmark.records.class_table import Row
+from ownmark.words.message import Message
 
 from tests.records.store.made import protocol, recording, student
 
@@ -155,3 +158,32 @@ def test_a_device_or_a_pipe_among_the_files_is_told_and_never_opened(ready, tmp_
         assert [each.state for each in outcomes] == ["refused"]
         assert "a device or a pipe" in str(outcomes[0].refused[0].reason)
         assert set_aside(outcomes, tmp_path / "aside") == ()
+
+
+def asked(logbook, given, **more):
+    (outcome,) = add_class(logbook, [given], day=date(2026, 11, 2), today=TODAY, **more)
+    assert outcome.state == "to confirm"
+    return [(each.asked.code, each.answers) for each in outcome.questions]
+
+
+def test_what_is_asked_of_a_row_comes_with_the_answers_that_settle_it(ready, tmp_path):
+    file = written(tmp_path, "S1.csv", recording(1))
+    looked_at = Row(2, {"code": "TH-11", "protocol": "slalom-gym", "check": "x"}, (file,))
+    assert asked(ready, looked_at) == [("day_plan.answer", ("checked",))]
+    named = Row(2, {"code": "TH-11", "protocol": "slalom-gym", "notes": "Maria was tired"}, (file,))
+    assert asked(ready, named) == [("guard.named", ("keep-text",))]
+    both = Row(2, {"code": "TH-11", "protocol": "slalom-gym"}, (file,), days=(date(2026, 4, 3), date(2026, 3, 4)))
+    assert asked(ready, both) == [("guard.day_order", ("2026-04-03", "2026-03-04"))]
+
+
+def test_a_row_without_a_day_beside_dated_ones_is_asked_with_both_days(ready, tmp_path):
+    dated = Row(2, {"code": "TH-11", "protocol": "slalom-gym", "on": "2026-11-02", "distance": "90"}, ())
+    open_ = Row(3, {"code": "TH-12", "protocol": "slalom-gym", "distance": "90"}, ())
+    outcome = list(add_class(ready, [dated, open_], day=None, today=TODAY))[1]
+    assert [(each.asked.code, each.answers) for each in outcome.questions] == [("guard.undated", ("2026-11-02", "yes"))]
+
+
+def test_a_question_keeps_its_answers_when_another_process_hands_it_back():
+    question = Question(Message("day_plan.answer"), ("checked",))
+    back = pickle.loads(pickle.dumps(NotConfirmed(question.asked, questions=(question,), where="trial 4", mend="so")))
+    assert (back.what, back.questions, back.where, back.mend) == (question.asked, (question,), "trial 4", "so")
