@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from .. import ledger
+from ..errors import UnreadableFile
 from .parts import WIDTH, many, wrapped
 from .terminal import complain, say
 
@@ -35,7 +36,22 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """One sheet, a line a student, and what to try; the answer is 0 unless a page could not be made."""
+    """One sheet, a line a student, and what to try; the answer is 0 unless a page could not be made.
+
+    Raises
+    ------
+    UnreadableFile
+        If the folder cannot be written, or there is no room.
+    """
+    try:
+        return _shown(args)
+    except OSError as failure:  # copying several files raises one without a number
+        why = (failure.strerror or "it cannot be written, or is full").lower()
+        raise UnreadableFile(f"{why}.", where=args.out, mend="Make room, or name another folder: --out.") from None
+
+
+def _shown(args: argparse.Namespace) -> int:
+    """The demo from start to end."""
     from ..sample_streams import FOLDER
     from . import effort
 

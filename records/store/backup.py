@@ -68,7 +68,7 @@ def back_up(
     """
     target = Path(path)
     refuse_own(logbook, [target])
-    with told(str(path), writing=True):
+    with told(str(path), writing=True, beside=True):
         there = _is_there(target)
         folder = target.parent.is_dir()
     if not folder:  # a drive that is not plugged in looks the same, so no folder is made
@@ -81,7 +81,7 @@ def back_up(
         )
     found: list[Manifest] = []
     with (
-        told(str(path), writing=True),
+        told(str(path), writing=True, beside=True),
         whole_files([target], last_look=lambda parts: found.append(verify(parts[0]))) as (handle,),
     ):
         _write(logbook, handle, progress or (lambda _done, _of: None), with_originals=with_originals)

@@ -70,13 +70,13 @@ def disclose(logbook: Logbook, code: str, folder: str | Path, *, with_originals:
     student = logbook.student(code)
     target = Path(folder)
     refuse_own(logbook, [target])
-    with told(str(folder), writing=True):
+    with told(str(folder), writing=True, beside=True):
         full = target.exists() and (not target.is_dir() or any(target.iterdir()))
     if full:
         raise NotEmpty("there is something here already.", where=str(folder), mend="Name a new folder.")
     part = part_of(target)
     try:
-        with told(str(folder), writing=True):
+        with told(str(folder), writing=True, beside=True):
             part.mkdir(mode=0o700, parents=True)
             paper = _Paper(part)
             paper.write("student.json", student.model_dump_json(indent=2).encode())

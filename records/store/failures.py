@@ -4,6 +4,7 @@ Its own words are never passed on: they can hold an address, a password or a stu
 """
 
 import errno
+import os
 import sqlite3
 from collections.abc import Generator
 from contextlib import contextmanager
@@ -17,7 +18,9 @@ from ...errors import (
     LogbookReadOnly,
     NoLogbook,
     NotATrial,
+    OwnmarkError,
     RecordsError,
+    UnreadableFile,
 )
 from .seals import damaged
 
@@ -25,8 +28,11 @@ _TAKEN_BACK = "What was being written was taken back; everything else is as it w
 
 
 @contextmanager
-def told(place: str, *, writing: bool = False) -> Generator[None, None, None]:
-    """Turn what the database or the disk raises into a sentence about the logbook at ``place``."""
+def told(place: str, *, writing: bool = False, beside: bool = False) -> Generator[None, None, None]:
+    """Turn what the database or the disk raises into a sentence about the logbook at ``place``.
+
+    beside : ``place`` is a file that is written beside the logbook: what the disk raises is about that one
+    """
     try:
         yield
     except RecordsError as refusal:
@@ -40,7 +46,7 @@ def told(place: str, *, writing: bool = False) -> Generator[None, None, None]:
         refusal.where = place
         raise refusal from None
     except OSError as failure:
-        raise _of_disk(failure, place, writing=writing) from None
+        raise (_of_copy(failure, place) if beside else _of_disk(failure, place, writing=writing)) from None
     except UnicodeEncodeError:
         refusal = _unkept_sign()
         refusal.where = place
@@ -120,11 +126,24 @@ def _of_disk(failure: OSError, place: str, *, writing: bool) -> RecordsError:
     if failure.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
         refusal: RecordsError = disk_full()
     elif failure.errno in (errno.EROFS, errno.EACCES, errno.EPERM):
-        refusal = read_only() if writing else unreachable("this account may not open it")
+        shut = isinstance(failure.filename, str) and os.path.lexists(failure.filename)
+        shut = shut and not os.access(failure.filename, os.R_OK)
+        refusal = read_only() if writing and not shut else unreachable("this account may not open it")
     else:
         refusal = unreachable((failure.strerror or type(failure).__name__).lower())
     refusal.where = place
     return refusal
+
+
+def _of_copy(failure: OSError, place: str) -> OwnmarkError:
+    """An error of the file system at a file that is written beside the logbook."""
+    if failure.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+        refusal = disk_full()
+        refusal.where = place
+        return refusal
+    denied = failure.errno in (errno.EROFS, errno.EACCES, errno.EPERM)
+    why = "this account may not write here" if denied else (failure.strerror or "it cannot be written").lower()
+    return UnreadableFile(f"{why}.", where=place, mend="Name another place. The logbook is as it was.")
 
 
 def _of_sqlite(failure: sqlite3.Error, *, writing: bool) -> RecordsError | None:

@@ -15,6 +15,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
+from ...errors import UnreadableFile
 from .. import palette
 from ..page import Page, Picture, Table, kept_together
 from ..words import Words
@@ -78,12 +79,23 @@ def _fonts() -> "TemporaryDirectory[str]":
     """A folder with the sans that the drawing library brings: Greek, Cyrillic, Arabic, Hebrew and many signs.
 
     The library's own folder cannot be given: a font of last resort lies in it, which has a box for every character.
+
+    Raises
+    ------
+    UnreadableFile
+        If there is no folder for temporary files, or no room in it.
     """
-    folder = TemporaryDirectory(prefix="ownmark-fonts-")
-    found = find_spec("matplotlib")
-    for place in (found.submodule_search_locations if found else None) or ():
-        for name in _SANS:
-            shutil.copyfile(Path(place) / "mpl-data" / "fonts" / "ttf" / name, Path(folder.name) / name)
+    try:
+        folder = TemporaryDirectory(prefix="ownmark-fonts-")
+        found = find_spec("matplotlib")
+        for place in (found.submodule_search_locations if found else None) or ():
+            for name in _SANS:
+                shutil.copyfile(Path(place) / "mpl-data" / "fonts" / "ttf" / name, Path(folder.name) / name)
+    except OSError:
+        raise UnreadableFile(
+            "a PDF or PNG page needs the folder of temporary files, and that cannot be written or is full.",
+            mend="Make room there, name another folder in TMPDIR, or take --html.",
+        ) from None
     return folder
 
 
