@@ -1,4 +1,4 @@
-"""Folders that cannot be written and disks that are full: the sentence names what could not be written, not the logbook."""
+"""Folders that cannot be written and full disks: the sentence names what could not be written, not the logbook."""
 
 import errno
 import os
