@@ -1,7 +1,7 @@
 """How to give a test again: everything the protocol fixes and the last trial did, as a checklist.
 
 With an adapted test the record of how it was done is the standard. What is not written down stands on the list too, as
-something to settle before the re-test: a set-up that nobody knows cannot be repeated.
+something to settle before the trial: a set-up that nobody knows cannot be repeated.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
@@ -12,7 +12,7 @@ from ..words.render import Words
 from ..words.shapes import is_list
 from .protocol import FIELDS, HandMeasure, Protocol
 from .rules import MUST, TOLD, Rule
-from .trial import TRIAL_FIELDS, Trial
+from .trial import IN_TRIAL, TRIAL_FIELDS, Trial
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("test", ("title", "component", "task", "why", "cannot_say", "comparable", "ask")),
@@ -107,11 +107,24 @@ class Section:
 
 def checklist(protocol: Protocol, last: Trial | None) -> tuple[Section, ...]:
     """What to set up, in order; facts that nobody fixed stand there only where much hangs on them."""
-    sections = [Section(key, tuple(_lines(protocol, names, FIELDS, protocol))) for key, names in GROUPS]
+    told = _told_elsewhere(protocol, last)
+    sections = [
+        Section(
+            key,
+            tuple(each for each in _lines(protocol, names, FIELDS, protocol) if each.known or each.name not in told),
+        )
+        for key, names in GROUPS
+    ]
     if last is not None:
         noted = (Item("notes", NOTES, " ".join(last.notes.split())),) if last.notes.strip() else ()
         sections.append(Section(LAST, (*_lines(last, TRIAL_FIELDS, TRIAL_FIELDS, protocol), *noted), last.on))
     return tuple(section for section in sections if section.items)
+
+
+def _told_elsewhere(protocol: Protocol, last: Trial | None) -> frozenset[str]:
+    """Facts that need not be settled: the last trial says them, or the student stays in one place on any floor."""
+    used = {planned for planned, name in IN_TRIAL.items() if last is not None and getattr(last, name)}
+    return frozenset(used | ({"surface"} if protocol.place == "stationary" else set()))
 
 
 def _lines(of: Protocol | Trial, names: Iterable[str], rules: Mapping[str, Rule], protocol: Protocol) -> Iterator[Item]:

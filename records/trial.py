@@ -187,6 +187,8 @@ class Trial(_OfTrial):
             raise NotATrial("a hand result is given twice for the same side and attempt.", mend="Number the attempts.")
 
 
+IN_TRIAL: Mapping[str, str] = MappingProxyType({"device": "device_used", "assistance": "assistance_given"})
+"""Facts of the set-up that a trial says itself where the protocol does not: the planned field, and the trial's."""
 BY_FILE = ("offsets", "clock_shifts", "file_columns")
 """Fields that name files as they were given: wherever such names may not stand, neither may these."""
 TRIAL_FIELDS: Mapping[str, Rule] = MappingProxyType(

@@ -61,3 +61,18 @@ def choose_first(tests: tuple[str, ...]) -> Message:
 def choose_unfit(component: str) -> Message:
     """No test of a component fits."""
     return Message.of("choose.unfit", component=component)
+
+
+def choose_lacks(movements: tuple[str, ...]) -> Message:
+    """Movements that a test takes and that were not said of the student."""
+    return Message.of("choose.lacks", movements=movements)
+
+
+def choose_lacks_any(movements: tuple[str, ...]) -> Message:
+    """Movements of which a test takes one, and none was said of the student."""
+    return Message.of("choose.lacks_any", movements=movements)
+
+
+def choose_lacks_need(need: str) -> Message:
+    """A need that a test as it is written does not meet."""
+    return Message.of("choose.lacks_need", need=need)

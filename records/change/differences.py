@@ -23,7 +23,7 @@ from ...words.shapes import is_list
 from ...words.vocabulary import MOTION_FIGURES
 from ..protocol import FIELDS, Protocol
 from ..rules import MUST, SHOULD, TOLD, Rule, Strictness
-from ..trial import TRIAL_FIELDS
+from ..trial import IN_TRIAL, TRIAL_FIELDS
 from ..value import without
 from . import messages as say
 from .near_duplicates import Likeness, likeness
@@ -153,10 +153,16 @@ def _same_protocol(trials: Sequence[TrialSeen]) -> bool:
 
 
 def _never_planned(name: str, rule: Rule, trials: Sequence[TrialSeen], *, aerobic: bool) -> bool:
-    """Tell whether no version of the protocol says what much hangs on."""
+    """Tell whether nobody says what much hangs on: no version of the protocol, and no trial in its place.
+
+    What only some of the trials say is told as written down for one side.
+    """
     if not rule.asked or (rule.aerobic and not aerobic):
         return False
     if name == "surface" and trials[0].protocol.place == "stationary":
+        return False
+    used = IN_TRIAL.get(name)
+    if used is not None and any(_known(getattr(each.trial, used)) is not None for each in trials):
         return False
     return all(_known(getattr(each.protocol, name)) is None for each in trials)
 

@@ -11,12 +11,12 @@ from ...records.checklist import Item, Section
 from ...records.protocol import HandMeasure, Protocol
 from ...records.student import Student
 from ...words.render import texts
-from ..page import Blank, Block, Checklist, Heading, Note, Page, Paragraph, Table, Tick
+from ..page import Blank, Block, Checklist, Heading, Page, Paragraph, Table, Tick
 from ..words import Words
+from .card_notes import card_notes
 from .cautions import cautions_of
 from .figure_text import capital, label
 from .hand_results import row_label
-from .safety_sheet import ceiling_text
 from .set_up_table import BAND, protocol_title, written
 
 PASSED = frozenset({"title", "cautions"})
@@ -53,8 +53,7 @@ def set_up_card(
     blocks: list[Block] = [Paragraph(words.get("card.lead"), "lead")]
     if newest is not None and newest != protocol.version:
         blocks.append(Paragraph(words.get("card.edited", version=newest)))
-    if student is not None and student.ceiling is not None:
-        blocks.append(Note("attention", words.get("safety.ceiling"), ceiling_text(student.ceiling, words)))
+    blocks += card_notes(entry_of(protocol), student, words)
     told: list[tuple[str, str]] = []
     for section in sections:
         told += [(_label(item, words), _value(item, words)) for item in section.items if item.name in TOLD]
@@ -105,11 +104,10 @@ def _ladder(protocol: Protocol, words: Words) -> Iterator[tuple[str, str]]:
 
 
 def _planned(protocol: Protocol) -> tuple[str, ...]:
-    """The cautions of the protocol; that of a transfer stands there even where a copy is older than the sentence."""
+    """The cautions of the protocol, without that of a transfer where it stands at the top of the card."""
     entry, transfer = entry_of(protocol), texts("en")[TRANSFER]
-    if entry is None or not entry.transfer or transfer in protocol.cautions:
-        return protocol.cautions
-    return (transfer, *protocol.cautions)
+    at_the_top = entry is not None and entry.transfer
+    return tuple(each for each in protocol.cautions if not (at_the_top and each == transfer))
 
 
 def _label(item: Item, words: Words) -> str:

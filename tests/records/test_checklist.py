@@ -31,10 +31,32 @@ def test_every_fact_that_is_fixed_stands_on_the_list_and_what_must_match_is_mark
 def test_what_nobody_wrote_down_is_something_to_settle_where_much_hangs_on_it():
     protocol = catalogue()["power-chair-slalom"].model_copy(update={"surface": None, "gates": None})
     items = {item.label: item for section in checklist(protocol, LAST) for item in section.items}
-    assert items["surface"].value == "not written down: settle it before the re-test"
+    assert items["surface"].value == "not written down: settle it before the trial"
     assert not items["surface"].known
     assert "number of gates" not in items
     assert not items["medicines that act on the heart"].known
+
+
+def named(protocol, last):
+    return {item.name: item for section in checklist(protocol, last) for item in section.items}
+
+
+def test_a_device_and_the_help_that_the_last_trial_says_need_not_be_settled():
+    protocol = catalogue()["arm-raise-to-front"]
+    assert {"device", "assistance"} <= set(named(protocol, None))
+    assert {"device", "assistance"} <= set(named(protocol, LAST))
+    seen = LAST.model_copy(update={"device_used": "own chair", "assistance_given": "independent"})
+    assert {"device", "assistance"}.isdisjoint(named(protocol, seen))
+    assert named(protocol, seen)["device_used"].fact == "own chair"
+    planned = protocol.model_copy(update={"device": "stool", "assistance": "verbal"})
+    assert {"device", "assistance"} <= set(named(planned, seen))  # what is planned stays, whatever was used
+
+
+def test_a_floor_is_settled_only_where_the_student_goes_over_it():
+    assert "surface" not in named(catalogue()["head-switch-task"], None)
+    assert "surface" in named(catalogue()["power-chair-slalom"].model_copy(update={"surface": None}), None)
+    floor = catalogue()["head-switch-task"].model_copy(update={"surface": "mat"})
+    assert named(floor, None)["surface"].fact == "mat"
 
 
 def test_a_section_has_its_words_in_each_language_and_the_last_trial_its_day():

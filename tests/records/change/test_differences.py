@@ -74,6 +74,29 @@ def test_the_same_set_up_has_no_difference_and_nothing_unchecked():
     assert notes == ()
 
 
+@pytest.mark.parametrize(
+    ("planned", "used"), [("device", {"device_used": "own chair"}), ("assistance", {"assistance_given": "independent"})]
+)
+def test_what_each_trial_says_itself_was_written_down(planned, used):
+    plan = edited(CRANK, {"device": "", "assistance": ""})
+    word = f"{planned}_planned" if planned in TRIAL_FIELDS else planned
+    assert word in unchecked([trial(0, protocol=plan)], [trial(30, protocol=plan)])
+    assert word not in unchecked([trial(0, protocol=plan, **used)], [trial(30, protocol=plan, **used)])
+    assert word not in unchecked([trial(0, protocol=plan, **used)], [trial(30, protocol=plan)])
+
+
+def test_what_only_one_trial_says_is_told_as_written_down_for_one_side():
+    plan = edited(CRANK, {"device": "", "assistance": "independent"})
+    listed = found([trial(0, protocol=plan, device_used="own chair")], [trial(30, protocol=plan)])
+    assert (listed["device_used"].half, listed["device_used"].forbids) == (True, False)
+
+
+def unchecked(before, after):
+    """The words of what could not be checked."""
+    _, notes = differences(before, after)
+    return [word for each in notes if each.code == "remark.unchecked" for word in dict(each.values)["fields"]]
+
+
 @pytest.mark.parametrize("field", TRIAL_FIELDS)
 def test_each_fact_of_a_trial_is_listed_and_forbids_only_if_it_must_match(field):
     listed = found([trial(0, **FULL)], [trial(30, **{**FULL, field: OTHER[field]})])

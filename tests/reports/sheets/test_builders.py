@@ -364,7 +364,7 @@ def test_the_card_has_a_box_for_every_fact_that_must_match_and_says_so_in_words(
 
 def test_the_card_names_what_nobody_wrote_down_and_a_protocol_that_was_edited_since():
     text = made.page_text(card(made.trial("chair"), last_on=made.DAY, newest=3))
-    assert "not written down: settle it before the re-test" in text
+    assert "not written down: settle it before the trial" in text
     assert "version 3 is the newest" in text
     assert "edited since" not in made.page_text(card(None, newest=1))
     assert "not done yet" in card(None).subtitle
