@@ -133,6 +133,8 @@ class RowDraft(_OfTest):
     texts : by the column of a class's table; an empty one takes away what the plan proposes
     files : SHA-256 of the received files; None: those that the plan finds
     answers : to what was asked, as in a table's column ``confirm``
+    checked : marks of what the plan asked to look at, and somebody has looked at
+    shifts : what is added to the clock of a file that was wrong [s], by its SHA-256
     """
 
     longer: ClassVar[Mapping[str, int]] = {"texts": TEXT, "answers": LINE}
@@ -140,6 +142,8 @@ class RowDraft(_OfTest):
     texts: dict[str, str] = Field(default_factory=dict)
     files: tuple[str, ...] | None = None
     answers: tuple[str, ...] = ()
+    checked: tuple[str, ...] = ()
+    shifts: dict[str, float] = Field(default_factory=dict)
 
     @field_validator("texts")
     @classmethod
@@ -148,12 +152,11 @@ class RowDraft(_OfTest):
             check_note(text, NotATrial)
         return texts
 
-    @field_validator("files")
-    @classmethod
-    def _hashes(cls, files: tuple[str, ...] | None) -> tuple[str, ...] | None:
-        if any(not re.match(_SHA256, each) for each in files or ()):
+    @model_validator(mode="after")
+    def _hashes(self) -> "RowDraft":
+        if any(not re.match(_SHA256, each) for each in (*(self.files or ()), *self.shifts)):
             raise NotATrial("a row names a file that is none.", mend="Choose one of the files that were received.")
-        return files
+        return self
 
 
 class Stored(_OfTest):
@@ -263,7 +266,7 @@ def without_file_names(each: Entry) -> Entry | None:
             return None
         case RowDraft() as row:
             texts = {name: text for name, text in row.texts.items() if name not in NAMING_FILES}
-            what: What = row.model_copy(update={"texts": texts, "files": None})
+            what: What = row.model_copy(update={"texts": texts, "files": None, "shifts": {}})
         case Stored() as stored:
             what = stored.model_copy(update={"files": ()})
         case other:

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from pathlib import Path
 
 from ..class_table import Worn
 from ..protocol import Protocol
@@ -42,6 +43,7 @@ class Sources:
     named : the last trial of each student with a file of a name, the newest first, by what that name is without date
         and time (``names.bare``)
     today : no file can be of a later day; None: nobody says
+    given : whose a file is by what a person said of that very file, by its path; empty: nobody's of those
     """
 
     roster: tuple[Listed, ...] = ()
@@ -55,6 +57,7 @@ class Sources:
     last: Callable[[str], Earlier | None] = lambda _: None
     named: Mapping[str, tuple[Earlier, ...]] = field(default_factory=dict[str, tuple[Earlier, ...]])
     today: date | None = None
+    given: Mapping[Path, tuple[str, ...]] = field(default_factory=dict[Path, tuple[str, ...]])
 
     @property
     def expected(self) -> tuple[str, ...]:

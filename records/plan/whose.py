@@ -68,7 +68,9 @@ def _proven(owner: Owner, unproven: dict[str, tuple[str, ...]]) -> Owner:
 
 
 def owners_of(seen: Seen, sources: Sources) -> tuple[Owner, ...]:
-    """Whose a file is by what is written of it alone."""
+    """Whose a file is by what is written of it alone, or by what a person said of it."""
+    if seen.path in sources.given:
+        return tuple(_said(sources.given[seen.path], sources))
     stem = seen.path.stem
     codes = {each.code for each in sources.roster} | sources.known | {each.code for each in sources.worn if each.code}
     named = words_in(stem, codes)
@@ -83,6 +85,15 @@ def owners_of(seen: Seen, sources: Sources) -> tuple[Owner, ...]:
         return (_guessed(seen, guessed, sources, span),)
     clockless = seen.recording is not None and not needs_zone(seen.recording, sources.zone)
     return tuple(_by_list(listed, span, clockless=clockless))
+
+
+def _said(codes: Sequence[str], sources: Sources) -> Iterator[Owner]:
+    """Whose a file is by a person; where it is several students', each with the time in which the strap was worn."""
+    if not codes:
+        yield Owner(None, (say.DAY_PLAN_NOBODY,))
+    for code in codes:
+        windows = [window for each in sources.worn if each.code == code and (window := window_of(each)) is not None]
+        yield Owner(code, window=windows[0] if len(codes) > 1 and len(windows) == 1 else None)
 
 
 def _quoted(codes: Sequence[str]) -> tuple[Quoted, ...]:

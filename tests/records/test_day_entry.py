@@ -37,7 +37,13 @@ ALL = [
     ClockCheck(strap="3", how="shown", shown_s=32_712.0),
     Undone(entry=7),
     FileIn(sha256=A, name="strap-3.fit", size=12),
-    RowDraft(texts={"work": "9:05-9:13", "medicines": ""}, files=(A, B), answers=("yes", "checked")),
+    RowDraft(
+        texts={"work": "9:05-9:13", "medicines": ""},
+        files=(A, B),
+        answers=("yes", "checked"),
+        checked=("m1",),
+        shifts={A: -37.5},
+    ),
     Stored(trial=4, files=(A,)),
     PutAway(sha256=B),
 ]
@@ -86,6 +92,8 @@ def test_a_moment_is_kept_in_whole_seconds_of_the_wall_and_a_code_in_capitals():
         (lambda: RowDraft(texts={"notes": "call anna@example.org"}), NotATrial),
         (lambda: RowDraft(files=("../x",)), NotATrial),
         (lambda: RowDraft(files=("A" * 64,)), NotATrial),
+        (lambda: RowDraft(shifts={"x": 1.0}), NotATrial),
+        (lambda: RowDraft(shifts={A: float("nan")}), NotATrial),
         (lambda: ClockCheck(strap="3", how="button", shown_s=1.0), NotATrial),
         (lambda: ClockCheck(strap="3", how="shown"), NotATrial),
         (lambda: ClockCheck(strap="3", how="shown", shown_s=86_400.0), NotATrial),
@@ -118,7 +126,9 @@ def test_without_originals_no_entry_names_a_file():
     made = {type(each): entry(DAY, AT, each, None if type(each) in BARE else "TH-11", once="x") for each in ALL}
     assert without_file_names(made[FileIn]) is None
     assert without_file_names(made[PutAway]) is None
-    row = entry(DAY, AT, RowDraft(texts={"offset": "a.fit=3", "notes": "n", "strap": "3"}, files=(A,)), "TH-11")
+    row = entry(
+        DAY, AT, RowDraft(texts={"offset": "a.fit=3", "notes": "n", "strap": "3"}, files=(A,), shifts={A: 3.0}), "TH-11"
+    )
     assert without_file_names(row).what == RowDraft(texts={"notes": "n"})
     assert without_file_names(made[Stored]).what == Stored(trial=4)
     for kind in (Listed, Press, Stopped, Assisted, Exertion, Noted, ClockCheck, Undone):
