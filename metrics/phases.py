@@ -66,9 +66,14 @@ class Phases:
         if self.work is None:
             return None
         stated = [span for span in (self.rest, self.work, self.recovery, *others) if span is not None]
-        begin, end = min(span[0] for span in stated), max(span[1] for span in stated)
-        low, high = free or (-math.inf, math.inf)
-        return max(begin - margin_s, min(low, begin)), min(end + margin_s, max(high, end))
+        return with_margin(stated, margin_s, free)
+
+
+def with_margin(stated: Sequence[Span], margin_s: float = MARGIN_S, free: Span | None = None) -> Span:
+    """From a margin before the first stretch to a margin after the last one; as ``Phases.span``  [s]."""
+    begin, end = min(span[0] for span in stated), max(span[1] for span in stated)
+    low, high = free or (-math.inf, math.inf)
+    return max(begin - margin_s, min(low, begin)), min(end + margin_s, max(high, end))
 
 
 def from_laps(marks: Sequence[Mark], names: Sequence[str]) -> Phases:

@@ -1,6 +1,7 @@
 """A long line at the resolution of its picture: no low or high value of a column is lost, no gap is bridged."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .series import Floats
 
@@ -14,11 +15,16 @@ def thinned(x: Floats, y: Floats, step: float = STEP_PT) -> tuple[Floats, Floats
     x : shape (n,), not decreasing, in units of ``step``'s
     y : shape (n,)
     """
+    keep = kept_places(x, y, step)
+    return x[keep], y[keep]
+
+
+def kept_places(x: Floats, y: Floats, step: float) -> NDArray[np.int64]:
+    """Where the points stand that ``thinned`` keeps; all of them where few would go."""
     column = np.floor((x - x[0]) / step).astype(np.int64) if len(x) else np.empty(0, np.int64)
     firsts = np.flatnonzero(np.diff(column, prepend=-1))
     if len(x) <= 4 * len(firsts):
-        return x, y
+        return np.arange(len(x))
     order = np.lexsort((y, column))  # inside each column from low to high; equal ones in the order of time
     ends = np.append(firsts[1:], len(x)) - 1
-    keep = np.unique(np.concatenate((firsts, order[firsts], order[ends], ends)))
-    return x[keep], y[keep]
+    return np.unique(np.concatenate((firsts, order[firsts], order[ends], ends)))

@@ -1,6 +1,7 @@
 """From a trial's kept originals to what a picture shows: by the same steps as its sheet, so that both agree."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -30,7 +31,27 @@ LAST_S = 1.0
 Originals = Sequence[tuple[str, bytes]]
 
 
+@dataclass(frozen=True, eq=False)
+class Read:
+    """A trial's series beside what it was made from.
+
+    recording : all of the trial on one clock
+    pulse : its heart rate with the flags that the sheet uses; None: there is none
+    asked : what protocol, trial and plan state
+    """
+
+    series: Series
+    recording: Recording
+    pulse: Stream | None
+    asked: Asked
+
+
 def series_of(trial: Trial, student: Student, protocol: Protocol, originals: Originals, sheet: EffortSheet) -> Series:
+    """What a picture shows of a trial; as ``read_again``."""
+    return read_again(trial, student, protocol, originals, sheet).series
+
+
+def read_again(trial: Trial, student: Student, protocol: Protocol, originals: Originals, sheet: EffortSheet) -> Read:
     """Read the originals again.
 
     Parameters
@@ -51,8 +72,8 @@ def series_of(trial: Trial, student: Student, protocol: Protocol, originals: Ori
     pulse = next(iter(recording.all(HEART_RATE)), None)
     pulse, movement, agree = _with_movement(recording, pulse, asked, work, chair=protocol.work_mode == "power chair")
     zones, why = _zones(sheet)
-    return Series(
-        **_pulse_rows(recording, pulse, asked),
+    series = Series(
+        **pulse_rows(recording, pulse, asked.hold_s),
         on=trial.on.isoformat(),
         start=on_the_wall(recording.start, trial.zone).isoformat() if recording.start else None,
         phases=_phases(stated.phases),
@@ -67,6 +88,7 @@ def series_of(trial: Trial, student: Student, protocol: Protocol, originals: Ori
         **movement,
         clocks_agree=agree,
     )
+    return Read(series, recording, pulse, asked)
 
 
 def _phases(stated: PhasesUsed) -> dict[str, Span]:
@@ -80,7 +102,7 @@ def _bounds(figure: Figure | None) -> Span | None:
     return figure.low, figure.high
 
 
-def _pulse_rows(recording: Recording, pulse: Stream | None, asked: Asked) -> dict[str, Any]:
+def pulse_rows(recording: Recording, pulse: Stream | None, hold_s: float | None = None) -> dict[str, Any]:
     """Rows of heart rate over the whole recording, movement's time included, and its ends."""
     spans = [whole_span(stream) for stream in recording.streams if len(stream)]
     begin, end = min((a for a, _ in spans), default=0.0), max((b for _, b in spans), default=0.0)
@@ -89,7 +111,7 @@ def _pulse_rows(recording: Recording, pulse: Stream | None, asked: Asked) -> dic
     none = np.empty(0)
     rows = (none, none, none)
     if pulse is not None:
-        held = hold(pulse, begin, end, asked.hold_s)
+        held = hold(pulse, begin, end, hold_s)
         rows = tiled(held.start_s, held.held_s, held.bpm, from_s=begin, until_s=end)
     return {**dict(zip(("time_s", "until_s", "bpm"), rows, strict=True)), "begin_s": begin, "end_s": end}
 
