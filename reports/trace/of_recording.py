@@ -18,7 +18,6 @@ def trace_of_recording(
     zone: str | None = None,
     margin_s: float | None = None,
     free: Span = ANYWHERE,
-    ceiling_bpm: float | None = None,
 ) -> Trace:
     """Look into a recording before anything of it is kept.
 
@@ -29,7 +28,6 @@ def trace_of_recording(
     zone : in which the school's clocks are
     margin_s : how much around the phases will be kept; None: as much as always  [s]
     free : what no other student's trial of the recording holds  [s]
-    ceiling_bpm : the limit of the student who is thought to have worn it  [/min]
     """
     pulse = next(iter(recording.all(HEART_RATE)), None)
     start = wall_of(recording, zone_from(zone))
@@ -39,7 +37,6 @@ def trace_of_recording(
         on=start.date().isoformat() if start is not None and dated else None,
         start=None if start is None else start.isoformat(),
         phases=dict(phases),
-        ceiling_bpm=ceiling_bpm,
     )
     return Trace(
         series=series,

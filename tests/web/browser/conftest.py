@@ -1,0 +1,41 @@
+"""A browser of the machine, without a net, and what a page complained of."""
+
+import os
+
+import pytest
+from playwright.sync_api import sync_playwright
+
+from tests.outside.browser import driver_node
+from tests.outside.parts import CHROMIUM
+from tests.reports.render.conftest import QUIETLY
+
+
+@pytest.fixture(scope="package")
+def browser():
+    """A Chromium."""
+    program = CHROMIUM.need()
+    if node := driver_node():
+        os.environ["PLAYWRIGHT_NODEJS_PATH"] = str(node)
+    with sync_playwright() as play:
+        found = play.chromium.launch(executable_path=program, args=list(QUIETLY))
+        yield found
+        found.close()
+
+
+@pytest.fixture
+def tab(browser):
+    """Opens a tab with any options; at the end nothing was blocked by the policy, and no script stopped."""
+    contexts, complaints = [], []
+
+    def opened(**options):
+        context = browser.new_context(**({"viewport": {"width": 1000, "height": 900}} | options))
+        contexts.append(context)
+        found = context.new_page()
+        found.on("pageerror", lambda mistake: complaints.append(str(mistake)))
+        found.on("console", lambda said: complaints.append(said.text) if "Policy" in said.text else None)
+        return found
+
+    yield opened
+    for context in contexts:
+        context.close()
+    assert complaints == []
