@@ -1,4 +1,4 @@
-"""What the trace's template needs, as plain JSON: made where the recording is, in the page or in the child that reads files."""
+"""What the trace's template needs, as plain JSON: made in the page or in the child that reads files."""
 
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -64,7 +64,9 @@ def shown(
     return {
         "name": name,
         "alt": said_of_trial(trace.series, words),
-        "part": words.get("web_trace.part", begin=times.at(seen.from_s), end=times.at(seen.until_s), length=clock(seen.length_s)),
+        "part": words.get(
+            "web_trace.part", begin=times.at(seen.from_s), end=times.at(seen.until_s), length=clock(seen.length_s)
+        ),
         "plot": plot(trace, seen, words, name, flags=flags),
         "left": left_scale(trace),
         "right": right_names(trace, words),
@@ -302,7 +304,23 @@ def _script(trace: Trace, seen: View, words: Words, *, data: str, editable: bool
     }
 
 
-_HOLES = ("clock", "start", "bpm", "low", "high", "strength", "rate", "word", "rule", "at", "phase", "length", "begin", "end", "margin")
+_HOLES = (
+    "clock",
+    "start",
+    "bpm",
+    "low",
+    "high",
+    "strength",
+    "rate",
+    "word",
+    "rule",
+    "at",
+    "phase",
+    "length",
+    "begin",
+    "end",
+    "margin",
+)
 _SAID = (
     *("moment", "moment_start", "beats", "beats_between", "unmeasured", "strength", "strength_between", "cadence"),
     *("flagged", "flagged_none", "flagged_beats", "edge", "lasts", "part", "kept_span", "kept_whole", "offline"),

@@ -1,7 +1,7 @@
 """The numbers of a trace for a script that zooms: whole where they are few, else the lows and highs of fine columns.
 
-Everything is whole numbers (milliseconds, tenths of a beat, thousandths of 1 g), times as steps from one to the next: short
-to send and quick to read. Nothing is drawn finer than it was sent: then the script asks for a part.
+Everything is whole numbers (milliseconds, tenths of a beat, thousandths of 1 g), times as steps from one to the next:
+short to send and quick to read. Nothing is drawn finer than it was sent: then the script asks for a part.
 """
 
 from collections.abc import Sequence
@@ -28,9 +28,10 @@ def level(trace: Trace, view: View | None = None) -> dict[str, Any]:
 
     view : what is looked at, sent with as much on both sides; None: the whole recording
 
-    ``from``, ``until`` [s]; ``exact``: no sample of the part was left out; ``lines`` by panel: ``t`` [ms] as steps from 0,
-    ``v`` in steps of one ``per``-th, ``b`` places where a line begins anew; ``spans`` by kind, each ``[from, until]`` [s],
-    those closer than a column as one; ``all``: it is every sample of its line; ``flags``: ``t``, ``v`` (null: no value), ``r`` place of the rule, ``u`` used.
+    ``from``, ``until`` [s], ``step``: width of a column [s]; ``exact``: no sample of the part was left out; ``lines``
+    by panel: ``t`` [ms] as steps from 0, ``v`` in steps of one ``per``-th, ``b`` places where a line begins anew,
+    ``all``: it is every sample of its line; ``spans`` by kind, each ``[from, until]`` [s], those closer than a column
+    as one; ``flags``: ``t`` [ms], ``v`` (null: no value), ``r`` place of the rule, ``u`` used.
     """
     low, high = trace.whole
     begin, end = (low, high) if view is None else view.span
@@ -46,7 +47,9 @@ def level(trace: Trace, view: View | None = None) -> dict[str, Any]:
         "until": end,
         "step": step,
         "exact": all(len(sent[name]) == len(line) for name, line in inside.items()),
-        "lines": {name: _line(line, PER[name]) | {"all": len(line) == len(inside[name])} for name, line in sent.items()},
+        "lines": {
+            name: _line(line, PER[name]) | {"all": len(line) == len(inside[name])} for name, line in sent.items()
+        },
         "spans": _spans(trace, part),
         "flags": _flags(trace.flagged.within((begin, np.nextafter(end, np.inf))), step),
     }

@@ -13,7 +13,7 @@ from ..pictures.series import Floats, Series, Span
 
 Bools = NDArray[np.bool_]
 LATE_S = 0.05
-"""A step longer by so much than twice the usual one is a gap in movement  [s]; as ``metrics.motion`` takes late samples."""
+"""A step longer by so much than twice the usual one is a gap in movement [s]: a late sample is none."""
 
 
 @dataclass(frozen=True, eq=False)

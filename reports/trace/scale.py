@@ -128,4 +128,4 @@ def path_of(line: Line, view: Span, panel: Panel) -> str:
 
 def _short(value: float) -> str:
     text = f"{value:.1f}"
-    return text[:-2] if text.endswith(".0") else text
+    return text.removesuffix(".0")

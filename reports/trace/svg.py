@@ -47,6 +47,7 @@ def plot(trace: Trace, view: View, words: Words, name: str, *, flags: bool = Fal
     pulse = layout.get(PULSE)
     if pulse is not None:
         parts += _over(trace.series, pulse, span)
+        parts += _names(trace.series, layout, words, "small inside", 'x="100%" dx="-4" text-anchor="end"')
         parts.append(_flagged(trace.flagged, pulse, span, shown=flags))
     parts += _phases(trace.series, layout, span, words)
     parts.append(_ticks(trace.series, layout, span))
@@ -65,7 +66,9 @@ def left_scale(trace: Trace) -> str:
         most = 8 if panel.name == PULSE else 3
         for value in value_ticks(panel.low, panel.high, most):
             y = panel.y(value)
-            parts.append(f'<text class="small" x="100%" dx="-8" y="{y:.1f}" dy=".35em" text-anchor="end">{value:g}</text>')
+            parts.append(
+                f'<text class="small" x="100%" dx="-8" y="{y:.1f}" dy=".35em" text-anchor="end">{value:g}</text>'
+            )
             parts.append(f'<line class="rule" x1="100%" x2="100%" y1="{panel.top:g}" y2="{panel.bottom:g}"/>')
     return f'<svg class="left" width="100%" height="{layout.height:g}" aria-hidden="true">{"".join(parts)}</svg>'
 
@@ -74,7 +77,9 @@ def right_names(trace: Trace, words: Words) -> str:
     """Names of the classes of effort and of the ceiling, right of the panel; empty where there are none."""
     layout = layout_of(trace)
     parts = "".join(_names(trace.series, layout, words, "small", ""))
-    return f'<svg class="right" width="100%" height="{layout.height:g}" aria-hidden="true">{parts}</svg>' if parts else ""
+    return (
+        f'<svg class="right" width="100%" height="{layout.height:g}" aria-hidden="true">{parts}</svg>' if parts else ""
+    )
 
 
 def _names(series: Series, layout: Layout, words: Words, kind: str, where: str) -> Iterator[str]:
@@ -119,7 +124,7 @@ def _panel(trace: Trace, panel: Panel, view: Span, words: Words, name: str) -> I
             yield _gaps("movement-gaps", series.movement_unmeasured, view, panel, words, name)
         return
     if panel.name == PULSE:
-        yield from _bands(series, panel, words)
+        yield from _bands(series, panel)
         yield _gaps("gaps", series.unmeasured, view, panel, words, name)
     yield f'<line class="rule" x1="0" x2="100%" y1="{panel.bottom:g}" y2="{panel.bottom:g}"/>'
     lines = {PULSE: trace.pulse, MOVEMENT: trace.movement, CADENCE: trace.cadence}
@@ -152,7 +157,7 @@ def _haloed(panel: Panel, kind: str) -> bool:
     return kind != "halo" or panel.name == PULSE
 
 
-def _bands(series: Series, panel: Panel, words: Words) -> Iterator[str]:
+def _bands(series: Series, panel: Panel) -> Iterator[str]:
     for place, (_, low, high) in enumerate(series.zones or ()):
         bottom, top = max(low, panel.low), min(high, panel.high)
         if top > bottom:
@@ -165,7 +170,6 @@ def _bands(series: Series, panel: Panel, words: Words) -> Iterator[str]:
         for value in value_ticks(panel.low, panel.high, 8):
             y = float(panel.y(value))
             yield f'<line class="hair" x1="0" x2="100%" y1="{y:.1f}" y2="{y:.1f}"/>'
-    yield from _names(series, Layout((panel,), 0), words, "small inside", 'x="100%" dx="-4" text-anchor="end"')
 
 
 def _percent(part: float) -> str:
@@ -280,11 +284,15 @@ def _ticks(series: Series, layout: Layout, view: Span) -> str:
         at, wide = share(each, view), " wide" if place % 2 else ""  # a phone has room for every other one
         x, anchor = _percent(at), "start" if at < _EDGE else "end" if at > 1 - _EDGE else "middle"
         parts.append(f'<line class="rule" x1="{x}" x2="{x}" y1="{bottom:g}" y2="{bottom + 4:g}"/>')
-        parts.append(f'<text class="small{wide}" x="{x}" y="{bottom + 17:g}" text-anchor="{anchor}">{clock(each)}</text>')
+        parts.append(
+            f'<text class="small{wide}" x="{x}" y="{bottom + 17:g}" text-anchor="{anchor}">{clock(each)}</text>'
+        )
         moment = series.moment(each)
         if moment is not None:
             text = f"{moment:%H:%M}" if whole else f"{moment:%H:%M:%S}"
-            parts.append(f'<text class="small quiet{wide}" x="{x}" y="{bottom + 34:g}" text-anchor="{anchor}">{text}</text>')
+            parts.append(
+                f'<text class="small quiet{wide}" x="{x}" y="{bottom + 34:g}" text-anchor="{anchor}">{text}</text>'
+            )
     return f'<g data-ticks="" data-y="{bottom:g}">{"".join(parts)}</g>'
 
 

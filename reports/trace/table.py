@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -41,13 +42,13 @@ class Row:
 def rows_of(trace: Trace, view: View) -> list[Row]:
     """Rows from the first to the last moment of the view, between round moments of the recording's clock."""
     edges = edges_of(view)
-    return [_row(trace, begin, end) for begin, end in zip(edges, edges[1:], strict=False)]
+    return [_row(trace, begin, end) for begin, end in pairwise(edges)]
 
 
 def edges_of(view: View) -> list[float]:
     """Where rows begin and end  [s]: the view's ends and the round moments between them, a row a minute if it fits."""
     length = view.length_s
-    wanted = USUAL_S if USUAL_S <= length else length / (MOST_ROWS - 1)
+    wanted = USUAL_S if length >= USUAL_S else length / (MOST_ROWS - 1)
     step = next((each for each in _STEPS_S if each >= wanted and length / each <= MOST_ROWS - 1), _STEPS_S[-1])
     first, last = math.floor(view.from_s / step) + 1, math.ceil(view.until_s / step) - 1
     return [view.from_s, *(float(step * place) for place in range(first, last + 1)), view.until_s]
@@ -58,7 +59,9 @@ def _row(trace: Trace, begin: float, end: float) -> Row:
     middle = (begin + end) / 2
     phase = next((name for name, (a, b) in series.phases.items() if a <= middle < b), None)
     mean, low, high, share = _pulse(series, begin, end)
-    return Row(begin, end, phase, mean, low, high, share, _strength(trace.movement, begin, end), _moving(series, begin, end))
+    return Row(
+        begin, end, phase, mean, low, high, share, _strength(trace.movement, begin, end), _moving(series, begin, end)
+    )
 
 
 def _pulse(series: Series, begin: float, end: float) -> tuple[float | None, float | None, float | None, float]:

@@ -10,7 +10,7 @@ from ...ingest.flags import REJECTING, RULES, Flag
 from ...ingest.recording import Stream
 from ...metrics.phases import MARGIN_S, with_margin
 from ..pictures.series import Floats, Series, Span
-from .lines import Line, empty, movement_line, pulse_line, rate_line
+from .lines import Line, empty, pulse_line, rate_line
 
 _SHOWN = tuple(flag for flag in Flag if flag != Flag.BACKWARD_STAMP)
 """A sample that was only put in order is as good as any."""

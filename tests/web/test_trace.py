@@ -16,8 +16,6 @@ def traced(movement=((), ()), flags=None, **more):
     return Trace(series=made(**more), movement=line(*movement), flagged=flags or flagged_of(None))
 
 
-
-
 @pytest.mark.parametrize(
     ("query", "view"),
     [
@@ -45,7 +43,6 @@ def test_numbers_of_the_whole_and_of_a_part():
 
 
 def test_ways_lead_nearer_farther_and_to_the_work_and_keep_the_flags():
-
 
     flags = Flagged(np.array([1.0]), np.array([250.0]), np.array([2]), np.array([False]))
     trace = traced(flags=flags)

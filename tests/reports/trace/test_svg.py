@@ -125,7 +125,11 @@ def test_flagged_samples_are_crosses_and_rings_at_the_edge_where_they_are_beyond
 
 def test_movement_has_its_ribbon_and_its_line():
     found = drawn(traced(line([0, 720, 1440], [1, 2, 1]), **MOVING))
-    assert [each.get("data-line") for each in found.iter("svg") if each.get("data-line")] == ["pulse", "movement", "cadence"]
+    assert [each.get("data-line") for each in found.iter("svg") if each.get("data-line")] == [
+        "pulse",
+        "movement",
+        "cadence",
+    ]
     assert len(spans(found, "moving")) == 3
     assert len(spans(found, "assisted")) == len(spans(found, "movement-gaps")) == 1
     assert {"Movement", "Strength of movement, g", "Cadence, times a minute"} <= set(texts(found))
@@ -133,7 +137,18 @@ def test_movement_has_its_ribbon_and_its_line():
 
 def test_times_from_the_start_and_the_clock_below():
     (group,) = drawn(traced(start="2026-05-12T09:30:00")).findall(".//g[@data-ticks]")
-    assert [each.text for each in group.iter("text")] == ["0:00", "09:30", "5:00", "09:35", "10:00", "09:40", "15:00", "09:45", "20:00", "09:50"]
+    assert [each.text for each in group.iter("text")] == [
+        "0:00",
+        "09:30",
+        "5:00",
+        "09:35",
+        "10:00",
+        "09:40",
+        "15:00",
+        "09:45",
+        "20:00",
+        "09:50",
+    ]
     (group,) = drawn(traced(start="2026-05-12T09:30:07"), View(0, 300)).findall(".//g[@data-ticks]")
     assert [each.text for each in group.iter("text")][-2:] == ["5:00", "09:35:07"]
     (group,) = drawn(traced()).findall(".//g[@data-ticks]")
@@ -151,7 +166,7 @@ def test_no_style_and_no_script_of_its_own():
     for words in (EN, ES):
         found = drawn(traced(line([0, 1], [1, 2]), **MOVING), words=words, flags=True)
         assert not list(found.iter("style")) + list(found.iter("script"))
-        assert not [name for each in found.iter() for name in each.keys() if name == "style" or name.startswith("on")]
+        assert not [name for each in found.iter() for name in each.attrib if name == "style" or name.startswith("on")]
 
 
 def test_a_recording_of_nothing_is_drawn():

@@ -54,7 +54,8 @@ def test_the_mouse_reads_the_value_that_stands_at_a_moment(page):
     settled(page)
     series = usual().series
     told = page.locator(".trace-read").inner_text()
-    assert (found := re.search(r"(\d+):(\d+) from the start · rest · (\d+) beats a minute", told))
+    found = re.search(r"(\d+):(\d+) from the start · rest · (\d+) beats a minute", told)
+    assert found
     second = int(found[1]) * 60 + int(found[2])
     assert float(found[3]) in series.bpm[second - 1 : second + 2]
 
@@ -240,7 +241,9 @@ def test_what_the_form_sends_is_what_the_fields_show(page, trial):
     sent = trial.posted[-1]
     assert sent["work_from"] == "09:36:18"
     assert (sent["work_was"], sent["times"]) == ("09:36:17-09:48:17", "clock")
-    assert set(sent) == {"times"} | {f"{name}_{end}" for name in ("rest", "work", "recovery") for end in ("was", "from", "until")}
+    assert set(sent) == {"times"} | {
+        f"{name}_{end}" for name in ("rest", "work", "recovery") for end in ("was", "from", "until")
+    }
 
 
 def test_without_a_script_links_zoom_and_fields_are_sent(tab, trial):

@@ -12,30 +12,24 @@ from urllib.parse import parse_qsl, urlsplit
 
 import jinja2
 import numpy as np
-from ownmark.reports import palette
 from ownmark.reports.trace.lines import Line, line
 from ownmark.reports.trace.trace import Flagged, Trace
 from ownmark.reports.words import Words
 from ownmark.web import trace as web_trace
+from ownmark.web.guard import POLICY
+from ownmark.web.static_files import assets as assets_of_page
 
 from tests.reports.pictures.pictures_made import MOVING, made
 
 WEB = Path(web_trace.__file__).parent
-POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
-    "form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
-)
-PAGE = """<!DOCTYPE html><html lang="{{ w.language }}"><head><meta charset="utf-8"><meta name="color-scheme" content="light dark">
+PAGE = """<!DOCTYPE html><html lang="{{ w.language }}"><head><meta charset="utf-8">
+<meta name="color-scheme" content="light dark">
 <meta name="viewport" content="width=device-width, initial-scale=1"><title>Trace</title>
-<link rel="stylesheet" href="/trace.css"><link rel="stylesheet" href="/base.css">
-<script src="/trace.js" defer></script></head><body><main><h1>Trace</h1>
-{% from "trace.html" import trace %}<form method="post" action="/">{{ trace(t, w) }}{% if t.editable %}<button id="save">Save</button>{% endif %}</form>
+<link rel="stylesheet" href="/page.css"><link rel="stylesheet" href="/trace.css">
+<script src="/trace.js" defer></script></head><body><main id="main"><h1>Trace</h1>
+{% from "trace.html" import trace %}<form method="post" action="/">{{ trace(t, w) }}
+{% if t.editable %}<button id="save">Save</button>{% endif %}</form>
 </main></body></html>"""
-BASE = (
-    "html{background:#fbf8f3;color:#1d2733;font:18px/1.5 system-ui,sans-serif}body{margin:0 auto;max-width:62rem;padding:1rem}"
-    "@media(prefers-color-scheme:dark){html{background:#15181d;color:#ece6dc}}"
-    "@media(forced-colors:active){html{background:Canvas;color:CanvasText}}"
-)
 
 
 @dataclass
@@ -53,7 +47,7 @@ def served(trace: Trace, *, editable: bool = True, language: str = "en", data: b
     words = Words(language)
     environment = jinja2.Environment(loader=jinja2.FileSystemLoader(WEB / "templates"), autoescape=True)
     template = environment.from_string(PAGE)
-    assets = {f"/trace.{kind}": _asset(WEB / "static" / f"trace.{kind}") for kind in ("css", "js")}
+    assets = {f"/{name}": assets_of_page()[name].content for name in ("page.css", "trace.css", "trace.js")}
 
     class Handler(BaseHTTPRequestHandler):
         def do_GET(self) -> None:
@@ -63,13 +57,17 @@ def served(trace: Trace, *, editable: bool = True, language: str = "en", data: b
             if place.path == "/":
                 part = web_trace.asked_view(trace, query)
                 t = web_trace.shown(
-                    trace, words, view=part, flags="flags" in query, address="/", data="/data" if data else "", editable=editable
+                    trace,
+                    words,
+                    view=part,
+                    flags="flags" in query,
+                    address="/",
+                    data="/data" if data else "",
+                    editable=editable,
                 )
                 self.answer("text/html", template.render(t=t, w=words).encode())
             elif place.path == "/data":
                 self.answer("application/json", json.dumps(web_trace.levels(trace, query)).encode())
-            elif place.path == "/base.css":
-                self.answer("text/css", BASE.encode())
             elif place.path in assets:
                 self.answer("text/css" if place.path.endswith("css") else "text/javascript", assets[place.path])
             else:
@@ -103,14 +101,6 @@ def served(trace: Trace, *, editable: bool = True, language: str = "en", data: b
         runs.join()
 
 
-def _asset(path: Path) -> bytes:
-    text = path.read_text(encoding="utf-8")
-    if path.suffix == ".css":
-        for name in ("PAPER", "INK", "QUIET", "HAIRLINE", "EDGE", "PLUM"):
-            text = text.replace(f"${name}", getattr(palette, name))
-    return text.encode()
-
-
 def shaken(end: float, rate: float = 100.0, seed: int = 2) -> Line:
     """Movement in the middle half of a recording, stillness around it."""
     time = np.arange(0, end, 1 / rate)
@@ -127,7 +117,9 @@ def flagged(*samples: tuple[float, float, int, bool]) -> Flagged:
 def usual(**more: Any) -> Trace:
     """Twenty-four minutes with a gap, a ceiling, movement at 100 Hz and four flagged samples."""
     series = made(**{**MOVING, **more})
-    marks = flagged((400.0, 250.0, 2, False), (541.0, np.nan, 1, False), (560.0, 20.0, 2, False), (900.0, 150.0, 12, True))
+    marks = flagged(
+        (400.0, 250.0, 2, False), (541.0, np.nan, 1, False), (560.0, 20.0, 2, False), (900.0, 150.0, 12, True)
+    )
     return Trace(series=series, movement=shaken(series.end_s), flagged=marks)
 
 
@@ -136,7 +128,13 @@ def day(hours: float = 8.0) -> Trace:
     end = int(hours * 3600)
     gaps = tuple((at, at + 40) for at in range(1800, end - 600, 2700))
     return Trace(
-        series=made(end=end, work=(14_400, 15_120), gaps=gaps, phases={"work": (14_400.0, 15_120.0)}, start="2026-05-12T07:30:00.400"),
+        series=made(
+            end=end,
+            work=(14_400, 15_120),
+            gaps=gaps,
+            phases={"work": (14_400.0, 15_120.0)},
+            start="2026-05-12T07:30:00.400",
+        ),
         movement=line([], []),
         flagged=flagged(),
     )
