@@ -95,7 +95,8 @@ def _add_facts(add: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="NAME=VALUE",
-        help="entered by hand; can be given several times",
+        help="entered by hand, as in leans=12, or “forward_reach left 2=31.5” for a second attempt to the left; can be "
+        "given several times",
     )
     what.add_argument("--set", action="append", default=[], metavar="FIELD=VALUE", dest="fields", help="any other fact")
     what.add_argument("--practice", action="store_true", help="a practice trial: it never counts as a baseline")

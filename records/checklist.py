@@ -140,5 +140,5 @@ def _lines(of: Protocol | Trial, names: Iterable[str], rules: Mapping[str, Rule]
 def measure_words(each: HandMeasure) -> str:
     """A hand measure in words."""
     sides = ", left and right apart" if each.sides else ""
-    tries = f", {each.attempts} attempts" if each.attempts > 1 else ""
+    tries = f", {each.attempts} attempts, their mean counts" if each.attempts > 1 else ""
     return f"{each.name.replace('_', ' ')} in {each.unit} ({each.kind}{sides}{tries}): {each.how}"

@@ -184,7 +184,10 @@ class Trial(_OfTrial):
                 raise NotATrial(f"an exertion of {self.exertion:g} is not on the scale {self.exertion_scale}.")
         seen = [(each.name, each.side, each.attempt) for each in self.hand_results]
         if len(set(seen)) < len(seen):
-            raise NotATrial("a hand result is given twice for the same side and attempt.", mend="Number the attempts.")
+            raise NotATrial(
+                "a hand result is given twice for the same side and attempt.",
+                mend="Number the attempts, as in “forward_reach left 2” for the second one to the left.",
+            )
 
 
 IN_TRIAL: Mapping[str, str] = MappingProxyType({"device": "device_used", "assistance": "assistance_given"})

@@ -28,6 +28,7 @@ from .shapes import Comparison, shown
 from .shared_shift import shared_shift
 from .sides import SideGap, judge_sides, together
 from .verdict import CANNOT_BE_TOLD, NOT_COMPARABLE, NOT_GIVEN, Bounded, Judged, Verdict, judge
+from .written_mean import written_mean
 
 __all__ = [
     "BasisSeen",
@@ -216,8 +217,8 @@ class _Base:
             subject=subject,
             figure=self.name,
             unit=self.unit,
-            before=sum(each.value for each in before) / len(before),
-            after=sum(each.value for each in after) / len(after),
+            before=written_mean([each.value for each in before]),
+            after=written_mean([each.value for each in after]),
             judged=judged,
             repeats=repeats(judged, len(after)),
             better=self.better,

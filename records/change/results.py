@@ -13,6 +13,7 @@ from . import messages as say
 from .borrowed import Spread, Spreads
 from .observation import TrialSeen
 from .quantities import subject_of
+from .written_mean import written_mean
 from .yardstick import Bounded, squares
 
 RESOLUTION = MappingProxyType({"/min": 1.0, "s": 1.0, "%": 1.0, "1": 1.0, "mg": 1.0, "/m": 0.01})
@@ -36,7 +37,7 @@ def result(seen: TrialSeen, name: str, side: str | None = None, *, own_rhythm: b
         if not values:
             subject = subject_of(name)
             return say.remark_not_entered_side(subject, side) if side else say.remark_not_entered(subject)
-        mean = math.fsum(values) / len(values)
+        mean = written_mean(values)
         return Bounded(mean, mean, mean)
     figure = seen.figures.get(name)
     found = None if figure is None else bounded(figure, own_rhythm=own_rhythm)
@@ -139,7 +140,7 @@ def spreads(students: Mapping[str, Sequence[TrialSeen]], name: str) -> Spreads |
 def _mean(found: Sequence[Bounded]) -> Bounded:
     if len(found) == 1:
         return found[0]
-    return Bounded(*(math.fsum(part) / len(found) for part in zip(*found, strict=True)))
+    return Bounded(*(written_mean(part) for part in zip(*found, strict=True)))
 
 
 def _written(trials: Sequence[TrialSeen], name: str) -> float:

@@ -13,6 +13,7 @@ from .observation import TrialSeen
 from .results import SIDES, Side, by_day, resolution
 from .sentence import repeats
 from .verdict import NOT_GIVEN, Judged, Verdict, Withheld, judge
+from .written_mean import written_mean
 from .yardstick import Bounded
 
 
@@ -80,7 +81,7 @@ def judge_sides(
         for side, (before, after) in values.items()
     }
     means: dict[Side, tuple[float, ...]] = {
-        side: tuple(sum(each.value for each in part) / len(part) for part in parts) for side, parts in values.items()
+        side: tuple(written_mean([each.value for each in part]) for part in parts) for side, parts in values.items()
     }
     changes = tuple(
         SideChange(

@@ -1,10 +1,10 @@
 """Numbers, units and names as an education plan has them: plain units, one number a fact, no word of statistics."""
 
-import math
 from collections.abc import Mapping
 from functools import lru_cache
 
 from ...metrics.figure import Figure
+from ...records.change.written_mean import written_mean
 from ...records.protocol import HandMeasure
 from ...records.trial import Trial
 from ...words.numbers import rounded, shortest
@@ -74,7 +74,7 @@ def by_hand(trial: Trial, measure: HandMeasure, words: Words) -> str:
         if not values and side is None and measure.name == "distance_covered" and trial.distance_m is not None:
             values = [trial.distance_m]
         if values:
-            value = plain_amount(measure.name, math.fsum(values) / len(values), measure.unit, words, places=2)
+            value = plain_amount(measure.name, written_mean(values), measure.unit, words, places=2)
             value = texts["attempts"].format(value=value, count=len(values)) if len(values) > 1 else value
             parts.append(texts["side"].format(side=words.get(f"value.{side}"), value=value) if side else value)
     return ", ".join(parts)

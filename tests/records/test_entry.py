@@ -61,6 +61,13 @@ def test_what_does_not_fit_is_a_sentence(texts, words):
     assert type(refusal.value).__module__ == "ownmark.errors"
 
 
+def test_who_gives_a_result_twice_is_told_how_attempts_are_numbered():
+    twice = {"code": "TH-11", "repetitions left": "12", "Repetitions left": "13"}
+    with pytest.raises(NotATrial, match="given twice for the same side and attempt") as told:
+        trial_of(twice, SIDED, today=TODAY)
+    assert told.value.mend == "Number the attempts, as in “forward_reach left 2” for the second one to the left."
+
+
 def test_a_column_named_like_a_hand_measure_is_a_result_with_side_and_attempt():
     measure = next(each for each in SIDED.hand_measures if each.sides)
     spoken = measure.name.replace("_", " ")

@@ -294,16 +294,18 @@ def test_a_beat_is_the_rhythm_that_is_set_or_the_task_says_how_they_belong_toget
 
 
 @pytest.mark.parametrize(
-    "name",
+    ("name", "counted"),
     [
-        "seated-forward-reach",  # Lynch 1998: the average of the three recorded trials
-        "seated-trunk-rotation",  # 2012, J Athl Train 47:52-60: three a side, averages used
+        ("seated-forward-reach", "mean of three trials"),  # Lynch 1998: the average of the three recorded trials
+        ("seated-trunk-rotation", "mean of three to each side"),  # 2012, J Athl Train 47:52-60: averages were used
+        ("mat-forward-reach", "the best of three counts there, the mean here"),
     ],
 )
-def test_where_the_published_description_averages_the_best_is_called_practice(name):
+def test_a_basis_says_which_of_the_attempts_counts_and_no_card_promises_the_best(name, counted):
     (basis,) = entries()[name].bases.values()
-    assert "mean counts" in basis
-    assert basis.endswith("counting the best are common practice")
+    assert counted in basis
+    others = [text for each in ALL if each.name != name for text in each.bases.values()]
+    assert not any(re.search(r"\bbest (of|counts?)\b", text) for text in others if "the mean here" not in text)
 
 
 def test_which_limbs_work_is_proposed_only_where_the_device_is_one():

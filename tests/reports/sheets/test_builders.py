@@ -379,7 +379,8 @@ def lines_to_write(name, words):
 def test_the_card_has_a_line_to_write_for_each_result_and_each_side_of_it():
     assert lines_to_write("seated-forward-reach", EN) == [
         *("Date", "Start time", "Who ran the test", "What was different"),
-        *("Forward reach, left (cm, 3 attempts)", "Forward reach, right (cm, 3 attempts)"),
+        "Forward reach, left (cm, 3 attempts, their mean counts)",
+        "Forward reach, right (cm, 3 attempts, their mean counts)",
     ]
     assert lines_to_write("seated-band-press", ES)[-2:] == [
         *("Empujes de pecho, izquierda (repeticiones)", "Empujes de pecho, derecha (repeticiones)"),
