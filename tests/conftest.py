@@ -1,5 +1,6 @@
 """Fixtures that every test may use, and what a run says of tests that could not be run."""
 
+import gc
 import os
 from pathlib import Path
 
@@ -30,6 +31,18 @@ def pytest_collection_modifyitems(config, items):
     for item in items:
         usual = LONGEST_SOAK_S if item.get_closest_marker("soak") else LONGEST_S
         item.add_marker(pytest.mark.timeout(config.option.longest or usual))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection():
+    """What stands until the run's end is not searched for waste again and again while it is being gathered."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.collect()
+        gc.freeze()
+        gc.enable()
 
 
 def _skipped(config):

@@ -1,6 +1,7 @@
 """Pages out of the invented school's recordings, measured anew, for the tests of pages. Each is made once."""
 
 import re
+from collections.abc import Callable
 from datetime import date
 from functools import cache
 from html.parser import HTMLParser
@@ -17,7 +18,7 @@ from ownmark.records.protocol import Protocol
 from ownmark.records.safety import safety_of
 from ownmark.records.student import Ceiling, MeasuredRate, Student
 from ownmark.records.trial import HandResult, KeptFile, Trial
-from ownmark.reports.page import Picture
+from ownmark.reports.page import Page, Picture
 from ownmark.reports.sheets.caseload_page import caseload_page
 from ownmark.reports.sheets.change_sheet import change_sheet
 from ownmark.reports.sheets.class_page import ClassLine, DayTrial, class_page
@@ -186,42 +187,54 @@ def index(words: Words = EN):
     return index_page(entries, words, "sheets")
 
 
+def class_lines():
+    return [ClassLine("TH-17"), *(ClassLine(trial(one).code, (DayTrial(trial(one), "Test", 1),)) for one in TRIALS)]
+
+
+def district_rows():
+    return [DistrictRow(f"S{number:03d}", "crank", 3, "heart_rate_rise", comparison("within")) for number in range(31)]
+
+
+PAGES: dict[str, Callable[[], Page]] = {
+    "effort": lambda: effort("crank"),
+    "effort of a chair": lambda: effort("chair", notes="The belt slipped once."),
+    "effort with gaps": lambda: effort("loose"),
+    "effort with no reserve": lambda: effort("spinal"),
+    "effort by hand": lambda: effort_sheet(
+        reach(DAY, 21, 24), Student(code="TH-14"), protocol("seated-forward-reach"), EN
+    ),
+    "effort for the family": lambda: effort("loose", EN, family=True),
+    "effort in Spanish": lambda: effort("chair", ES, family=True),
+    "change": lambda: change("increase"),
+    "change of sides": lambda: change("sides"),
+    "change in Spanish": lambda: change("cannot", ES, family=True),
+    "card": lambda: set_up_card(
+        "TH-11",
+        checklist(protocol("power-chair-slalom"), trial("chair")),
+        protocol("power-chair-slalom"),
+        EN,
+        last_on=DAY,
+        newest=2,
+    ),
+    "safety": lambda: safety_sheet(
+        safety_of(STUDENTS["TH-11"], trial("chair")), protocol("power-chair-slalom"), EN, picture=PICTURE
+    ),
+    "class": lambda: class_page(class_lines(), DAY, EN),
+    "district": lambda: district_table(district_rows(), EN, since=DAY, until=date(2026, 10, 19)),
+    "caseload": caseload,
+    "index": index,
+    "find": finding,
+    "find in Spanish": lambda: finding(ES),
+    "form": lambda: day_form([FormRow(f"TH-{number}", "crank-55", f"S{number}") for number in range(11, 41)], EN),
+}
+"""What makes one of each kind of page, by name."""
+NAMES = tuple(PAGES)
+
+
 @cache
 def every_page():
-    """One of each kind of page, by name."""
-    chair = trial("chair")
-    lines = [ClassLine("TH-17"), *(ClassLine(trial(one).code, (DayTrial(trial(one), "Test", 1),)) for one in TRIALS)]
-    rows = [DistrictRow(f"S{number:03d}", "crank", 3, "heart_rate_rise", comparison("within")) for number in range(31)]
-    return {
-        "effort": effort("crank"),
-        "effort of a chair": effort("chair", notes="The belt slipped once."),
-        "effort with gaps": effort("loose"),
-        "effort with no reserve": effort("spinal"),
-        "effort by hand": effort_sheet(reach(DAY, 21, 24), Student(code="TH-14"), protocol("seated-forward-reach"), EN),
-        "effort for the family": effort("loose", EN, family=True),
-        "effort in Spanish": effort("chair", ES, family=True),
-        "change": change("increase"),
-        "change of sides": change("sides"),
-        "change in Spanish": change("cannot", ES, family=True),
-        "card": set_up_card(
-            "TH-11",
-            checklist(protocol("power-chair-slalom"), chair),
-            protocol("power-chair-slalom"),
-            EN,
-            last_on=DAY,
-            newest=2,
-        ),
-        "safety": safety_sheet(
-            safety_of(STUDENTS["TH-11"], chair), protocol("power-chair-slalom"), EN, picture=PICTURE
-        ),
-        "class": class_page(lines, DAY, EN),
-        "district": district_table(rows, EN, since=DAY, until=date(2026, 10, 19)),
-        "caseload": caseload(),
-        "index": index(),
-        "find": finding(),
-        "find in Spanish": finding(ES),
-        "form": day_form([FormRow(f"TH-{number}", "crank-55", f"S{number}") for number in range(11, 41)], EN),
-    }
+    """One of each kind of page, by name; made when the first of them is asked for."""
+    return {name: make() for name, make in PAGES.items()}
 
 
 class Seen(HTMLParser):

@@ -14,7 +14,6 @@ from tests.outside.parts import AXE
 from .. import pages_made as made
 
 LEVELS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-NAMES = tuple(made.every_page())
 KINDS = ("effort of a chair", "effort in Spanish", "change of sides", "card", "safety", "class", "district")
 HOSTILE = (
     "<script>document.title='taken'</script>",
@@ -41,7 +40,7 @@ def with_notes(*notes):
     )
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", made.NAMES)
 def test_a_page_is_whole_in_itself_and_holds_no_address(name):
     html = to_html(made.every_page()[name]).decode()
     assert re.findall(r"(?i)https?:|//[a-z]|@import|<link|<script|<iframe|<base|url\((?!#)", html) == []
@@ -50,7 +49,7 @@ def test_a_page_is_whole_in_itself_and_holds_no_address(name):
     assert all(link.startswith("#") or link in beside for link in re.findall(r'href="([^"]*)"', html))
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", made.NAMES)
 def test_language_landmarks_and_headings_are_in_order(name):
     page = made.every_page()[name]
     tags = made.Seen(to_html(page)).tags

@@ -14,8 +14,6 @@ from ownmark.reports.render.png import to_png
 
 from .. import pages_made as made
 
-NAMES = tuple(made.every_page())
-
 
 @cache
 def bytes_of(page):
@@ -54,7 +52,7 @@ def structure(pdf):
     return list(walk(pdf.Root.StructTreeRoot))
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", made.NAMES)
 def test_a_page_says_that_it_is_pdf_ua_1_with_title_and_language(name):
     # ISO 14289-1: 5 (identification), 7.1 (title shown, tagged), 7.2 (language).
     page = made.every_page()[name]
@@ -67,7 +65,7 @@ def test_a_page_says_that_it_is_pdf_ua_1_with_title_and_language(name):
         assert bool(pdf.Root.ViewerPreferences.DisplayDocTitle)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", made.NAMES)
 def test_headings_follow_each_other_without_a_gap_and_stand_as_on_the_page(name):
     # ISO 14289-1, 7.4: levels are not skipped.
     page = made.every_page()[name]
@@ -80,7 +78,7 @@ def test_headings_follow_each_other_without_a_gap_and_stand_as_on_the_page(name)
         assert all(later <= earlier + 1 for earlier, later in zip([0, *levels], levels, strict=False))
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", made.NAMES)
 def test_every_table_has_headers_and_every_picture_its_text(name):
     # ISO 14289-1, 7.5 (header cells) and 7.3 (alternate text).
     page = made.every_page()[name]
@@ -98,7 +96,7 @@ def test_every_table_has_headers_and_every_picture_its_text(name):
     assert [one.alt for one in page.blocks if isinstance(one, Picture)] == texts
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", made.NAMES)
 def test_paper_and_screen_hold_the_same_numbers(name):
     page = made.every_page()[name]
     screen = made.Seen(to_html(page)).text

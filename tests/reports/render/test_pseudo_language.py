@@ -9,7 +9,7 @@ import io
 import re
 from dataclasses import replace
 from datetime import date
-from functools import cache
+from functools import cache, partial
 
 import pypdf
 import pytest
@@ -49,6 +49,7 @@ LEFT: dict[str, frozenset[str]] = {}
 LATER = date(2026, 10, 19)
 
 
+@cache
 def picture_of(which):
     """The picture of a trial, drawn out of its recordings."""
     found = made.trial(which)
@@ -102,41 +103,50 @@ def district_rows():
     return [*rows, DistrictRow("S100", "reach", 1, "forward_reach", None)]
 
 
+def safety(which):
+    found = made.trial(which)
+    student, plan = made.STUDENTS[found.code], made.protocol(found.protocol)
+    return safety_sheet(safety_of(student, found), plan, PSEUDO, picture=picture_of(which)[1])
+
+
+PAGES = {
+    **{f"effort, {which}": partial(effort, which) for which in made.TRIALS},
+    "effort, family": lambda: effort("loose", family=True),
+    "effort, by hand": lambda: effort_sheet(
+        made.reach(made.DAY, 21, 24), Student(code="TH-14"), made.protocol("seated-forward-reach"), PSEUDO
+    ),
+    **{f"change, {kind}": partial(change, kind) for kind in made.VERDICTS},
+    "change, family": lambda: change("cannot", family=True),
+    "card": lambda: set_up_card(
+        "TH-11",
+        checklist(made.protocol("power-chair-slalom"), made.trial("chair")),
+        made.protocol("power-chair-slalom"),
+        PSEUDO,
+        last_on=made.DAY,
+        newest=2,
+        student=made.STUDENTS["TH-11"],
+    ),
+    **{f"safety, {which}": partial(safety, which) for which in made.TRIALS},
+    "class": lambda: class_page(class_lines(), made.DAY, PSEUDO),
+    "find": lambda: made.finding(PSEUDO),
+    "find, nothing": lambda: made.finding(PSEUDO, "breath", "stay-in-chair"),
+    "find, all": lambda: made.finding(PSEUDO, "", ""),
+    "district": lambda: district_table(district_rows(), PSEUDO, since=made.DAY, until=LATER),
+}
+"""What makes every kind of page in the language that does not exist, by name."""
+
+
 @cache
+def made_once():
+    """The pages, and every word that was set on their pictures: there they are outlines, so they are taken before."""
+    written, set_text = [], Text.set_text
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Text, "set_text", lambda self, text: (written.append(str(text)), set_text(self, text))[1])
+        return {name: make() for name, make in PAGES.items()}, tuple(written)
+
+
 def pages():
-    """Every kind of page in the language that does not exist."""
-    slalom, chair = made.protocol("power-chair-slalom"), made.trial("chair")
-    reach = made.protocol("seated-forward-reach")
-    return {
-        **{f"effort, {which}": effort(which) for which in made.TRIALS},
-        "effort, family": effort("loose", family=True),
-        "effort, by hand": effort_sheet(made.reach(made.DAY, 21, 24), Student(code="TH-14"), reach, PSEUDO),
-        **{f"change, {kind}": change(kind) for kind in made.VERDICTS},
-        "change, family": change("cannot", family=True),
-        "card": set_up_card(
-            "TH-11",
-            checklist(slalom, chair),
-            slalom,
-            PSEUDO,
-            last_on=made.DAY,
-            newest=2,
-            student=made.STUDENTS["TH-11"],
-        ),
-        **{
-            f"safety, {which}": safety_sheet(
-                safety_of(made.STUDENTS[made.trial(which).code], made.trial(which)),
-                made.protocol(made.trial(which).protocol),
-                PSEUDO,
-                picture=picture_of(which)[1],
-            )
-            for which in made.TRIALS
-        },
-        "class": class_page(class_lines(), made.DAY, PSEUDO),
-        "find": made.finding(PSEUDO),
-        "find, nothing": made.finding(PSEUDO, "breath", "stay-in-chair"),
-        "find, all": made.finding(PSEUDO, "", ""),
-        "district": district_table(district_rows(), PSEUDO, since=made.DAY, until=LATER),
-    }
+    return made_once()[0]
 
 
 def leaves(value):
@@ -190,7 +200,7 @@ def leftovers(texts):
     return {" ".join(words) for words in map(untranslated, texts) if words}
 
 
-@pytest.mark.parametrize("name", pages())
+@pytest.mark.parametrize("name", PAGES)
 def test_a_page_says_no_word_that_no_catalogue_holds(name):
     page = pages()[name]
     found = leftovers(made.page_texts(page)) | leftovers(visible(to_html(page)))
@@ -198,7 +208,7 @@ def test_a_page_says_no_word_that_no_catalogue_holds(name):
 
 
 @pytest.mark.parametrize("width", [100, 80])
-@pytest.mark.parametrize("name", pages())
+@pytest.mark.parametrize("name", PAGES)
 def test_on_the_terminal_nothing_is_english_and_no_line_is_too_long(name, width):
     text = to_text(pages()[name], width)
     assert [line for line in text.split("\n") if _cells(line) > width] == []
@@ -256,13 +266,7 @@ def test_an_english_word_on_a_page_would_be_found():
     assert "every trial" in leftovers(visible(to_html(page)))
 
 
-def test_no_picture_has_an_english_word_on_it(monkeypatch):
-    """Words on a picture are drawn as outlines: they are taken where they are set."""
-    written, set_text = [], Text.set_text
-    monkeypatch.setattr(Text, "set_text", lambda self, text: (written.append(str(text)), set_text(self, text))[1])
-    for which in made.TRIALS:
-        picture_of(which)
-    for kind in ("increase", "sides"):
-        change(kind)
+def test_no_picture_has_an_english_word_on_it():
+    _, written = made_once()
     assert leftovers(written) == set()
     assert sum("·" in each for each in written) > 50

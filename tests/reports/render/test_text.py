@@ -6,8 +6,6 @@ from ownmark.reports.render.text import to_text
 
 from .. import pages_made as made
 
-NAMES = tuple(made.every_page())
-
 
 def page(*blocks):
     return Page("Title", "en", "Below", tuple(blocks))
@@ -18,7 +16,7 @@ def below(text):
     return text.split("\n\n", 1)[1]
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", made.NAMES)
 @pytest.mark.parametrize("width", [100, 60])
 def test_no_line_is_wider_than_the_terminal_and_no_word_is_lost(name, width):
     found = made.every_page()[name]
