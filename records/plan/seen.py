@@ -1,7 +1,7 @@
 """The files of a day as they were read: what each holds, when it ran, and what is odd about it alone."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -11,6 +11,7 @@ from ...ingest.clock_times import on_the_wall, zone_from
 from ...ingest.files import Refused, read_each
 from ...ingest.recording import HEART_RATE, Hints, Recording, Span
 from ...metrics.hand_over import HandOver, hand_overs
+from ...metrics.timeline import hold, own_span
 from ...words.message import Message, Quoted
 from ...words.plain import printable
 from ..messages import share_trial
@@ -91,10 +92,25 @@ def see(paths: Sequence[Path], zone: str | None, holders: Holders) -> Iterator[S
     holders : number and student's code of every trial of a recording, by its SHA-256
     """
     for path in paths:
-        yield _seen(path, zone, holders)
+        yield with_holders(_seen(path, zone), holders)
 
 
-def _seen(path: Path, zone: str | None, holders: Holders) -> Seen:
+def with_holders(seen: Seen, holders: Holders) -> Seen:
+    """A file with the trials that its recording is in already as one thing more to look at."""
+    trials = tuple(share_trial(number, Quoted(code)) for number, code in holders(seen.sha256)) if seen.sha256 else ()
+    return replace(seen, checks=(*seen.checks, say.day_plan_seen(trials))) if trials else seen
+
+
+def measured_share(seen: Seen) -> float | None:
+    """How much of a file its heart rate was measured [%]; None where it has none."""
+    if seen.recording is None or HEART_RATE not in seen.recording:
+        return None
+    stream = seen.recording[HEART_RATE]
+    first, last = own_span(stream)
+    return 100 * hold(stream, first, last).measured_s / (last - first) if last > first else None
+
+
+def _seen(path: Path, zone: str | None) -> Seen:
     found = list(read_each([path], Hints(zone=zone_from(zone))))
     good = [each for each in found if isinstance(each, Recording)]
     bad = [_refused(each.reason) for each in found if isinstance(each, Refused)]
@@ -107,16 +123,14 @@ def _seen(path: Path, zone: str | None, holders: Holders) -> Seen:
     except IngestError as reason:
         return Seen(path, checks=(_refused(reason),))
     bad += [say.DAY_PLAN_NO_ZONE] if needs_zone(recording, zone) else []
-    return _judged(path, recording, tuple(bad), holders)
+    return _judged(path, recording, tuple(bad))
 
 
-def _judged(path: Path, recording: Recording, bad: tuple[Message, ...], holders: Holders) -> Seen:
+def _judged(path: Path, recording: Recording, bad: tuple[Message, ...]) -> Seen:
     """A recording that can be used, with what is odd about it."""
     sha256 = recording.sources[0].sha256
     handed = hand_overs(recording[HEART_RATE]) if HEART_RATE in recording else ()
     checks = [*bad, *(note for note in recording.notes if note.code in CUT)]
-    trials = tuple(share_trial(number, Quoted(code)) for number, code in holders(sha256))
-    checks += [say.day_plan_seen(trials)] if trials else []
     if not any(len(stream) and stream.usable.any() for stream in recording.streams):
         checks.append(say.day_plan_empty(Quoted("")))
     return Seen(path, recording, sha256, tuple(checks), handed)

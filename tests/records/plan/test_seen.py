@@ -149,16 +149,16 @@ def test_whatever_a_reader_says_of_a_missing_end_is_told(code):
         sources=SOURCES,
     )
     assert code in texts("en") or any(key.startswith(f"{code}.") for key in texts("en"))
-    assert codes(judged(Path("a.csv"), cut, (), lambda _: ())) == [code]
+    assert codes(judged(Path("a.csv"), cut, ())) == [code]
 
 
 def test_one_usable_value_is_something_and_none_is_empty():
     flags = np.full(60, int(Flag.NO_CONTACT), np.uint16)
     off = Recording(streams=(pulse(np.arange(60.0), np.full(60, 80.0), flags=flags),), sources=SOURCES)
-    assert codes(judged(Path("a.csv"), off, (), lambda _: ())) == ["day_plan.empty"]
+    assert codes(judged(Path("a.csv"), off, ())) == ["day_plan.empty"]
     flags[30] = 0
     one = Recording(streams=(pulse(np.arange(60.0), np.full(60, 80.0), flags=flags),), sources=SOURCES)
-    assert codes(judged(Path("a.csv"), one, (), lambda _: ())) == []
+    assert codes(judged(Path("a.csv"), one, ())) == []
 
 
 def test_a_possible_hand_over_is_kept(bag):

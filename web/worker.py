@@ -1,0 +1,61 @@
+"""The worker: a process of its own that parses files for the page, a job a line, until its input ends.
+
+A file that kills it is lost alone; the page starts another one. It opens the logbook itself, when a job needs it.
+"""
+
+import os
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
+from typing import Any, BinaryIO
+
+from ..errors import OwnmarkError
+from .jobs import JOBS, State
+from .pipe import line_of, refusal_as_json
+
+
+def main() -> None:
+    """Serve whoever started this process, over its input and output."""
+    answers = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
+    os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # what a library prints is no answer
+    for answer in served(sys.stdin.buffer, os.environ):
+        try:
+            answers.write(answer)
+            answers.flush()
+        except OSError:  # nobody waits for it
+            return
+
+
+def served(asked: BinaryIO, environment: Mapping[str, str]) -> Iterator[bytes]:
+    """An answer for each line; the first line names the logbook."""
+    import json
+
+    state: State | None = None
+    for line in asked:
+        job = json.loads(line)
+        if state is None:
+            state = State(job["place"], job["password"])
+            continue
+        yield line_of(_answer(state, job["job"], job["values"], trace=bool(environment.get("OWNMARK_TRACEBACK"))))
+    if state is not None:
+        state.close()
+
+
+def _answer(state: State, name: str, values: dict[str, Any], *, trace: bool) -> dict[str, object]:
+    """What became of a job: its answer, a refusal, or the kind of a fault of ownmark."""
+    found: Callable[..., object] = JOBS[name]
+    try:
+        return {"answer": found(state, **values)}
+    except OwnmarkError as reason:
+        return {"refused": refusal_as_json(reason)}
+    except Exception as fault:  # noqa: BLE001 whatever it is, the next job is done
+        if trace:
+            import traceback
+
+            with suppress(OSError):
+                traceback.print_exception(fault)
+        return {"fault": type(fault).__name__}
+
+
+if __name__ == "__main__":
+    main()
