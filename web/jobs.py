@@ -1,4 +1,4 @@
-"""What the worker does: functions from plain JSON values to plain JSON values, over the logbook and files that it knows.
+"""What the worker does: functions from plain JSON values to plain JSON values, over the logbook and received files.
 
 Numbers and decisions come from ``ingest``, ``metrics`` and ``records``; nothing is worked out here.
 """
