@@ -53,31 +53,8 @@ def _write(
     tell: Tell = say,
 ) -> int:
     """One student's card."""
-    from ..errors import NothingToCompare
-    from ..records.checklist import checklist
-    from ..records.judging import one_protocol
-    from ..reports.sheets.set_up_card import set_up_card
+    from ..reports.sheets.of_logbook import card_printed
 
     words, _ = words_of(args)
-    student = logbook.student(code)
-    try:
-        last = one_protocol(logbook, student.code, protocol_name)[-1]
-    except NothingToCompare:
-        if not protocol_name:
-            raise NothingToCompare(
-                f"{student.code} has no trial in the logbook, so a card shows the plan alone.",
-                mend="Say which protocol's: --protocol NAME.",
-            ) from None
-        last = None
-    newest = logbook.protocol(last.protocol if last else protocol_name or "")
-    protocol = logbook.protocol(last.protocol, last.protocol_version) if last else newest
-    page = set_up_card(
-        student.code,
-        checklist(protocol, last),
-        protocol,
-        words,
-        last_on=last.on if last else None,
-        newest=newest.version,
-        student=student,
-    )
-    return write_out(logbook, page, args, f"{student.code}-card-{protocol.name}", forms, tell)
+    found = card_printed(logbook, code, protocol_name, words)
+    return write_out(logbook, found.page, args, found.stem, forms, tell)

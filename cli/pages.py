@@ -111,75 +111,53 @@ def write_out(
     return 0
 
 
-def trial_stem(kind: str, trial: "Trial") -> str:
-    """The name of a trial's file: code, what it is, day, number."""
-    return f"{trial.code}-{kind}-{trial.on.isoformat()}-trial-{trial.id}"
-
-
 def write_sheet(
     logbook: "Logbook", trial: "Trial", args: argparse.Namespace, forms: Sequence["Form"], tell: Tell = say
 ) -> int:
     """Print the effort sheet of a trial, or write it with its picture."""
-    from ..reports.sheets.effort_sheet import effort_sheet
+    from ..reports.sheets.of_logbook import effort_printed
 
     words, family = words_of(args)
-    student = logbook.student(trial.code)
-    protocol = logbook.protocol(trial.protocol, trial.protocol_version)
     if "text" in forms:
-        _print(effort_sheet(trial, student, protocol, _printed(words, trial, family=family), family=family))
+        plain = _printed(words, trial, family=family)
+        _print(effort_printed(logbook, trial, plain, family=family, drawn=False).page)
     drawn = files_of(forms)
     if not drawn:
         return 0
-    from ..reports.sheets.pictures_of import trial_drawn
-
-    picture, why = trial_drawn(logbook, trial, student, protocol, words, phone="html" in forms)
-    page = effort_sheet(trial, student, protocol, words, picture=picture, no_picture=why, family=family)
-    kind = "effort-family" if family and words.language == "en" else "effort"
-    return write_out(logbook, page, args, trial_stem(kind, trial), drawn, tell)
+    found = effort_printed(logbook, trial, words, family=family, phone="html" in forms)
+    return write_out(logbook, found.page, args, found.stem, drawn, tell)
 
 
 def write_change(
     logbook: "Logbook", found: "Comparison", args: argparse.Namespace, forms: Sequence["Form"], tell: Tell = say
 ) -> int:
     """Print the change sheet of a comparison, or write it with its pictures."""
-    from ..reports.sheets.change_sheet import change_sheet
-    from ..reports.sheets.pictures_of import pair_drawn
+    from ..reports.sheets.of_logbook import change_printed
 
     words, family = words_of(args)
-    first = found.baselines[0]
-    protocol = logbook.protocol(first.protocol, first.protocol_version)
     if "text" in forms:
-        plain = words if family else terminal_words(words.language, found.code, protocol.name)
-        _print(change_sheet(found, protocol, plain, family=family))
+        plain = words if family else terminal_words(words.language, found.code, found.protocol)
+        _print(change_printed(logbook, found, plain, family=family, drawn=False).page)
     drawn = files_of(forms)
     if not drawn:
         return 0
-    pair, sides = pair_drawn(logbook, found, words, phone="html" in forms)
-    page = change_sheet(found, protocol, words, pair=pair, sides=sides, family=family)
-    kind = "change-family" if family and words.language == "en" else "change"
-    return write_out(logbook, page, args, f"{found.code}-{kind}-{found.protocol}-{found.retests[-1].on}", drawn, tell)
+    made = change_printed(logbook, found, words, family=family, phone="html" in forms)
+    return write_out(logbook, made.page, args, made.stem, drawn, tell)
 
 
 def write_safety(logbook: "Logbook", found: "Safety", args: argparse.Namespace, forms: Sequence["Form"]) -> int:
-    """Print the safety sheet of a trial, or write it with its picture.
-
-    Printed, the sentence at its top and its tables say what the picture shows: to draw it, every recording is read and
-    measured again, which takes as long as all the rest.
-    """
-    from ..reports.sheets.pictures_of import trial_drawn
-    from ..reports.sheets.safety_sheet import safety_sheet
+    """Print the safety sheet of a trial, or write it with its picture."""
+    from ..reports.sheets.of_logbook import safety_printed
 
     words, _ = words_of(args)
-    trial = found.trial
-    protocol = logbook.protocol(trial.protocol, trial.protocol_version)
     if "text" in forms:
-        _print(safety_sheet(found, protocol, _printed(words, trial, family=False)))
+        plain = _printed(words, found.trial, family=False)
+        _print(safety_printed(logbook, found, plain, drawn=False).page)
     drawn = files_of(forms)
     if not drawn:
         return 0
-    picture, _ = trial_drawn(logbook, trial, found.student, protocol, words, phone="html" in forms, low=True)
-    page = safety_sheet(found, protocol, words, picture=picture)
-    return write_out(logbook, page, args, trial_stem("safety", trial), drawn)
+    made = safety_printed(logbook, found, words, phone="html" in forms)
+    return write_out(logbook, made.page, args, made.stem, drawn)
 
 
 def _printed(words: "Words", trial: "Trial", *, family: bool) -> "Words":

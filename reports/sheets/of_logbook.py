@@ -1,0 +1,127 @@
+"""Pages straight out of the logbook, each with its file's name: the terminal writes them, the local page shows them.
+
+A name holds the student's code, what the page is, a day or a protocol, and its language where that is not English.
+"""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ...errors import NothingToCompare
+from ..page import Page
+from ..words import Words
+
+if TYPE_CHECKING:
+    from ...records.change.shapes import Comparison
+    from ...records.safety import Safety
+    from ...records.store.logbook import Logbook
+    from ...records.trial import Trial
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """A page, and the name of its file without the end."""
+
+    page: Page
+    stem: str
+
+    @property
+    def name(self) -> str:
+        """The stem with the language, where that is not English."""
+        return self.stem if self.page.language == "en" else f"{self.stem}-{self.page.language}"
+
+
+def trial_stem(kind: str, trial: "Trial") -> str:
+    """The name of a trial's file: code, what it is, day, number."""
+    return f"{trial.code}-{kind}-{trial.on.isoformat()}-trial-{trial.id}"
+
+
+def _copy(kind: str, words: Words, *, family: bool) -> str:
+    """A family's copy is named so; one in another language always is a family's."""
+    return f"{kind}-family" if family and words.language == "en" else kind
+
+
+def effort_printed(
+    logbook: "Logbook", trial: "Trial", words: Words, *, family: bool, drawn: bool = True, phone: bool = True
+) -> Printed:
+    """The effort sheet of a trial. ``drawn``: with its picture, for which the recordings are read once more."""
+    from .effort_sheet import effort_sheet
+    from .pictures_of import trial_drawn
+
+    student = logbook.student(trial.code)
+    protocol = logbook.protocol(trial.protocol, trial.protocol_version)
+    if not drawn:
+        page = effort_sheet(trial, student, protocol, words, family=family)
+    else:
+        picture, why = trial_drawn(logbook, trial, student, protocol, words, phone=phone)
+        page = effort_sheet(trial, student, protocol, words, picture=picture, no_picture=why, family=family)
+    return Printed(page, trial_stem(_copy("effort", words, family=family), trial))
+
+
+def change_printed(
+    logbook: "Logbook", found: "Comparison", words: Words, *, family: bool, drawn: bool = True, phone: bool = True
+) -> Printed:
+    """The change sheet of a comparison. ``drawn``: with its pictures."""
+    from .change_sheet import change_sheet
+    from .pictures_of import pair_drawn
+
+    first = found.baselines[0]
+    protocol = logbook.protocol(first.protocol, first.protocol_version)
+    pair, sides = pair_drawn(logbook, found, words, phone=phone) if drawn else (None, None)
+    page = change_sheet(found, protocol, words, pair=pair, sides=sides, family=family)
+    kind = _copy("change", words, family=family)
+    return Printed(page, f"{found.code}-{kind}-{found.protocol}-{found.retests[-1].on}")
+
+
+def safety_printed(
+    logbook: "Logbook", found: "Safety", words: Words, *, drawn: bool = True, phone: bool = True
+) -> Printed:
+    """The safety sheet of a trial. ``drawn``: with its picture.
+
+    Without it the sentence at its top and its tables say what the picture shows: to draw it, every recording is read
+    and measured again, which takes as long as all the rest.
+    """
+    from .pictures_of import trial_drawn
+    from .safety_sheet import safety_sheet
+
+    trial = found.trial
+    protocol = logbook.protocol(trial.protocol, trial.protocol_version)
+    picture = None
+    if drawn:
+        picture, _ = trial_drawn(logbook, trial, found.student, protocol, words, phone=phone, low=True)
+    return Printed(safety_sheet(found, protocol, words, picture=picture), trial_stem("safety", trial))
+
+
+def card_printed(logbook: "Logbook", code: str, protocol_name: str | None, words: Words) -> Printed:
+    """The set-up card of a student and protocol; before the first trial it shows the plan.
+
+    Raises
+    ------
+    NothingToCompare
+        If there is no trial and no protocol was named.
+    """
+    from ...records.checklist import checklist
+    from ...records.judging import one_protocol
+    from .set_up_card import set_up_card
+
+    student = logbook.student(code)
+    try:
+        last = one_protocol(logbook, student.code, protocol_name)[-1]
+    except NothingToCompare:
+        if not protocol_name:
+            raise NothingToCompare(
+                f"{student.code} has no trial in the logbook, so a card shows the plan alone.",
+                mend="Say which protocol's: --protocol NAME.",
+            ) from None
+        last = None
+    newest = logbook.protocol(last.protocol if last else protocol_name or "")
+    protocol = logbook.protocol(last.protocol, last.protocol_version) if last else newest
+    page = set_up_card(
+        student.code,
+        checklist(protocol, last),
+        protocol,
+        words,
+        last_on=last.on if last else None,
+        newest=newest.version,
+        student=student,
+    )
+    return Printed(page, f"{student.code}-card-{protocol.name}")
