@@ -118,6 +118,15 @@ def usual_days(logbook: "Logbook") -> tuple[date, date] | None:
     return None if until is None else (until - WEEKS + timedelta(days=1), until)
 
 
+def days_asked(logbook: "Logbook", since: date | None, until: date | None) -> tuple[date, date] | None:
+    """The days that are meant: no end is the last test, no begin four weeks before the end; None: there is no trial."""
+    usual = usual_days(logbook)
+    if usual is None:
+        return None
+    last = until or max(usual[1], since or usual[1])
+    return since or last - WEEKS + timedelta(days=1), last
+
+
 def caseload_of(logbook: "Logbook", since: date, until: date) -> Caseload:
     """Every trial of these days, practice too; both days included. Lines that still hold are not worked out again."""
     from .store.listing import marked_trials

@@ -4,6 +4,7 @@ from ..words.message import Message, Quoted
 
 REFUSAL_RESTORE = Message("refusal.restore")
 REFUSAL_OTHER_FIGURE = Message("refusal.other_figure")
+REFUSAL_ENTRY_GONE = Message("refusal.entry_gone")
 
 
 def refusal_changed(what: Message) -> Message:

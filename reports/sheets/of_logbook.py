@@ -4,9 +4,11 @@ A name holds the student's code, what the page is, a day or a protocol, and its 
 """
 
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING
 
 from ...errors import NothingToCompare
+from ...records.change.messages import NO_PAIR_NO_TRIAL
 from ..page import Page
 from ..words import Words
 
@@ -125,3 +127,34 @@ def card_printed(logbook: "Logbook", code: str, protocol_name: str | None, words
         student=student,
     )
     return Printed(page, f"{student.code}-card-{protocol.name}")
+
+
+def caseload_printed(logbook: "Logbook", since: date | None, until: date | None, words: Words) -> Printed:
+    """The caseload of some days; without them, of the four weeks up to the last test.
+
+    Raises
+    ------
+    NothingToCompare
+        If no trial is in the logbook.
+    """
+    from ...records.caseload import caseload_of, days_asked
+    from .caseload_page import caseload_page
+
+    days = days_asked(logbook, since, until)
+    if days is None:
+        raise NothingToCompare(NO_PAIR_NO_TRIAL)
+    found = caseload_of(logbook, *days)
+    page = caseload_page(found.lines, found.since, found.until, words, found.untested)
+    return Printed(page, f"caseload-{found.since}-{found.until}")
+
+
+def district_printed(
+    logbook: "Logbook", words: Words, protocol: str | None, *, since: date | None = None, until: date | None = None
+) -> Printed:
+    """The coordinator's table."""
+    from .district_table import district_table
+    from .many_students import district_rows
+
+    rows = district_rows(logbook, protocol, since=since, until=until)
+    page = district_table(rows, words, since=since, until=until)
+    return Printed(page, f"district-{protocol}" if protocol else "district")
