@@ -11,6 +11,7 @@ import zlib
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import partial
 from hashlib import file_digest, sha256
 from io import BufferedReader, BytesIO, FileIO
 from pathlib import Path
@@ -74,16 +75,41 @@ def members(path: str | os.PathLike[str], hints: Hints = _NO_HINTS) -> Iterator[
     ``path`` names a file, never a folder; ``hints`` are handed on with every file. Members of ``bag.zip`` are named
     ``bag.zip/strap.fit``. Its folders, hidden files and ``__MACOSX`` entries are passed over.
     """
+    yield from _through(path, partial(_contents, hints=hints))
+
+
+def unpacked(path: str | os.PathLike[str]) -> Iterator[Member | IngestError]:
+    """As ``members``, of a zip archive: its files as they would lie on the disk once it was unpacked.
+
+    What is packed by gzip in it stays packed, and what it unpacks to counts towards the limits.
+    """
+    yield from _through(path, _as_unpacked)
+
+
+def is_zip(head: bytes) -> bool:
+    """Whether a file that begins so is a zip archive."""
+    return head.startswith(_ZIP)
+
+
+def _through(
+    path: str | os.PathLike[str], contents: Callable[[FileIO, str], Iterator[Member | IngestError]]
+) -> Iterator[Member | IngestError]:
+    """What a file holds; whatever goes wrong with all of it is an error in its place."""
     name = printable(os.fspath(path))
     try:
         with _opened(path, name) as handle:
-            yield from _contents(handle, name, hints)
+            yield from contents(handle, name)
     except IngestError as error:
         yield error
     except OSError as error:
         yield UnreadableFile(f"reading it failed ({error.strerror}).", where=name, mend="Copy it again.")
     except Exception as mistake:  # noqa: BLE001 whatever it is, the other files are read
         yield _fault(mistake, name)
+
+
+def _as_unpacked(handle: FileIO, name: str) -> Iterator[Member | IngestError]:
+    with _Gentle(handle) as gentle:
+        yield from _from_zip(gentle, name, _NO_HINTS, open_gz=False)
 
 
 def members_in(data: bytes, name: str, hints: Hints = _NO_HINTS) -> Iterator[Member | IngestError]:
@@ -271,8 +297,8 @@ def _too_many(where: str) -> TooLarge:
     return TooLarge(what, where=where, mend="Split it, a class or a day in each.")
 
 
-def _from_zip(handle: _Gentle, name: str, hints: Hints) -> Iterator[Member | IngestError]:
-    """Every file in a zip archive."""
+def _from_zip(handle: _Gentle, name: str, hints: Hints, *, open_gz: bool = True) -> Iterator[Member | IngestError]:
+    """Every file in a zip archive; ``open_gz``: also out of what is packed by gzip in it."""
     from zipfile import ZipFile
 
     try:
@@ -303,7 +329,8 @@ def _from_zip(handle: _Gentle, name: str, hints: Hints) -> Iterator[Member | Ing
             )
             raise TooLarge(what, where=name, mend="Split it, a class or a day in each.")
         try:
-            yield _from_entry(archive, entry, Source(f"{name}/{printable(entry.filename)}", hints=hints), basin)
+            source = Source(f"{name}/{printable(entry.filename)}", hints=hints)
+            yield _from_entry(archive, entry, source, basin, open_gz=open_gz)
         except IngestError as error:
             yield error
 
@@ -315,7 +342,7 @@ def _passed_over(name: str) -> bool:
     return not parts[-1] or hidden or "__MACOSX" in parts
 
 
-def _from_entry(archive: "ZipFile", entry: "ZipInfo", source: Source, basin: _Basin) -> Member:
+def _from_entry(archive: "ZipFile", entry: "ZipInfo", source: Source, basin: _Basin, *, open_gz: bool) -> Member:
     """Unpack one member of a zip archive."""
     where = source.name
     if entry.flag_bits & _ENCRYPTED:
@@ -333,7 +360,8 @@ def _from_entry(archive: "ZipFile", entry: "ZipInfo", source: Source, basin: _Ba
         raise EmptyFile("the file is empty.", where=where, mend=_COPY_AGAIN)
     source = replace(source, sha256=sha256(data).hexdigest(), size=len(data))
     if data.startswith(_GZ):
-        return _from_gz(BytesIO(data), source, basin)
+        inner = _from_gz(BytesIO(data), source, basin)
+        return inner if open_gz else Member(source, data)
     _refuse_nested(data, where)
     return Member(source, data)
 

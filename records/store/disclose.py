@@ -14,16 +14,17 @@ from ... import ledger
 from ...errors import NotEmpty
 from ...words.message import Json
 from ...words.plain import cell_text
-from ..day_entry import Entry, text_of, without_file_names
+from ..day_entry import Entry, files_of_one, text_of, without_file_names
 from ..file_names import UNREAD, names_of
 from ..trial import BY_FILE, KeptFile, Trial
-from .day_entries import entries_of_student
+from .day_entries import entries_of, entries_of_student
 from .failures import told
 from .history import Change, history_of_student, removed_trial
 from .logbook import Logbook
 from .many_trials import figures_of
 from .outputs import refuse_own
 from .parts import part_of
+from .received import received_at
 from .rows import FigureRow
 
 ORIGINALS = (
@@ -87,6 +88,7 @@ def disclose(logbook: Logbook, code: str, folder: str | Path, *, with_originals:
             )
             if with_originals:
                 _write_removed(logbook, changes, paper.write)
+                _write_received(logbook, student.code, paper.write)
             shared = _write_trials(logbook, student.code, paper, with_originals=with_originals)
             about = _WITH.format(about="\n".join(wrap(ORIGINALS, 118))) if with_originals else _WITHOUT
             contents = _WORDS.format(code=student.code, originals=about) + "".join(shared)
@@ -148,6 +150,16 @@ def _write_removed(logbook: Logbook, changes: Sequence[Change], write: Callable[
             for file in removed_trial(change).files:
                 end = _end(file.path) if file.of is None else EXCERPT
                 write(f"removed/{change.thing}/{file.sha256[:12]}{end}", logbook.original(file.sha256))
+
+
+def _write_received(logbook: Logbook, code: str, write: Callable[[str, bytes], None]) -> None:
+    """Files that were received on classes' days and are this student's alone, byte for byte."""
+    folder = received_at(logbook.place)
+    for day in sorted({each.day for each in entries_of_student(logbook, code)}):
+        for sha256, name in files_of_one(entries_of(logbook, day), code).items():
+            path = folder.path(day, sha256)
+            if path is not None:
+                write(f"received/{day.isoformat()}/{sha256[:12]}{_end(name)}", path.read_bytes())
 
 
 def _write_trials(logbook: Logbook, code: str, paper: _Paper, *, with_originals: bool) -> list[str]:

@@ -14,6 +14,7 @@ from .history import forget_changes
 from .logbook import Logbook
 from .opening import connected
 from .originals import drop_unused
+from .received import received_at
 from .rows import student_from
 from .tables import OF_A_TRIAL, details, files, history, of_student, originals, students, trials
 
@@ -58,6 +59,8 @@ class Forgotten:
         ]
         if self.files:
             told.append(f"Removed files: {', '.join(name for name, _ in self.files)}.")
+        if self.received:
+            told.append(f"Removed received files: {', '.join(name for _, name in self.received)}.")
         if self.shared:
             told.append(f"Kept, because trials of other students hold them too: {', '.join(self.shared)}.")
         if self.mentions:
@@ -110,6 +113,9 @@ def forget(logbook: Logbook, code: str) -> Forgotten:
         held = {**of_removed, **held}
         gone = set(drop_unused(connection, held))
         mentions = _mentions(connection, code)
+        folder = received_at(logbook.place)
+        for sha256, _ in received:  # before the commit: of what is forgotten nothing may be left behind
+            folder.remove(sha256)
     return Forgotten(
         code=code,
         trials=tuple(sorted(numbers)),

@@ -566,3 +566,20 @@ def test_bytes_at_hand_read_like_the_file_they_came_from(tmp_path):
         np.testing.assert_array_equal(from_bytes["heart_rate"].values, from_disk["heart_rate"].values)
     (empty,) = list(parse_each([("none.fit", b"")]))
     assert empty.reason.code == "empty_file"
+
+
+def test_an_archive_as_it_would_lie_on_the_disk_keeps_what_is_packed_in_it(tmp_path):
+    packed = gzip.compress(b"time_s,heart_rate\n", mtime=0)
+    path = tmp_path / "bag.zip"
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr("a.csv", b"abc")
+        archive.writestr("b.csv.gz", packed)
+    assert [(each.source.name.split("/")[-1], each.data) for each in containers.unpacked(path)] == [
+        ("a.csv", b"abc"),
+        ("b.csv.gz", packed),
+    ]
+    assert [each.data for each in containers.members(path)] == [b"abc", b"time_s,heart_rate\n"]
+    assert containers.is_zip(path.read_bytes())
+    assert not containers.is_zip(packed)
+    missing = list(containers.unpacked(tmp_path / "none.zip"))
+    assert [each.code for each in missing] == ["unreadable_file"]
