@@ -36,7 +36,7 @@ METHODS = frozenset({"GET", "HEAD", "POST"})
 FORM_BYTES = 256 * 1024
 """A form without files is never longer."""
 CHUNK_WAIT_S = 20.0
-"""Whoever sends nothing for so long is not waited for."""
+"""Whoever sends or takes nothing for so long is not waited for."""
 
 Refuse = Callable[[Scope, str, int], ASGIApp]
 """What shows a refusal: the request, the name of the reason, the status."""
@@ -48,6 +48,10 @@ class TooLong(Exception):
 
 class TooSlow(Exception):
     """The rest of a body did not come."""
+
+
+class NotTaken(Exception):
+    """The other side does not read what is sent."""
 
 
 def cookie_name(port: int) -> str:
@@ -93,7 +97,7 @@ class Guard:
         headers = Headers(scope=scope)
         scope["state"] = {**scope.get("state", {}), "session": None, "cookie": self.cookie}
         reason = self._refusal(scope, headers)
-        answer = _Answer(send, keep=scope["path"].startswith("/static/"))
+        answer = _Answer(send, self.chunk_wait_s, keep=scope["path"].startswith("/static/"))
         if reason is not None:
             name, status = reason
             await self.refuse(scope, name, status)(scope, receive, answer.closing() if status == 413 else answer.send)
@@ -160,7 +164,11 @@ class Guard:
         return found[self.cookie].value if self.cookie in found else None
 
 
-_NAMES: dict[type[BaseException], tuple[str, int]] = {TooLong: ("too_long", 413), TooSlow: ("too_slow", 408)}
+_NAMES: dict[type[BaseException], tuple[str, int]] = {
+    TooLong: ("too_long", 413),
+    TooSlow: ("too_slow", 408),
+    NotTaken: ("too_slow", 408),
+}
 
 
 class _Body:
@@ -199,8 +207,9 @@ class _Body:
 class _Answer:
     """What goes back, with the headers that every answer has."""
 
-    def __init__(self, send: Send, *, keep: bool) -> None:
+    def __init__(self, send: Send, wait_s: float, *, keep: bool) -> None:
         self._send = send
+        self._wait_s = wait_s
         self._keep = keep
         self.begun = False
 
@@ -225,7 +234,10 @@ class _Answer:
             if not (self._keep and message["status"] == 200):
                 headers["Cache-Control"] = NO_STORE
             headers.update(more)
-        await self._send(message)
+        try:
+            await asyncio.wait_for(self._send(message), self._wait_s)
+        except TimeoutError:
+            raise NotTaken from None
 
 
 def longest_of(limits: Iterable[tuple[str, int]]) -> Callable[[str, str], int]:

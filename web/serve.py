@@ -5,9 +5,12 @@ that moment is refused: the connection waits until the server takes it.
 """
 
 import errno
+import signal
 import socket
 import sys
-from collections.abc import Callable
+import threading
+from collections.abc import Callable, Generator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
@@ -23,6 +26,7 @@ END_S = 2
 """How long requests may go on once the page is to end [s]."""
 IDLE_S = 15
 """How long a connection is kept for the next request [s]."""
+_ENDS = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK") if hasattr(signal, name)]
 
 
 def check_host(host: str) -> None:
@@ -82,10 +86,27 @@ def server(parts: "Parts", port: int, fault: Callable[[BaseException], None]) ->
     import uvicorn
 
     from .app import build
+    from .connections import Connection
+
+    class Serving(uvicorn.Server):
+        """A server that a signal ends, and nothing else of the program."""
+
+        @contextmanager
+        def capture_signals(self) -> Generator[None, None, None]:
+            """Let Ctrl-C, ``kill`` and a closed terminal end the serving; whoever called ``run`` then goes on."""
+            if threading.current_thread() is not threading.main_thread():
+                yield
+                return
+            before = {each: signal.signal(each, self.handle_exit) for each in _ENDS}
+            try:
+                yield
+            finally:
+                for each, handler in before.items():
+                    signal.signal(each, handler)
 
     config = uvicorn.Config(
         build(parts, port, fault),
-        http="h11",
+        http=Connection,
         ws="none",
         loop="asyncio",
         lifespan="off",
@@ -99,4 +120,4 @@ def server(parts: "Parts", port: int, fault: Callable[[BaseException], None]) ->
         timeout_graceful_shutdown=END_S,
         h11_max_incomplete_event_size=32 * 1024,
     )
-    return uvicorn.Server(config)
+    return Serving(config)
