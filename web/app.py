@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
+from starlette.middleware.exceptions import ExceptionMiddleware
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Scope
@@ -25,9 +26,9 @@ def build(parts: Parts, port: int, fault: Callable[[BaseException], None] = lamb
     fault : told of every fault of ownmark
     """
     routes = every_route()
-    inner = Starlette(routes=routes, exception_handlers={HTTPException: _http, OwnmarkError: _refused})
+    inner = _Screens(routes=routes, exception_handlers={HTTPException: _http, OwnmarkError: _refused})
     inner.state.parts = parts
-    inner.state.port = port
+    inner.state.fault = fault
     inner.state.paths = frozenset(route.path for route in routes)
 
     def refuse(scope: Scope, name: str, status: int) -> ASGIApp:
@@ -36,6 +37,14 @@ def build(parts: Parts, port: int, fault: Callable[[BaseException], None] = lamb
 
     limits = [(route.path.partition("{")[0], most) for route in routes if (most := body_limit(route.endpoint))]
     return Guard(inner, port=port, sessions=parts.sessions, longest=longest_of(limits), refuse=refuse, fault=fault)
+
+
+class _Screens(Starlette):
+    """The routes and their refusals; whatever else goes wrong is the guard's, who knows whether an answer has begun."""
+
+    def build_middleware_stack(self) -> ASGIApp:
+        """Starlette's own without what answers faults: it would answer before the guard."""
+        return ExceptionMiddleware(self.router, handlers=self.exception_handlers)
 
 
 def takes_up_to(most: int) -> Callable[[Callable[..., object]], Callable[..., object]]:

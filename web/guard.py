@@ -227,8 +227,10 @@ class _Answer:
 
     async def _headed(self, message: MutableMapping[str, Any], more: dict[str, str]) -> None:
         if message["type"] == "http.response.start":
-            self.begun = True
             headers = MutableHeaders(scope=message)
+            if any(sign in value for value in headers.values() for sign in "\r\n\0"):
+                raise ValueError("a header would end before its end")
+            self.begun = True
             for name, value in HEADERS.items():
                 headers.setdefault(name, value)
             if not (self._keep and message["status"] == 200):

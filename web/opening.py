@@ -6,6 +6,7 @@ is given a small file that only this account can read, and that leads on to the 
 
 import html
 import os
+import sys
 import tempfile
 import webbrowser
 from pathlib import Path
@@ -25,7 +26,9 @@ def leading_to(address: str, folder: Path | None = None) -> Path:
 
 
 def open_browser(file: Path) -> bool:
-    """Whether a browser was found and given the file."""
+    """Whether a browser was found and given the file. One that draws into the terminal is no browser here."""
+    if sys.platform.startswith("linux") and not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")):
+        return False
     try:
         return webbrowser.open(f"file://{quote(str(file))}")
     except (webbrowser.Error, OSError):

@@ -1,7 +1,7 @@
 """What the screens work with: the logbook, the sessions, and what reads files. Made once, when the page starts."""
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Protocol
@@ -70,7 +70,12 @@ class Parts:
     ids: StudentIds = field(init=False)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "ids", StudentIds(lambda: (each.code for each in self.logbook().students())))
+        object.__setattr__(self, "ids", StudentIds(self._codes))
+
+    def _codes(self) -> Iterable[str]:
+        from ..records.store.recent import student_codes
+
+        return student_codes(self.logbook())
 
     def close(self) -> None:
         """End what was begun."""

@@ -1,15 +1,16 @@
 """A screen out of a template, in the language of the session; a sheet as it is printed; the way to another screen."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 import jinja2
-from markupsafe import Markup
+from markupsafe import Markup, escape
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response, StreamingResponse
 
 from ..reports.page import RIGHT_TO_LEFT
 from ..reports.words import LANGUAGES, Words
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     from ..reports.page import Page
 
 _HERE = Path(__file__).parent
+_HTML = "text/html; charset=utf-8"
+_FLUSH = Markup("\0")
 SHEET_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; sandbox allow-modals"
 """A sheet is what a printer gets: its style is in it, and nothing in it runs or leads anywhere."""
 NAV = (
@@ -51,24 +54,63 @@ def screen(request: Request, template: str, /, status: int = 200, **values: obje
     Every template also has ``w`` (the texts of the session's language), ``lang``, ``dir``, ``nav``, ``told`` (messages
     from the screen before), ``asset("page.css")`` and ``student_id(code)``.
     """
-    session = session_of(request)
-    words = words_of(request)
-    open_session = session is not None and not session.locked
-    if session is not None and open_session and request.method == "GET" and status == 200:
-        session.place = request.url.path
-    found = _environment().get_template(template)
-    text = found.render(
-        w=words,
-        lang=words.language if words.language in LANGUAGES else "en",
-        dir="rtl" if words.language in RIGHT_TO_LEFT else "ltr",
-        languages=[(each, Words(each).get("web_frame.language_name")) for each in LANGUAGES],
-        nav=_nav(request, words) if open_session else (),
-        told=_told(session, words) if session is not None and open_session else (),
-        path=request.url.path,
-        student_id=parts_of(request).ids.of,
-        **values,
-    )
-    return Response(text.encode("utf-8", "replace"), status, media_type="text/html; charset=utf-8")
+    text = _environment().get_template(template).render(_context(request, status), **values)
+    return Response(text.encode("utf-8", "replace"), status, media_type=_HTML)
+
+
+def streamed(request: Request, template: str, /, **values: object) -> Response:
+    """A screen that is shown piece by piece: what stands before each ``{{ flush }}`` is sent before the rest is made.
+
+    ``flush`` stands in a block of the template itself, never in a macro. What is made late is given as a function that the
+    template calls behind it. What goes wrong there cannot become a page of its own any more, and is said in its place.
+    """
+    pieces = _pieces(request, _environment().get_template(template).generate(_context(request, 200), **values))
+    first = next(pieces)  # what goes wrong so far is answered as everywhere
+    return StreamingResponse(chain((first,), pieces), media_type=_HTML)
+
+
+def _pieces(request: Request, made: Iterator[str]) -> Iterator[bytes]:
+    """The parts of a template between its marks."""
+    begun: list[str] = []
+    sent = False
+    try:
+        for text in made:
+            if text == _FLUSH:
+                yield "".join(begun).encode("utf-8", "replace")
+                begun, sent = [], True
+            else:
+                begun.append(text)
+    except Exception as found:
+        if not sent:
+            raise
+        request.app.state.fault(found)
+        begun.append(str(escape(words_of(request).get("web_frame.what_fault"))))
+    yield "".join(begun).encode("utf-8", "replace")
+
+
+def _context(request: Request, status: int) -> dict[str, object]:
+    """What every template has."""
+    session, words = session_of(request), words_of(request)
+    here = session if session is not None and not session.locked else None
+    if here is not None and request.method == "GET" and status == 200:
+        here.place = request.url.path
+    return {
+        "w": words,
+        "lang": words.language if words.language in LANGUAGES else "en",
+        "dir": "rtl" if words.language in RIGHT_TO_LEFT else "ltr",
+        "languages": _languages(),
+        "nav": _nav(request, words) if here else (),
+        "told": _told(here, words) if here else (),
+        "path": request.url.path,
+        "student_id": parts_of(request).ids.of,
+        "flush": _FLUSH,
+    }
+
+
+@lru_cache
+def _languages() -> tuple[tuple[str, str], ...]:
+    """Every language and its own name for itself."""
+    return tuple((each, Words(each).get("web_frame.language_name")) for each in LANGUAGES)
 
 
 def sheet(page: "Page", *, file_name: str | None = None) -> Response:

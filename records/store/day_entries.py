@@ -92,6 +92,18 @@ def days_with_entries(logbook: Logbook, most: int = 100) -> tuple[date, ...]:
         return tuple(day_in(each) for each in connection.execute(query).scalars())
 
 
+def states_since(logbook: Logbook, since: date) -> dict[date, tuple[int, int]]:
+    """The last entry's number and the number of entries of each day from ``since`` on: they change with any entry."""
+    query = (
+        select(day_entries.c.day, func.max(day_entries.c.id), func.count())
+        .where(day_entries.c.day >= since)
+        .group_by(day_entries.c.day)
+    )
+    with logbook.reading() as connection:
+        rows = connection.execute(query).all()
+    return {day_in(day): (whole(last), whole(count)) for day, last, count in rows}
+
+
 def last_number(logbook: Logbook, day: date) -> int:
     """The number of a day's last entry, 0 without any: whoever shows the day asks whether there is more."""
     query = select(func.max(day_entries.c.id)).where(day_entries.c.day == day)
