@@ -298,9 +298,9 @@ def test_a_body_that_stops_coming_is_not_waited_for():
     scope_body = [b"x", b"y"]
 
     async def stuck():
-        if len(scope_body) > 1:
-            return {"type": "http.request", "body": scope_body.pop(), "more_body": True}
-        await asyncio.sleep(30)
+        if len(scope_body) < 2:
+            await asyncio.sleep(30)
+        return {"type": "http.request", "body": scope_body.pop(), "more_body": True}
 
     got = []
 

@@ -59,6 +59,6 @@ def test_two_logbooks_do_not_share_their_days(tmp_path):
     (tmp_path / "other").mkdir()
     with logbook_with(tmp_path, "TH-11") as one, logbook_with(tmp_path / "other", "TH-11") as other:
         append(one, pressed(MONDAY, "TH-11"))
-        append(other, entry(MONDAY, datetime(2026, 10, 5, 9), Listed(), "TH-11"))
+        append(other, entry(MONDAY, datetime.fromisoformat("2026-10-05T09:00:00"), Listed(), "TH-11"))
         assert [each.open for each in recent_days(one, MONDAY)] == [True]
         assert [each.open for each in recent_days(other, MONDAY)] == [False]
