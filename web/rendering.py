@@ -62,7 +62,7 @@ def streamed(request: Request, template: str, /, **values: object) -> Response:
     """A screen that is shown piece by piece: what stands before each ``{{ flush }}`` is sent before the rest is made.
 
     ``flush`` stands in a block of the template itself, never in a macro. What is made late is given as a function that
-    the template calls behind it. What goes wrong there cannot become a page of its own any more; it is said in its place.
+    the template calls behind it. What goes wrong there cannot become a page of its own any more, and is said there.
     """
     pieces = _pieces(request, _environment().get_template(template).generate(_context(request, 200), **values))
     first = next(pieces)  # what goes wrong so far is answered as everywhere
