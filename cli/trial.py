@@ -95,8 +95,8 @@ def _add_facts(add: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="NAME=VALUE",
-        help="entered by hand, as in leans=12, or “forward_reach left 2=31.5” for a second attempt to the left; can be "
-        "given several times",
+        help="entered by hand, as in leans=12, “forward_reach left=31; 31.5” for two attempts to the left, or "
+        "“forward_reach left 2=31.5” for the second; can be given several times",
     )
     what.add_argument("--set", action="append", default=[], metavar="FIELD=VALUE", dest="fields", help="any other fact")
     what.add_argument("--practice", action="store_true", help="a practice trial: it never counts as a baseline")
@@ -135,7 +135,7 @@ def _trial(args: argparse.Namespace, protocol: "Protocol") -> "Trial":
     """The trial out of the options."""
     from ..ingest.recording import Hints
     from ..records.adding import recorded_day
-    from ..records.entry import result_of, trial_of
+    from ..records.entry import results_of, trial_of
 
     texts = typed(args) | {"code": args.code, "stops": ";".join(args.stop), "assisted": ";".join(args.assisted)}
     texts |= {"confirm": ";".join(args.confirm)}
@@ -156,7 +156,7 @@ def _trial(args: argparse.Namespace, protocol: "Protocol") -> "Trial":
         offsets=_offsets(args),
         clock_shifts=shifts,
         practice=args.practice,
-        hand_results=[result_of(each, protocol) for each in args.result],
+        hand_results=[one for each in args.result for one in results_of(each, protocol)],
     )
 
 

@@ -1,7 +1,8 @@
 """A trial as people write it down: named texts, of a command or of a row in a class's table, to a ``Trial``.
 
 Names of columns are the trial's own fields and the short words below. A column named like a hand measure of the
-protocol is a result: ``grip_force left 2`` is the second attempt of the left side.
+protocol is a result: ``grip_force left 2`` is the second attempt of the left side. Several attempts may stand in one,
+with ``;`` between them.
 """
 
 import re
@@ -85,7 +86,7 @@ def trial_of(
         if name == "protocol":
             continue
         if name is None:
-            results.append(_result(header, text, protocol))
+            results += _results(header, text, protocol)
         else:
             fields[name] = _value(name, text)
     if "exertion" in fields and "exertion_scale" not in fields and protocol.exertion_scale:
@@ -136,7 +137,7 @@ def edited(
         if name in ("on", "code", "protocol"):
             raise NotATrial(f"a trial cannot be without its {header}.", mend="Write the right one.")
         if name is None:
-            gone.add(_key(_result(header, "0", protocol)))
+            gone |= {_key(each) for each in _results(header, "0", protocol)}
         else:
             fields[name] = Trial.model_fields[name].get_default(call_default_factory=True)
     kept = {_key(each): each for each in trial.hand_results if _key(each) not in gone}
@@ -172,8 +173,8 @@ def _pair(text: str) -> tuple[str, str]:
     return header, value
 
 
-def result_of(text: str, protocol: Protocol) -> HandResult:
-    """A hand result typed as ``NAME=VALUE``, ``NAME left=VALUE`` or ``NAME left 2=VALUE``.
+def results_of(text: str, protocol: Protocol) -> tuple[HandResult, ...]:
+    """Hand results typed as ``NAME=VALUE``, ``NAME left 2=VALUE``, or ``NAME left=VALUE; VALUE`` of several attempts.
 
     Raises
     ------
@@ -183,21 +184,38 @@ def result_of(text: str, protocol: Protocol) -> HandResult:
     header, equals, value = text.rpartition("=")
     if not equals:
         raise NotATrial(f"“{text}” is not a result.", mend="Write NAME=VALUE, or “NAME left 2=VALUE”.")
-    return _result(header, value.strip(), protocol)
+    return _results(header, value.strip(), protocol)
 
 
-def _result(header: str, text: str, protocol: Protocol) -> HandResult:
-    """A result of a hand measure from its column."""
-    words = re.sub(r"[\s\-]+", " ", header.strip().lower()).split()
-    attempt = int(words.pop()) if len(words) > 1 and words[-1].isdigit() else 1
+def _measure_named(header: str, protocol: Protocol) -> tuple[str, Literal["left", "right"] | None, int]:
+    """Name, side and attempt of a column, however they are parted: ``arm_height_left_2``, ``arm height, left 2``.
+
+    What is a measure of the protocol as it stands is not taken apart further.
+    """
+    words = re.split(r"[\s\-_,]+", header.strip().lower())
     side: Literal["left", "right"] | None = None
-    if len(words) > 1 and words[-1] in ("left", "right"):
+    attempt = 1
+
+    def open_end() -> bool:
+        return len(words) > 1 and protocol.hand_measure("_".join(words)) is None
+
+    if open_end() and words[-1].isdecimal():
+        attempt = int(words.pop())
+    if open_end() and words[-1] == "attempt":
+        words.pop()
+    if open_end() and words[-1] in ("left", "right"):
         side = "left" if words.pop() == "left" else "right"
-    name = "_".join(words)
+    return "_".join(words), side, attempt
+
+
+def _results(header: str, text: str, protocol: Protocol) -> tuple[HandResult, ...]:
+    """Results of a hand measure from its column, an attempt after the other; one that was left out keeps its place."""
+    name, side, attempt = _measure_named(header, protocol)
     measure = protocol.hand_measure(name)
     if measure is None:
         known = [each.name for each in protocol.hand_measures]
-        has = f"It has {', '.join(known)}." if known else "It has none."
+        sided = [f"{each.name} left, {each.name} right" if each.sides else each.name for each in protocol.hand_measures]
+        has = f"It has {', '.join(sided)}." if known else "It has none."
         raise NotATrial(
             f"“{header.strip()}” is neither something of a trial nor a hand measure of {protocol.name}.",
             mend=hint_of_trial(header, [*known, *TYPED], SHORT) + has,
@@ -208,7 +226,10 @@ def _result(header: str, text: str, protocol: Protocol) -> HandResult:
         )
     if not measure.sides and side is not None:
         raise NotATrial(f"{name.replace('_', ' ')} has no sides.", mend=f"Write “{name}” alone.")
-    return HandResult(name=name, value=measured(measure, text), side=side, attempt=attempt)
+    made = [(number, one.strip()) for number, one in enumerate(text.split(";"), attempt) if one.strip()]
+    if not made:
+        raise NotATrial(f"“{text}” holds no result for {name.replace('_', ' ')}.", mend="Write a number.")
+    return tuple(HandResult(name=name, value=measured(measure, one), side=side, attempt=number) for number, one in made)
 
 
 def _value(name: str, text: str) -> object:

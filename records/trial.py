@@ -186,7 +186,7 @@ class Trial(_OfTrial):
         if len(set(seen)) < len(seen):
             raise NotATrial(
                 "a hand result is given twice for the same side and attempt.",
-                mend="Number the attempts, as in “forward_reach left 2” for the second one to the left.",
+                mend="Write them with ; between them, or number them: “forward_reach left 2”.",
             )
 
 

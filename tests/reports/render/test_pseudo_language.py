@@ -14,8 +14,12 @@ from functools import cache, partial
 import pypdf
 import pytest
 from matplotlib.text import Text
+from ownmark.metrics.messages.heart_rate import WHY_NO_MAXIMUM
+from ownmark.records.caseload import GROUPS, line_of
 from ownmark.records.catalogue import entries
+from ownmark.records.change.limits import Limit
 from ownmark.records.checklist import checklist
+from ownmark.records.plan.day_form import FormRow
 from ownmark.records.safety import safety_of
 from ownmark.records.student import Student
 from ownmark.reports.exports.plan_sentence import plan_sentence
@@ -24,10 +28,13 @@ from ownmark.reports.pictures import pair_picture, series_of, sides_picture, tri
 from ownmark.reports.render.html import to_html
 from ownmark.reports.render.pdf import to_pdf
 from ownmark.reports.render.text import _cells, to_text
+from ownmark.reports.sheets.caseload_page import caseload_page
 from ownmark.reports.sheets.change_sheet import change_sheet
 from ownmark.reports.sheets.class_page import ClassLine, DayTrial, class_page
+from ownmark.reports.sheets.day_form import day_form
 from ownmark.reports.sheets.district_table import DistrictRow, district_table
 from ownmark.reports.sheets.effort_sheet import effort_sheet
+from ownmark.reports.sheets.index_page import Entry, index_page
 from ownmark.reports.sheets.safety_sheet import safety_sheet
 from ownmark.reports.sheets.set_up_card import set_up_card
 from ownmark.reports.words import Words
@@ -35,6 +42,7 @@ from ownmark.sample_streams import FOLDER
 from ownmark.words.render import by_text
 
 from .. import pages_made as made
+from ..caseload_made import CASES
 
 PSEUDO = Words("pseudo")
 SPOKEN = frozenset({"alt", "aria-label", "title", "placeholder", "data-label"})
@@ -43,6 +51,8 @@ TYPED = frozenset({"load 3", "load mark 3", "crank", "reach"})
 """What the pages' own data holds beside the students', protocols and trials."""
 UNITS = frozenset({"ms", "UTC"})
 """Signs of the unit or the time zone that a file states."""
+FORMATS = frozenset({"HTML", "PDF"})
+"""Kinds of files that an index leads to."""
 CODE = re.compile(r"\b(?:TH-\d+|[SV]\d{3}|[0-9a-f]{64}|(?:fit|tcx|table|rr-list|heart-rate-packets)(?:-\d{4})?)\b")
 """Students' codes, hashes of files, and the neutral names of recordings."""
 LEFT: dict[str, frozenset[str]] = {}
@@ -109,6 +119,19 @@ def safety(which):
     return safety_sheet(safety_of(student, found), plan, PSEUDO, picture=picture_of(which)[1])
 
 
+INDEX = (Entry("TH-12", "arm-crank-steady", ("TH-12.html", "TH-12.pdf")), Entry("TH-11", "power-chair-slalom", ()))
+FORM = tuple(FormRow(f"TH-{number}", "power-chair-slalom", f"S{number:03d}") for number in range(11, 14))
+
+
+def caseload_lines():
+    """A line of every group, one at the limit of its test, and one that waits for a maximum."""
+    found = [line_of(safety_of(*each)) for each in CASES.values()]
+    assert {each.group for each in found} == set(GROUPS)
+    at_limit = replace(found[0], limits=(Limit("moving_time", 480.0, 480.0, "s"),))
+    waits = replace(found[0], code="TH-12", no_maximum=WHY_NO_MAXIMUM)
+    return [*found, at_limit, waits]
+
+
 PAGES = {
     **{f"effort, {which}": partial(effort, which) for which in made.TRIALS},
     "effort, family": lambda: effort("loose", family=True),
@@ -132,6 +155,11 @@ PAGES = {
     "find, nothing": lambda: made.finding(PSEUDO, "breath", "stay-in-chair"),
     "find, all": lambda: made.finding(PSEUDO, "", ""),
     "district": lambda: district_table(district_rows(), PSEUDO, since=made.DAY, until=LATER),
+    "caseload": lambda: caseload_page(caseload_lines(), made.DAY, LATER, PSEUDO, ("TH-17",)),
+    "caseload, empty": lambda: caseload_page([], made.DAY, made.DAY, PSEUDO),
+    **{f"index, {kind}": partial(index_page, INDEX, PSEUDO, kind) for kind in ("sheets", "changes", "cards")},
+    "form": lambda: day_form(FORM, PSEUDO),
+    "form, one": lambda: day_form(FORM[:1], PSEUDO),
 }
 """What makes every kind of page in the language that does not exist, by name."""
 
@@ -173,7 +201,7 @@ def typed():
         found |= {trial.code, trial.protocol, *(each.path for each in trial.files)}
     found |= {each.strip(" .") for each in found}
     kept = {each for each in found if each and each.casefold() not in by_text()}
-    return sorted(kept | TYPED | UNITS, key=len, reverse=True)
+    return sorted(kept | TYPED | UNITS | FORMATS, key=len, reverse=True)
 
 
 def untranslated(text):
@@ -228,6 +256,9 @@ def test_on_the_terminal_nothing_is_english_and_no_line_is_too_long(name, width)
         "district",
         "find",
         "find, all",
+        "caseload",
+        "index, sheets",
+        "form",
     ],
 )
 def test_no_page_runs_over_the_edge_of_a_phone_or_a_screen(shown, name, width):
