@@ -3,6 +3,7 @@
 import argparse
 import os
 import sys
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -49,12 +50,14 @@ def run_class_plan(args: argparse.Namespace) -> int:
     from ..records.class_table import read_straps, with_column
     from ..records.plan.day import plan_day
     from ..records.plan.known import read_roster, read_starts, sources_of
+    from ..records.plan.messages import day_plan_outside
     from ..records.plan.seen import see
     from ..records.plan.table import table_of
     from ..records.plan.written import read_written
     from ..records.store.atomic_files import whole_files
     from ..records.store.outputs import refuse_own
     from ..records.store.settings import zone_of
+    from ..words.message import Quoted
 
     out, words = Path(args.out), Words(args.lang, terminal=True)
     _refuse_there(out)
@@ -67,7 +70,7 @@ def run_class_plan(args: argparse.Namespace) -> int:
     starts = read_starts(start) if start else {}
     forms = [Path(each) for each in (args.start if "" not in starts else None, args.roster, args.straps) if each]
     written = read_written(forms)
-    paths = _files(args.files, tables)
+    paths, outside = _files(args.files, tables)
     with opened(args) as logbook:
         refuse_own(logbook, [out], [*tables, *paths])
         zone = args.zone or zone_of(logbook)
@@ -76,6 +79,9 @@ def run_class_plan(args: argparse.Namespace) -> int:
         read = see(paths, zone, logbook.holders)
         seen = list(tqdm(read, total=len(paths), unit="file", disable=None, leave=False, file=sys.stderr))
         plan = plan_day(seen, sources)
+    if outside:
+        told = day_plan_outside(tuple(Quoted(printable(each.name)) for each in outside))
+        plan = replace(plan, remarks=(*plan.remarks, told))
     try:
         with whole_files([out], last_look=lambda _: _refuse_there(out)) as (handle,):
             handle.write(table_of(plan, out, words))
@@ -95,20 +101,28 @@ def _refuse_there(out: Path) -> None:
         raise AlreadyThere("there is such a file already.", where=str(out), mend="Name another with --out.")
 
 
-def _files(given: list[str], tables: list[Path]) -> list[Path]:
-    """Every file that was named or lies in a named folder, each once, but for the tables themselves and hidden ones."""
+def _files(given: list[str], tables: list[Path]) -> tuple[list[Path], list[Path]]:
+    """Every file that was named or lies in a named folder, each once, but for the tables themselves and hidden ones.
+
+    The second list are links in a folder that lead out of it: whoever names a folder means what lies in it.
+    """
     own = {table.resolve() for table in tables}
     found: dict[Path, Path] = {}
+    outside: list[Path] = []
     for text in given:
         path = Path(text)
         inside = sorted(each for each in path.rglob("*") if each.is_file()) if path.is_dir() else [path]
         for each in inside:
             hidden = path.is_dir() and any(part.startswith(".") for part in each.relative_to(path).parts)
-            if not hidden and each.resolve() not in own:
-                found.setdefault(each.resolve(), each)
+            if hidden or each.resolve() in own:
+                continue
+            if path.is_dir() and not each.resolve().is_relative_to(path.resolve()):
+                outside.append(each)
+                continue
+            found.setdefault(each.resolve(), each)
     if not found:
         raise UsageError("there is no file to plan.", mend="Name a folder of recordings, or the files.")
-    return list(found.values())
+    return list(found.values()), [each for each in outside if each.resolve() not in found]
 
 
 def _page(plan: "Plan") -> dict[str, Any]:

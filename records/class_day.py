@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Literal
 
 from .. import ledger
 from ..errors import AlreadyThere, IngestError, NotConfirmed, OwnmarkError, Question, ReaderFault, UnreadableFile
+from ..ingest.containers import MAX_FILE_BYTES
 from ..ingest.files import Refused
 from ..words.numbers import clock, rounded
 from ..words.plain import cell_text, printable
@@ -240,9 +241,12 @@ def _source(row: Row, refused: Refused) -> Path | None:
 def _copied(path: Path, folder: Path) -> list[Path]:
     """A copy under the file's name, or under a name with its hash where another file has that name.
 
-    Empty where the file cannot be read: the table of reasons says so of it, and the others are copied.
+    Empty where the file cannot be read or is larger than any recording: the table of reasons says so of it, and the
+    others are copied.
     """
     try:
+        if path.stat().st_size > MAX_FILE_BYTES:  # no recording, and it may not even fit into memory
+            return []
         data = path.read_bytes()
     except OSError:
         return []

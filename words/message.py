@@ -25,6 +25,9 @@ Value: TypeAlias = Union[float, int, str, date, "Quoted", "Message", "tuple[Valu
 
 ENGLISH = "legacy.english"
 """The code of a sentence that was kept in English before messages had codes, or that has none yet."""
+CLOCK_AT_ZERO = "clock_at_zero"
+"""A value of a message about times of a recording: the clock at the recording's time 0  [s after midnight]. Where it is
+there, the times are written by the clock; the values stay seconds of the recording."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,6 +41,12 @@ def clock(seconds: float) -> str:
     return f"−{text}" if seconds < 0 and whole else text
 
 
+def on_the_clock(seconds: float) -> str:
+    """Seconds after midnight, rounded to whole ones, as HH:MM:SS; the day before and the day after count on."""
+    whole = int(rounded(seconds, 0)) % 86_400
+    return f"{whole // 3600:02d}:{whole // 60 % 60:02d}:{whole % 60:02d}"
+
+
 _TYPED = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d{1,3})?", re.ASCII)
 _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+", re.ASCII)
 

@@ -8,7 +8,8 @@ A text names its values in braces, with how each is written:
     {share:below-needed}  a number that stays below the value "needed" as it is shown; below-100, below that number
     {count}           a whole number
     {rate:beats0}     a rate with its unit: /min for staff, "beats a minute" for a family
-    {at:clock}        seconds as M:SS; {length:length} the same, but never 0:00 for what is more than nothing
+    {at:clock}        seconds as M:SS, or HH:MM:SS by the clock where the message says what its time 0 was
+                      (``message.CLOCK_AT_ZERO``); {length:length} as M:SS, but never 0:00 for more than nothing
     {length:duration} 48 s, or 5:52 min (352 s)
     {name:condition}  a key of the vocabulary, from the section [condition]; a tuple becomes a list with "and"
     {what:row}        a tuple with commas only; {what:series} with semicolons; {names:field-row} with a form besides
@@ -33,8 +34,8 @@ from types import MappingProxyType
 
 from . import pseudo
 from .catalogue import catalogue
-from .message import ENGLISH, Message, Quoted, Value
-from .numbers import below, clock, rounded, shortest
+from .message import CLOCK_AT_ZERO, ENGLISH, Message, Quoted, Value
+from .numbers import below, clock, on_the_clock, rounded, shortest
 
 FOLDER = Path(__file__).parent
 LANGUAGES = ("en", "es")
@@ -185,7 +186,10 @@ class Words:
         if form.startswith("below-"):
             limit = form.removeprefix("below-")
             return self._below(values[name], int(limit) if limit.isdigit() else values.get(limit))
-        return self.value(values[name], form)
+        found, zero = values[name], values.get(CLOCK_AT_ZERO)
+        if form == "clock" and isinstance(found, float | int) and isinstance(zero, float | int):
+            return on_the_clock(zero + found)
+        return self.value(found, form)
 
     def _below(self, value: Value, limit: Value | None) -> str:
         if not isinstance(value, float | int) or not isinstance(limit, float | int):

@@ -30,6 +30,16 @@ def day_plan_by_clock(student: Quoted) -> Message:
     return Message.of("day_plan.by_clock", student=student)
 
 
+def day_plan_outside(files: tuple[Quoted, ...]) -> Message:
+    """Links in a folder that lead out of it, which were not read."""
+    return Message.of("day_plan.outside", files=files)
+
+
+def day_plan_by_clock_left(student: Quoted) -> Message:
+    """The only student who began inside the recording and has no other file."""
+    return Message.of("day_plan.by_clock_left", student=student)
+
+
 def day_plan_by_clock_alone(strap: Quoted, students: tuple[Quoted, ...], student: Quoted) -> Message:
     """Who of those who wore a strap it is by its clock, which nothing confirms."""
     return Message.of("day_plan.by_clock_alone", strap=strap, students=students, student=student)

@@ -11,8 +11,9 @@ from ...ingest.recording import Recording, Span
 from ...words.message import Message, Quoted
 from ..protocol import Protocol
 from . import messages as say
+from .by_clock import by_clock
 from .phases_of import Phased, phases_of
-from .seen import Seen, needs_zone
+from .seen import Seen, clock_at_start, needs_zone
 from .sources import Sources
 from .whose import Owner
 from .worn_times import hours_off
@@ -127,7 +128,8 @@ def _phased(
         phases = phases_of(whole, protocol, start, window, sources.zone)
         clockless = bool(sources.works.get(row.code or "")) and work is None and not needs_zone(whole, sources.zone)
         outside += [say.DAY_PLAN_NO_CLOCK] if clockless else []
-    return replace(row, phases=phases), [*checks, *outside, *phases.checks]
+    told = by_clock(phases.checks, clock_at_start(whole, sources.zone))
+    return replace(row, phases=phases), [*checks, *outside, *told]
 
 
 def _start(
@@ -184,7 +186,9 @@ def _of_file(each: Given, sources: Sources) -> tuple[Message, ...]:
     """What is to look at in one file."""
     handed = each.seen.handed
     found = [*each.owner.checks, *each.seen.checks]
-    found += [say.DAY_PLAN_WORN_BY_TWO, *(one.message() for one in handed)] if handed else []
+    if handed:
+        at_zero = None if each.seen.recording is None else clock_at_start(each.seen.recording, sources.zone)
+        found += [say.DAY_PLAN_WORN_BY_TWO, *by_clock([one.message() for one in handed], at_zero)]
     found += [] if _fits_a_table(each.seen.path) else [say.DAY_PLAN_NAME]
     return (*found, *_long(each, sources))
 

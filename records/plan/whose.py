@@ -39,7 +39,7 @@ def owners_of_all(seen: Sequence[Seen], sources: Sources) -> tuple[tuple[Owner, 
     Files of one strap share one clock. Where that clock alone tells its wearers apart, it must give each of them one
     file: if it were off, one at the end of the row would be left over.
     """
-    found = [owners_of(each, sources) for each in seen]
+    found = [owners_of(each, sources, _served(seen, sources)) for each in seen]
     given: dict[str, list[str]] = {}
     for owners in found:
         for owner in owners:
@@ -67,8 +67,26 @@ def _proven(owner: Owner, unproven: dict[str, tuple[str, ...]]) -> Owner:
     return replace(owner, checks=(*owner.checks, check))
 
 
-def owners_of(seen: Seen, sources: Sources) -> tuple[Owner, ...]:
-    """Whose a file is by what is written of it alone, or by what a person said of it."""
+def _served(seen: Sequence[Seen], sources: Sources) -> frozenset[str]:
+    """The students of whom a file is there by its name, by the list of straps or by what a person said."""
+    found: set[str] = set()
+    codes = {each.code for each in sources.roster} | sources.known
+    for each in seen:
+        if each.path in sources.given:
+            found.update(sources.given[each.path])
+            continue
+        stem = each.path.stem
+        named = words_in(stem, codes)
+        found.update(code for code in named if not says_little(code) or clearly(stem, code))
+        found.update(worn.code for worn in _listed(each, sources, named)[0])
+    return frozenset(found)
+
+
+def owners_of(seen: Seen, sources: Sources, served: frozenset[str] = frozenset()) -> tuple[Owner, ...]:
+    """Whose a file is by what is written of it alone, or by what a person said of it.
+
+    served : students who have a file by what is written: another one that only fits in time is hardly theirs too
+    """
     if seen.path in sources.given:
         return tuple(_said(sources.given[seen.path], sources))
     stem = seen.path.stem
@@ -82,7 +100,7 @@ def owners_of(seen: Seen, sources: Sources) -> tuple[Owner, ...]:
         sure = not says_little(code) or clearly(stem, code)
         return (_named(code, listed or guessed, span) if sure else _perhaps_named(code, listed or guessed),)
     if not listed:
-        return (_guessed(seen, guessed, sources, span),)
+        return (_guessed(seen, guessed, sources, span, served),)
     clockless = seen.recording is not None and not needs_zone(seen.recording, sources.zone)
     return tuple(_by_list(listed, span, clockless=clockless))
 
@@ -198,17 +216,21 @@ def _fits(worn: Worn, span: Span | None) -> bool:
     return window is not None and span is not None and within(span, window)
 
 
-def _guessed(seen: Seen, guessed: tuple[Worn, ...], sources: Sources, span: Span | None) -> Owner:
+def _guessed(
+    seen: Seen, guessed: tuple[Worn, ...], sources: Sources, span: Span | None, served: frozenset[str]
+) -> Owner:
     """A proposal where nothing written says whose a file is; never sure."""
     codes = sorted({each.code for each in guessed if each.code and may_hold(each, span)})
     if len(codes) == 1:
         return Owner(codes[0], (say.day_plan_by_number(Quoted(guessed[0].strap)),))
     if codes:
         return Owner(None, (say.day_plan_several(_quoted(codes)),))
-    began = _began_in(seen, sources, span)
+    all_begun = _began_in(seen, sources, span)
+    began = [code for code in all_begun if code not in served]
     if len(began) == 1:
         (only,) = began
-        return Owner(only, (say.day_plan_by_clock(Quoted(only)),))
+        told = say.day_plan_by_clock if len(all_begun) == 1 else say.day_plan_by_clock_left
+        return Owner(only, (told(Quoted(only)),))
     if began:
         return Owner(None, (say.day_plan_several(_quoted(sorted(began))),))
     return _as_before(seen, sources)

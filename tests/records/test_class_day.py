@@ -10,6 +10,7 @@ import pytest
 from ownmark import ledger
 from ownmark.errors import NotConfirmed, Question
 from ownmark.ingest import formats
+from ownmark.ingest.containers import MAX_FILE_BYTES
 from ownmark.records import class_day
 from ownmark.records.class_day import REASONS, add_class, set_aside
 from ownmark.records.class_table import Row
@@ -91,6 +92,18 @@ def test_a_fault_of_one_row_is_told_as_its_own_and_the_others_go_on(ready, tmp_p
     assert [len(list(ready.trials(code))) for code in ("TH-11", "TH-12", "TH-13")] == [1, 0, 1]
     assert [copy.name for copy in set_aside(outcomes, tmp_path / "aside")] == ["S2.csv"]
     assert second.exists()
+
+
+def test_what_is_larger_than_any_recording_is_told_and_not_copied(ready, tmp_path):
+    large = tmp_path / "S2.csv"
+    large.touch()
+    os.truncate(large, MAX_FILE_BYTES + 1)
+    outcomes = added(ready, three(tmp_path, large))
+    assert [each.state for each in outcomes] == ["added", "refused", "added"]
+    assert set_aside(outcomes, tmp_path / "aside") == ()
+    assert "too large for a recording" in (tmp_path / "aside" / REASONS).read_text()
+    os.truncate(large, 3)
+    assert [copy.name for copy in set_aside(outcomes, tmp_path / "aside")] == ["S2.csv"]
 
 
 def test_a_fault_behind_the_commit_does_not_say_that_nothing_was_added(ready, tmp_path, monkeypatch):

@@ -95,6 +95,12 @@ def test_every_kind_of_value_is_written_by_its_type(words):
     assert words.message(message).endswith("a, b (--rest)")
 
 
+def test_a_time_is_by_the_clock_where_the_message_knows_it(words):
+    rest = {"length": 90.5, "name": "shunt", "on": date(2026, 5, 2), "why": Message("t.why"), "file": Quoted("a")}
+    known = Message.of("t.all", at=-125, clock_at_zero=3600, **rest)
+    assert words.message(known).startswith("00:57:55 1:31 min (91 s) shunt")
+
+
 @pytest.mark.parametrize(
     "message",
     [

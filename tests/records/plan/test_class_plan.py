@@ -136,6 +136,25 @@ def test_files_in_folders_below_and_those_that_are_hidden(school, capsys):
     assert [row["files"] for row in table_rows(school)] == ["bag/deep/TH-11.csv"]
 
 
+def test_a_folder_is_not_left_by_its_links(school, capsys, tmp_path):
+    school.only("TH-11")
+    school.trial("TH-11.csv", "TH-11")
+    other = tmp_path / "other"
+    other.mkdir()
+    (other / "TH-12.csv").write_bytes((school.bag / "TH-11.csv").read_bytes())
+    (school.bag / "TH-12.csv").symlink_to(other / "TH-12.csv")
+    (school.bag / "folder").symlink_to(other)
+    (school.bag / "up.csv").symlink_to("../other/../bag/TH-11.csv")  # it stays inside, and is the same file
+    assert school.plan() == 1
+    told = " ".join(capsys.readouterr().out.split())
+    assert "links that lead out of the folder: TH-12.csv. Name the file itself" in told
+    assert [row["files"] for row in table_rows(school)] == ["bag/TH-11.csv"]
+    assert main(["class", "plan", "bag", "other/TH-12.csv", "--out", "both.csv", "--lang", "es"]) == 1
+    assert "enlace" not in capsys.readouterr().out  # it was named by itself
+    (school.bag / "TH-11.csv").unlink()
+    assert main(["class", "plan", "bag", "--out", "none.csv"]) == 2
+
+
 def test_tables_beside_the_recordings_are_none_themselves(school, capsys):
     school.only("TH-11")
     school.trial("TH-11.csv", "TH-11")

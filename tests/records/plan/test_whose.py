@@ -165,6 +165,32 @@ def test_without_a_name_the_time_table_proposes_the_only_one_who_began():
     assert owned(seen("export.csv", None), starts=starts) == [(None, ["day_plan.nobody"])]
 
 
+def test_who_has_a_file_of_their_own_is_not_among_those_whom_another_file_fits():
+    starts = {A: 9 * 3600.0, B: 9 * 3600.0 + 100, C: 9 * 3600.0 + 200}
+    straps = (Worn("S1", A), Worn("S2", B))
+    spare = seen("export.csv")
+
+    def of_spare(*files, worn=straps, **more):
+        return [
+            (each.code, [check.code for check in each.checks])
+            for each in owners_of_all([*files, spare], sources(*worn, starts=starts, **more))[-1]
+        ]
+
+    assert of_spare(seen("S1.csv"), seen("S2.csv")) == [(C, ["day_plan.by_clock_left"])]
+    assert of_spare(seen("TH-11.csv"), seen("S2.csv")) == [(C, ["day_plan.by_clock_left"])]
+    # B's strap gave no file: it may be this one.
+    (owner,) = owners_of_all([seen("S1.csv"), spare], sources(*straps, starts=starts))[-1]
+    assert [[each.text for each in check["students"]] for check in owner.checks] == [[B, C]]
+    # Everyone has one: nothing says whose it is.
+    assert of_spare(seen("S1.csv"), seen("S2.csv"), seen("TH-13.csv")) == [(None, ["day_plan.nobody"])]
+    told = {Path("x.csv"): (A, B)}
+    assert of_spare(seen("x.csv"), worn=(), given=told) == [(C, ["day_plan.by_clock_left"])]
+    # A number in a name may be a code or not, and gives nobody a file.
+    codes = {"12": 9 * 3600.0, C: 9 * 3600.0 + 200}
+    (owner,) = owners_of_all([seen("week 12.csv"), spare], Sources(roster=(Listed("12"), Listed(C)), starts=codes))[-1]
+    assert [check.code for check in owner.checks] == ["day_plan.several"]
+
+
 BEFORE = date(2026, 4, 1)
 
 
