@@ -10,6 +10,7 @@ from datetime import date
 
 from ...records.change.sentence import say
 from ...records.change.shapes import Comparison
+from ...records.change.shared_shift import Shift
 from ...records.change.shown_numbers import shown_change, shown_sides
 from ...records.change.verdict import BEYOND
 from ..page import Block, Heading, Page, Paragraph, Table
@@ -24,6 +25,8 @@ COLUMNS = (
     *("code", "protocol", "trials", "comparable", "figure", "baseline", "retest", "change", "days"),
     *("verdict", "direction"),
 )
+MOVED_ALIKE: Shift = "same way"
+"""How the others of the same days moved where a row says so: a shift of all is no change of this student's alone."""
 _SHOWN = {"baseline": "before", "retest": "after", "change": "difference"}
 
 
@@ -49,6 +52,8 @@ def district_table(
         blocks += [Heading(words.get("district.summary")), *counts] if counts else []
         blocks += [Heading(words.get("district.table")), _table(ordered, words)]
         blocks.append(Paragraph(words.get("district.table_text"), "small"))
+        if any(row.found is not None and row.found.shared_shift == MOVED_ALIKE for row in ordered):
+            blocks.append(Paragraph(words.get("district.shared_text"), "small"))
         if not counts:
             blocks.append(Paragraph(words.get("district.summary_none", least=LEAST_GROUP), "small"))
     else:
@@ -121,7 +126,10 @@ def _row(row: DistrictRow, words: Words) -> tuple[str, ...]:
     for place, code in enumerate(("remark.limit_baseline", "remark.limit_retest")):
         if code in reached:
             values[place] = words.get("district.at_limit", value=values[place])
-    told = (str(found.days_between), verdict_name(found, words), _direction(found, words))
+    verdict = verdict_name(found, words)
+    if found.shared_shift == MOVED_ALIKE:
+        verdict = words.get("district.shared", verdict=verdict, others=found.others_same_days or 0)
+    told = (str(found.days_between), verdict, _direction(found, words))
     return row.code, row.protocol, str(row.trials), yes, name, *values, *told
 
 

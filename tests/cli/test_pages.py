@@ -4,6 +4,7 @@ import re
 import shutil
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -232,6 +233,19 @@ def test_the_district_table_has_a_row_for_each_student_and_protocol_with_its_cou
     assert [row[:3] for row in table.rows] == [("TH-11", "slalom-gym", "1"), ("TH-14", "reach", "3")]
     assert table.rows[0][-2:] == ("Nothing to compare yet", "–")
     assert table.rows[1][5] == "left 21.5; right 20"
+
+
+@pytest.mark.parametrize("shift", ["same way", "other way", "none", "unknown", None])
+def test_the_district_table_says_where_the_others_of_those_days_moved_alike(book, shift):
+    with open_logbook(str(book)) as logbook:
+        rows = sorted(district_rows(logbook), key=lambda row: row.code)
+    found = rows[1].found.model_copy(update={"shared_shift": shift, "others_same_days": 4})
+    page = district_table([rows[0], replace(rows[1], found=found)], EN)
+    table = next(one for one in page.blocks if isinstance(one, Table) and one.caption == EN.get("district.table"))
+    alike = shift == "same way"
+    assert table.rows[1][-2].endswith("; the 4 others of those days moved the same way") == alike
+    assert table.rows[0][-2] == "Nothing to compare yet"
+    assert (EN.get("district.shared_text") in [getattr(one, "text", "") for one in page.blocks]) == alike
 
 
 def test_the_district_table_of_a_period(book):
