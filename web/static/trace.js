@@ -643,6 +643,10 @@
           this.handles.push(handle);
         }
       }
+      for (const name of PHASES) {  // what was typed before the page was sent back
+        const was = this.root.querySelector(`[name="${name}_was"]`).value;
+        if (`${this.field(`${name}_from`).value}-${this.field(`${name}_until`).value}` !== was) this.typing(this.field(`${name}_from`));
+      }
       this.told();
       this.draw();
     }

@@ -1,0 +1,37 @@
+"""What stands in a field of a trial, as a person would type it: ``entry.edited`` reads each text back as the same."""
+
+from ..words.numbers import shortest
+from .entry import TYPED
+from .trial import HandResult, Stop, Trial
+
+JOINT = "; "
+
+
+def typed_text(trial: Trial, name: str) -> str:
+    """The text of a field of ``entry.TYPED``; empty where nothing is written down."""
+    if name not in TYPED:
+        raise ValueError(f"nobody types {name}")
+    value: object = getattr(trial, name)
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float | int):
+        return shortest(value)
+    if isinstance(value, tuple):
+        return JOINT.join(f"{each.at} {each.why}" if isinstance(each, Stop) else str(each) for each in value)
+    return str(value)
+
+
+def result_header(name: str, side: str | None, attempt: int) -> str:
+    """The column of a hand result: ``grip_force left 2``."""
+    return " ".join((name, *([side] if side else []), str(attempt)))
+
+
+def result_texts(trial: Trial) -> dict[str, str]:
+    """The hand results by their columns."""
+    return {_header(each): shortest(each.value) for each in trial.hand_results}
+
+
+def _header(result: HandResult) -> str:
+    return result_header(result.name, result.side, result.attempt)
