@@ -1,6 +1,7 @@
 """What stands in a field of a trial, as a person would type it: ``entry.edited`` reads each text back as the same."""
 
 from ..words.numbers import shortest
+from ..words.shapes import is_list
 from .entry import TYPED
 from .trial import HandResult, Stop, Trial
 
@@ -18,9 +19,11 @@ def typed_text(trial: Trial, name: str) -> str:
         return "yes" if value else "no"
     if isinstance(value, float | int):
         return shortest(value)
-    if isinstance(value, tuple):
-        return JOINT.join(f"{each.at} {each.why}" if isinstance(each, Stop) else str(each) for each in value)
-    return str(value)
+    return JOINT.join(map(_part, value)) if is_list(value) else str(value)
+
+
+def _part(value: object) -> str:
+    return f"{value.at} {value.why}" if isinstance(value, Stop) else str(value)
 
 
 def result_header(name: str, side: str | None, attempt: int) -> str:

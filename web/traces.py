@@ -1,4 +1,4 @@
-"""The traces of kept trials, held while nobody writes into the logbook: reading a file again takes long, looking does not."""
+"""The traces of kept trials, held while nobody writes into the logbook: to read a file again takes long."""
 
 import threading
 from collections import OrderedDict

@@ -1,7 +1,7 @@
 """What is written down of a trial as fields of a form, and the edit out of what was changed of them.
 
-A field sends beside its text what it showed (``was:NAME``): only what a person changed is changed, and two windows do not
-undo each other's work.
+A field sends beside its text what it showed (``was:NAME``): only what a person changed is changed, and two windows do
+not undo each other's work.
 """
 
 from collections.abc import Mapping
@@ -39,6 +39,8 @@ CHOICES: Mapping[str, tuple[str, ...]] = {
     "assistance_usual": get_args(Assistance),
     "practice": ("yes", "no"),
 }
+
+
 @dataclass(frozen=True, slots=True)
 class Field:
     """One field.
@@ -57,9 +59,7 @@ class Field:
 
 def groups_of(trial: Trial, protocol: Protocol, words: Words, form: Form) -> list[tuple[str, list[Field]]]:
     """Fields in their groups; what a form was sent with stands in them again."""
-    found = [
-        (group, [_field(trial, name, words, form) for name in names]) for group, names in GROUPS.items()
-    ]
+    found = [(group, [_field(trial, name, words, form) for name in names]) for group, names in GROUPS.items()]
     results = _results(trial, protocol, words, form)
     return [*([("results", results)] if results else []), *found, *_files(trial, words, form)]
 
@@ -92,9 +92,7 @@ def _results(trial: Trial, protocol: Protocol, words: Words, form: Form) -> list
         for side in (("left", "right") if each.sides else (None,))
         for attempt in range(1, each.attempts + 1)
     ]
-    wanted += [
-        key for each in trial.hand_results if (key := (each.name, each.side, each.attempt)) not in wanted
-    ]
+    wanted += [key for each in trial.hand_results if (key := (each.name, each.side, each.attempt)) not in wanted]
     units = {each.name: each.unit for each in protocol.hand_measures}
     found: list[Field] = []
     for name, side, attempt in wanted:

@@ -42,7 +42,9 @@ def _line(change: "Change", words: Words, zone: tzinfo | None) -> Line:
     known = [(name, value) for name, value in change.fields.items() if name != "confirmed"]
     if change.what == "removed":
         known = []
-    return Line(when, what, change.why, tuple((field_label(name, words), _shown(value, words)) for name, value in known))
+    return Line(
+        when, what, change.why, tuple((field_label(name, words), _shown(value, words)) for name, value in known)
+    )
 
 
 def field_label(name: str, words: Words) -> str:

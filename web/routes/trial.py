@@ -167,9 +167,7 @@ def _figures(changed: "tuple[FigureChange, ...]", words: "Words") -> list[Messag
     return [*told, Message.of("web_trial.figures_more", count=more)] if more > 0 else told
 
 
-def _shown(
-    request: Request, form: Form, section: str = "", questions: "tuple[Question, ...]" = ()
-) -> Response:
+def _shown(request: Request, form: Form, section: str = "", questions: "tuple[Question, ...]" = ()) -> Response:
     from ...records.store.history import history_of
     from ..trial_history import lines_of
 
