@@ -76,9 +76,14 @@ def layout_of(trace: Trace) -> Layout:
 
 
 def movement_range(movement: Line) -> Span:
-    """Least and most of the movement's axis, in halves of 1 g; 1 g, which is stillness, is always on it  [g]."""
+    """Least and most of the movement's axis  [g]: halves of 1 g, or tenths where it moves by no more than one.
+
+    1 g, which is stillness, is always on it, and it is no shorter than two of its steps.
+    """
     low, high = float(movement.value.min(initial=1.0)), float(movement.value.max(initial=1.0))
-    return float(np.floor(2 * low) / 2), float(max(np.ceil(2 * high) / 2, np.floor(2 * low) / 2 + 0.5))
+    parts = 2 if high - low > 1.0 else 10
+    least, most = int(np.floor(low * parts)), int(np.ceil(high * parts))
+    return least / parts, max(most, least + 2) / parts
 
 
 def share(at_s: float, view: Span) -> float:

@@ -21,7 +21,7 @@ from .trace import Flagged, Trace, View
 HIDDEN = ' display="none"'
 _MOST_TICKS = 6
 _EDGE = 0.06
-"""A time closer than this to an end stands beside its tick and not under it."""
+"""A time closer than this to the right end stands beside its tick and not under it."""
 _LETTER = 0.011
 """About a letter's width, as a part of a picture of 700 px."""
 _ROOM = 0.16
@@ -282,7 +282,7 @@ def _ticks(series: Series, layout: Layout, view: Span) -> str:
     whole = all(_seconds(series, each) % 60 == 0 for each in moments)
     for place, each in enumerate(moments):
         at, wide = share(each, view), " wide" if place % 2 else ""  # a phone has room for every other one
-        x, anchor = _percent(at), "start" if at < _EDGE else "end" if at > 1 - _EDGE else "middle"
+        x, anchor = _percent(at), "end" if at > 1 - _EDGE else "middle"
         parts.append(f'<line class="rule" x1="{x}" x2="{x}" y1="{bottom:g}" y2="{bottom + 4:g}"/>')
         parts.append(
             f'<text class="small{wide}" x="{x}" y="{bottom + 17:g}" text-anchor="{anchor}">{clock(each)}</text>'

@@ -18,6 +18,7 @@ from tests.bench import (
     readers,
     rhythm_accuracy,
     rhythm_cases,
+    trace,
 )
 
 for measure in (
@@ -42,6 +43,7 @@ for measure in (
     logbook.district,
     exports.district,
     pages.main,
+    trace.main,
 ):
     measure()
     print()

@@ -249,11 +249,12 @@
 
     drawTicks() {
       const [a, b] = this.view, long = b >= 3600 || this.say.start !== null;
-      const most = clamp(Math.floor(this.width / (long ? 72 : 56)), 2, 12);
+      const most = clamp(Math.floor(this.width / (long ? 78 : 56)), 2, 12);
       const step = STEPS.find((each) => (b - a) / each <= most - 1) || STEPS[STEPS.length - 1], y = Number(this.ticks.dataset.y);
+      const room = this.picture.getBoundingClientRect().right - this.plot.getBoundingClientRect().right;
       this.ticks.replaceChildren();
       for (let k = Math.ceil(a / step); k * step <= b + 1e-9; k++) {
-        const x = one(this.x(k * step)), anchor = x < 28 ? "start" : x > this.width - 28 ? "end" : "middle";
+        const x = one(this.x(k * step)), anchor = x > this.width - 30 && room < 30 ? "end" : "middle";
         make("line", { class: "rule", x1: x, x2: x, y1: y, y2: y + 4 }, this.ticks);
         make("text", { class: "small", x, y: y + 17, "text-anchor": anchor }, this.ticks).textContent = this.fromStart(k * step);
         if (this.say.start !== null) {
@@ -591,6 +592,10 @@
       shown.forEach((each, k) => {
         const before = shown[k - 1];
         each.x = Math.max(each.x, before ? before.x + before.half + each.half + 4 : each.half);
+      });
+      shown.reverse().forEach((each, k) => {
+        const behind = shown[k - 1];
+        each.x = Math.min(each.x, behind ? behind.x - behind.half - each.half - 4 : this.width - each.half);
         each.text.setAttribute("x", one(each.x));
       });
       this.drawKept();

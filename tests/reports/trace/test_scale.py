@@ -42,7 +42,15 @@ def test_a_recording_of_nothing_has_a_place_for_its_time():
 
 
 @pytest.mark.parametrize(
-    ("values", "ends"), [([1, 1], (1, 1.5)), ([0.4, 1.6], (0, 2)), ([1.2, 2.5], (1, 2.5)), ([0.9, 1.01], (0.5, 1.5))]
+    ("values", "ends"),
+    [
+        ([1, 1], (1, 1.2)),
+        ([0.4, 1.6], (0, 2)),
+        ([1.2, 2.5], (1, 2.5)),
+        ([0.9, 1.01], (0.9, 1.1)),
+        ([0.5, 1.5], (0.5, 1.5)),
+        ([0.48, 1.5], (0, 1.5)),
+    ],
 )
 def test_stillness_is_always_on_the_axis_of_movement(values, ends):
     assert movement_range(line([0, 1], values)) == ends
