@@ -22,9 +22,10 @@ from tests.web.browser.trace_page import day, served, usual
 TURNS = 7
 FRAMES = 120
 _PAINT = """async () => {
-  while (!performance.getEntriesByName('first-contentful-paint').length) await new Promise((done) => setTimeout(done, 5));
+  const paints = () => performance.getEntriesByName('first-contentful-paint');
+  while (!paints().length) await new Promise((done) => setTimeout(done, 5));
   const [answer] = performance.getEntriesByType('navigation');
-  const [paint] = performance.getEntriesByName('first-contentful-paint');
+  const [paint] = paints();
   return [paint.startTime, paint.startTime - answer.responseEnd];
 }"""
 _ZOOM = """async (frames) => {
