@@ -20,6 +20,7 @@ LAYERS = {
     "ownmark.records.refusal_messages": ("refusal",),
     "ownmark.records.guard_messages": ("guard",),
     "ownmark.records.plan.messages": ("day_plan",),
+    "ownmark.records.day.messages": ("day_row",),
     "ownmark.records.catalogue.messages": ("choose",),
     "ownmark.records.change.messages": (
         *(
