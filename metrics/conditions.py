@@ -127,9 +127,11 @@ _BLOCKING = (
         "muscular-dystrophy",
         blocks_prediction=True,
         # Bartels 2015: a cardiomyopathy in about 90 %, in Duchenne's in 59 % by the age of ten. Thomas 2012, 55 boys: a
-        # higher rate at rest, which does not fall with age as in others.
+        # higher rate at rest, which does not fall with age as in others. Lott 2020, Muscle Nerve 63:320:
+        # muscle that is easily damaged, while mild to moderate holding work did no harm in eighteen boys. That braking
+        # work harms most, and dark urine, are from memory.
         reason=say.REASON_MUSCLE,
-        cautions=(say.CAUTION_HEART_MUSCLE,),
+        cautions=(say.CAUTION_HEART_MUSCLE, say.CAUTION_MUSCLE_WORK),
     ),
 )
 
@@ -174,6 +176,10 @@ _OTHERS = (
         "brittle-bones",
         cautions=(say.CAUTION_BONES,),
     ),
+    Condition(
+        "breathing-support",
+        cautions=(say.CAUTION_BREATHING, say.CAUTION_BREATHING_STOP),  # common practice
+    ),
     Condition("latex-allergy", cautions=(say.CAUTION_LATEX,)),
     Condition("heat-sensitive", cautions=(say.CAUTION_HEAT,)),
 )
@@ -211,6 +217,8 @@ ALIASES: Mapping[str, str] = MappingProxyType(
         "seizures": "epilepsy",
         "atlantoaxial-instability": "neck-instability",
         "osteogenesis-imperfecta": "brittle-bones",
+        "ventilator": "breathing-support",
+        "tracheostomy": "breathing-support",
         "latex": "latex-allergy",
     }
 )

@@ -135,6 +135,8 @@ OTHER_WORDS = {
     "atlantoaxial-instability": "neck-instability",
     "osteogenesis-imperfecta": "brittle-bones",
     "latex": "latex-allergy",
+    "ventilator": "breathing-support",
+    "tracheostomy": "breathing-support",
 }
 
 
@@ -159,6 +161,7 @@ def test_the_titles_of_the_conditions():
         "spinal-injury-below-t6": "spinal cord injury below T6",
         "down-syndrome": "Down syndrome",
         "heat-sensitive": "sensitive to heat",
+        "breathing-support": "breathing support: ventilator, tube in the windpipe or oxygen",
     }
 
 
@@ -231,6 +234,10 @@ def test_the_dysreflexia_caution_names_signs_and_what_to_do():
         ("rate-raising-medicine", "same medicine, dose and time"),
         ("rate-raising-medicine", "8 to 13 beats"),  # Mahon 2008
         ("muscular-dystrophy", "heart can be affected"),
+        ("muscular-dystrophy", "lowering"),
+        ("muscular-dystrophy", "Dark urine"),
+        ("breathing-support", "trained for this student's equipment"),  # common practice
+        ("breathing-support", "alarm"),
         ("pacemaker", "cardiology plan"),  # tables 3B
         ("heart-transplant", "cardiology plan"),
         ("heart-rhythm-disorder", "cardiology plan"),
