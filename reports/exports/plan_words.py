@@ -31,12 +31,14 @@ def plain_label(name: str, words: Words) -> str:
 def plain_number(name: str, value: float, unit: str, words: Words, *, places: int | None = None) -> str:
     """A number without its unit, as it stands before “to”; a time with its own.
 
-    places : decimals at most; None: those of the figure
+    places : decimals at most; None: those of the figure. A short time keeps them too, so that it is the one of the
+        change sheet: whole seconds would make 19.9 and 19.7 the same, and of 73.45, shown there as 73.5, 74
     """
-    if unit == "s":
+    if unit == "s" and (places is None or abs(value) > LONG_S):
         return plain_time(value, words)
     shown = shortest(float(rounded(value, digits(name, unit) if places is None else places)))
-    return words.decimal(shown.replace("-", "−"))
+    text = words.decimal(shown.replace("-", "−"))
+    return plan_texts(words.language)["seconds"].format(seconds=text) if unit == "s" else text
 
 
 def plain_amount(name: str, value: float, unit: str, words: Words, *, places: int | None = None) -> str:

@@ -14,7 +14,7 @@ from ownmark.records.change.observation import seen
 from ownmark.records.judging import judge_all
 from ownmark.reports.exports import export
 from ownmark.reports.exports.plan_sentence import plan_sentence, plan_texts
-from ownmark.reports.exports.plan_words import plain_label, plain_time
+from ownmark.reports.exports.plan_words import plain_amount, plain_label, plain_number, plain_time
 from ownmark.reports.exports.plans import last_trials, plans, write_plans
 from ownmark.reports.sheets.effort_sheet import effort_sheet
 from ownmark.reports.words import Words
@@ -351,3 +351,25 @@ def test_a_figure_at_its_limit_says_so_on_the_sheet_in_the_plan_and_in_every_exp
     lines = (tmp_path / "all.ndjson").read_text(encoding="utf-8").splitlines()
     assert ["the most that this test can show" in line for line in lines if '"t1-moving-time"' in line[:200]] == [True]
     assert sum("the most that this test can show" in line for line in lines) == 1
+
+
+@pytest.mark.parametrize(
+    ("value", "places", "text"),
+    [
+        # As on the change sheet: whole seconds would make 19.9 and 19.7 the same, and 73.5 (of 73.45) a 74.
+        (19.9, 1, "19.9 s"),
+        (19.7, 1, "19.7 s"),
+        (73.5, 1, "73.5 s"),
+        (3.25, 2, "3.25 s"),
+        (90.0, 1, "90 s"),
+        (90.4, 1, "90 s"),
+        (90.5, 1, "1 min 31 s"),
+        (98.4, 1, "1 min 38 s"),
+        (-2.5, 1, "−2.5 s"),
+        (73.45, None, "73 s"),
+    ],
+)
+def test_a_short_time_keeps_the_decimals_of_the_change_sheet(value, places, text):
+    assert plain_number("plank_hold", value, "s", Words("en"), places=places) == text
+    assert plain_amount("plank_hold", value, "s", Words("en"), places=places) == text
+    assert plain_number("plank_hold", value, "s", Words("es"), places=places) == text.replace(".", ",")
