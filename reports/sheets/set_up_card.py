@@ -66,7 +66,8 @@ def set_up_card(
             title = section.titled(words)
             blocks += [Heading(title), Checklist(title, ticks)]
     told += _ladder(protocol, words)
-    lines = (*(words.get(f"card.{key}") for key in WRITE), *_results_to_write(protocol, words))
+    lines = (*(words.get(f"card.{key}") for key in WRITE), *_help_to_write(protocol, words))
+    lines += tuple(_results_to_write(protocol, words))
     blocks += [Heading(words.get("card.write")), Blank(lines)]
     if told:
         head = (words.get("effort.fact"), words.get("effort.as_written"))
@@ -84,6 +85,13 @@ def set_up_card(
         running=words.get("card.running", code=code),
         sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
     )
+
+
+def _help_to_write(protocol: Protocol, words: Words) -> Iterator[str]:
+    """A line for what each trial must say: the help that was given, and what was used where that is not planned."""
+    if protocol.device is None:
+        yield capital(words.get("field.device_used"))
+    yield capital(words.get("field.assistance_given"))
 
 
 def _results_to_write(protocol: Protocol, words: Words) -> Iterator[str]:

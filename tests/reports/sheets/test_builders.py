@@ -378,15 +378,16 @@ def lines_to_write(name, words):
 
 def test_the_card_has_a_line_to_write_for_each_result_and_each_side_of_it():
     assert lines_to_write("seated-forward-reach", EN) == [
-        *("Date", "Start time", "Who ran the test", "What was different"),
+        *("Date", "Start time", "Who ran the test", "What was different", "Device used", "Highest assistance given"),
         "Forward reach, left (cm, 3 attempts, their mean counts)",
         "Forward reach, right (cm, 3 attempts, their mean counts)",
     ]
     assert lines_to_write("seated-band-press", ES)[-2:] == [
         *("Empujes de pecho, izquierda (repeticiones)", "Empujes de pecho, derecha (repeticiones)"),
     ]
-    assert lines_to_write("push-up-own-cadence", EN)[4:] == ["Push-ups (repetitions)"]
-    assert len(lines_to_write("arm-crank-steady", EN)) == 4
+    assert lines_to_write("push-up-own-cadence", EN)[6:] == ["Push-ups (repetitions)"]
+    planned = lines_to_write("arm-crank-steady", EN)  # its device is planned, and the sheet measures
+    assert planned[4:] == ["Highest assistance given"]
 
 
 def safety(which="chair", **changes):
