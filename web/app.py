@@ -27,6 +27,7 @@ def build(parts: Parts, port: int, fault: Callable[[BaseException], None] = lamb
     """
     routes = every_route()
     inner = _Screens(routes=routes, exception_handlers={HTTPException: _http, OwnmarkError: _refused})
+    inner.router.redirect_slashes = False
     inner.state.parts = parts
     inner.state.fault = fault
     inner.state.paths = frozenset(route.path for route in routes)

@@ -6,9 +6,8 @@ computer, which the browser takes for the same site), and the session (any other
 """
 
 import asyncio
-from collections.abc import Awaitable, Callable, Iterable, MutableMapping
+from collections.abc import Callable, Iterable
 from http.cookies import CookieError, SimpleCookie
-from typing import Any
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -97,16 +96,16 @@ class Guard:
         headers = Headers(scope=scope)
         scope["state"] = {**scope.get("state", {}), "session": None, "cookie": self.cookie}
         reason = self._refusal(scope, headers)
-        answer = _Answer(send, self.chunk_wait_s, keep=scope["path"].startswith("/static/"))
+        body = _Body(receive, headers, self.longest(scope["method"], scope["path"]), self.chunk_wait_s)
+        answer = _Answer(send, body, self.chunk_wait_s, keep=scope["path"].startswith("/static/"))
         if reason is not None:
             name, status = reason
-            await self.refuse(scope, name, status)(scope, receive, answer.closing() if status == 413 else answer.send)
+            await self.refuse(scope, name, status)(scope, receive, answer.send)
             return
-        await self._answered(scope, receive, answer)
+        await self._answered(scope, body, answer)
 
-    async def _answered(self, scope: Scope, receive: Receive, answer: "_Answer") -> None:
+    async def _answered(self, scope: Scope, body: "_Body", answer: "_Answer") -> None:
         """Let the page answer; what goes wrong there becomes a page too."""
-        body = _Body(receive, self.longest(scope["method"], scope["path"]), self.chunk_wait_s)
         try:
             await self.app(scope, body.receive, answer.send)
         except Exception as found:  # noqa: BLE001 whatever it is, nobody sees where it happened
@@ -115,7 +114,7 @@ class Guard:
             if status == 500:
                 self.fault(cause)
             if not answer.begun:
-                await self.refuse(scope, name, status)(scope, receive, answer.closing())
+                await self.refuse(scope, name, status)(scope, body.receive, answer.send)
 
     def _refusal(self, scope: Scope, headers: Headers) -> tuple[str, int] | None:
         """The name and status of the first reason not to answer."""
@@ -172,13 +171,16 @@ _NAMES: dict[type[BaseException], tuple[str, int]] = {
 
 
 class _Body:
-    """The body of a request, counted while it comes, and not waited for without end."""
+    """The body of a request, counted while it comes, and not waited for without end.
 
-    def __init__(self, receive: Receive, most: int, wait_s: float) -> None:
+    ended : nothing more of it will come
+    """
+
+    def __init__(self, receive: Receive, headers: Headers, most: int, wait_s: float) -> None:
         self._receive = receive
         self._left = most
         self._wait_s = wait_s
-        self._ended = False
+        self.ended = "transfer-encoding" not in headers and headers.get("content-length", "0") == "0"
         self.failed: BaseException | None = None
 
     async def receive(self) -> Message:
@@ -188,16 +190,15 @@ class _Body:
         ------
         TooLong, TooSlow
         """
-        if self._ended:  # what comes now says that the other side has gone; that may take as long as it likes
-            return await self._receive()
+        wait_s = None if self.ended else self._wait_s  # what comes at the end says that the other side has gone
         try:
-            message = await asyncio.wait_for(self._receive(), self._wait_s)
+            message = await asyncio.wait_for(self._receive(), wait_s)
         except TimeoutError:
             self.failed = TooSlow()
             raise self.failed from None
         if message["type"] == "http.request":
             self._left -= len(message.get("body", b""))
-            self._ended = not message.get("more_body", False)
+            self.ended = not message.get("more_body", False)
         if self._left < 0:
             self.failed = TooLong()
             raise self.failed
@@ -205,27 +206,25 @@ class _Body:
 
 
 class _Answer:
-    """What goes back, with the headers that every answer has."""
+    """What goes back, with the headers that every answer has.
 
-    def __init__(self, send: Send, wait_s: float, *, keep: bool) -> None:
+    Who is answered before the whole body came would otherwise send all of it: the connection ends with that answer.
+    """
+
+    def __init__(self, send: Send, body: _Body, wait_s: float, *, keep: bool) -> None:
         self._send = send
+        self._body = body
         self._wait_s = wait_s
         self._keep = keep
         self.begun = False
 
     async def send(self, message: Message) -> None:
-        """Send on."""
-        await self._headed(message, {})
+        """Send on.
 
-    def closing(self) -> Callable[[Message], Awaitable[None]]:
-        """The same, and the connection ends with it."""
-
-        async def send(message: Message) -> None:
-            await self._headed(message, {"Connection": "close"})
-
-        return send
-
-    async def _headed(self, message: MutableMapping[str, Any], more: dict[str, str]) -> None:
+        Raises
+        ------
+        NotTaken
+        """
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
             if any(sign in value for value in headers.values() for sign in "\r\n\0"):
@@ -235,7 +234,8 @@ class _Answer:
                 headers.setdefault(name, value)
             if not (self._keep and message["status"] == 200):
                 headers["Cache-Control"] = NO_STORE
-            headers.update(more)
+            if not self._body.ended:
+                headers["Connection"] = "close"
         try:
             await asyncio.wait_for(self._send(message), self._wait_s)
         except TimeoutError:

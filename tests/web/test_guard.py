@@ -250,7 +250,7 @@ def test_a_body_that_says_it_is_too_long_is_not_read(app, cookie):
 
 def test_a_body_that_does_not_say_its_length_is_read_to_the_limit_and_no_further(app, cookie):
     headers = [("host", HOST), ("sec-fetch-site", "same-origin"), ("cookie", f"ownmark-{PORT}={cookie}")]
-    headers += [("content-type", "application/x-www-form-urlencoded")]
+    headers += [("content-type", "application/x-www-form-urlencoded"), ("transfer-encoding", "chunked")]
     answer = ask(app, "/language", "POST", headers=headers, body=[b"x" * 65536] * 100)
     assert (answer.status, answer.header("connection")) == (413, "close")
     assert answer.taken <= FORM_BYTES + 65536
@@ -260,6 +260,13 @@ def test_a_body_of_exactly_the_limit_is_taken(app, parts, cookie):
     body = b"language=es&x="
     body += b"x" * (FORM_BYTES - len(body))
     assert ask(app, "/language", "POST", cookie=cookie, body=body).status == 303
+
+
+def test_who_is_refused_before_the_body_came_sends_no_more(app):
+    headers = [("host", HOST), ("sec-fetch-site", "same-origin"), ("content-length", "1000")]
+    answer = ask(app, "/language", "POST", headers=headers, body=[b"x" * 10] * 100)
+    assert (answer.status, answer.header("connection"), answer.taken) == (403, "close", 0)
+    assert ask(app).header("connection") is None
 
 
 def test_where_nothing_is_sent_nothing_is_taken(app, cookie):
@@ -295,6 +302,7 @@ def test_a_body_that_stops_coming_is_not_waited_for():
 
     app, key, seen = guarded(reading, chunk_wait_s=0.05)
     headers = [("host", HOST), ("sec-fetch-site", "same-origin"), ("cookie", f"ownmark-{PORT}={key}")]
+    headers += [("transfer-encoding", "chunked")]
     scope_body = [b"x", b"y"]
 
     async def stuck():
