@@ -68,7 +68,8 @@ def _parts(args: argparse.Namespace, sessions: "Sessions") -> "Generator[Parts]"
     """What the screens work with, ended with the page."""
     from ..web.parts import OnFirstUse, Parts
 
-    parts = Parts(args.logbook, OnFirstUse(lambda: opened(args, create=True)), sessions)
+    password = getattr(args, "password", None)
+    parts = Parts(args.logbook, OnFirstUse(lambda: opened(args, create=True)), sessions, password)
     try:
         yield parts
     finally:

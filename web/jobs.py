@@ -4,18 +4,19 @@ Numbers and decisions come from ``ingest``, ``metrics`` and ``records``; nothing
 """
 
 from collections.abc import Callable, Mapping
-from datetime import date
+from dataclasses import dataclass
+from datetime import date, datetime
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
-from ..errors import UnknownCode
-from .messages import WEB_DAY_ROW_GONE
+from ..words.message import Message
 from .pipe import Values
 
 if TYPE_CHECKING:
-    from ..records.class_day import Outcome
-    from ..records.day.as_rows import DayRow, DayRows
+    from ..records.day.answers import Asked
+    from ..records.day.as_rows import Bag, DayRow
+    from ..records.day.happened import Happened
     from ..records.plan.seen import Seen
     from ..records.store.logbook import Logbook
 
@@ -96,84 +97,174 @@ def see(state: State, path: str, zone: str | None) -> Values:
 
 
 def rows(state: State, day: str, paths: dict[str, str], zone: str | None, today: str) -> Values:
-    """The rows of a day, and each file by its SHA-256; worked out again only once something was written.
+    """The rows of a day; worked out again only once something was written.
 
     paths : where each received file lies, by its SHA-256
     """
-    key = ("day", day, tuple(sorted(paths.items())), zone, today)
-    return state.logbook.held.of(key, lambda: _rows(state, day, paths, zone, today))
-
-
-def _rows(state: State, day: str, paths: dict[str, str], zone: str | None, today: str) -> Values:
-    from ..records.day.as_rows import done_with
+    from ..records.day.as_rows import needed
 
     found = _of_day(state, day, paths, zone, today)
     return {
-        "rows": [_row_as_json(each) for each in found.rows],
+        "rows": [_row_as_json(each, found) for each in found.rows],
         "remarks": [each.to_json() for each in found.remarks],
-        "done": list(done_with(found)),
+        "needed": sorted(needed(found.rows)),
     }
 
 
-def add(state: State, day: str, paths: dict[str, str], zone: str | None, today: str, code: str, turn: int) -> Values:
-    """Put a student's row into the logbook as it stands now."""
-    from ..records.day.as_rows import add_row, row_named
+def answer(
+    state: State,
+    day: str,
+    paths: dict[str, str],
+    zone: str | None,
+    today: str,
+    row: str,
+    mark: str,
+    place: int,
+    at: str,
+) -> bool:
+    """Enter an answer to what is asked of a row; False: it is not asked any more.
 
-    row = row_named(_of_day(state, day, paths, zone, today), code, turn)
-    if row is None:
-        raise UnknownCode(WEB_DAY_ROW_GONE)
-    on = date.fromisoformat(day)
-    where = {each: Path(path) for each, path in paths.items()}
-    outcome = add_row(state.logbook, row, where, day=on, today=date.fromisoformat(today), zone=zone)
-    return {
-        "state": outcome.state,
-        "sentence": outcome.sentence,
-        "trial": _trial_of(state, outcome, row),
-        "files": list(row.files),
-        "questions": [{"asked": each.asked.to_json(), "answers": list(each.answers)} for each in outcome.questions],
-    }
+    place : of the answer in the question
+    """
+    from ..records.day.storing import answered
+    from ..records.store.day_entries import append
+
+    found = _of_day(state, day, paths, zone, today)
+    mine = _named(found, row)
+    asked = next((each for each in (mine.asked if mine is not None else ()) if each.mark == mark), None)
+    if mine is None or asked is None or not 0 <= place < len(asked.answers):
+        return False
+    moment = datetime.fromisoformat(at)
+    append(state.logbook, *answered(found.day, found.rows, mine, asked.answers[place], mark, moment))
+    return True
 
 
-def _trial_of(state: State, outcome: "Outcome", row: "DayRow") -> int | None:
-    """The number of the trial that a row is in the logbook as; None: it is not."""
-    if outcome.kept is not None:
-        return outcome.kept.trial.id
-    if outcome.state != "there already":
+def accept(
+    state: State, day: str, paths: dict[str, str], zone: str | None, today: str, row: str, marks: list[str], at: str
+) -> None:
+    """Enter that all of this is right as it stands: of each question that was seen, and of no other."""
+    from ..records.day.storing import answered
+    from ..records.store.day_entries import append
+
+    for mark in marks:  # an answer lays over the ones before it
+        found = _of_day(state, day, paths, zone, today)
+        mine = _named(found, row)
+        asked = next((each for each in (mine.asked if mine is not None else ()) if each.mark == mark), None)
+        so = next((each for each in (asked.answers if asked is not None else ()) if each.kind == "so"), None)
+        if mine is not None and so is not None:
+            append(state.logbook, *answered(found.day, found.rows, mine, so, mark, datetime.fromisoformat(at)))
+
+
+def confirm(
+    state: State, day: str, paths: dict[str, str], zone: str | None, today: str, row: str, word: str, at: str
+) -> bool:
+    """Enter a word that settles what was asked when a row was to be stored; False: there is no such row."""
+    from ..records.day.answers import Answer
+    from ..records.day.storing import answered
+    from ..records.store.day_entries import append
+
+    found = _of_day(state, day, paths, zone, today)
+    mine = _named(found, row)
+    if mine is None:
+        return False
+    said = answered(found.day, found.rows, mine, Answer("confirm", word), "", datetime.fromisoformat(at))
+    append(state.logbook, *said)
+    return True
+
+
+def store(
+    state: State, day: str, paths: dict[str, str], zone: str | None, today: str, row: str, at: str
+) -> Values | None:
+    """Put a row into the logbook as it stands now; None: it is not ready, or not there any more."""
+    from ..records.day.storing import store as stored
+
+    found = _of_day(state, day, paths, zone, today)
+    mine = _named(found, row)
+    if mine is None or mine.row is None:
         return None
-    found = (each for sha256 in row.files for each in state.logbook.holders(sha256))
-    return next((number for number, code in found if code == row.code), None)
+    on, now = date.fromisoformat(day), datetime.fromisoformat(at)
+    result = stored(state.logbook, on, mine, now, today=date.fromisoformat(today), zone=zone)
+    return {
+        "state": result.outcome.state,
+        "sentence": result.outcome.sentence,
+        "trial": result.trial,
+        "asked": [_asked_as_json(each) for each in result.asked],
+    }
 
 
-def _of_day(state: State, day: str, paths: dict[str, str], zone: str | None, today: str) -> "DayRows":
-    from ..records.day.as_rows import rows_of_day
+@dataclass(frozen=True, slots=True)
+class _Day:
+    """A day with its plan."""
+
+    day: "Happened"
+    rows: "tuple[DayRow, ...]"
+    remarks: tuple[Message, ...]
+    bag: "Bag"
+
+
+def _of_day(state: State, day: str, paths: dict[str, str], zone: str | None, today: str) -> _Day:
+    key = ("day", day, tuple(sorted(paths.items())), zone, today)
+    return state.logbook.held.of(key, lambda: _planned(state, day, paths, zone, today))
+
+
+def _planned(state: State, day: str, paths: dict[str, str], zone: str | None, today: str) -> _Day:
+    from ..records.day.as_rows import Bag, planned, rows_of_day
+    from ..records.day.as_sources import as_sources, on_the_clock
     from ..records.day.happened import happened
     from ..records.store.day_entries import entries_of
 
-    on = date.fromisoformat(day)
-    seen = {sha256: state.see(Path(path), zone) for sha256, path in paths.items()}
-    today_is = date.fromisoformat(today)
-    return rows_of_day(state.logbook, happened(on, entries_of(state.logbook, on)), seen, zone=zone, today=today_is)
+    on, places = date.fromisoformat(day), {each: Path(path) for each, path in paths.items()}
+    found = happened(on, entries_of(state.logbook, on))
+    clock = on_the_clock(found, [state.see(path, zone) for path in places.values()], zone)
+    bag = Bag(clock, places)
+    sources = as_sources(state.logbook, found, clock.seen, zone=zone, today=date.fromisoformat(today), paths=places)
+    plan = planned(found, bag, sources)
+    return _Day(found, rows_of_day(found, plan, bag, sources), plan.remarks, bag)
 
 
-def _row_as_json(row: "DayRow") -> Values:
-    from ..records.day.answers import answer_as_json
+def key_of(row: "DayRow") -> str:
+    """What names a row in a form: the student and the test, or the first file of a row that is nobody's."""
+    return f"{row.code} {row.turn}" if row.code is not None else f"- {row.files[0] if row.files else ''}"
 
+
+def _named(found: _Day, key: str) -> "DayRow | None":
+    return next((each for each in found.rows if key_of(each) == key), None)
+
+
+def _row_as_json(row: "DayRow", found: _Day) -> Values:
+    test = None if row.code is None else found.day.test(row.code, row.turn)
+    draft = test.draft if test is not None else None
     return {
+        "key": key_of(row),
         "code": row.code,
         "turn": row.turn,
-        "texts": dict(row.texts),
-        "found": dict(row.found),
+        "state": row.state,
+        "texts": dict(row.texts or {}),
+        "typed": dict(draft.texts) if draft is not None else {},
         "files": list(row.files),
-        "shifts": dict(row.shifts),
-        "stored": list(row.stored),
-        "answers": list(row.answers),
-        "ready": row.ready,
-        "asked": [
-            {"mark": each.mark, "asked": each.asked.to_json(), "answers": [answer_as_json(one) for one in each.answers]}
-            for each in row.asked
-        ],
+        "shifts": {each: found.bag.clock.shifts[each] for each in row.files if each in found.bag.clock.shifts},
+        "trials": list(row.trials),
+        "asked": [_asked_as_json(each) for each in row.asked],
     }
 
 
-JOBS: Mapping[str, Callable[..., Any]] = MappingProxyType({"warm_up": warm_up, "see": see, "rows": rows, "add": add})
+def _asked_as_json(asked: "Asked") -> Values:
+    return {
+        "mark": asked.mark,
+        "asked": asked.message.to_json(),
+        "answers": [{"kind": each.kind, "value": each.value, "file": each.file} for each in asked.answers],
+    }
+
+
+JOBS: Mapping[str, Callable[..., Any]] = MappingProxyType(
+    {
+        "warm_up": warm_up,
+        "see": see,
+        "rows": rows,
+        "answer": answer,
+        "accept": accept,
+        "confirm": confirm,
+        "store": store,
+    }
+)
 """By the name that the page asks for."""

@@ -3,25 +3,16 @@
 import threading
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from datetime import datetime
-from typing import TYPE_CHECKING, Protocol
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Any
 
+from .measuring import Measuring
 from .session import Sessions
 from .tokens import StudentIds
 
 if TYPE_CHECKING:
     from ..records.store.logbook import Logbook
-
-
-class Measuring(Protocol):
-    """The child process that parses uploaded files."""
-
-    def close(self) -> None:
-        """End it."""
-
-
-class Received(Protocol):
-    """The folder of files that were dropped and are not stored yet."""
+    from ..records.store.received import Received
 
 
 class OnFirstUse:
@@ -58,19 +49,33 @@ class Parts:
 
     place : where the logbook lies, as it was given
     logbook : opens it on first use; call it
+    password : of its server, where it was typed
     now : the time on the wall of the school
+    measuring : the worker, which parses files
+    looked : what each received file is, as ``jobs.see`` told, by SHA-256
+    asked : what was asked when a row was to be stored, by the day and the row; asked again after a new start
     """
 
     place: str
     logbook: OnFirstUse
     sessions: Sessions = field(default_factory=Sessions)
-    measuring: Measuring | None = None
-    received: Received | None = None
+    password: str | None = None
     now: Callable[[], datetime] = field(default=lambda: datetime.now().astimezone())
     ids: StudentIds = field(init=False)
+    measuring: Measuring = field(init=False)
+    looked: dict[str, Any] = field(default_factory=dict[str, Any])
+    asked: dict[tuple[date, str], list[Any]] = field(default_factory=dict[tuple[date, str], list[Any]])
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "ids", StudentIds(self._codes))
+        object.__setattr__(self, "measuring", Measuring(self.place, self.password))
+
+    def received(self) -> "Received":
+        """The folder of files that were dropped and are not stored yet."""
+        from ..records.store.location import place_of
+        from ..records.store.received import received_at
+
+        return received_at(place_of(self.place))
 
     def _codes(self) -> Iterable[str]:
         from ..records.store.recent import student_codes
@@ -79,6 +84,5 @@ class Parts:
 
     def close(self) -> None:
         """End what was begun."""
-        if self.measuring is not None:
-            self.measuring.close()
+        self.measuring.close()
         self.logbook.close()

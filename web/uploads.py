@@ -8,6 +8,8 @@ from python_multipart.exceptions import MultipartParseError
 from python_multipart.multipart import MultipartParser, MultipartState, parse_options_header
 from starlette.exceptions import HTTPException
 
+from ..errors import EmptyFile, OwnmarkError
+
 MOST_FILES = 1000
 MOST_FIELD_BYTES = 16 * 1024
 Kept = TypeVar("Kept", covariant=True)
@@ -23,16 +25,17 @@ class Writing(Protocol[Kept]):
         """The file is there whole: keep it."""
         ...
 
-    def drop(self) -> None:
+    def cancel(self) -> None:
         """It will not come whole: leave nothing of it."""
 
 
 @dataclass(slots=True)
 class Sent:
-    """What a form sent: its files in their order, and its fields."""
+    """What a form sent: its files in their order, its fields, and the files that are none."""
 
     files: list[object] = field(default_factory=list)
     fields: dict[str, str] = field(default_factory=dict)
+    refused: list[OwnmarkError] = field(default_factory=list)
 
 
 class _Parts:
@@ -91,7 +94,10 @@ class _Parts:
             self._begin_file()
         if self._open is not None:
             writing, self._open = self._open, None
-            self.sent.files.append(writing.done())
+            try:
+                self.sent.files.append(writing.done())
+            except EmptyFile as reason:  # the others go on
+                self.sent.refused.append(reason)
 
     def _begin_file(self) -> None:
         if len(self.sent.files) >= MOST_FILES:
@@ -101,7 +107,7 @@ class _Parts:
     def drop(self) -> None:
         """What is not whole is not kept; what is, is."""
         if self._open is not None:
-            self._open.drop()
+            self._open.cancel()
             self._open = None
 
 

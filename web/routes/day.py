@@ -1,0 +1,234 @@
+"""After class: files are dropped, each student's row says what was found, questions are answered by a press."""
+
+from collections.abc import Iterator, Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from ...errors import IngestError, OwnmarkError
+from ...records.day.happened import File, Happened, happened
+from ...records.day_entry import FileIn, PutAway, Undone, entry
+from ...records.store.day_entries import append, entries_of
+from ...records.store.settings import zone_of
+from ...words.message import Quoted
+from ..app import takes_up_to
+from ..day_view import FileLine, file_line, row_lines
+from ..forms import Form, posted
+from ..messages import (
+    WEB_DAY_NOT_ASKED,
+    WEB_DAY_NOTHING_CHOSEN,
+    WEB_DAY_UNFINISHED,
+    web_day_added,
+    web_day_arrived,
+    web_day_left_out,
+    web_day_stays,
+)
+from ..rendering import parts_of, screen, see, streamed, words_of
+from ..uploads import receive
+from .now import day_of, wall
+
+MOST_BYTES = 2**31
+"""Of one upload: what a class's straps hold is a hundredth of it."""
+
+
+def day(request: Request) -> Response:
+    """The day: what came, and a row for each student."""
+    on, parts, words = day_of(request), parts_of(request), words_of(request)
+    found = found_of(request, on)
+    here = _here(found, paths_of(request, on))
+    known = all(each.sha256 in parts.looked for each in here)
+    values: dict[str, Any] = {
+        "day": on.isoformat(),
+        "date": words.date(on),
+        "pending": not known,
+        "count": len(here),
+        "files": lambda: _lines(request, here),
+        "rows": lambda: row_lines(rows_of(request, on), found, request, words),
+    }
+    return (screen if known else streamed)(request, "day.html", **values)
+
+
+@takes_up_to(MOST_BYTES)
+async def upload(request: Request) -> Response:
+    """Take files as they come; each whole one is kept at once."""
+    on = day_of(request)
+    batch = parts_of(request).received().batch(on)
+    try:
+        sent = await receive(request.headers.get("content-type", ""), request.stream(), batch.begin)
+    except IngestError as reason:  # what came before it is kept
+        _enter(request, on, batch.arrived)
+        return see(request, f"/day/{on}", web_day_left_out(Quoted(str(reason))), kind="attention")
+    except HTTPException:
+        _enter(request, on, batch.arrived)
+        if not batch.arrived:
+            raise
+        return see(request, f"/day/{on}", WEB_DAY_UNFINISHED, kind="attention")
+    fresh, again = _enter(request, on, batch.arrived)
+    if not batch.arrived and not batch.refused and not sent.refused:
+        return see(request, f"/day/{on}", WEB_DAY_NOTHING_CHOSEN, kind="attention")
+    refused = [*(reason for _, reason in batch.refused), *sent.refused]
+    counted = (fresh or again) and not sent.fields.get("one_of_many")
+    told = [web_day_arrived(fresh, again)] if counted or again else []
+    told += [web_day_left_out(Quoted(str(reason))) for reason in refused]
+    return see(request, f"/day/{on}", *told, kind="attention" if refused else "done")
+
+
+def _enter(request: Request, on: date, arrived: list[Any]) -> tuple[int, int]:
+    """Enter the files that came, and give how many are new and how many were there."""
+    at = wall(request)
+    found = found_of(request, on)
+    there = {each.sha256 for each in found.files if each.put_away is None}
+    append(
+        parts_of(request).logbook(),
+        *(entry(on, at, FileIn(sha256=each.sha256, name=each.name, size=each.size)) for each in arrived),
+    )
+    fresh = {each.sha256 for each in arrived} - there
+    return len(fresh), len(arrived) - len(fresh)
+
+
+@posted
+def answer(request: Request, form: Form) -> Response:
+    """An answer to what is asked of a row; a row of which nothing more is asked stays, to be looked at and added."""
+    on, row = day_of(request), form.text("row")
+    now = wall(request).isoformat()
+    if form.text("word"):
+        done = _ask(request, on, "confirm", row=row, word=form.text("word"), at=now)
+        parts_of(request).asked.pop((on, row), None)
+        return _added(request, form, on, [row]) if done else _gone(request, on)
+    place = form.text("place")
+    if not place.isdecimal():
+        raise HTTPException(400)
+    done = _ask(request, on, "answer", row=row, mark=form.text("mark"), place=int(place), at=now)
+    return see(request, f"/day/{on}{_anchor(form)}") if done else _gone(request, on)
+
+
+@posted
+def add(request: Request, form: Form) -> Response:
+    """Put rows into the logbook: one, or all that are ready."""
+    on = day_of(request)
+    if form.text("all"):
+        rows = [each["key"] for each in rows_of(request, on)["rows"] if each["state"] == "ready"]
+    else:
+        rows = [form.text("row")]
+    return _added(request, form, on, rows)
+
+
+@posted
+def accept(request: Request, form: Form) -> Response:
+    """All that is asked of a row is right as it stands: it goes in, unless something more is asked then."""
+    on, row, now = day_of(request), form.text("row"), wall(request).isoformat()
+    _ask(request, on, "accept", row=row, marks=list(form.all("mark")), at=now)
+    return _added(request, form, on, [row])
+
+
+@posted
+def put_away(request: Request, form: Form) -> Response:
+    """A file that nobody needs, or needs after all."""
+    on, sha256 = day_of(request), form.text("file")
+    file = found_of(request, on).file(sha256)
+    if file is None:
+        raise HTTPException(404)
+    what = PutAway(sha256=sha256) if file.put_away is None else Undone(entry=file.put_away)
+    append(parts_of(request).logbook(), entry(on, wall(request), what))
+    return see(request, f"/day/{on}#files")
+
+
+def _added(request: Request, form: Form, on: date, rows: list[str]) -> Response:
+    """Add rows one by one; what is asked of one stops no other."""
+    parts, count, told = parts_of(request), 0, list[Any]()
+    for row in rows:
+        found = _ask(request, on, "store", row=row, at=wall(request).isoformat())
+        if found is None:
+            continue
+        parts.asked.pop((on, row), None)
+        if found["trial"] is not None:
+            count += 1
+        elif found["asked"]:
+            parts.asked[on, row] = found["asked"]
+        else:
+            told.append(web_day_stays(Quoted(row.rpartition(" ")[0]), Quoted(found["sentence"])))
+    _take_away(request, on)
+    if not count and not told and not any((on, row) in parts.asked for row in rows):
+        return _gone(request, on)
+    told = [*([web_day_added(count)] if count else []), *told]
+    return see(request, f"/day/{on}{_anchor(form)}", *told, kind="done" if count else "attention")
+
+
+def _take_away(request: Request, on: date) -> None:
+    """Take files away of which every row is in the logbook: it keeps the original, or what is of the trial."""
+    found = found_of(request, on)
+    needed = set(rows_of(request, on)["needed"])
+    stored = {sha256 for test in found.tests for sha256 in test.files}
+    for sha256 in stored - needed:
+        parts_of(request).received().remove(sha256, on)
+
+
+def found_of(request: Request, on: date) -> Happened:
+    """What was entered of a day."""
+    return happened(on, entries_of(parts_of(request).logbook(), on))
+
+
+def paths_of(request: Request, on: date) -> dict[str, Path]:
+    """Where the received files of a day lie that are not put away, by their SHA-256."""
+    lying = parts_of(request).received().paths(on)
+    found = found_of(request, on)
+    return {each.sha256: lying[each.sha256[:32]] for each in found.files if each.sha256[:32] in lying}
+
+
+def rows_of(request: Request, on: date) -> Mapping[str, Any]:
+    """The rows of a day, as ``jobs.rows`` gives them."""
+    return _ask(request, on, "rows")
+
+
+def _ask(request: Request, on: date, job: str, **values: object) -> Any:  # noqa: ANN401 the job's plain JSON
+    parts = parts_of(request)
+    found = found_of(request, on)
+    lying = paths_of(request, on)
+    paths = {each.sha256: str(lying[each.sha256]) for each in _here(found, lying) if each.put_away is None}
+    today, zone = parts.now().date().isoformat(), zone_of(parts.logbook())
+    return parts.measuring.ask(job, day=on.isoformat(), paths=paths, zone=zone, today=today, **values)
+
+
+def _here(found: Happened, lying: Mapping[str, Path]) -> list[File]:
+    """The files of the day that are at hand."""
+    return [each for each in found.files if each.sha256 in lying]
+
+
+def _lines(request: Request, here: list[File]) -> Iterator[FileLine]:
+    """A line a file, each as soon as it was looked at."""
+    parts, words = parts_of(request), words_of(request)
+    zone = zone_of(parts.logbook())
+    lying = paths_of(request, day_of(request))
+    for each in here:
+        looked = parts.looked.get(each.sha256)
+        if looked is None:
+            try:
+                looked = parts.measuring.ask("see", path=str(lying[each.sha256]), zone=zone)
+            except OwnmarkError as reason:
+                looked = {"usable": False, "lost": True, "told": str(reason)}
+            parts.looked[each.sha256] = looked
+        yield file_line(each, looked, words)
+
+
+def _gone(request: Request, on: date) -> Response:
+    return see(request, f"/day/{on}", WEB_DAY_NOT_ASKED, kind="attention")
+
+
+def _anchor(form: Form) -> str:
+    number = form.text("number")
+    return f"#row-{int(number)}" if number.isascii() and number.isdecimal() else ""
+
+
+ROUTES = [
+    Route("/day/{date}", day),
+    Route("/day/{date}/files", upload, methods=["POST"]),
+    Route("/day/{date}/answer", answer, methods=["POST"]),
+    Route("/day/{date}/add", add, methods=["POST"]),
+    Route("/day/{date}/accept", accept, methods=["POST"]),
+    Route("/day/{date}/file", put_away, methods=["POST"]),
+]

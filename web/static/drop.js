@@ -1,0 +1,67 @@
+// Files, folders and archives that are dropped anywhere on the screen: sent three at a time, each kept as it arrives.
+"use strict";
+const form = document.getElementById("drop");
+const status_ = document.getElementById("sending");
+const AT_ONCE = 3;
+
+// Every entry is taken before the first wait: the browser forgets what was dropped after that.
+async function filesOf(items) {
+  const entries = [...items].map((item) => item.webkitGetAsEntry && item.webkitGetAsEntry()).filter(Boolean);
+  const found = [];
+  const walk = async (entry) => {
+    if (entry.isFile) {
+      if (!entry.name.startsWith(".")) found.push(await new Promise((done, failed) => entry.file(done, failed)));
+      return;
+    }
+    const reader = entry.createReader();
+    for (;;) {
+      const some = await new Promise((done, failed) => reader.readEntries(done, failed));
+      if (!some.length) return;
+      for (const each of some) await walk(each);
+    }
+  };
+  for (const each of entries) await walk(each);
+  return found;
+}
+
+function say(text, values) {
+  status_.textContent = text.replace(/\{(\w+)\}/g, (_, name) => values[name]);
+}
+
+async function send(files) {
+  const waiting = [...files];
+  let sent = 0, failed = 0;
+  say(form.dataset.sending, { count: 0, of: files.length });
+  const worker = async () => {
+    for (let file; (file = waiting.shift()); ) {
+      const body = new FormData();
+      body.append("one_of_many", "1");
+      body.append("files", file, file.name);
+      try {
+        const answer = await fetch(form.action, { method: "POST", body, redirect: "manual" });
+        if (answer.type !== "opaqueredirect" && !answer.ok) failed += 1;
+      } catch { failed += 1; }
+      sent += 1;
+      say(form.dataset.sending, { count: sent, of: files.length });
+    }
+  };
+  await Promise.all(Array.from({ length: AT_ONCE }, worker));
+  if (failed) say(form.dataset.failed, { count: failed });
+  else location.assign(location.pathname);
+}
+
+if (form) {
+  for (const name of ["dragenter", "dragover"]) {
+    document.addEventListener(name, (event) => { event.preventDefault(); form.classList.add("over"); });
+  }
+  document.addEventListener("dragleave", (event) => { if (!event.relatedTarget) form.classList.remove("over"); });
+  document.addEventListener("drop", async (event) => {
+    event.preventDefault();
+    form.classList.remove("over");
+    const files = await filesOf(event.dataTransfer.items);
+    if (files.length) await send(files);
+  });
+  document.getElementById("chosen").addEventListener("change", (event) => {
+    if (event.target.files.length) send(event.target.files);
+  });
+}
