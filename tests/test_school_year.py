@@ -20,22 +20,25 @@ def commands():
     return [shlex.split(line)[1:] for line in found[1].splitlines()]
 
 
-@pytest.fixture(scope="module")
-def ended(tmp_path_factory):
-    """The folder of the year's end, with the code and the text of each command."""
-    folder = tmp_path_factory.mktemp("school")
-    told = []
+def ended(folder):
+    """The year's end in a folder: the code of each command."""
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(folder)
         patch.setenv("OWNMARK_LOGBOOK", str(folder / "logbook.db"))
         for words in demo._set_up(folder):
             main(words)
-        told += [main(words) for words in commands()]
-    return folder, told
+        return [main(words) for words in commands()]
 
 
-def test_a_class_ends_its_year_with_twelve_commands_at_most_and_each_does_what_it_says(ended):
-    _, codes = ended
+def test_a_class_ends_its_year_as_the_page_says(tmp_path):
+    """In one test: ending a year takes a worker some ten seconds, and each worker would do it for a test of its own."""
+    codes = ended(tmp_path)
+    assert_twelve_commands_at_most_and_each_does_what_it_says(codes)
+    assert_a_page_for_everybody_and_an_index_that_leads_to_each(tmp_path)
+    assert_what_cannot_be_compared_yet_is_in_the_index_with_the_reason(tmp_path)
+
+
+def assert_twelve_commands_at_most_and_each_does_what_it_says(codes):
     assert len(codes) <= MOST
     assert codes == [0] * len(codes)
     words = {" ".join(each[:2]) for each in commands()}
@@ -45,9 +48,9 @@ def test_a_class_ends_its_year_with_twelve_commands_at_most_and_each_does_what_i
     assert count.split()[0] == {9: "Nine"}[len(codes)]
 
 
-def test_the_year_has_a_page_for_everybody_and_an_index_that_leads_to_each(ended):
-    folder = ended[0] / "year-end"
-    with open_logbook(ended[0] / "logbook.db", create=False) as logbook:
+def assert_a_page_for_everybody_and_an_index_that_leads_to_each(place):
+    folder = place / "year-end"
+    with open_logbook(place / "logbook.db", create=False) as logbook:
         trials = list(logbook.trials())
     tested = {(each.code, each.protocol) for each in trials}
     days = {pair: {each.on for each in trials if (each.code, each.protocol) == pair} for pair in tested}
@@ -67,7 +70,7 @@ def test_the_year_has_a_page_for_everybody_and_an_index_that_leads_to_each(ended
         assert (folder / name).stat().st_size > 1000
 
 
-def test_what_cannot_be_compared_yet_is_in_the_index_with_the_reason(ended):
-    index = (ended[0] / "year-end" / "index-changes.html").read_text(encoding="utf-8")
+def assert_what_cannot_be_compared_yet_is_in_the_index_with_the_reason(place):
+    index = (place / "year-end" / "index-changes.html").read_text(encoding="utf-8")
     below = index.partition("Not written, and why")[2]
     assert re.findall(r"TH-\d\d", below)[:2] == ["TH-14", "TH-15"]

@@ -78,8 +78,9 @@ def test_every_module_has_its_tests_and_every_row_its_module_and_files():
 
 
 def test_every_reason_is_about_a_change_that_can_still_be_made():
+    can_be = {module: changes((ROOT / module).read_text()) for module in {each[0] for each in reasons()}}
     for module, where, was, now in reasons():
-        assert (where, was, now) in changes((ROOT / module).read_text()), (module, where, was)
+        assert (where, was, now) in can_be[module], (module, where, was)
 
 
 def test_what_was_noticed_counts_until_the_module_changes_and_what_was_not_until_the_tests_change(
@@ -105,10 +106,13 @@ from tests.mutants.points import mutants, mutated
 
 root = Path(sys.argv[1])
 source = (root / "toy.py").read_text()
+TRIED = {"while n >= 0:": 30, "while n > 1:": 30, "n -= 2": 30, "n += 1": 2}  # the last never ends
 told = {"plain": run(["test_toy.py"], root=root, scratch=root, limit_s=60).how}
 for each in mutants(source):
+    if each.now not in TRIED:
+        continue
     other = ("toy", str(root / "toy.py"), mutated(source, each.number, "toy.py"))
-    told[each.now] = run(["test_toy.py"], root=root, scratch=root, other=other, limit_s=5).how
+    told[each.now] = run(["test_toy.py"], root=root, scratch=root, other=other, limit_s=TRIED[each.now]).how
 print(json.dumps(told))
 """
 
