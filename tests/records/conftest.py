@@ -5,11 +5,28 @@ from ownmark.records import open_logbook
 
 from tests.outside.parts import POSTGRESQL
 from tests.records.store.server import Server
+from tests.records.store.zygote import Zygote
 
 
 @pytest.fixture(scope="session")
 def server():
     running = Server(POSTGRESQL.need())
+    yield running
+    running.stop()
+
+
+@pytest.fixture(scope="session")
+def zygote():
+    """What forks writers that are to be killed: getting ready takes it longer than most of them live."""
+    running = Zygote()
+    yield running
+    running.stop()
+
+
+@pytest.fixture(scope="session")
+def another_zygote():
+    """A second one, for two writers at once."""
+    running = Zygote()
     yield running
     running.stop()
 

@@ -1,9 +1,6 @@
 """A plan that is killed leaves no table or the whole one, at whatever moment, and the next one is not in its way."""
 
 import csv
-import signal
-import subprocess
-import sys
 
 import pytest
 
@@ -16,25 +13,6 @@ WHILE = {
     "it is forced to the disk": "os.fsync",
     "it gets its name": "pathlib.Path.replace",
 }
-KILLED = """
-import os, signal, sys
-from importlib import import_module
-where, after = sys.argv[1], sys.argv[2] == "after"
-holder, _, name = where.rpartition(".")
-try:
-    holder = import_module(holder)
-except ModuleNotFoundError:
-    module, _, kind = holder.rpartition(".")
-    holder = getattr(import_module(module), kind)
-real = getattr(holder, name)
-def killed(*given, **more):
-    found = real(*given, **more) if after else None
-    os.kill(os.getpid(), signal.SIGKILL)
-    return found
-setattr(holder, name, killed)
-from ownmark.cli.main import main
-main(sys.argv[3:])
-"""
 
 
 @pytest.fixture
@@ -70,10 +48,10 @@ def words(school):
         ("it gets its name", "after"),
     ],
 )
-def test_a_killed_plan_leaves_no_table_or_the_whole_one(school, capsys, while_, when):
+def test_a_killed_plan_leaves_no_table_or_the_whole_one(school, capsys, zygote, while_, when):
     out = school.root / "day.csv"
-    command = [sys.executable, "-c", KILLED, WHILE[while_], when, *words(school)]
-    assert subprocess.run(command, check=False, capture_output=True).returncode == -signal.SIGKILL
+    zygote.begin("dies", school.root / "logbook.db", 0, 0, school.root, WHILE[while_], when, *words(school))
+    assert zygote.rest() == []
     if out.exists():
         assert (while_, when) == ("it gets its name", "after")
         assert rows(out) == [("TH-11", "09:03:00-09:09:00", ""), ("TH-12", "09:03:00-09:09:00", "")]

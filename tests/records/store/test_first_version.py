@@ -20,7 +20,6 @@ from sqlalchemy import inspect
 
 from tests.records.store import first_version
 from tests.records.store.test_backup import everything
-from tests.records.store.zygote import Zygote
 
 VERDICT = ("within day-to-day variation", 5.196635235184274, 15.032629160282282)
 """Of the re-test, as the version that made the logbook gave it: change and detectable change [/min]."""
@@ -146,20 +145,16 @@ def test_a_file_that_may_only_be_read_is_refused_as_it_is(tmp_path, monkeypatch)
     assert path.read_bytes() == before
 
 
-def test_it_is_whole_or_as_it_was_whenever_the_program_is_killed(tmp_path, truth):
+def test_it_is_whole_or_as_it_was_whenever_the_program_is_killed(tmp_path, truth, zygote):
     draw, seen = random.Random(31), set()
-    zygote = Zygote()
-    try:
-        for turn in range(12):
-            path = first_version.file(tmp_path / f"{turn}.db")
-            writer = zygote.begin("open", str(path))
-            time.sleep(draw.random() * 0.12)
-            with suppress(ProcessLookupError):  # it may have ended by itself
-                os.kill(writer, signal.SIGKILL)
-            zygote.rest()
-            seen.add(_version_and_whole(path, truth))
-    finally:
-        zygote.stop()
+    for turn in range(12):
+        path = first_version.file(tmp_path / f"{turn}.db")
+        writer = zygote.begin("open", str(path))
+        time.sleep(draw.random() * 0.12)
+        with suppress(ProcessLookupError):  # it may have ended by itself
+            os.kill(writer, signal.SIGKILL)
+        zygote.rest()
+        seen.add(_version_and_whole(path, truth))
     assert seen <= {"0001", SCHEMA}
 
 

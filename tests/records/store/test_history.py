@@ -21,7 +21,6 @@ from sqlalchemy import func, select
 
 from tests.records.store import made
 from tests.records.store.test_backup import everything
-from tests.records.store.zygote import Zygote
 
 PHASES = {"work": "01:00-08:00", "recovery": "08:00-09:30"}
 
@@ -121,22 +120,18 @@ def assert_one_of_two_states(logbook):
     assert [each.what == "removed" for each in last] == ([not found] if last else [])
 
 
-def test_a_kill_at_any_moment_of_a_change_leaves_one_of_the_two_states(place, tmp_path):
+def test_a_kill_at_any_moment_of_a_change_leaves_one_of_the_two_states(place, tmp_path, zygote):
     with open_logbook(place) as logbook:
         made.filled(logbook, trials_each=0)
         recorded(logbook, tmp_path)
     draw, done = random.Random(5), 0
-    zygote = Zygote()
-    try:
-        for turn in range(10):
-            writer = zygote.begin("mend", place, turn * 100)
-            if turn % 2:
-                zygote.wait_for_one()
-            time.sleep(draw.random() * 0.4)
-            os.kill(writer, signal.SIGKILL)
-            done += sum(words[0] == "kept" for words in zygote.rest())
-            with open_logbook(place, create=False) as logbook:
-                assert_one_of_two_states(logbook)
-    finally:
-        zygote.stop()
+    for turn in range(10):
+        writer = zygote.begin("mend", place, turn * 100)
+        if turn % 2:
+            zygote.wait_for_one()
+        time.sleep(draw.random() * 0.25)
+        os.kill(writer, signal.SIGKILL)
+        done += sum(words[0] == "kept" for words in zygote.rest())
+        with open_logbook(place, create=False) as logbook:
+            assert_one_of_two_states(logbook)
     assert done >= 5

@@ -10,14 +10,6 @@ from ownmark.records import open_logbook
 
 from tests.records.store import made
 from tests.records.store.whole import assert_whole, kill_at_random
-from tests.records.store.zygote import Zygote
-
-
-@pytest.fixture(scope="module")
-def zygote():
-    running = Zygote()
-    yield running
-    running.stop()
 
 
 def test_a_killed_writer_leaves_only_whole_trials(place, zygote):
@@ -36,16 +28,11 @@ def test_a_writer_that_ends_before_it_kept_one_is_waited_for_no_longer(zygote):
     assert zygote.rest() == [["kept", "1", "7"]]
 
 
-def test_two_writers_at_once_lose_nothing(place):
+def test_two_writers_at_once_lose_nothing(place, zygote, another_zygote):
     open_logbook(place).close()
-    one, two = Zygote(), Zygote()
-    try:
-        one.begin("add", place, 0, 12)
-        two.begin("add", place, 500, 12)
-        said = [words for each in (one, two) for words in each.rest()]
-    finally:
-        one.stop()
-        two.stop()
+    zygote.begin("add", place, 0, 12)
+    another_zygote.begin("add", place, 500, 12)
+    said = [words for each in (zygote, another_zygote) for words in each.rest()]
     assert all(words[0] == "kept" for words in said)
     with open_logbook(place) as logbook:
         assert sorted(assert_whole(logbook)) == sorted(f"turn {turn}" for turn in (*range(12), *range(500, 512)))

@@ -16,17 +16,10 @@ from ownmark.records.store.tables import files, originals
 from sqlalchemy import func, select
 
 from tests.records.store import made
-from tests.records.store.zygote import SHIFT_S, WORK, Zygote
+from tests.records.store.zygote import SHIFT_S, WORK
 
 AT = datetime.fromisoformat("2026-10-06T08:00:00")
 LENGTH_S = 800
-
-
-@pytest.fixture(scope="module")
-def zygote():
-    running = Zygote()
-    yield running
-    running.stop()
 
 
 def filled(place, folder):
@@ -65,7 +58,7 @@ def kills(zygote, place, folder, what, count, draw):
         writer = zygote.begin(what, place, turn * 100, 1000, folder)
         if turn % 2:
             zygote.wait_for_one()  # however slow the machine is, some of the kills meet a writer in full work
-        time.sleep(draw.random() * 0.4)
+        time.sleep(draw.random() * 0.25)
         os.kill(writer, signal.SIGKILL)
         said = zygote.rest()
         assert not [words for words in said if words[0] != "kept"]

@@ -1,9 +1,7 @@
 """What a killed program leaves half-written is taken away by the next that writes into the folder, and nothing else."""
 
 import os
-import signal
 import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -13,15 +11,6 @@ from ownmark.records.store import parts
 
 from tests.records.store import made
 
-DIES = """
-import os, signal, sys
-from pathlib import Path
-from ownmark.cli.main import main
-def die(*_, **__):
-    os.kill(os.getpid(), signal.SIGKILL)
-Path.replace = Path.rename = die
-main(sys.argv[1:])
-"""
 COMMANDS = {
     "backup": ["backup", "b.zip"],
     "csv": ["export", "csv", "--out", "a.csv"],
@@ -55,10 +44,10 @@ def hidden(folder):
 
 
 @pytest.mark.parametrize("command", COMMANDS)
-def test_what_a_kill_left_is_taken_away_by_the_next_that_writes_there(here, command):
-    words = COMMANDS[command]
-    died = subprocess.run([sys.executable, "-c", DIES, *words], check=False, capture_output=True)
-    assert died.returncode == -signal.SIGKILL
+def test_what_a_kill_left_is_taken_away_by_the_next_that_writes_there(here, command, zygote):
+    zygote.begin("dies", here.parent / "logbook.db", 0, 0, here, "pathlib.Path.replace,pathlib.Path.rename", "before",
+                 *COMMANDS[command])  # fmt: skip
+    assert zygote.rest() == []
     assert hidden(here)
     assert main(["export", "json", "--out", "next.json"]) == 0
     assert hidden(here) == []

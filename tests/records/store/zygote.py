@@ -12,6 +12,7 @@ import subprocess
 import sys
 import threading
 import traceback
+from importlib import import_module
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -127,6 +128,42 @@ def correct(place, start, count, folder):
         commanded("class", "add", table, "--correct", "--logbook", place)
 
 
+def _holder(where):
+    """The module or class that a function belongs to, and its name in it."""
+    holder, _, name = where.rpartition(".")
+    try:
+        return import_module(holder), name
+    except ModuleNotFoundError:
+        module, _, kind = holder.rpartition(".")
+        return getattr(import_module(module), kind), name
+
+
+def _killed_at(real, *, after):
+    """A function that kills who calls it, before or after it has done its work."""
+
+    def killed(*given, **more):
+        if after:
+            real(*given, **more)
+        os.kill(os.getpid(), signal.SIGKILL)
+
+    return killed
+
+
+def dies(place, start, count, folder, functions, when, *words):
+    """Give a command in a folder, and be killed before or after any of some functions (``a.b,a.c``) is called.
+
+    Whoever is not killed says that it survived.
+    """
+    os.chdir(folder)
+    for where in functions.split(","):
+        holder, name = _holder(where)
+        setattr(holder, name, _killed_at(getattr(holder, name), after=when == "after"))
+    try:
+        commanded(*words, "--logbook", place)
+    finally:
+        say("survived")
+
+
 def half_a_line(place, start, count):
     """End as a writer does that is killed in the middle of its line."""
     say("kept", 1, start)
@@ -142,18 +179,26 @@ def open_it(place, start, count):
 
 
 WRITERS = {"open": open_it, "add": add, "forget": forget_one, "mend": mend, "half": half_a_line}
-WRITERS |= {"clock": clock, "correct": correct}
+WRITERS |= {"clock": clock, "correct": correct, "dies": dies}
 
 
 def serve():
     """Fork a writer for each line."""
     import psycopg  # noqa: F401
-    from ownmark.records import open_logbook
+    from ownmark.cli.main import COMMANDS, MODULES
+    from ownmark.records import Trial, open_logbook
+    from ownmark.records.adding import keep
 
     from tests.records.store import made
 
+    for command in COMMANDS:
+        import_module(f"ownmark.cli.{MODULES.get(command, command)}")
     with TemporaryDirectory() as folder, open_logbook(f"{folder}/first.db") as logbook:
         made.filled(logbook)
+        strap = Path(folder) / "strap.csv"
+        strap.write_bytes(made.recording(7))
+        fields = {"code": "TH-11", "protocol": "slalom-gym", "protocol_version": 1, "on": "2026-10-07"}
+        keep(logbook, Trial(**fields, work="01:00-08:00"), [strap])
     say("ready")
     for line in sys.stdin:
         what, place, start, count, *more = line.split()
