@@ -31,8 +31,8 @@ def find_page(found: Found, words: Words, student: Student | None = None) -> Pag
 
     student : whose answers these are; the cautions of the conditions stand at the end, and rule nothing out
     """
-    blocks: list[Block] = [Paragraph(words.message(_lead(found)), "lead"), *_said(found.asked, words)]
-    blocks += [Paragraph(words.message(choose_unfit(each))) for each in found.unfit_components]
+    blocks: list[Block] = [Paragraph(words.message(lead(found)), "lead"), *said(found.asked, words)]
+    blocks += map(Paragraph, unfit(found, words))
     family = ""
     for each in found.fits:
         if each.family.name != family:
@@ -40,11 +40,8 @@ def find_page(found: Found, words: Words, student: Student | None = None) -> Pag
             blocks.append(Heading(words.get(f"family.{family}")))
         blocks += _test(each, words)
     if found.nearly:
-        lines = tuple(words.message(_opens(each)) for each in found.nearly)
-        blocks += [Heading(words.get("ladder.find_nearly")), Listing(lines)]
-    known = choose_basis(conditions=student.conditions).cautions() if student else ()
-    blocks += [*cautions_of((*GENERAL_CAUTIONS, *known), (), words)]
-    blocks.append(Paragraph(words.get("ladder.find_nothing_ruled"), "small"))
+        blocks += [Heading(words.get("ladder.find_nearly")), Listing(opened_by(found, words))]
+    blocks += at_the_end(words, student)
     title = words.get("ladder.find_for", code=student.code) if student else words.get("ladder.find_title")
     return Page(
         title=title,
@@ -56,7 +53,24 @@ def find_page(found: Found, words: Words, student: Student | None = None) -> Pag
     )
 
 
-def _lead(found: Found) -> Message:
+def at_the_end(words: Words, student: Student | None) -> tuple[Block, ...]:
+    """The cautions, with those of the student's conditions, and that nothing is ruled out."""
+    known = choose_basis(conditions=student.conditions).cautions() if student else ()
+    nothing = Paragraph(words.get("ladder.find_nothing_ruled"), "small")
+    return (*cautions_of((*GENERAL_CAUTIONS, *known), (), words), nothing)
+
+
+def unfit(found: Found, words: Words) -> tuple[str, ...]:
+    """The components of which no test fits."""
+    return tuple(words.message(choose_unfit(each)) for each in found.unfit_components)
+
+
+def opened_by(found: Found, words: Words) -> tuple[str, ...]:
+    """What one more fact would open."""
+    return tuple(words.message(_opens(each)) for each in found.nearly)
+
+
+def lead(found: Found) -> Message:
     """What to begin with; or that nothing fits, nothing was said, or no movement: then no test is the first to try."""
     if not found.fits:
         return CHOOSE_NONE
@@ -69,7 +83,7 @@ def _lead(found: Found) -> Message:
     return choose_first(tuple(first[family] for family in order)[:FIRST])
 
 
-def _said(asked: Asked, words: Words) -> Iterator[Block]:
+def said(asked: Asked, words: Words) -> Iterator[Block]:
     """What was said of the student."""
     can, needs = asked.can or (), asked.needs
     parts = [words.get(f"movement.{each}") for each in MOVEMENTS if each in can]
@@ -82,16 +96,22 @@ def _said(asked: Asked, words: Words) -> Iterator[Block]:
 
 
 def _test(each: Suggestion, words: Words) -> Iterator[Block]:
-    """One test: its title and name, why it fits, what it gives up, what to find out and to ask."""
+    """One test: its title and name, and what is told of it."""
     entry = each.entry
     yield Heading(words.get("ladder.test", title=words.get(f"title.{entry.name}"), name=entry.name, step=entry.step), 3)
+    yield Listing(told_of(each, words))
+
+
+def told_of(each: Suggestion, words: Words) -> tuple[str, ...]:
+    """Why a test fits, what it gives up, what to find out and to ask."""
+    entry = each.entry
     lines = [words.message(why) for why in each.reasons]
     lines.append(words.get("ladder.gives_up", text=words.typed(entry.gives_up)))
     lines += [words.message(what) for what in each.to_find_out]
     if entry.transfer:
         lines.append(words.get(TRANSFER))
     lines += [words.get("ladder.ask", text=words.typed(one)) for one in entry.protocol.ask]
-    yield Listing(tuple(lines))
+    return tuple(lines)
 
 
 def _opens(each: Opened) -> Message:

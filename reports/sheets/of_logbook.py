@@ -14,6 +14,7 @@ from ..words import Words
 
 if TYPE_CHECKING:
     from ...records.change.shapes import Comparison
+    from ...records.protocol import Protocol
     from ...records.safety import Safety
     from ...records.store.logbook import Logbook
     from ...records.trial import Trial
@@ -127,6 +128,14 @@ def card_printed(logbook: "Logbook", code: str, protocol_name: str | None, words
         student=student,
     )
     return Printed(page, f"{student.code}-card-{protocol.name}")
+
+
+def plan_printed(protocol: "Protocol", words: Words) -> Printed:
+    """The set-up card of a protocol alone."""
+    from ...records.checklist import checklist
+    from .set_up_card import set_up_card
+
+    return Printed(set_up_card(None, checklist(protocol, None), protocol, words), f"card-{protocol.name}")
 
 
 def caseload_printed(logbook: "Logbook", since: date | None, until: date | None, words: Words) -> Printed:

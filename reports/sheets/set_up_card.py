@@ -32,7 +32,7 @@ WRITE = ("write_date", "write_start", "write_who", "write_differed")
 
 
 def set_up_card(
-    code: str,
+    code: str | None,
     sections: Sequence[Section],
     protocol: Protocol,
     words: Words,
@@ -45,6 +45,7 @@ def set_up_card(
 
     Parameters
     ----------
+    code : None: the card of the protocol alone, before it is known whose it will be
     sections : from ``records.repeat.checklist``
     last_on : day of the last trial; None if there is none yet
     newest : the protocol's newest version, where it may be another than this one
@@ -76,13 +77,13 @@ def set_up_card(
     blocks += cautions_of((*GENERAL_CAUTIONS, *known), _planned(protocol), words)
     named = {"protocol": protocol_title(protocol, words), "name": protocol.name, "version": protocol.version}
     return Page(
-        title=words.get("card.title", code=code),
+        title=words.get("card.title", code=code) if code else words.get("card.title_any"),
         language=words.language,
         subtitle=words.get("card.subtitle", **named, date=words.date(last_on))
         if last_on
-        else words.get("card.subtitle_new", **named),
+        else words.get("card.subtitle_new" if code else "card.subtitle_any", **named),
         blocks=tuple(blocks),
-        running=words.get("card.running", code=code),
+        running=words.get("card.running", code=code) if code else words.get("card.title_any"),
         sheet_of=words.get("form.sheet_of", number="{number}", total="{total}"),
     )
 

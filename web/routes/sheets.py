@@ -59,6 +59,14 @@ def card(request: Request) -> Response:
     return _served(request, found)
 
 
+def plan(request: Request) -> Response:
+    """The set-up card of a protocol alone."""
+    from ...reports.sheets.of_logbook import plan_printed
+
+    protocol = parts_of(request).logbook().protocol(request.path_params["protocol"])
+    return _served(request, plan_printed(protocol, _words(request)))
+
+
 def caseload(request: Request) -> Response:
     """The caseload of some days."""
     from ...reports.sheets.of_logbook import caseload_printed
@@ -112,6 +120,7 @@ ROUTES = [
     Route("/sheet/safety/{trial:int}/{form}", safety),
     Route("/sheet/change/{student}/{protocol}/{form}", change),
     Route("/sheet/card/{student}/{protocol}/{form}", card),
+    Route("/sheet/plan/{protocol}/{form}", plan),
     Route("/sheet/caseload/{form}", caseload),
     Route("/sheet/district/{form}", district),
 ]
