@@ -1,6 +1,6 @@
 """Sentences for the plans of every student, as one text file."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +16,8 @@ from .without_health import without_health
 if TYPE_CHECKING:
     from ...records.change.shapes import Comparison
     from ...records.store.logbook import Logbook
+    from ...records.store.student_overview import Outline
+    from ...records.trial import Trial
 
 
 def write_plans(
@@ -65,30 +67,78 @@ def plans(
     """Heading and paragraph for each protocol and student, by protocol and code."""
     from ...records.judging import judge_all
 
-    words, texts = Words(language), plan_texts(language)
     for name in [protocol] if protocol else [each.name for each in logbook.protocols()]:
         last = last_trials(logbook, name, since, until)
         judged = dict(_short(judge_all(logbook, name, since=since, until=until)))
         for code in sorted(last):
-            trial = logbook.trial(last[code][0])
-            if trial.sheet is not None and not with_health:
-                trial = trial.model_copy(update={"sheet": without_health(trial.sheet)})
-            version = logbook.protocol(name, trial.protocol_version)
-            found = judged.get(code)
-            heading = texts["heading"].format(code=code, title=words.typed(version.title), date=words.date(trial.on))
-            refused = isinstance(found, OwnmarkError)
-            none = last[code][1] < 2 if refused else trial.practice
-            told = plan_sentence(trial, version, None if none else found, language=language, with_health=with_health)
-            yield heading, told
+            yield _plan(logbook, name, last[code], judged.get(code), language, with_health=with_health)
+
+
+def plans_of(
+    logbook: "Logbook",
+    wanted: Sequence[tuple[str, str]],
+    language: str = "en",
+    *,
+    since: date | None = None,
+    until: date | None = None,
+    with_health: bool = False,
+) -> dict[tuple[str, str], tuple[str, str]]:
+    """Heading and paragraph of these pairs of a code and a protocol; one without a trial of these days has none."""
+    from ...records.judging import judge_all
+    from ...records.store.listing import outlines_of
+
+    codes = sorted({code for code, _ in wanted})
+    days = [
+        each
+        for each in outlines_of(logbook, codes)
+        if (since is None or since <= each.on) and (until is None or each.on <= until)
+    ]
+    found: dict[tuple[str, str], tuple[str, str]] = {}
+    for name in sorted({name for _, name in wanted}):
+        last = _last([each for each in days if each.protocol == name])
+        of_these = {code for code, of in wanted if of == name} & set(last)
+        judged = dict(judge_all(logbook, name, codes=of_these, since=since, until=until))
+        for code in sorted(of_these):
+            told = _plan(logbook, name, last[code], judged.get(code), language, with_health=with_health)
+            found[code, name] = told
+    return found
+
+
+def _plan(
+    logbook: "Logbook",
+    name: str,
+    last: tuple[int, int],
+    found: "Comparison | OwnmarkError | None",
+    language: str,
+    *,
+    with_health: bool,
+) -> tuple[str, str]:
+    """Heading and paragraph of one student. ``last``: the number of the last trial, and how many count."""
+    words = Words(language)
+    trial = logbook.trial(last[0])
+    if trial.sheet is not None and not with_health:
+        trial = trial.model_copy(update={"sheet": without_health(trial.sheet)})
+    version = logbook.protocol(name, trial.protocol_version)
+    heading = plan_texts(language)["heading"].format(
+        code=trial.code, title=words.typed(version.title), date=words.date(trial.on)
+    )
+    refused = isinstance(found, OwnmarkError)
+    none = last[1] < 2 if refused else trial.practice
+    told = plan_sentence(trial, version, None if none else found, language=language, with_health=with_health)
+    return heading, told
 
 
 def last_trials(
     logbook: "Logbook", protocol: str, since: date | None = None, until: date | None = None
 ) -> dict[str, tuple[int, int]]:
     """By code: the number of the last trial that counts (a practice trial only where there is no other), how many."""
+    return _last(logbook.trials(protocol=protocol, since=since, until=until, with_sheets=False))
+
+
+def _last(trials: "Iterable[Trial | Outline]") -> dict[str, tuple[int, int]]:
     found: dict[str, tuple[int, int]] = {}
     practice: dict[str, tuple[int, int]] = {}
-    for trial in logbook.trials(protocol=protocol, since=since, until=until, with_sheets=False):
+    for trial in trials:
         where = practice if trial.practice else found
         where[trial.code] = (trial.id or 0, where.get(trial.code, (0, 0))[1] + 1)
     return {**practice, **found}

@@ -109,10 +109,10 @@ def _summary(rows: Sequence[DistrictRow], words: Words) -> Iterator[Block]:
 
 def _table(rows: Sequence[DistrictRow], words: Words) -> Table:
     head = tuple(words.get(f"district.{key}") for key in COLUMNS)
-    return Table(words.get("district.table"), head, tuple(_row(row, words) for row in rows), shares=SHARES)
+    return Table(words.get("district.table"), head, tuple(cells(row, words) for row in rows), shares=SHARES)
 
 
-def _row(row: DistrictRow, words: Words) -> tuple[str, ...]:
+def cells(row: DistrictRow, words: Words) -> tuple[str, ...]:
     """A student and protocol; what there is no number for is a dash."""
     dash, found = words.get("form.dash"), row.found
     unit = unit_words(row.figure, found.unit, words, family=False) if found else ""

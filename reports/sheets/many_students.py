@@ -1,11 +1,12 @@
 """What a page of many students needs, read from the logbook in few passes."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
 from ...errors import OwnmarkError
 from ...records.change.limits import limits_of_trial
+from ...records.change.shapes import Comparison
 from ...records.change.verdict import NOT_COMPARABLE
 from ...records.trial import Trial
 from .class_page import ClassLine, DayTrial
@@ -13,6 +14,7 @@ from .district_table import DistrictRow
 
 if TYPE_CHECKING:
     from ...records.protocol import Protocol
+    from ...records.store.listing import Pair
     from ...records.store.logbook import Logbook
 
 
@@ -93,3 +95,25 @@ def district_rows(
                 yield DistrictRow(code, name, trials, figure, None)
             else:
                 yield DistrictRow(code, name, trials, found.primary_figure, found)
+
+
+def district_rows_of(
+    logbook: "Logbook", wanted: "Sequence[Pair]", *, since: date | None = None, until: date | None = None
+) -> list[DistrictRow]:
+    """The rows of these students and protocols, in the order asked for: only their trials are judged."""
+    from ...records.judging import judge_all
+
+    judged: dict[tuple[str, str], object] = {}
+    figures: dict[str, str] = {}
+    for name in sorted({each.protocol for each in wanted}):
+        figures[name] = logbook.protocol(name).primary_figure
+        codes = {each.code for each in wanted if each.protocol == name}
+        for code, found in judge_all(logbook, name, codes=codes, since=since, until=until):
+            judged[code, name] = found
+    rows: list[DistrictRow] = []
+    for each in wanted:
+        found = judged.get((each.code, each.protocol))
+        told = found if isinstance(found, Comparison) else None
+        figure = told.primary_figure if told else figures[each.protocol]
+        rows.append(DistrictRow(each.code, each.protocol, each.trials, figure, told))
+    return rows
