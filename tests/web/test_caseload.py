@@ -35,10 +35,19 @@ def test_crossings_come_first_with_the_ceiling_to_change_and_a_long_group_waits(
     way = f"/student/{parts.ids.of('TH-11')}"
     assert f'href="{way}/facts?open=ceiling&amp;back=caseload#ceiling"' in page
     assert "105\u00a0/min" in page
-    assert parts.ids.of("BF-07") not in page  # nothing is to be looked at first where there is no ceiling
-    whole = teacher.get("/caseload?show=no_ceiling").text
-    assert whole.count(f'href="/student/{parts.ids.of("BF-07")}"') == 2
-    assert "Set a ceiling" in whole
+    assert page.count(f'href="/student/{parts.ids.of("BF-07")}"') == 2
+    assert "Set a ceiling" in page
+
+
+def test_a_long_group_in_which_nothing_is_to_be_looked_at_first_waits(teacher, book, parts):
+    for day in range(12, 21):
+        book.add_trial(made.trial("BF-07", date(2026, 9, day), sheet=made.sheet()))
+    way = f'href="/student/{parts.ids.of("BF-07")}"'
+    page = teacher.get("/caseload").text
+    assert "No ceiling is written down (11 trials)" in titles(page)
+    assert way not in page
+    assert "Show all 11" in page
+    assert teacher.get("/caseload?show=no_ceiling").text.count(way) == 11
 
 
 def test_the_days_can_be_chosen_and_days_that_are_none_are_told(teacher, book):

@@ -19,7 +19,7 @@ def book(parts):
 
 
 def names(page):
-    return re.findall(r'<h3><a href="/find/test/([a-z0-9-]+)', page)
+    return re.findall(r'<h4><a class="row-way" href="/find/test/([a-z0-9-]+)', page)
 
 
 def test_the_questions_come_first_as_boxes(teacher, book):

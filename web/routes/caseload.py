@@ -18,8 +18,9 @@ if TYPE_CHECKING:
 
 MOST = 40
 """So many lines of a group are shown at first."""
+FEW = 10
 SHORT = ("none", "no_ceiling")
-"""Groups in which nothing is to be looked at first: their lines are shown when asked for."""
+"""Groups in which nothing is to be looked at first: more than a few lines are shown when asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,7 @@ def _group(name: str, members: "Sequence[CaseloadLine]", shown: str, words: "Wor
     """A group with its first lines, or all of them where they were asked for."""
     from ...reports.sheets.caseload_page import cells
 
-    most = len(members) if shown == name else 0 if name in SHORT else MOST
+    most = len(members) if shown == name or len(members) <= FEW else 0 if name in SHORT else MOST
     return Group(name, len(members), [(each, cells(each, words)) for each in members[:most]])
 
 

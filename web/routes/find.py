@@ -20,6 +20,7 @@ from .student_facts import answered
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from ...records.catalogue.choosing import Suggestion
     from ...records.student import Student
 
 
@@ -82,10 +83,23 @@ def _found(
         "lead": words.message(lead(found)),
         "said": tuple(said(found.asked, words)),
         "unfit": unfit(found, words),
-        "tests": [(each, told_of(each, words)) for each in found.fits],
+        "components": _grouped([(each, told_of(each, words)) for each in found.fits]),
         "nearly": opened_by(found, words),
         "end": at_the_end(words, who),
     }
+
+
+Told = tuple["Suggestion", tuple[str, ...]]
+
+
+def _grouped(tests: "Sequence[Told]") -> "list[tuple[str, list[tuple[str, list[Told]]]]]":
+    """The tests by component and family, in the order in which they stand."""
+    found: dict[str, dict[str, list[Told]]] = {}
+    for each in tests:
+        suggestion = each[0]
+        component = found.setdefault(suggestion.entry.protocol.component, {})
+        component.setdefault(suggestion.family.name, []).append(each)
+    return [(name, list(families.items())) for name, families in found.items()]
 
 
 @posted
