@@ -50,6 +50,7 @@ class Outcome:
     sentence : what to tell of it
     code : of the refusal that the sentence is of; empty where there is none
     questions : that are open, where it is to confirm
+    reason : the refusal or question itself, for whoever tells it in another language; None where there is none
     refused : files that could not be read
     kept : the trial, where it was added
     fault : what ownmark itself failed at in this row, None where it did not
@@ -63,6 +64,7 @@ class Outcome:
     fault: Exception | None = None
     code: str = ""
     questions: tuple[Question, ...] = ()
+    reason: OwnmarkError | None = None
 
 
 def add_class(
@@ -138,12 +140,14 @@ def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date, days: 
             found = correction_of(logbook, trial, protocol, said, row.files, today, about) if row.files else None
             return _there(logbook, row, there, found, today, correct=correct)
     except NotConfirmed as question:
-        return Outcome(row, "to confirm", str(question), code=question.code, questions=question.questions)
+        return Outcome(
+            row, "to confirm", str(question), code=question.code, questions=question.questions, reason=question
+        )
     except IngestError as reason:
         refused = tuple(Refused(str(path), _reason(path, reason)) for path in row.files)
-        return Outcome(row, "refused", str(reason), refused, code=reason.code)
+        return Outcome(row, "refused", str(reason), refused, code=reason.code, reason=reason)
     except OwnmarkError as reason:
-        return Outcome(row, "refused", str(reason), code=reason.code)
+        return Outcome(row, "refused", str(reason), code=reason.code, reason=reason)
     answered = f". Answered by “{CHECKED}”: {check.rstrip('.')}" if check else ""
     return Outcome(row, "added", f"{_told(kept)}{answered}", kept.refused, kept)
 

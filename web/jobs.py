@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from ..records.plan.seen import Seen
     from ..records.store.logbook import Logbook
 
-MOST_SAMPLES = 60_000_000
-"""Samples of files that stay in memory: a class of 40 with two sensors of 100 Hz each."""
+MOST_BYTES = 384 * 2**20
+"""Of files that stay in memory: a class of 40 with a heart rate and 20 min of movement at 100 Hz each takes about 150 MiB."""
 
 
 class State:
@@ -53,7 +53,7 @@ class State:
         key = (str(path), zone)
         if key not in self._seen:
             (found,) = see([path], zone, lambda _: ())
-            while self._seen and sum(map(_samples, (*self._seen.values(), found))) > MOST_SAMPLES:
+            while self._seen and sum(map(_size, (*self._seen.values(), found))) > MOST_BYTES:
                 del self._seen[next(iter(self._seen))]
             self._seen[key] = found
         return with_holders(self._seen[key], self.logbook.holders)
@@ -64,8 +64,10 @@ class State:
             self._logbook.close()
 
 
-def _samples(seen: "Seen") -> int:
-    return 0 if seen.recording is None else sum(len(stream) for stream in seen.recording.streams)
+def _size(seen: "Seen") -> int:
+    """What a file takes in memory [bytes]."""
+    streams = () if seen.recording is None else seen.recording.streams
+    return sum(each.time.nbytes + each.values.nbytes + each.flags.nbytes for each in streams)
 
 
 def warm_up(state: State) -> None:

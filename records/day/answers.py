@@ -27,7 +27,7 @@ OWNER_CHECKS = frozenset(
     {
         *("day_plan.nobody", "day_plan.several", "day_plan.against_list", "day_plan.shared", "day_plan.other_time"),
         *("day_plan.by_clock", "day_plan.by_clock_alone", "day_plan.by_short_code", "day_plan.by_earlier"),
-        *("day_plan.by_number", "day_plan.other_class", "day_plan.worn_hours_off"),
+        *("day_plan.by_number", "day_plan.other_class", "day_plan.worn_hours_off", "day_row.left_over"),
     }
 )
 """Questions of whose a file is."""

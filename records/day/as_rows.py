@@ -108,6 +108,9 @@ def rows_of_day(day: Happened, plan: Plan, bag: Bag, sources: Sources) -> tuple[
     known = {test.code for test in day.tests}
     rows += [_of_test(day, DayTest(code), row, bag, sources) for code, row in by_code.items() if code not in known]
     rows += [_of_nobody(day, row, bag, sources) for row in plan.rows if row.code is None]
+    for test in day.tests:
+        if test.stored and test.turn == 1 and test.code in by_code:
+            rows += _left_over(day, test, by_code[test.code], bag, sources)
     return tuple(rows)
 
 
@@ -150,6 +153,18 @@ def _of_nobody(day: Happened, found: Planned, bag: Bag, sources: Sources) -> Day
     )
     checks = [each for each in found.checks if inner(each).code not in OF_TABLES | PROTOCOL_CHECKS]
     return DayRow(None, 1, "asked", files, {}, tuple(asked(each, around) for each in checks))
+
+
+def _left_over(day: Happened, test: DayTest, found: Planned, bag: Bag, sources: Sources) -> list[DayRow]:
+    """Files that came for a student whose row is stored already: each waits for somebody."""
+    stored = {sha256 for each in day.tests if each.code == test.code for sha256 in each.files}
+    rows: list[DayRow] = []
+    for sha256 in bag.hashes(found.files):
+        if sha256 not in stored:
+            around = Around(day.day, None, (sha256,), candidates=_candidates((sha256,), bag, sources))
+            question = asked(say.day_row_left_over(Quoted(test.code)), around)
+            rows.append(DayRow(None, 1, "asked", (sha256,), {}, (question,)))
+    return rows
 
 
 def _around(day: Happened, test: DayTest, files: tuple[str, ...], bag: Bag, sources: Sources) -> Around:

@@ -23,3 +23,8 @@ def day_row_other_day(on: date, day: date) -> Message:
 def day_row_clock_off(file: Quoted, seconds: float) -> Message:
     """A check of its strap suggests that a file's clock was off."""
     return Message.of("day_row.clock_off", file=file, seconds=seconds)
+
+
+def day_row_left_over(student: Quoted) -> Message:
+    """A file that the plan gives to a student whose row is stored without it."""
+    return Message.of("day_row.left_over", student=student)

@@ -3,8 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ...words.plain import printable
 from ..class_day import Outcome, add_class
 from ..day_entry import Entry, PutAway, RowDraft, Stored, Undone, What, entry
 from ..store.day_entries import append
@@ -46,9 +48,16 @@ def store(logbook: "Logbook", day: date, found: DayRow, at: datetime, *, today: 
     if outcome.state == "there already":
         number = _there(logbook, found, day)
     if number is not None:
-        append(logbook, entry(day, at, Stored(trial=number, files=found.files, turn=found.turn), found.code))
+        append(logbook, entry(day, at, Stored(trial=number, files=_kept(found, outcome), turn=found.turn), found.code))
     questions = tuple(confirmed_by(each.asked, each.answers) for each in outcome.questions)
     return Result(outcome, questions, number)
+
+
+def _kept(found: DayRow, outcome: Outcome) -> tuple[str, ...]:
+    """The row's files without those that could not be read: they are not in the logbook, and wait for somebody."""
+    bad = {Path(each.path).name for each in outcome.refused}
+    paths = found.row.files if found.row is not None else ()
+    return tuple(sha256 for sha256, path in zip(found.files, paths, strict=True) if printable(path.name) not in bad)
 
 
 def _there(logbook: "Logbook", found: DayRow, day: date) -> int | None:

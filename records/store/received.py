@@ -92,7 +92,7 @@ class Batch:
 
 
 class Incoming:
-    """A file that is being received: ``write`` its bytes as they come, then ``done`` or ``cancel``."""
+    """A file that is being received: ``write`` its bytes as they come, then ``done`` or ``drop``."""
 
     def __init__(self, batch: Batch, name: str) -> None:
         self.batch = batch
@@ -104,54 +104,66 @@ class Incoming:
             self._part, self._handle = _opened(batch.received.folder)
 
     def write(self, data: bytes) -> None:
-        """Write what came.
+        """Write what came; what is longer than a recording can be is let go of, and the upload goes on.
 
         Raises
         ------
         TooLarge
-            If it is longer than a recording can be, or the whole upload is.
+            If the whole upload is too long.
         DiskFull, LogbookReadOnly
         """
+        self.batch.count(0, len(data))
         self.size += len(data)
         if self.size > MAX_FILE_BYTES:
-            what = f"the file is longer than {MAX_FILE_BYTES // MIB} MiB, as no recording of a trial is."
-            raise TooLarge(what, where=self.name, mend="Check that it is a recording.")
-        self.batch.count(0, len(data))
+            self.drop()
+            return
         self._head = self._head or data[:4]
         self._hash.update(data)
         with told(self.name, writing=True):
             self._handle.write(data)
 
     def done(self) -> tuple[Arrived, ...]:
-        """Keep the file, or the files of an archive, and give them.
+        """Keep the file, or the files of an archive, and give them; empty where it is refused, which is in the batch.
 
-        An archive that holds nothing usable is kept as it is, so that somebody sees why. What is refused of another
-        one is in the batch.
+        An archive that holds nothing usable is kept as it is, so that somebody sees why.
 
         Raises
         ------
-        EmptyFile, TooLarge, DiskFull, LogbookReadOnly
+        TooLarge
+            If the whole upload is too long.
+        DiskFull, LogbookReadOnly
         """
         try:
+            refusal = self._refusal()
+            if refusal is not None:
+                self.batch.refused.append((self.name, refusal))
+                return ()
             with told(self.name, writing=True):
                 self._handle.flush()
                 os.fsync(self._handle.fileno())
                 self._handle.close()
-            if not self.size:
-                raise EmptyFile("the file is empty.", where=self.name, mend="Copy it again from the device.")
             found = self._members() if is_zip(self._head) else ()
             found = found or (self.batch.received.keep(self.batch.day, self._hash.hexdigest(), self.name, self._part),)
             self.batch.arrived += found
             return found
         finally:
-            self.cancel()
+            self.drop()
 
-    def cancel(self) -> None:
+    def drop(self) -> None:
         """Let go of what is not kept."""
         with suppress(OSError):
             self._handle.close()
         with suppress(OSError):
             self._part.unlink()
+
+    def _refusal(self) -> IngestError | None:
+        """Why the file alone is not kept."""
+        if not self.size:
+            return EmptyFile("the file is empty.", where=self.name, mend="Copy it again from the device.")
+        if self.size > MAX_FILE_BYTES:
+            what = f"the file is longer than {MAX_FILE_BYTES // MIB} MiB, as no recording of a trial is."
+            return TooLarge(what, where=self.name, mend="Check that it is a recording.")
+        return None
 
     def _members(self) -> tuple[Arrived, ...]:
         """Keep the files of an archive; empty where none of them can be used."""

@@ -61,6 +61,8 @@ def test_a_table_with_dashes_for_times_stops_no_other_row(ready, tmp_path):
     assert (outcomes[0].code, outcomes[2].code) == ("", "")
     reason = outcomes[1].refused[0].reason
     assert outcomes[1].code == reason.code != ""
+    assert str(outcomes[1].reason) == outcomes[1].sentence
+    assert outcomes[0].reason is None
 
 
 def test_a_reader_that_fails_at_looking_stops_no_other_row(ready, tmp_path, monkeypatch):
@@ -176,6 +178,7 @@ def test_a_device_or_a_pipe_among_the_files_is_told_and_never_opened(ready, tmp_
 def asked(logbook, given, **more):
     (outcome,) = add_class(logbook, [given], day=date(2026, 11, 2), today=TODAY, **more)
     assert outcome.state == "to confirm"
+    assert outcome.reason is None or outcome.reason.questions == outcome.questions
     return [(each.asked.code, each.answers) for each in outcome.questions]
 
 

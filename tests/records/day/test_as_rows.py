@@ -277,3 +277,28 @@ def test_a_strap_of_two_holds_both_in_turn(day):
     day.recorded("S3-a.csv")
     day.recorded("S3-b.csv", LATER, seed=2)
     assert [(each.code, each.state) for each in day.rows] == [("TH-11", "ready"), ("BF-07", "ready")]
+
+
+def test_a_file_that_comes_after_its_student_was_stored_waits_for_somebody(day):
+    day.listed("TH-11", "S3")
+    day.pressed("TH-11")
+    day.recorded("S3-a.csv")
+    day.stored("TH-11")
+    late = day.recorded("S3-b.csv", LATER, seed=2)
+    assert day.row("TH-11").state == "stored"
+    assert (day.row(None).files, day.asked(None)) == ((late,), ["day_row.left_over"])
+    assert day.needed == {late}
+    day.answer(None, "day_row.left_over", "put_away")
+    assert not day.now.open
+
+
+def test_a_file_that_could_not_be_read_does_not_leave_with_its_row(day):
+    day.listed("TH-11", "S3")
+    day.pressed("TH-11")
+    good, bad = day.recorded("S3-a.csv"), day.dropped("S3-b.csv", b"not,a\nrecording,x\n")
+    assert day.asked("TH-11") == ["day_plan.unread"]
+    day.answer("TH-11", "day_plan.unread", "so")
+    assert day.stored("TH-11").outcome.state == "added"
+    assert day.row("TH-11").files == (good,)
+    assert [each.sha256 for each in day.now.open_files] == [bad]
+    assert day.needed == {bad}

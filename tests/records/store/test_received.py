@@ -12,7 +12,7 @@ import zipfile
 from datetime import date, datetime
 
 import pytest
-from ownmark.errors import DiskFull, EmptyFile, TooLarge
+from ownmark.errors import DiskFull, TooLarge
 from ownmark.records import disclose, forget, open_logbook
 from ownmark.records.day_entry import FileIn, RowDraft, entry
 from ownmark.records.store import received as module
@@ -103,26 +103,38 @@ def test_a_name_is_cleaned_and_never_a_path(given, name):
     assert cleaned(cleaned(given)) in (name, f"_{name}")
 
 
-def test_a_file_without_bytes_is_refused_and_leaves_nothing(folder):
-    with pytest.raises(EmptyFile):
-        folder.batch(DAY).begin("a.fit").done()
-    assert left(folder) == []
+def test_a_file_without_bytes_is_told_and_leaves_nothing_and_the_upload_goes_on(folder):
+    batch = folder.batch(DAY)
+    assert batch.begin("a.fit").done() == ()
+    put(folder, "b.fit", b"abc", batch=batch)
+    assert [(name, reason.code) for name, reason in batch.refused] == [("a.fit", "empty_file")]
+    assert [each.name for each in batch.arrived] == ["b.fit"]
+    assert len(left(folder)) == 1
 
 
 def test_an_upload_that_was_torn_leaves_nothing(folder):
     incoming = folder.batch(DAY).begin("a.fit")
     incoming.write(b"abc")
-    incoming.cancel()
+    incoming.drop()
     assert left(folder) == []
 
 
-def test_a_file_or_an_upload_that_is_too_long_is_refused_at_once(folder, monkeypatch):
+def test_a_file_that_is_too_long_is_let_go_of_at_once_and_the_upload_goes_on(folder, monkeypatch):
     monkeypatch.setattr(module, "MAX_FILE_BYTES", 10)
-    incoming = folder.batch(DAY).begin("a.fit")
+    batch = folder.batch(DAY)
+    incoming = batch.begin("a.fit")
     incoming.write(b"x" * 10)
-    with pytest.raises(TooLarge):
-        incoming.write(b"x")
-    incoming.cancel()
+    assert len(left(folder)) == 1
+    incoming.write(b"x")
+    assert left(folder) == []
+    incoming.write(b"x")
+    assert incoming.done() == ()
+    assert [(name, reason.code) for name, reason in batch.refused] == [("a.fit", "too_large")]
+    put(folder, "b.fit", b"x" * 10, batch=batch)
+    assert [each.name for each in batch.arrived] == ["b.fit"]
+
+
+def test_an_upload_that_is_too_long_is_refused_at_once(folder, monkeypatch):
     monkeypatch.setattr(module, "MAX_TOTAL_BYTES", 15)
     batch = folder.batch(DAY)
     put(folder, "a.fit", b"x" * 9, batch=batch)
@@ -130,7 +142,7 @@ def test_a_file_or_an_upload_that_is_too_long_is_refused_at_once(folder, monkeyp
     incoming.write(b"y" * 6)
     with pytest.raises(TooLarge):
         incoming.write(b"y")
-    incoming.cancel()
+    incoming.drop()
     assert len(left(folder)) == 1
 
 
@@ -215,7 +227,7 @@ def test_a_full_disk_is_told_and_what_was_written_is_taken_back(folder, monkeypa
     monkeypatch.setattr(incoming, "_handle", Full())
     with pytest.raises(DiskFull):
         incoming.write(b"abc")
-    incoming.cancel()
+    incoming.drop()
     assert left(folder) == []
 
 
