@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from ..records.store.logbook import Logbook
 
 MOST_BYTES = 384 * 2**20
-"""Of files that stay in memory: a class of 40 with a heart rate and 20 min of movement at 100 Hz each takes about 150 MiB."""
+"""Of files that stay in memory: 20 min of movement at 100 Hz for each of a class of 40 take 156 MiB."""
 
 
 class State:
