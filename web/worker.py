@@ -10,11 +10,8 @@ from contextlib import suppress
 from typing import Any, BinaryIO
 
 from ..errors import OwnmarkError
-from .day_jobs import DAY_JOBS
 from .jobs import JOBS, State
 from .pipe import line_of, refusal_as_json
-
-_ALL = {**JOBS, **DAY_JOBS}
 
 
 def main() -> None:
@@ -47,7 +44,7 @@ def served(asked: BinaryIO, environment: Mapping[str, str]) -> Iterator[bytes]:
 def _answer(state: State, name: str, values: dict[str, Any], *, trace: bool) -> dict[str, object]:
     """What became of a job: its answer, a refusal, or the kind of a fault of ownmark."""
     try:
-        found: Callable[..., object] = _ALL[name]
+        found: Callable[..., object] = JOBS[name]
         return {"answer": found(state, **values)}
     except OwnmarkError as reason:
         return {"refused": refusal_as_json(reason)}
