@@ -35,3 +35,8 @@ def web_day_added(count: int) -> Message:
 def web_day_stays(student: Quoted, why: Quoted) -> Message:
     """A row did not go in."""
     return Message.of("web_day.stays", student=student, why=why)
+
+
+def web_day_list(count: int) -> Message:
+    """The list of the class was taken over."""
+    return Message.of("web_day.list", count=count)

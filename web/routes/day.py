@@ -11,11 +11,14 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from ...errors import IngestError, OwnmarkError
+from ...records.day.from_table import entries_of_list, is_class_list
 from ...records.day.happened import File, Happened, happened
 from ...records.day_entry import FileIn, PutAway, Undone, entry
 from ...records.store.day_entries import append, entries_of
+from ...records.store.received import Arrived
+from ...records.store.recent import student_codes
 from ...records.store.settings import zone_of
-from ...words.message import Quoted
+from ...words.message import Message, Quoted
 from ..app import takes_up_to
 from ..day_view import FileLine, file_line, row_lines
 from ..forms import Form, posted
@@ -26,7 +29,9 @@ from ..messages import (
     web_day_added,
     web_day_arrived,
     web_day_left_out,
+    web_day_list,
     web_day_stays,
+    web_now_not_known,
 )
 from ..rendering import parts_of, screen, see, streamed, words_of
 from ..uploads import receive
@@ -68,17 +73,44 @@ async def upload(request: Request) -> Response:
         if not batch.arrived:
             raise
         return see(request, f"/day/{on}", WEB_DAY_UNFINISHED, kind="attention")
-    fresh, again = _enter(request, on, batch.arrived)
+    lists = _lists(batch.arrived)
+    files = [each for each in batch.arrived if each not in lists]
+    fresh, again = _enter(request, on, files)
     if not batch.arrived and not batch.refused and not sent.refused:
         return see(request, f"/day/{on}", WEB_DAY_NOTHING_CHOSEN, kind="attention")
     refused = [*(reason for _, reason in batch.refused), *sent.refused]
     counted = (fresh or again) and not sent.fields.get("one_of_many")
     told = [web_day_arrived(fresh, again)] if counted or again else []
+    for each in lists:
+        told += _taken(request, on, each, refused)
     told += [web_day_left_out(Quoted(str(reason))) for reason in refused]
     return see(request, f"/day/{on}", *told, kind="attention" if refused else "done")
 
 
-def _enter(request: Request, on: date, arrived: list[Any]) -> tuple[int, int]:
+def _lists(arrived: list[Arrived]) -> list[Arrived]:
+    """Which of the files are lists of the class."""
+    return [each for each in arrived if is_class_list(each.path)]
+
+
+def _taken(request: Request, on: date, arrived: Arrived, refused: list[OwnmarkError]) -> Iterator[Message]:
+    """Enter what a list of the class says; the file itself is not kept."""
+    logbook = parts_of(request).logbook()
+    protocols = {each.name: each for each in logbook.protocols()}
+    try:
+        entries = entries_of_list(arrived.path, on, wall(request), protocols)
+        known = student_codes(logbook)
+        strange = sorted({each.code or "" for each in entries} - known)
+        append(logbook, *(each for each in entries if each.code in known))
+        yield web_day_list(len({each.code for each in entries} & known))
+        if strange:
+            yield web_now_not_known(tuple(map(Quoted, strange)))
+    except OwnmarkError as reason:
+        refused.append(reason)
+    finally:
+        parts_of(request).received().remove(arrived.sha256, on)
+
+
+def _enter(request: Request, on: date, arrived: list[Arrived]) -> tuple[int, int]:
     """Enter the files that came, and give how many are new and how many were there."""
     at = wall(request)
     found = found_of(request, on)
