@@ -92,7 +92,7 @@ class Batch:
 
 
 class Incoming:
-    """A file that is being received: ``write`` its bytes as they come, then ``done`` or ``drop``."""
+    """A file that is being received: ``write`` its bytes as they come, then ``done`` or ``cancel``."""
 
     def __init__(self, batch: Batch, name: str) -> None:
         self.batch = batch
@@ -115,7 +115,7 @@ class Incoming:
         self.batch.count(0, len(data))
         self.size += len(data)
         if self.size > MAX_FILE_BYTES:
-            self.drop()
+            self.cancel()
             return
         self._head = self._head or data[:4]
         self._hash.update(data)
@@ -147,9 +147,9 @@ class Incoming:
             self.batch.arrived += found
             return found
         finally:
-            self.drop()
+            self.cancel()
 
-    def drop(self) -> None:
+    def cancel(self) -> None:
         """Let go of what is not kept."""
         with suppress(OSError):
             self._handle.close()

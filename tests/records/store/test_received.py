@@ -115,7 +115,7 @@ def test_a_file_without_bytes_is_told_and_leaves_nothing_and_the_upload_goes_on(
 def test_an_upload_that_was_torn_leaves_nothing(folder):
     incoming = folder.batch(DAY).begin("a.fit")
     incoming.write(b"abc")
-    incoming.drop()
+    incoming.cancel()
     assert left(folder) == []
 
 
@@ -142,7 +142,7 @@ def test_an_upload_that_is_too_long_is_refused_at_once(folder, monkeypatch):
     incoming.write(b"y" * 6)
     with pytest.raises(TooLarge):
         incoming.write(b"y")
-    incoming.drop()
+    incoming.cancel()
     assert len(left(folder)) == 1
 
 
@@ -227,7 +227,7 @@ def test_a_full_disk_is_told_and_what_was_written_is_taken_back(folder, monkeypa
     monkeypatch.setattr(incoming, "_handle", Full())
     with pytest.raises(DiskFull):
         incoming.write(b"abc")
-    incoming.drop()
+    incoming.cancel()
     assert left(folder) == []
 
 
