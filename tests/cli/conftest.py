@@ -3,6 +3,7 @@
 import pytest
 from ownmark.cli.main import main
 
+from tests.records.conftest import new_logbooks_by_kept_sql  # noqa: F401
 from tests.reports.exports.conftest import filled  # noqa: F401
 
 

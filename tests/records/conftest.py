@@ -2,10 +2,21 @@
 
 import pytest
 from ownmark.records import open_logbook
+from ownmark.records.store import opening
 
 from tests.outside.parts import POSTGRESQL
+from tests.records.store.replayed import Replayed
 from tests.records.store.server import Server
 from tests.records.store.zygote import Zygote
+
+
+@pytest.fixture(scope="session", autouse=True)
+def new_logbooks_by_kept_sql():
+    """Going through the steps of a new logbook takes longer than most tests that need one (``store/replayed.py``)."""
+    with pytest.MonkeyPatch.context() as patch:
+        if not isinstance(opening._migrate, Replayed):
+            patch.setattr(opening, "_migrate", Replayed(opening._migrate))
+        yield
 
 
 @pytest.fixture(scope="session")
