@@ -139,4 +139,6 @@ def _judged(path: Path, recording: Recording, bad: tuple[Message, ...]) -> Seen:
 def _refused(reason: IngestError) -> Message:
     """Why a file cannot be used."""
     told = Quoted(printable(str(reason)))
-    return say.day_plan_empty(told) if isinstance(reason, EmptyFile | NothingMeasured) else say.day_plan_unread(told)
+    if isinstance(reason, EmptyFile | NothingMeasured):
+        return say.day_plan_empty(told)
+    return say.day_plan_unread(reason.code, told)

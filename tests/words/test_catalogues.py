@@ -82,6 +82,7 @@ WORDS = {
     "tests": ("tethered-run",),
     "component": "trunk",
     "part": "time",
+    "refused": "damaged_file",
     "witness": "button",
     "phase": "work",
 }

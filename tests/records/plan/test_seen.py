@@ -5,13 +5,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from ownmark.errors import IngestError
 from ownmark.ingest.flags import Flag
 from ownmark.ingest.recording import Provenance, Recording
+from ownmark.records.plan import messages as say
 from ownmark.records.plan.seen import CUT, Seen, clock_at_start, needs_zone, see
 from ownmark.records.plan.seen import _judged as judged
 from ownmark.sample_streams.writers import fit
-from ownmark.words.message import Message
-from ownmark.words.render import texts
+from ownmark.words.message import Message, Quoted
+from ownmark.words.render import Words, texts
 
 from tests.makers.class_days import NINE, table
 from tests.makers.recordings import pulse
@@ -96,6 +98,26 @@ def test_bad_files_stop_no_other_and_stand_in_their_order(bag):
     assert [each.recording is None for each in found] == [True, True, False]
     assert not found[0].has_heart_rate
     assert found[0].checks[0]["why"].text
+
+
+def test_a_refusal_is_said_in_the_language_and_quoted_where_it_is_in_another(bag):
+    (bag / "b.csv").write_bytes(bytes(range(256)) * 20)
+    (found,) = seen(bag)
+    sentence = found.checks[0]["why"].text
+    english = Words("en").message(found.checks[0])
+    assert english == f"This file cannot be read: its format is not known. {sentence}"
+    spanish = Words("es").message(found.checks[0])
+    assert spanish == f"Este archivo no se puede leer: su formato no se conoce. {Words('es').typed(sentence)}"
+    assert spanish.endswith((f"{sentence}»", f"{sentence}”"))
+    empty = say.day_plan_empty(Quoted(""))
+    assert Words("es").message(empty).strip() == "En este archivo no hay nada que se pueda usar."
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_every_refusal_of_a_file_has_a_word(language):
+    codes = {each.code for each in IngestError.__subclasses__()}
+    kinds = {code.removeprefix("refusal_kind.") for code in texts(language) if code.startswith("refusal_kind.")}
+    assert kinds == codes
 
 
 def test_a_file_that_is_gone_is_told(bag):
