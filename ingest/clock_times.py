@@ -249,9 +249,10 @@ def zone_from(text: str | None) -> tzinfo | None:
     if text.upper() in ("UTC", "Z"):
         return timezone.utc  # noqa: UP017 one spelling with the line below
     if text[:1] in "+-":
-        hours, _, minutes = text[1:].partition(":")
-        if hours.isdigit() and (not minutes or minutes.isdigit()) and int(hours) <= 14 and int(minutes or 0) < 60:
-            offset = timedelta(hours=int(hours), minutes=int(minutes or 0))
+        found = re.fullmatch(r"([0-9]{1,2})(?::([0-9]{0,2}))?", text[1:])
+        hours, minutes = (int(found[1]), int(found[2] or 0)) if found else (0, 0)
+        if found is not None and hours <= 14 and minutes < 60:
+            offset = timedelta(hours=hours, minutes=minutes)
             return timezone(-offset if text[0] == "-" else offset)
     else:
         from zoneinfo import ZoneInfo, ZoneInfoNotFoundError

@@ -199,7 +199,7 @@ def _measure_named(header: str, protocol: Protocol) -> tuple[str, Literal["left"
     def open_end() -> bool:
         return len(words) > 1 and protocol.hand_measure("_".join(words)) is None
 
-    if open_end() and words[-1].isdecimal():
+    if open_end() and re.fullmatch(r"\d{1,3}", words[-1]):
         attempt = int(words.pop())
     if open_end() and words[-1] == "attempt":
         words.pop()

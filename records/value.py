@@ -47,6 +47,9 @@ def _sentence(wrong: ValidationError, called: str) -> str:
     if first["type"] == "missing":
         return f"{called} needs the field “{field}”."
     reason = re.sub(r"^(Input should be|Value error,) ?", "", first["msg"])
+    reason = re.sub(r"^String should have ", "a text of ", reason)
+    if first["type"] == "int_parsing_size":
+        reason = "a whole number of that kind"
     return f"“{first['input']!s:.60}” does not fit the field “{field}” of {called}: it should be {reason}."
 
 

@@ -1,6 +1,7 @@
 """Adapting a protocol: fields set from typed text."""
 
 import difflib
+import re
 import types
 from collections.abc import Callable, Mapping, Sequence
 from typing import Literal, Union, get_args, get_origin
@@ -9,6 +10,7 @@ from ...errors import NotAProtocol
 from ...words.numbers import typed_number
 from ..field_hints import hint_of_protocol, plain
 from ..protocol import FIELDS, HandMeasure, Protocol
+from ..result_numbers import MOST
 from ..rules import Rule
 
 KEPT = ("name", "version", "from_catalogue", "component")
@@ -88,7 +90,7 @@ def _choice(name: str, text: str, allowed: tuple[str, ...]) -> str:
 def _number(name: str, text: str, kind: Callable[[float], float]) -> float:
     try:
         found = typed_number(text)
-        if kind is int and not found.is_integer():
+        if (kind is int and not found.is_integer()) or abs(found) > MOST:
             raise ValueError(text)
         return kind(found)
     except ValueError:
@@ -105,10 +107,16 @@ def _unit(name: str) -> str:
 
 
 def _hand_measure(text: str) -> HandMeasure:
+    from ..entry import field_named
+
     parts = [part.strip() for part in text.split("|")]
-    if len(parts) not in (6, 7) or parts[3] not in ("sides", "one") or not parts[4].isdigit():
+    if len(parts) not in (6, 7) or parts[3] not in ("sides", "one") or re.fullmatch("[0-9]{1,3}", parts[4]) is None:
         raise NotAProtocol(f"“{text.strip()}” is not a hand measure.", mend=f"Write {_HAND_MEASURE}.")
     name, unit, kind, sides, attempts, how, *most = parts
+    if field_named(name) is not None:
+        raise NotAProtocol(
+            f"“{name}” is what a trial writes down already.", mend="Name the measure otherwise: reach_notes."
+        )
     return HandMeasure(
         name=name,
         unit=unit,

@@ -1,8 +1,12 @@
 """Numbers typed for a trial: a decimal comma is one, thousands are not, and no count lies below zero."""
 
+from datetime import date
+
 import pytest
-from ownmark.errors import NotAProtocol, NotATrial
-from ownmark.records.catalogue import edited, entry
+from ownmark.errors import NotAProtocol, NotATrial, UsageError
+from ownmark.ingest.clock_times import zone_from
+from ownmark.records.catalogue import copy, edited, entry
+from ownmark.records.entry import trial_of
 from ownmark.records.protocol import HandMeasure
 from ownmark.records.result_numbers import measured, number_of
 
@@ -90,6 +94,53 @@ def test_a_protocol_takes_numbers_alike():
     slalom = entry("power-chair-slalom")
     assert edited(slalom, {"gate_spacing_m": "2,5"}).gate_spacing_m == 2.5
     assert edited(slalom, {"gates": "8"}).gates == 8
-    for field, text in (("gates", "8.5"), ("gate_spacing_m", "1,234"), ("gate_spacing_m", "nan"), ("gates", "1_0")):
+    assert edited(slalom, {"work_s": "1000000"}).work_s == 1e6
+    for field, text in (
+        ("work_s", "1000001"),
+        ("gates", "8.5"),
+        ("gate_spacing_m", "1,234"),
+        ("gate_spacing_m", "nan"),
+        ("gates", "1_0"),
+    ):
         with pytest.raises(NotAProtocol, match="is not a"):
             edited(slalom, {field: text})
+
+
+@pytest.mark.parametrize("attempts", ["²", "0", "1e1", "9999", "9" * 5000, "-1", ""])
+def test_attempts_of_a_hand_measure_are_a_number_of_times(attempts):
+    with pytest.raises(NotAProtocol):
+        edited(entry("side-reach-down"), {"hand_measures": f"side_reach|cm|range by tape|sides|{attempts}|x"})
+
+
+@pytest.mark.parametrize("name", ["notes", "date", "work", "time", "hand_results"])
+def test_a_hand_measure_is_not_called_like_what_every_trial_writes_down(name):
+    changes = {"hand_measures": f"side_reach|cm|count|one|2|x; {name}|cm|count|one|2|x"}
+    if name == "hand_results":  # nobody types that one
+        assert [each.name for each in edited(entry("side-reach-down"), changes).hand_measures][1] == name
+        return
+    with pytest.raises(NotAProtocol, match=f"“{name}” is what a trial writes down already"):
+        edited(entry("side-reach-down"), changes)
+
+
+@pytest.mark.parametrize("header", ["side reach left ²", "side reach left " + "9" * 5000, "side reach left 1000"])
+def test_an_attempt_that_is_no_number_is_a_sentence(header):
+    with pytest.raises(NotATrial):
+        trial_of({"code": "TH-11", header: "5"}, entry("side-reach-down"), today=date(2026, 11, 28))
+
+
+@pytest.mark.parametrize("zone", ["+²:00", "+0²", "+01:²0", "+" + "9" * 5000, "+01:" + "9" * 5000, "+15", "+1:60", "+"])
+def test_a_zone_that_is_no_offset_is_a_sentence(zone):
+    with pytest.raises(UsageError):
+        zone_from(zone)
+
+
+@pytest.mark.parametrize(
+    ("text", "seconds"), [("+2", 7200), ("+02:00", 7200), ("+2:", 7200), ("-03:30", -12600), ("+14:59", 53940)]
+)
+def test_an_offset_is_read_as_it_is_typed(text, seconds):
+    assert zone_from(text).utcoffset(None).total_seconds() == seconds
+
+
+def test_a_name_that_is_too_long_is_told_plainly():
+    with pytest.raises(NotAProtocol, match=r"of a protocol: it should be a text of at most 60 characters\."):
+        copy("power-chair-slalom", "a" * 61)
