@@ -143,7 +143,9 @@ def _edit(args: argparse.Namespace) -> int:
         asked = [*text_guards.of_protocol(before, after), *text_guards.of_texts({"history_why": args.why})]
         text_guards.ask(asked, args.confirm)
         if args.also_earlier:
-            newest, found = edit_for_all(logbook, before, after, names, why=args.why)
+            with logbook.within() as inside:  # as below
+                before = inside.protocol(args.name)
+                newest, found = edit_for_all(inside, before, edited(before, changes), names, why=args.why)
             return _told_earlier(newest, found)
         found = offered(logbook, after, names)
         if after == before:

@@ -328,13 +328,14 @@ def test_two_who_edit_a_student_at_once_lose_nothing_of_each_other(school, tmp_p
     assert [each["can"] for each in kept(school)] == [["head"], ["arms"]]
 
 
-def test_two_who_edit_a_protocol_at_once_lose_nothing_of_each_other(school, tmp_path, monkeypatch):
+@pytest.mark.parametrize("more", [[], ["--also-earlier"]])
+def test_two_who_edit_a_protocol_at_once_lose_nothing_of_each_other(school, tmp_path, monkeypatch, more):
     def in_between(*_):
         with open_logbook(tmp_path / "logbook.db") as logbook:
             logbook.new_version(edited(logbook.protocol("slalom"), {"gates": "8"}))
 
     school("protocol", "copy", "power-chair-slalom", "slalom")
     monkeypatch.setattr(text_guards, "ask", in_between)
-    school("protocol", "edit", "slalom", "--set", "laps=3")
+    school("protocol", "edit", "slalom", "--set", "laps=3", *more)
     found = json.loads(school("protocol", "show", "slalom", "--json"))
     assert (found["version"], found["gates"], found["laps"]) == (3, 8, 3)
