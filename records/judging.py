@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from ..errors import LogbookDamaged, NothingToCompare, OwnmarkError, UnknownTrial, UsageError
 from ..words.message import Message, Quoted
 from .change import messages as say
-from .change.borrowed import Borrowed, Spread, Spreads
+from .change.borrowed import Borrowed, Spreads
 from .change.comparison import Comparison, compare, with_shared_shift
 from .change.observation import TrialSeen, basis_of_baseline, different_bases, seen
 from .change.occasions import occasions
@@ -17,7 +17,7 @@ from .change.results import resolution
 from .change.verdict import BEYOND
 from .classmates import Classmates
 from .other_figure import figure_named, judged_by
-from .pooling import by_code, same_set_up, spreads_of
+from .pooling import Known, by_code, same_set_up, spreads_of
 from .protocol import Protocol
 from .trial import Trial
 
@@ -143,8 +143,14 @@ def judge_all(
     versions = _Versions(logbook)
     others: dict[int, _Others] = {}
     outlines = _outline(logbook, protocol)
-    inside = [each for each in outlines if (since is None or since <= each.on) and (until is None or each.on <= until)]
-    of_these = {code: rows for code, rows in by_code(inside).items() if codes is None or code in codes}
+    inside = [
+        each
+        for each in outlines
+        if (codes is None or each.code in codes)
+        and (since is None or since <= each.on)
+        and (until is None or each.on <= until)
+    ]
+    of_these = by_code(inside)
     for some in batches(of_these.items(), _AT_A_TIME):
         wanted = {code: _occasions(rows) for code, rows in some}
         numbers = [row.id for each in wanted.values() if isinstance(each, tuple) for row in (*each[0], *each[1])]
@@ -202,7 +208,7 @@ class _Others:
         self._logbook, self._versions, self._protocol = logbook, versions, protocol
         self._rows, self._chosen = rows, chosen
         self._fits = {each.version: same_set_up(each, protocol) for each in logbook.versions_of(protocol.name)}
-        self._mates = self._classmates()
+        self._mates: Classmates | None = None
 
     @cached_property
     def _spreads(self) -> Spreads | None:
@@ -218,6 +224,7 @@ class _Others:
     def changes(self, before: Sequence[TrialSeen], after: Sequence[TrialSeen]) -> list[float]:
         """How others changed who were tested on the same days."""
         code = before[0].trial.code
+        self._mates = self._mates or self._classmates()
         try:
             return self._mates.changes(code, before, after)
         except UnknownTrial:
@@ -228,7 +235,7 @@ class _Others:
     def _looked_up(self, rows: "Sequence[Outline]") -> Spreads | None:
         protocol = self._protocol
         key = ("spreads", protocol.name, protocol.version, protocol.primary_figure)
-        known = self._logbook.held.of(key, dict[tuple[int, ...], Spread | None])
+        known = self._logbook.held.of(key, Known)
         return spreads_of(rows, protocol, self._fits, self._load, self._on_basis, self._chosen, known)
 
     def _classmates(self) -> Classmates:

@@ -5,7 +5,9 @@ comparison in all that must match, and a student's repeats with each other, in t
 done. Figures that rest on rest or maximum are put on the student's first basis, as in a comparison.
 """
 
-from collections.abc import Callable, Iterable, Mapping, MutableMapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from ..errors import NothingToCompare
@@ -26,12 +28,22 @@ MOST_STUDENTS = 200
 """Repeats of so many students, the first by code, are looked at: their error is known to 4 % and better then."""
 OnBasis = Callable[[TrialSeen, TrialSeen], TrialSeen]
 """Puts the second trial on the first one's rest and maximum."""
-Known = MutableMapping[tuple[int, ...], Spread | None]
-"""What is known already of how much a student varies, by the numbers of the baseline trials."""
+
+
+@dataclass(slots=True)
+class Known:
+    """What was found out already of one protocol version and figure, in one state of a logbook.
+
+    groups : by code, the baselines that fit of every student who has them on two days; None: not looked up
+    spreads : how much a student varies, by the numbers of the baseline trials
+    """
+
+    groups: Mapping[str, tuple[int, ...]] | None = None
+    spreads: dict[tuple[int, ...], Spread | None] = field(default_factory=dict[tuple[int, ...], "Spread | None"])
 
 
 def spreads_of(
-    rows: "Iterable[Outline]",
+    rows: "Sequence[Outline]",
     protocol: Protocol,
     fits: Mapping[int, bool],
     load: Callable[[Sequence[int]], list[TrialSeen]],
@@ -48,25 +60,25 @@ def spreads_of(
     fits : whether a version of it has the same set-up, by number
     load : trials by number
     chosen : by code, the baselines that a comparison was told to use
-    known : of the same logbook, protocol version and figure; what is found out is added
+    known : of these rows; what is found out is added
     """
-    known = {} if known is None else known
-    groups: dict[str, tuple[int, ...]] = {}
-    for code, own in by_code(each for each in rows if not each.practice).items():
-        numbers = list(chosen[code]) if code in chosen else _baselines(own)
-        fitting = [row for row in own if row.id in numbers and fits[row.protocol_version]]
-        if len({row.on for row in fitting}) > 1:
-            groups[code] = tuple(row.id for row in fitting)
-        if len(groups) == MOST_STUDENTS:
-            break
+    known = known or Known()
+    if known.groups is None:
+        known.groups = {code: numbers for code, own in by_code(rows).items() if (numbers := _repeats(own, None, fits))}
+    own = {
+        code: _repeats([row for row in rows if row.code == code], list(numbers), fits)
+        for code, numbers in chosen.items()
+    }
+    every = sorted({**known.groups, **own}.items())
+    groups = dict(islice(((code, numbers) for code, numbers in every if numbers), MOST_STUDENTS))
     if len(groups) < LEAST_STUDENTS:
         return None
     name = protocol.primary_figure
-    unknown = [group for group in groups.values() if group not in known]
+    unknown = [group for group in groups.values() if group not in known.spreads]
     whole = iter(load([number for group in unknown for number in group]))
     for group in unknown:
-        known[group] = spread_of(alike([next(whole) for _ in group], name, on_basis), name)
-    found = {code: known[group] for code, group in groups.items()}
+        known.spreads[group] = spread_of(alike([next(whole) for _ in group], name, on_basis), name)
+    found = {code: known.spreads[group] for code, group in groups.items()}
     return Spreads.of({code: each for code, each in found.items() if each is not None})
 
 
@@ -83,6 +95,14 @@ def by_code(rows: Iterable["Outline"]) -> dict[str, list["Outline"]]:
     for row in rows:
         found.setdefault(row.code, []).append(row)
     return dict(sorted(found.items()))
+
+
+def _repeats(rows: "Sequence[Outline]", chosen: Sequence[int] | None, fits: Mapping[int, bool]) -> tuple[int, ...]:
+    """A student's baselines of a set-up that fits; none where they are not on two days."""
+    counted = [row for row in rows if not row.practice]
+    numbers = set(_baselines(counted) if chosen is None else chosen)
+    fitting = [row for row in counted if row.id in numbers and fits[row.protocol_version]]
+    return tuple(row.id for row in fitting) if len({row.on for row in fitting}) > 1 else ()
 
 
 def _baselines(rows: Sequence["Outline"]) -> list[int]:

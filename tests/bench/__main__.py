@@ -18,6 +18,7 @@ from tests.bench import (
     readers,
     rhythm_accuracy,
     rhythm_cases,
+    screens,
     trace,
 )
 
@@ -43,6 +44,7 @@ for measure in (
     logbook.district,
     exports.district,
     pages.main,
+    screens.main,
     trace.main,
 ):
     measure()

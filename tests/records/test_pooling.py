@@ -4,7 +4,7 @@ import pytest
 from ownmark.records.catalogue import edited
 from ownmark.records.change.borrowed import Spread
 from ownmark.records.change.comparison import BasisSeen
-from ownmark.records.pooling import MOST_STUDENTS, alike, by_code, same_set_up
+from ownmark.records.pooling import MOST_STUDENTS, Known, alike, by_code, same_set_up
 
 from tests.records.classes import Class, on_basis
 from tests.records.makers import CRANK, figure_of, trial
@@ -109,7 +109,7 @@ def test_outlines_stand_by_code_in_its_order():
 
 
 def test_what_is_known_of_a_students_repeats_is_not_looked_up_again_but_for_other_baselines():
-    known = {}
+    known = Known()
     group = Class(*THREE)
     first = group.spreads(known=known)
     assert group.spreads(known=known) == first
