@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..words.message import Message
 from .pipe import Values
+from .trace_jobs import TRACE_JOBS
 
 if TYPE_CHECKING:
     from ..records.day.answers import Asked
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from ..records.day.happened import Happened
     from ..records.plan.seen import Seen
     from ..records.store.logbook import Logbook
+    from .file_trace import FileTrace
 
 MOST_BYTES = 384 * 2**20
 """Of files that stay in memory: 20 min of movement at 100 Hz for each of a class of 40 take 156 MiB."""
@@ -36,6 +38,7 @@ class State:
         self.password = password
         self._logbook: Logbook | None = None
         self._seen: dict[tuple[str, str | None], Seen] = {}
+        self.last_trace: tuple[tuple[str, ...], FileTrace] | None = None
 
     @property
     def logbook(self) -> "Logbook":
@@ -267,6 +270,7 @@ JOBS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "accept": accept,
         "confirm": confirm,
         "store": store,
+        **TRACE_JOBS,
     }
 )
 """By the name that the page asks for."""
