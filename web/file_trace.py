@@ -1,7 +1,7 @@
 """The trace of files that are stored nowhere yet, in the child that reads them: from recordings to plain JSON.
 
-Phases come as they are typed (``rest``, ``work``, ``recovery``: FROM-UNTIL), because only the recordings say what moment
-a clock time is.
+Phases come as they are typed (``rest``, ``work``, ``recovery``: FROM-UNTIL), because only the recordings say what$
+moment a clock time is.
 """
 
 from collections.abc import Mapping, Sequence
