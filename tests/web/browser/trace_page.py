@@ -17,6 +17,7 @@ from ownmark.reports.trace.trace import Flagged, Trace
 from ownmark.reports.words import Words
 from ownmark.web import trace as web_trace
 from ownmark.web.guard import POLICY
+from ownmark.web.static_files import address
 from ownmark.web.static_files import assets as assets_of_page
 
 from tests.reports.pictures.pictures_made import MOVING, made
@@ -25,9 +26,9 @@ WEB = Path(web_trace.__file__).parent
 PAGE = """<!DOCTYPE html><html lang="{{ w.language }}"><head><meta charset="utf-8">
 <meta name="color-scheme" content="light dark">
 <meta name="viewport" content="width=device-width, initial-scale=1"><title>Trace</title>
-<link rel="stylesheet" href="/page.css"><link rel="stylesheet" href="/trace.css">
-<script src="/trace.js" defer></script></head><body><main id="main"><h1>Trace</h1>
-{% from "trace.html" import trace %}<form method="post" action="/">{{ trace(t, w) }}
+<link rel="stylesheet" href="{{ asset('page.css') }}">
+{% from "trace.html" import trace, trace_head %}{{ trace_head(asset) }}</head><body><main id="main"><h1>Trace</h1>
+<form method="post" action="/">{{ trace(t, w) }}
 {% if t.editable %}<button id="save">Save</button>{% endif %}</form>
 </main></body></html>"""
 
@@ -47,7 +48,7 @@ def served(trace: Trace, *, editable: bool = True, language: str = "en", data: b
     words = Words(language)
     environment = jinja2.Environment(loader=jinja2.FileSystemLoader(WEB / "templates"), autoescape=True)
     template = environment.from_string(PAGE)
-    assets = {f"/{name}": assets_of_page()[name].content for name in ("page.css", "trace.css", "trace.js")}
+    assets = {each.path: each for each in assets_of_page().values()}
 
     class Handler(BaseHTTPRequestHandler):
         def do_GET(self) -> None:
@@ -65,11 +66,11 @@ def served(trace: Trace, *, editable: bool = True, language: str = "en", data: b
                     data="/data" if data else "",
                     editable=editable,
                 )
-                self.answer("text/html", template.render(t=t, w=words).encode())
+                self.answer("text/html", template.render(t=t, w=words, asset=address).encode())
             elif place.path == "/data":
                 self.answer("application/json", json.dumps(web_trace.levels(trace, query)).encode())
             elif place.path in assets:
-                self.answer("text/css" if place.path.endswith("css") else "text/javascript", assets[place.path])
+                self.answer(assets[place.path].media_type, assets[place.path].content)
             else:
                 self.send_error(404)
 
@@ -80,7 +81,7 @@ def served(trace: Trace, *, editable: bool = True, language: str = "en", data: b
 
         def answer(self, kind: str, body: bytes) -> None:
             self.send_response(200)
-            self.send_header("Content-Type", f"{kind}; charset=utf-8")
+            self.send_header("Content-Type", kind if ";" in kind else f"{kind}; charset=utf-8")
             self.send_header("Content-Length", str(len(body)))
             self.send_header("Content-Security-Policy", POLICY)
             self.end_headers()

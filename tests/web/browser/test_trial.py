@@ -1,0 +1,109 @@
+"""The screen of a trial in a browser: phases dragged and saved, a question answered, all of it by keys, without a script."""
+
+import threading
+import time
+from datetime import date
+
+import pytest
+from ownmark.records.adding import keep
+from ownmark.records.store.history import history_of
+from ownmark.records.store.logbook import open_logbook
+from ownmark.web.parts import OnFirstUse, Parts
+from ownmark.web.serve import bind, port_of, server
+
+from tests.records.store import made
+from tests.records.test_shared_files import FIRST, PHASES, written
+
+WORK = "[data-end=work_from]"
+
+
+@pytest.fixture
+def school(tmp_path):
+    """A logbook with one trial, served on this computer: address, parts."""
+    place = str(tmp_path / "logbook.db")
+    parts, faults = Parts(place, OnFirstUse(lambda: open_logbook(place))), []
+    logbook = parts.logbook()
+    logbook.add_protocol(made.protocol())
+    logbook.add_student(made.student())
+    keep(logbook, made.trial(on=date(2026, 10, 6), **PHASES), [written(tmp_path, "strap.csv", FIRST)])
+    with bind(0) as listening:
+        found = server(parts, port_of(listening), faults.append)
+        runs = threading.Thread(target=found.run, kwargs={"sockets": [listening]})
+        runs.start()
+        while not found.started:
+            time.sleep(0.01)
+        yield f"http://127.0.0.1:{port_of(listening)}", parts
+        found.should_exit = True
+        runs.join()
+    parts.close()
+    assert faults == []
+
+
+def opened(page, school, **options):
+    address, parts = school
+    page.goto(f"{address}/start/{parts.sessions.new_link()}")
+    page.wait_for_url(f"{address}/")
+    page.goto(f"{address}/trial/1")
+    return page
+
+
+def test_a_dragged_end_is_saved_and_stands_in_the_history(tab, school):
+    page = opened(tab(), school)
+    page.locator(".trace.live").wait_for()
+    box = page.locator(".plot").bounding_box()
+    x = box["x"] + box["width"] * 300 / 870
+    page.mouse.move(x + 9, box["y"] + 75)
+    page.mouse.down()
+    page.mouse.move(x + 30, box["y"] + 75, steps=5)
+    page.mouse.up()
+    typed = page.locator(WORK).input_value()
+    assert typed > "5:00"
+    page.locator("#field-why_edit").fill("pressed late")
+    page.get_by_role("button", name="Save the corrections").click()
+    page.get_by_text("The trial is corrected.").wait_for()
+    assert page.locator(WORK).input_value() == typed
+    assert school[1].logbook().trial(1).work == f"{typed}-12:00"
+    assert page.locator(".history li").count() == 1
+
+
+def test_by_keys_alone_an_end_is_nudged_saved_and_a_question_answered(tab, school):
+    page = opened(tab(), school)
+    page.locator(".trace.live").wait_for()
+    page.locator("[data-slide=work_from]").focus()
+    for _ in range(3):
+        page.keyboard.press("ArrowRight")
+    assert page.locator(WORK).input_value() == "5:03"
+    page.locator("#field-why_edit").focus()
+    page.keyboard.type("for Mr Miller")
+    page.keyboard.press("Enter")
+    keeps = page.get_by_role("button", name="It names nobody, keep it")
+    keeps.wait_for()
+    assert page.locator(WORK).input_value() == "5:03"
+    assert page.locator("[data-fields=work] .trace-lasts").inner_text() == "6:57"
+    keeps.focus()
+    page.keyboard.press("Enter")
+    page.get_by_text("The trial is corrected.").wait_for()
+    logbook = school[1].logbook()
+    assert logbook.trial(1).work == "5:03-12:00"
+    assert history_of(logbook, "trial", 1)[0].why == "for Mr Miller"
+
+
+def test_without_a_script_phases_are_typed_and_saved(tab, school):
+    page = opened(tab(java_script_enabled=False), school)
+    page.locator(WORK).fill("5:20")
+    page.get_by_role("button", name="Save the corrections").click()
+    page.get_by_text("The trial is corrected.").wait_for()
+    assert school[1].logbook().trial(1).work == "5:20-12:00"
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [320, 1240])
+def test_the_rules_of_access_hold_and_nothing_runs_over_the_side(tab, school, scheme, width):
+    from axe_playwright_python.sync_playwright import Axe
+
+    page = opened(tab(bypass_csp=True, color_scheme=scheme, viewport={"width": width, "height": 900}), school)
+    page.locator(".trace.live").wait_for()
+    page.evaluate("document.querySelectorAll('details').forEach((each) => (each.open = true))")
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    answer = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]})
+    assert answer.violations_count == 0, answer.generate_report()
