@@ -1,4 +1,4 @@
-"""Jobs of the worker about the trace of received files: what a screen shows of them, and their numbers for the script."""
+"""Jobs of the worker about the trace of received files: what a screen shows of them, and its numbers for the script."""
 
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
