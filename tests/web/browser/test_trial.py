@@ -1,4 +1,4 @@
-"""The screen of a trial in a browser: phases dragged and saved, a question answered, by keys alone, without a script."""
+"""The screen of a trial in a browser: phases dragged and saved, questions answered, by keys, without a script."""
 
 import threading
 import time
