@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from starlette.requests import Request
@@ -36,12 +36,11 @@ class FileLine:
 
 @dataclass(frozen=True, slots=True)
 class Press:
-    """An answer as a button. ``write``: it leads to the field where something has to be written."""
+    """An answer as a button. ``word``: what settles a question that was asked when the row was to be stored."""
 
     label: str
     place: int = 0
     word: str = ""
-    write: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,27 +161,31 @@ def _facts(row: Mapping[str, Any], names: Mapping[str, str], words: Words) -> li
 
 def _question(asked: Mapping[str, Any], names: Mapping[str, str], words: Words) -> Question:
     """A question; that it is right is answered for the whole row, and the students are chosen from a list."""
-    pairs = [(each["kind"], _press(each, place, names, words)) for place, each in enumerate(asked["answers"])]
+    message = Message.from_json(asked["asked"])
+    on = dict(message.values).get("on")
+    pairs = [
+        (each["kind"], _press(each, place, names, words, on if isinstance(on, date) else None))
+        for place, each in enumerate(asked["answers"])
+        if each["kind"] not in ("so", "write")  # of these the row has one press for all that is asked
+    ]
     return Question(
-        words.message(Message.from_json(asked["asked"])),
+        words.message(message),
         asked["mark"],
-        tuple(press for kind, press in pairs if kind not in ("so", "give")),
+        tuple(press for kind, press in pairs if kind != "give"),
         tuple(press for kind, press in pairs if kind == "give"),
-        any(kind == "so" for kind, _ in pairs),
+        any(each["kind"] == "so" for each in asked["answers"]),
     )
 
 
-def _press(answer: Mapping[str, Any], place: int, names: Mapping[str, str], words: Words) -> Press:
+def _press(answer: Mapping[str, Any], place: int, names: Mapping[str, str], words: Words, on: date | None) -> Press:
     kind, value = answer["kind"], answer["value"]
     if kind == "confirm":
         return Press(_word(value, words), place, value)
-    if kind == "write":
-        return Press(words.get("web_day.answer_write"), place, write=True)
     file = names.get(answer["file"], "")
     if kind == "day":
         return Press(words.get("web_day.answer_day", on=date.fromisoformat(value)), place)
     if kind == "shift":
-        return Press(_shift(float(value), words), place)
+        return Press(_shift(float(value), words, on), place)
     label = words.get(f"web_day.answer_{kind}", **_values(kind, value, file))
     return Press(label, place)
 
@@ -199,11 +202,15 @@ def _values(kind: str, value: str, file: str) -> dict[str, str]:
             return {}
 
 
-def _shift(seconds: float, words: Words) -> str:
-    """By how much a clock was off, in the largest unit that is whole."""
-    for key, unit in (("days", DAY_S), ("hours", HOUR_S)):
-        if seconds % unit == 0:
-            return words.get(f"web_day.answer_shift_{key}", count=int(seconds // unit))
+def _shift(seconds: float, words: Words, on: date | None) -> str:
+    """By how much a clock was off, in the largest unit that is whole; of whole days, on which day it was then.
+
+    on : the day that the file states
+    """
+    if on is not None and seconds % DAY_S == 0:
+        return words.get("web_day.answer_shift_to", on=on + timedelta(seconds=seconds))
+    if seconds % HOUR_S == 0:
+        return words.get("web_day.answer_shift_hours", count=int(seconds // HOUR_S))
     return words.get("web_day.answer_shift", seconds=seconds)
 
 

@@ -178,23 +178,26 @@ def confirm(
 
 
 def store(
-    state: State, day: str, paths: dict[str, str], zone: str | None, today: str, row: str, at: str
-) -> Values | None:
-    """Put a row into the logbook as it stands now; None: it is not ready, or not there any more."""
+    state: State, day: str, paths: dict[str, str], zone: str | None, today: str, rows: list[str], at: str
+) -> dict[str, Values]:
+    """Put rows into the logbook as they stand now: what became of each; one that is not ready any more is left out."""
     from ..records.day.storing import store as stored
 
     found = _of_day(state, day, paths, zone, today)
-    mine = _named(found, row)
-    if mine is None or mine.row is None:
-        return None
-    on, now = date.fromisoformat(day), datetime.fromisoformat(at)
-    result = stored(state.logbook, on, mine, now, today=date.fromisoformat(today), zone=zone)
-    return {
-        "state": result.outcome.state,
-        "sentence": result.outcome.sentence,
-        "trial": result.trial,
-        "asked": [_asked_as_json(each) for each in result.asked],
-    }
+    on, now, today_is = date.fromisoformat(day), datetime.fromisoformat(at), date.fromisoformat(today)
+    done: dict[str, Values] = {}
+    for key in rows:
+        mine = _named(found, key)
+        if mine is None or mine.row is None:
+            continue
+        result = stored(state.logbook, on, mine, now, today=today_is, zone=zone)
+        done[key] = {
+            "state": result.outcome.state,
+            "sentence": result.outcome.sentence,
+            "trial": result.trial,
+            "asked": [_asked_as_json(each) for each in result.asked],
+        }
+    return done
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,7 +216,7 @@ def _of_day(state: State, day: str, paths: dict[str, str], zone: str | None, tod
 
 
 def _planned(state: State, day: str, paths: dict[str, str], zone: str | None, today: str) -> _Day:
-    from ..records.day.as_rows import Bag, planned, rows_of_day
+    from ..records.day.as_rows import Bag, planned, rows_of_day, still_told
     from ..records.day.as_sources import as_sources, on_the_clock
     from ..records.day.happened import happened
     from ..records.store.day_entries import entries_of
@@ -224,7 +227,7 @@ def _planned(state: State, day: str, paths: dict[str, str], zone: str | None, to
     bag = Bag(clock, places)
     sources = as_sources(state.logbook, found, clock.seen, zone=zone, today=date.fromisoformat(today), paths=places)
     plan = planned(found, bag, sources)
-    return _Day(found, rows_of_day(found, plan, bag, sources), plan.remarks, bag)
+    return _Day(found, rows_of_day(found, plan, bag, sources), still_told(plan.remarks, found), bag)
 
 
 def key_of(row: "DayRow") -> str:

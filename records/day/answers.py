@@ -81,7 +81,7 @@ class Asked:
 class Around:
     """What answers are made of.
 
-    files : SHA-256 of the row's files; usable : those that can be read
+    files : SHA-256 of the row's files; usable : those that hold something that can be used
     candidates : students whose the files may be, the likeliest first
     listed : the entry that put the student on the list
     """
@@ -180,8 +180,9 @@ def _days(message: Message, around: Around, files: Sequence[str]) -> list[Answer
     known = [each for each in dict.fromkeys(known) if message.code != "day_plan.future" or each != on]
     if around.code is None:
         return []
-    found = [Answer("day", each.isoformat()) for each in known]
-    if isinstance(on, date) and on != around.day:
+    off = isinstance(on, date) and on != around.day
+    found = [Answer("day", each.isoformat()) for each in known if not (off and each == around.day)]
+    if isinstance(on, date) and on != around.day:  # it was on the class's day: then its clock was wrong
         seconds = (around.day - on).days * DAY_S
         found += [Answer("shift", f"{seconds:g}", each) for each in files]
     return found

@@ -114,6 +114,18 @@ def rows_of_day(day: Happened, plan: Plan, bag: Bag, sources: Sources) -> tuple[
     return tuple(rows)
 
 
+def still_told(remarks: Sequence[Message], day: Happened) -> tuple[Message, ...]:
+    """What belongs to no row, without straps whose wearers are all in the logbook already."""
+    stored = {test.code for test in day.tests if test.stored}
+    return tuple(each for each in remarks if not _of_stored(each, stored))
+
+
+def _of_stored(remark: Message, stored: set[str]) -> bool:
+    students = dict(remark.values).get("students")
+    codes = {each.text for each in students if isinstance(each, Quoted)} if isinstance(students, tuple) else set[str]()
+    return remark.code == "day_plan.strap_without_file" and bool(codes) and codes <= stored
+
+
 def needed(rows: Sequence[DayRow]) -> frozenset[str]:
     """The received files that some row still needs."""
     return frozenset(sha256 for row in rows if row.state != "stored" for sha256 in row.files)
@@ -168,7 +180,7 @@ def _left_over(day: Happened, test: DayTest, found: Planned, bag: Bag, sources: 
 
 
 def _around(day: Happened, test: DayTest, files: tuple[str, ...], bag: Bag, sources: Sources) -> Around:
-    usable = tuple(each for each in files if (seen := bag.seen(each)) is not None and seen.recording is not None)
+    usable = tuple(each for each in files if (seen := bag.seen(each)) is not None and _usable(seen))
     return Around(
         day.day,
         test.code,
@@ -178,6 +190,10 @@ def _around(day: Happened, test: DayTest, files: tuple[str, ...], bag: Bag, sour
         protocols=tuple(sources.protocols),
         listed=test.listed,
     )
+
+
+def _usable(seen: Seen) -> bool:
+    return seen.recording is not None and not any(each.code == "day_plan.empty" for each in seen.checks)
 
 
 def _candidates(files: Sequence[str], bag: Bag, sources: Sources) -> tuple[str, ...]:

@@ -172,11 +172,9 @@ def put_away(request: Request, form: Form) -> Response:
 
 def _added(request: Request, form: Form, on: date, rows: list[str]) -> Response:
     """Add rows one by one; what is asked of one stops no other."""
-    parts, count, told = parts_of(request), 0, list[Any]()
-    for row in rows:
-        found = _ask(request, on, "store", row=row, at=wall(request).isoformat())
-        if found is None:
-            continue
+    parts, count, told = parts_of(request), 0, list[Message]()
+    done: Mapping[str, Any] = _ask(request, on, "store", rows=rows, at=wall(request).isoformat())
+    for row, found in done.items():
         parts.asked.pop((on, row), None)
         if found["trial"] is not None:
             count += 1

@@ -103,9 +103,8 @@ def test_a_file_of_another_day_was_of_that_day_or_its_clock_was_wrong(day):
     day.recorded("S3.csv", NINE - timedelta(days=3))
     day.pressed("TH-11", NINE)
     asked = {each.code: each for each in day.row("TH-11").asked}["day_row.other_day"]
-    assert [(each.kind, each.value) for each in asked.answers[:3]] == [
+    assert [(each.kind, each.value) for each in asked.answers[:2]] == [
         ("day", (DAY - timedelta(days=3)).isoformat()),
-        ("day", DAY.isoformat()),
         ("shift", "259200"),
     ]
     day.answer("TH-11", "day_row.other_day", "shift")
@@ -302,3 +301,11 @@ def test_a_file_that_could_not_be_read_does_not_leave_with_its_row(day):
     assert day.row("TH-11").files == (good,)
     assert [each.sha256 for each in day.now.open_files] == [bad]
     assert day.needed == {bad}
+
+
+def test_a_file_without_a_heart_is_never_right_as_it_stands(day):
+    day.listed("TH-11", "S3")
+    day.dropped("S3.csv", b"time,heart rate\n" + b"".join(b"%d,0\n" % second for second in range(600)))
+    kinds = {each.code: {answer.kind for answer in each.answers} for each in day.row("TH-11").asked}
+    assert "day_plan.empty" in kinds
+    assert not any("so" in each for each in kinds.values())
