@@ -45,18 +45,20 @@ def home(request: Request) -> Response:
         for name, where in NAV
         if where != "/" and where in there
     ]
+    after = _known(there, "/day/2026-01-01")
     return streamed(
         request,
         "home.html",
         date=words.date(today),
-        day=today.isoformat() if _known(there, "/day/2026-01-01") else "",
+        day=today.isoformat(),
+        after=after,
         live=_known(there, "/day/2026-01-01/now"),
         doors=doors,
-        standing=lambda: standing(parts, words, today),
+        standing=lambda: standing(parts, words, today, "" if after else "/now"),
     )
 
 
-def standing(parts: Parts, words: "Words", today: date) -> Standing:
+def standing(parts: Parts, words: "Words", today: date, ending: str = "") -> Standing:
     """What the logbook says, or why it cannot."""
     try:
         from ...records.day.recent_days import recent_days
@@ -64,7 +66,7 @@ def standing(parts: Parts, words: "Words", today: date) -> Standing:
 
         logbook = parts.logbook()
         days = [each for each in recent_days(logbook, today - LOOK_BACK) if each.open]
-        return Standing([_line(each, words) for each in days], empty=not student_codes(logbook))
+        return Standing([_line(each, words, ending) for each in days], empty=not student_codes(logbook))
     except OwnmarkError as refusal:
         return Standing(refused=[text_of(words, each) for each in (refusal.what, refusal.mend) if each])
 
@@ -78,7 +80,7 @@ def _known(there: Iterable[str], path: str) -> bool:
     )
 
 
-def _line(day: "Happened", words: "Words") -> tuple[str, str, str]:
+def _line(day: "Happened", words: "Words", ending: str) -> tuple[str, str, str]:
     """A day with something left to do."""
     files, students = len(day.open_files), sum(each.begun for each in day.tests)
     left = [
@@ -86,7 +88,7 @@ def _line(day: "Happened", words: "Words") -> tuple[str, str, str]:
         for code, count in (("web_frame.files_left", files), ("web_frame.students_left", students))
         if count
     ]
-    return words.date(day.day), f"/day/{day.day}", words.message(Message.of("web_frame.left", what=tuple(left)))
+    return words.date(day.day), f"/day/{day.day}{ending}", words.message(Message.of("web_frame.left", what=tuple(left)))
 
 
 ROUTES = [Route("/", home)]
