@@ -130,7 +130,8 @@ def _line(
     parts = parts_of(request)
     more: Sequence[Mapping[str, Any]] = parts.asked.get((on, row["key"]), ())
     state = "asked" if more and row["state"] != "stored" else row["state"]
-    questions = tuple(_question(each, names, words) for each in (*row["asked"], *more)) if state == "asked" else ()
+    asked = (*row["asked"], *more) if state in ("asked", "empty") else ()
+    questions = tuple(_question(each, names, words) for each in asked)
     code = row["code"] or ""
     place = f"/day/{on}/row/{parts.ids.of(code)}/{row['turn']}" if code and state != "stored" else ""
     return RowLine(

@@ -143,7 +143,8 @@ def _of_test(day: Happened, test: DayTest, found: Planned | None, bag: Bag, sour
     around = _around(day, test, files, bag, sources)
     still = tuple(_open(day, test, found, draft, protocol, around, bag))
     if not files and not _has_result(texts):
-        return DayRow(test.code, test.turn, "asked" if still else "empty", (), texts, still)
+        waits = all(each.code == "day_plan.no_file" for each in still)
+        return DayRow(test.code, test.turn, "empty" if waits else "asked", (), texts, still)
     if still or protocol is None:
         return DayRow(test.code, test.turn, "asked", files, texts, still)
     return DayRow(test.code, test.turn, "ready", files, texts, row=_row(test, found, draft, texts, bag, sources))

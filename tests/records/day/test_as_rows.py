@@ -160,7 +160,7 @@ def test_of_two_files_one_is_kept_or_both(day):
 
 def test_a_student_without_a_file_is_off_the_list_or_waits(day):
     listed = day.listed("TH-11", "S3")
-    assert day.row("TH-11").state == "asked"
+    assert day.row("TH-11").state == "empty"
     question = day.answer("TH-11", "day_plan.no_file", "off_list")
     assert [(each.kind, each.value) for each in question.answers] == [
         ("off_list", f"{listed.number}"),
