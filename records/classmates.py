@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from .change.observation import TrialSeen
 from .change.results import SIDES, by_day, sided
 from .change.yardstick import mean
-from .pooling import OnBasis, alike, by_code
+from .pooling import OnBasis, alike
 
 if TYPE_CHECKING:
     from .protocol import Protocol
@@ -36,8 +36,10 @@ class Classmates:
         load: Callable[[Sequence[int]], list[TrialSeen]],
         on_basis: OnBasis,
     ) -> None:
-        counted = [each for each in rows if not each.practice and fits[each.protocol_version]]
-        self._rows = by_code(counted)
+        self._rows: dict[date, list[Outline]] = {}
+        for each in rows:
+            if not each.practice and fits[each.protocol_version]:
+                self._rows.setdefault(each.on, []).append(each)
         self._name, self._load, self._on_basis = protocol.primary_figure, load, on_basis
         self._known: dict[Days, dict[str, float]] = {}
 
@@ -51,15 +53,20 @@ class Classmates:
     def _found(self, days: Days) -> "list[tuple[str, float]]":
         """Code and change of the first students by code who were tested on both sides of the gap."""
         found: list[tuple[str, float]] = []
-        for code, rows in self._rows.items():
-            sides = [[row.id for row in rows if row.on in part] for part in days]
-            if not all(sides):
-                continue
-            change = self._change([number for side in sides for number in side], set(sides[0]))
+        before, after = (self._numbers(part) for part in days)
+        for code in sorted(before.keys() & after.keys()):
+            change = self._change([*before[code], *after[code]], set(before[code]))
             if change is not None:
                 found.append((code, change))
             if len(found) > MOST_OTHERS:
                 break
+        return found
+
+    def _numbers(self, days: Sequence[date]) -> dict[str, list[int]]:
+        """By code, the trials of these days in their order."""
+        found: dict[str, list[int]] = {}
+        for row in (each for on in days for each in self._rows.get(on, ())):
+            found.setdefault(row.code, []).append(row.id)
         return found
 
     def _change(self, numbers: list[int], before: set[int]) -> float | None:
