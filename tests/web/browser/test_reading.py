@@ -1,0 +1,126 @@
+"""The reading screens in a browser: accessible, on a narrow screen, without scripts, by keyboard."""
+
+from datetime import date
+
+import pytest
+from ownmark.records.store.logbook import open_logbook
+from ownmark.records.student import Answers, Ceiling, Student
+from ownmark.records.student_mending import edit_student
+from ownmark.web.parts import OnFirstUse, Parts
+
+from tests.outside.parts import AXE
+from tests.records.store import made
+from tests.web.served import serving
+
+
+@pytest.fixture(scope="module")
+def page(tmp_path_factory):
+    """The page over two tested students and one who is not, and where it listens."""
+    place = str(tmp_path_factory.mktemp("reading") / "logbook.db")
+    parts = Parts(place, OnFirstUse(lambda: open_logbook(place)))
+    logbook = parts.logbook()
+    made.filled(logbook)
+    logbook.add_student(Student(code="C-3"))
+    said = (Answers(can=("push-chair", "hear"), needs=("reminders",), on=date(2026, 9, 1)),)
+    ceiling = (Ceiling(bpm=105, set_by="therapist", set_on=date(2026, 9, 1)),)
+    edit_student(logbook, "TH-11", {"ceilings": ceiling, "answers": said}, why="new plan")
+    faults = []
+    with serving(parts, faults.append) as port:
+        yield parts, f"http://127.0.0.1:{port}"
+    parts.close()
+    assert faults == []
+
+
+def screens(parts):
+    """The address of every reading screen."""
+    way = f"/student/{parts.ids.of('TH-11')}"
+    return [
+        *("/students", "/students/add", way, f"{way}/facts?open=ceiling", f"{way}/print", f"{way}/card/slalom-gym"),
+        *(f"{way}/change/slalom-gym", "/caseload", "/district", "/district/plans", "/find"),
+        *(f"/find?student={parts.ids.of('TH-11')}", "/find/test/power-chair-slalom"),
+    ]
+
+
+def entered(tab, page, **options):
+    """A tab that opened the link."""
+    parts, base = page
+    found = tab(**options)
+    found.goto(f"{base}/start/{parts.sessions.new_link()}")
+    found.get_by_role("link", name="ownmark").wait_for()
+    return found
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_screen_is_clean_by_the_accessibility_rules(tab, page, scheme):
+    AXE.need()
+    from axe_playwright_python.sync_playwright import Axe
+
+    parts, base = page
+    shown = entered(tab, page, color_scheme=scheme)
+    kinds = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+    found = {}
+    for address in screens(parts):
+        assert shown.goto(base + address).status == 200
+        for folded in shown.locator("details").all():
+            folded.evaluate("each => each.open = true")
+        answer = Axe().run(shown, options={"runOnly": kinds}).response
+        assert answer["passes"], address  # the rules were looked at
+        found |= {f"{address} {each['id']}": [node["html"] for node in each["nodes"]] for each in answer["violations"]}
+    assert found == {}
+
+
+@pytest.mark.parametrize("options", [{"viewport": {"width": 320, "height": 700}}, {"forced_colors": "active"}])
+def test_nothing_is_wider_than_the_screen(tab, page, options):
+    parts, base = page
+    shown = entered(tab, page, **options)
+    for address in screens(parts):
+        shown.goto(base + address)
+        wide = shown.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+        assert wide <= 0, address
+
+
+def test_a_sentence_is_copied_by_keyboard_as_it_is_read(tab, page):
+    _, base = page
+    shown = entered(tab, page, permissions=["clipboard-read", "clipboard-write"])
+    shown.goto(f"{base}/district/plans")
+    button = shown.get_by_role("button", name="Copy").first
+    button.focus()
+    shown.keyboard.press("Enter")
+    shown.get_by_text("Copied.").first.wait_for()
+    text = shown.evaluate("navigator.clipboard.readText()")
+    lines = text.splitlines()
+    assert lines[0].startswith("On September 11, 2026, BF-07 did")
+    assert lines[-1].startswith("Method:")
+
+
+def test_without_scripts_everything_can_be_done_and_no_button_is_dead(tab, page):
+    parts, base = page
+    shown = entered(tab, page, java_script_enabled=False)
+    shown.goto(f"{base}/district/plans")
+    assert shown.locator("button.copy").first.is_hidden()
+    shown.goto(f"{base}/students")
+    shown.get_by_label("Find a student by code").fill("th-11")
+    shown.get_by_role("button", name="Find", exact=True).click()
+    assert shown.url == f"{base}/student/{parts.ids.of('TH-11')}"
+    shown.goto(f"{base}/find")
+    shown.get_by_label("move an arm").check()
+    shown.get_by_role("button", name="Show the tests that fit").click()
+    assert shown.get_by_role("heading", name="Aerobic").is_visible()
+
+
+def test_a_ceiling_is_set_from_the_caseload_by_keyboard_alone(tab, page):
+    parts, base = page
+    shown = entered(tab, page)
+    shown.goto(f"{base}/caseload")
+    shown.get_by_role("link", name="Ceiling of TH-11").first.focus()
+    shown.keyboard.press("Enter")
+    field = shown.get_by_label("Ceiling (beats per minute)")
+    field.focus()
+    shown.keyboard.type("178")
+    shown.keyboard.press("Tab")
+    shown.keyboard.type("therapist")
+    field.focus()
+    shown.keyboard.press("Enter")
+    shown.wait_for_url(f"{base}/caseload")
+    assert shown.get_by_text("Saved for TH-11.").is_visible()
+    assert parts.logbook().student("TH-11").ceiling.bpm == 178
