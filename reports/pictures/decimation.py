@@ -25,6 +25,10 @@ def kept_places(x: Floats, y: Floats, step: float) -> NDArray[np.int64]:
     firsts = np.flatnonzero(np.diff(column, prepend=-1))
     if len(x) <= 4 * len(firsts):
         return np.arange(len(x))
-    order = np.lexsort((y, column))  # inside each column from low to high; equal ones in the order of time
+    group = np.repeat(np.arange(len(firsts)), np.diff(np.append(firsts, len(x))))
+    lows = np.flatnonzero(y == np.minimum.reduceat(y, firsts)[group])
+    highs = np.flatnonzero(y == np.maximum.reduceat(y, firsts)[group])
+    first_low = lows[np.diff(group[lows], prepend=-1) != 0]
+    last_high = highs[np.diff(group[highs], append=len(firsts)) != 0]
     ends = np.append(firsts[1:], len(x)) - 1
-    return np.unique(np.concatenate((firsts, order[firsts], order[ends], ends)))
+    return np.unique(np.concatenate((firsts, first_low, last_high, ends)))

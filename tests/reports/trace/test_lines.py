@@ -32,6 +32,13 @@ def test_columns_keep_first_lowest_highest_and_last():
     assert points(found) == [(0, 5, True), (1, 9, False), (2, 1, False), (5, 7, False)]
 
 
+def test_of_equal_values_the_first_lowest_and_the_last_highest_stay():
+    found = line([0, 1, 2, 3, 4, 5, 6, 7, 8, 10, 11], [5, 1, 1, 9, 9, 5, 4, 4, 4, 2, 3]).thinned(10)
+    assert [each[0] for each in points(found)] == [0, 1, 4, 8, 10, 11]
+    found = line([0, 1, 2, 3, 4, 5, 6, 7, 8, 9], [5, 1, 1, 9, 9, 5, 4, 4, 4, 4]).thinned(10)
+    assert [each[0] for each in points(found)] == [0, 1, 4, 9]
+
+
 def test_a_line_behind_a_gap_that_was_left_out_begins_anew():
     found = line([0, 1, 2, 3, 4, 5, 6], [5, 9, 1, 4, 4, 4, 7], [1, 0, 0, 1, 0, 0, 0]).thinned(7)
     assert points(found) == [(0, 5, True), (1, 9, False), (2, 1, False), (6, 7, True)]
