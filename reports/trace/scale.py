@@ -12,7 +12,7 @@ from .trace import Trace
 
 UNITS = 1000.0
 """Lines are drawn in thousandths of the width, one column each: a browser stretches them to what there is."""
-TITLE_PX, HEAD_PX, AIR_PX, AXIS_PX = 22.0, 30.0, 10.0, 42.0
+TITLE_PX, HEAD_PX, AIR_PX, AXIS_PX = 22.0, 30.0, 10.0, 45.0
 PULSE_PX, RIBBON_PX, SMALL_PX = 230.0, 16.0, 60.0
 PULSE, RIBBON, MOVEMENT, CADENCE = "pulse", "ribbon", "movement", "cadence"
 

@@ -285,13 +285,13 @@ def _ticks(series: Series, layout: Layout, view: Span) -> str:
         x, anchor = _percent(at), "end" if at > 1 - _EDGE else "middle"
         parts.append(f'<line class="rule" x1="{x}" x2="{x}" y1="{bottom:g}" y2="{bottom + 4:g}"/>')
         parts.append(
-            f'<text class="small{wide}" x="{x}" y="{bottom + 17:g}" text-anchor="{anchor}">{clock(each)}</text>'
+            f'<text class="small{wide}" x="{x}" y="{bottom + 20:g}" text-anchor="{anchor}">{clock(each)}</text>'
         )
         moment = series.moment(each)
         if moment is not None:
             text = f"{moment:%H:%M}" if whole else f"{moment:%H:%M:%S}"
             parts.append(
-                f'<text class="small quiet{wide}" x="{x}" y="{bottom + 34:g}" text-anchor="{anchor}">{text}</text>'
+                f'<text class="small quiet{wide}" x="{x}" y="{bottom + 37:g}" text-anchor="{anchor}">{text}</text>'
             )
     return f'<g data-ticks="" data-y="{bottom:g}">{"".join(parts)}</g>'
 

@@ -181,9 +181,9 @@
       for (let k = Math.ceil(a / step); k * step <= b + 1e-9; k++) {
         const x = one(this.x(k * step)), anchor = x > this.width - 30 && room < 30 ? "end" : "middle";
         make("line", { class: "rule", x1: x, x2: x, y1: y, y2: y + 4 }, this.ticks);
-        make("text", { class: "small", x, y: y + 17, "text-anchor": anchor }, this.ticks).textContent = this.fromStart(k * step);
+        make("text", { class: "small", x, y: y + 20, "text-anchor": anchor }, this.ticks).textContent = this.fromStart(k * step);
         if (this.say.start !== null) {
-          make("text", { class: "small quiet", x, y: y + 34, "text-anchor": anchor }, this.ticks).textContent = this.clock(k * step);
+          make("text", { class: "small quiet", x, y: y + 37, "text-anchor": anchor }, this.ticks).textContent = this.clock(k * step);
         }
       }
     }

@@ -29,7 +29,7 @@ def test_panels_lie_under_each_other_as_the_recording_has_them():
     found = layout_of(traced(made(**MOVING), line([0, 1], [1, 1])))
     assert [each.name for each in found.panels] == ["pulse", "ribbon", "movement", "cadence"]
     assert [each.top for each in found.panels] == [52, 314, 362, 454]
-    assert found.height == 454 + 60 + 10 + 42
+    assert found.height == 454 + 60 + 10 + 45
     assert found.get("ribbon") == found.panels[1]
     assert found.get("nothing") is None
     assert [each.name for each in layout_of(traced(made())).panels] == ["pulse"]
