@@ -13,6 +13,7 @@ from ..records.mending import Edit
 from ..records.protocol import Assistance, Protocol
 from ..records.trial import EXERTION_RANGES, TRIAL_FIELDS, Trial
 from ..records.typed_texts import result_header, result_texts, typed_text
+from ..reports.sheets.figure_text import unit_words
 from ..reports.sheets.hand_results import row_label
 from ..reports.words import Words
 from .forms import Form
@@ -67,7 +68,17 @@ def groups_of(trial: Trial, protocol: Protocol, words: Words, form: Form) -> lis
 def _field(trial: Trial, name: str, words: Words, form: Form) -> Field:
     was = typed_text(trial, name)
     rule = TRIAL_FIELDS.get(name)
-    unit = rule.unit if rule else "%" if name.endswith("_percent") else "m" if name == "distance_m" else ""
+    unit = (
+        ""
+        if name == "time_of_day"
+        else rule.unit
+        if rule
+        else "%"
+        if name.endswith("_percent")
+        else "m"
+        if name == "distance_m"
+        else ""
+    )
     label = field_label(name, words)
     label = words.get("web_trial.with_unit", name=label, unit=unit) if unit else label
     choices = tuple((each, _choice(name, each, words)) for each in CHOICES.get(name, ()))
@@ -97,7 +108,8 @@ def _results(trial: Trial, protocol: Protocol, words: Words, form: Form) -> list
     found: list[Field] = []
     for name, side, attempt in wanted:
         header = result_header(name, side, attempt)
-        label = words.get("web_trial.with_unit", name=row_label(name, side, attempt, words), unit=units.get(name, ""))
+        unit = unit_words(name, units.get(name, ""), words, family=False)
+        label = words.get("web_trial.with_unit", name=row_label(name, side, attempt, words), unit=unit)
         was = there.get(header, "")
         found.append(Field(RESULT + header, label, _sent(form, RESULT + header, was), was, "number"))
     return found

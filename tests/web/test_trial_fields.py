@@ -81,6 +81,8 @@ def test_a_field_shows_what_is_kept_or_what_was_sent():
     found, _ = by_name()
     assert (found["temperature_c"].text, found["shift:strap.csv"].text) == ("21", "+1:00:00")
     assert found["temperature_c"].label == "room temperature, °C"
+    assert found["time_of_day"].label == "time of day"
+    assert found["result:reach left 2"].label == "Reach, left, attempt 2, cm"
     found, _ = by_name(sent=form(temperature_c="hot"))
     assert (found["temperature_c"].text, found["temperature_c"].was) == ("hot", "21")
 

@@ -107,6 +107,11 @@
       });
     }
 
+    /** A place in px as a share of the width, so that it holds on paper too, which is of another width. */
+    share(x) {
+      return `${Math.round((1e5 * x) / this.width) / 1e3}%`;
+    }
+
     x(moment) {
       return ((moment - this.view[0]) / (this.view[1] - this.view[0])) * this.width;
     }
@@ -140,15 +145,17 @@
         let path = group.querySelector("path");
         if (!path) {
           group.replaceChildren();
-          path = make("path", look ? { fill: `url(#${look})` } : {}, group);
+          const part = make("svg", { width: "100%", height: this.bottom, preserveAspectRatio: "none" }, group);
+          path = make("path", look ? { fill: `url(#${look})` } : {}, part);
         }
+        path.parentNode.setAttribute("viewBox", `0 0 ${this.width} ${this.bottom}`);
         path.setAttribute("d", d);
       }
       for (const group of this.named) {
         group.replaceChildren();
         for (const [a, b] of seen[group.dataset.names] || []) {
           if (Math.min(b, this.width) - Math.max(a, 0) < 100) continue;
-          const x = (Math.max(a, 0) + Math.min(b, this.width)) / 2;
+          const x = this.share((Math.max(a, 0) + Math.min(b, this.width)) / 2);
           const text = make("text", { class: "small on", x, y: group.dataset.y, dy: ".35em", "text-anchor": "middle" }, group);
           text.textContent = group.dataset.text;
         }
@@ -167,7 +174,7 @@
         const key = x + " " + y;
         if (put.has(key)) continue;
         put.add(key);
-        make("text", { class: u[i] ? "ring" : "cross", x, y, dy: ".35em", "text-anchor": "middle" }, this.flagged)
+        make("text", { class: u[i] ? "ring" : "cross", x: this.share(x), y, dy: ".35em", "text-anchor": "middle" }, this.flagged)
           .textContent = u[i] ? "○" : "×";
       }
     }
@@ -179,7 +186,7 @@
       const room = this.picture.getBoundingClientRect().right - this.plot.getBoundingClientRect().right;
       this.ticks.replaceChildren();
       for (let k = Math.ceil(a / step); k * step <= b + 1e-9; k++) {
-        const x = one(this.x(k * step)), anchor = x > this.width - 30 && room < 30 ? "end" : "middle";
+        const at = this.x(k * step), x = this.share(at), anchor = at > this.width - 30 && room < 30 ? "end" : "middle";
         make("line", { class: "rule", x1: x, x2: x, y1: y, y2: y + 4 }, this.ticks);
         make("text", { class: "small", x, y: y + 20, "text-anchor": anchor }, this.ticks).textContent = this.fromStart(k * step);
         if (this.say.start !== null) {
@@ -269,12 +276,12 @@
         if (!there) continue;
         const ends = span.map((each) => one(this.x(each))), [a, b] = ends.map((each) => clamp(each, 0, this.width));
         const bracket = group.querySelector(".bracket"), text = group.querySelector("text");
-        bracket.setAttribute("x1", a);
-        bracket.setAttribute("x2", b);
+        bracket.setAttribute("x1", this.share(a));
+        bracket.setAttribute("x2", this.share(b));
         group.querySelectorAll(".end").forEach((line, k) => {
           show(line, ends[k] >= 0 && ends[k] <= this.width);
-          line.setAttribute("x1", ends[k]);
-          line.setAttribute("x2", ends[k]);
+          line.setAttribute("x1", this.share(ends[k]));
+          line.setAttribute("x2", this.share(ends[k]));
         });
         if (this.say.editable) text.textContent = this.say.names[name];
         shown.push({ text, x: (a + b) / 2, half: (text.textContent.length * letters) / 2 });
@@ -286,7 +293,7 @@
       shown.reverse().forEach((each, k) => {
         const behind = shown[k - 1];
         each.x = Math.min(each.x, behind ? behind.x - behind.half - each.half - 4 : this.width - each.half);
-        each.text.setAttribute("x", one(each.x));
+        each.text.setAttribute("x", this.share(each.x));
       });
       this.drawKept();
       for (const handle of this.handles) {
@@ -308,13 +315,13 @@
     drawKept() {
       const kept = this.kept(), [a, b] = (kept || this.view).map((each) => clamp(this.x(each), 0, this.width));
       const [before, behind] = ["before", "behind"].map((each) => this.plot.querySelector(`[data-away="${each}"]`));
-      before.setAttribute("width", one(a));
-      behind.setAttribute("x", one(b));
-      behind.setAttribute("width", Math.max(one(this.width - b), 0));
+      before.setAttribute("width", this.share(a));
+      behind.setAttribute("x", this.share(b));
+      behind.setAttribute("width", this.share(Math.max(this.width - b, 0)));
       const bar = this.plot.querySelector("[data-kept]");
       show(bar, kept);
-      bar.setAttribute("x", one(a));
-      bar.setAttribute("width", Math.max(one(b - a), 0));
+      bar.setAttribute("x", this.share(a));
+      bar.setAttribute("width", this.share(Math.max(b - a, 0)));
     }
   }
 

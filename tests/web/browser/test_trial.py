@@ -107,3 +107,13 @@ def test_the_rules_of_access_hold_and_nothing_runs_over_the_side(tab, school, sc
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     answer = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]})
     assert answer.violations_count == 0, answer.generate_report()
+
+
+def test_the_trace_is_on_paper_and_the_form_is_not(tab, school):
+    page = opened(tab(), school)
+    page.locator(".trace.live").wait_for()
+    page.emulate_media(media="print")
+    assert page.locator(".plot").is_visible()
+    assert page.locator("#correct").is_hidden()
+    assert page.locator(".trace-phases").is_hidden()
+    assert page.get_by_role("heading", name="What is kept").is_visible()
