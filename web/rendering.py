@@ -170,11 +170,10 @@ def _told(session: Session, words: Words) -> Sequence[tuple[str, str]]:
 
 
 def _nav(request: Request, words: Words) -> Sequence[Way]:
-    """The ways to the screens that there are."""
-    there = request.app.state.paths
+    """The ways to the main screens."""
     path = request.url.path
     home = next((home for begin, home in HOME_OF.items() if path == begin or path.startswith(f"{begin}/")), path)
-    return [Way(words.get(f"web_frame.nav_{name}"), where, home == where) for name, where in NAV if where in there]
+    return [Way(words.get(f"web_frame.nav_{name}"), where, home == where) for name, where in NAV]
 
 
 def _plain_name(name: str) -> str:

@@ -105,7 +105,7 @@ def server(parts: "Parts", port: int, fault: Callable[[BaseException], None]) ->
                     signal.signal(each, handler)
 
     config = uvicorn.Config(
-        build(parts, port, fault),
+        build(parts, port, fault, parts.measuring.warm_up),
         http=Connection,
         ws="none",
         loop="asyncio",

@@ -70,7 +70,8 @@ def test_a_route_either_shows_or_changes(app, cookie, method, path):
 
 def test_everything_is_inside_the_guard(app):
     assert isinstance(app, Guard)
-    assert {route.path for route in every_route()} == set(app.app.state.paths)
+    app.app.all_there()
+    assert {route.path for route in every_route()} == {route.path for route in app.app.routes}
 
 
 # Rebinding: a foreign name leads here, and its page is then of the same origin as the answer.

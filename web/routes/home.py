@@ -1,10 +1,11 @@
 """Today: what is to be done now, and the doors to everything else."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from starlette.background import BackgroundTask
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
@@ -38,27 +39,26 @@ class Standing:
 
 def home(request: Request) -> Response:
     """The first screen. What it begins with needs no logbook; what the logbook says follows."""
-    words, there, parts = words_of(request), request.app.state.paths, parts_of(request)
+    words, parts = words_of(request), parts_of(request)
     today = parts.now().date()
     doors = [
         (words.get(f"web_frame.nav_{name}"), where, words.get(f"web_frame.door_{name}"))
         for name, where in NAV
-        if where != "/" and where in there
+        if where != "/"
     ]
-    after = _known(there, "/day/2026-01-01")
-    return streamed(
+    answer = streamed(
         request,
         "home.html",
         date=words.date(today),
         day=today.isoformat(),
-        after=after,
-        live=_known(there, "/day/2026-01-01/now"),
         doors=doors,
-        standing=lambda: standing(parts, words, today, "" if after else "/now"),
+        standing=lambda: standing(parts, words, today),
     )
+    answer.background = BackgroundTask(request.app.state.after_first)
+    return answer
 
 
-def standing(parts: Parts, words: "Words", today: date, ending: str = "") -> Standing:
+def standing(parts: Parts, words: "Words", today: date) -> Standing:
     """What the logbook says, or why it cannot."""
     try:
         from ...records.day.recent_days import recent_days
@@ -66,21 +66,12 @@ def standing(parts: Parts, words: "Words", today: date, ending: str = "") -> Sta
 
         logbook = parts.logbook()
         days = [each for each in recent_days(logbook, today - LOOK_BACK) if each.open]
-        return Standing([_line(each, words, ending) for each in days], empty=not student_codes(logbook))
+        return Standing([_line(each, words) for each in days], empty=not student_codes(logbook))
     except OwnmarkError as refusal:
         return Standing(refused=[text_of(words, each) for each in (refusal.what, refusal.mend) if each])
 
 
-def _known(there: Iterable[str], path: str) -> bool:
-    """Whether a screen of such an address is there; names in braces stand for any part."""
-    return any(
-        len(parts := each.split("/")) == len(path.split("/"))
-        and all(own == given or own.startswith("{") for own, given in zip(parts, path.split("/"), strict=True))
-        for each in there
-    )
-
-
-def _line(day: "Happened", words: "Words", ending: str) -> tuple[str, str, str]:
+def _line(day: "Happened", words: "Words") -> tuple[str, str, str]:
     """A day with something left to do."""
     files, students = len(day.open_files), sum(each.begun for each in day.tests)
     left = [
@@ -88,7 +79,7 @@ def _line(day: "Happened", words: "Words", ending: str) -> tuple[str, str, str]:
         for code, count in (("web_frame.files_left", files), ("web_frame.students_left", students))
         if count
     ]
-    return words.date(day.day), f"/day/{day.day}{ending}", words.message(Message.of("web_frame.left", what=tuple(left)))
+    return words.date(day.day), f"/day/{day.day}", words.message(Message.of("web_frame.left", what=tuple(left)))
 
 
 ROUTES = [Route("/", home)]
