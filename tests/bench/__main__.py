@@ -13,6 +13,7 @@ from tests.bench import (
     logbook,
     motion_accuracy,
     movement,
+    page,
     pages,
     phase_accuracy,
     readers,
@@ -44,6 +45,7 @@ for measure in (
     logbook.district,
     exports.district,
     pages.main,
+    page.first_screen,
     screens.main,
     trace.main,
 ):
