@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from ..web.session import Sessions
 
 EXAMPLE = "ownmark page"
+WARM_AFTER_S = 1.0
+"""The process that reads files starts so long after the address is shown: the first screen goes before it [s]."""
 _PLEASE = "Open this address in the browser of this computer. Enter shows a new one, Ctrl-C ends the page."
 
 
@@ -52,7 +54,11 @@ def run(args: argparse.Namespace) -> int:
 
             serving = server(parts, port, _fault)
             threading.Thread(target=_new_links, args=(link,), daemon=True).start()
+            warming = threading.Timer(WARM_AFTER_S, parts.measuring.warm_up)
+            warming.daemon = True
+            warming.start()
             serving.run(sockets=[listening])
+            warming.cancel()
     say("The page has ended.")
     return 0
 

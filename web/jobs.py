@@ -74,12 +74,13 @@ def _size(seen: "Seen") -> int:
 
 
 def warm_up(state: State) -> None:
-    """Load what reading, planning and storing take."""
+    """Load what reading, planning and storing take, and enter files that came when the page was stopped."""
     from ..metrics import effort  # noqa: F401 loaded for the next job
     from ..records.class_day import add_class  # noqa: F401 as above
     from ..records.plan.day import plan_day  # noqa: F401 as above
+    from ..records.store.adopting import adopt
 
-    _ = state.logbook
+    adopt(state.logbook, datetime.now().astimezone().replace(tzinfo=None))
 
 
 def see(state: State, path: str, zone: str | None) -> Values:

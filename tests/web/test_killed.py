@@ -1,0 +1,77 @@
+"""The page is killed in the middle of an upload and started again: whole files are there, the half one is not."""
+
+import os
+import signal
+import time
+from datetime import date
+
+import pytest
+from ownmark.records import open_logbook
+from ownmark.records.day.happened import happened
+from ownmark.records.store.day_entries import entries_of
+from ownmark.records.store.received import received_at
+
+from tests.web.served import connected, page
+
+DAY = date(2026, 10, 6)
+WHOLE = 12
+
+
+def part(name, data):
+    head = f'--line\r\nContent-Disposition: form-data; name="files"; filename="{name}"\r\n\r\n'
+    return head.encode() + data + b"\r\n"
+
+
+def session_of(found):
+    """The cookie of a new session."""
+    with connected(found.port) as line:
+        line.sendall(
+            f"GET {found.start} HTTP/1.1\r\nHost: 127.0.0.1:{found.port}\r\nConnection: close\r\n\r\n".encode()
+        )
+        answer = b""
+        while piece := line.recv(65536):
+            answer += piece
+    (cookie,) = [each for each in answer.split(b"\r\n") if each.lower().startswith(b"set-cookie:")]
+    return cookie.split(b":", 1)[1].split(b";")[0].strip().decode()
+
+
+def until(found, wait_s=20):
+    """Wait for something to be true."""
+    end = time.monotonic() + wait_s
+    while not found() and time.monotonic() < end:
+        time.sleep(0.02)
+    return found()
+
+
+def files_of(folder):
+    return [path for path in folder.folder.rglob("*") if path.is_file()]
+
+
+@pytest.mark.timeout(120)
+def test_a_page_that_is_killed_in_an_upload_loses_the_half_file_alone(tmp_path):
+    place = tmp_path / "logbook.db"
+    with open_logbook(place) as logbook:
+        folder = received_at(logbook.place)
+    data = [f"time_s,heart_rate\n0,{100 + n}\n".encode() for n in range(WHOLE)]
+    with page(place) as first:
+        cookie = session_of(first)
+        own = f"http://127.0.0.1:{first.port}"
+        head = (
+            f"POST /day/{DAY}/files HTTP/1.1\r\nHost: 127.0.0.1:{first.port}\r\nCookie: {cookie}\r\nOrigin: {own}\r\n"
+            "Sec-Fetch-Site: same-origin\r\nContent-Type: multipart/form-data; boundary=line\r\n"
+            "Content-Length: 10000000\r\n\r\n"
+        )
+        with connected(first.port) as line:
+            line.sendall(head.encode())
+            for n, each in enumerate(data):
+                line.sendall(part(f"S{n}.csv", each))
+            line.sendall(part("half.csv", b"x" * 500_000)[:-2])
+            assert until(lambda: len(files_of(folder)) == WHOLE + 1)
+            os.kill(first.program.pid, signal.SIGKILL)
+    assert len(files_of(folder)) == WHOLE + 1
+    with page(place), open_logbook(place) as logbook:
+        assert until(lambda: len(happened(DAY, entries_of(logbook, DAY)).files) == WHOLE)
+        assert until(lambda: len(files_of(folder)) == WHOLE)
+        now = happened(DAY, entries_of(logbook, DAY))
+    assert sorted(each.name for each in now.files) == sorted(f"S{n}.csv" for n in range(WHOLE))
+    assert sorted(path.read_bytes() for path in files_of(folder)) == sorted(data)
