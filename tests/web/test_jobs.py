@@ -130,9 +130,8 @@ def test_files_in_memory_are_bounded_and_the_oldest_goes(day, state, monkeypatch
 
 
 def test_of_many_jobs_at_once_the_one_that_is_killed_is_lost_alone(day, tmp_path):
-    """Six files at once; the worker is killed in the middle of one of them."""
-    long = np_table(tmp_path / "long.csv", 3_000_000)
-    files = [long, *(written(tmp_path, seed) for seed in range(5))]
+    """Six files at once; the worker is stopped and killed with the first of them in its hands."""
+    files = [written(tmp_path, seed) for seed in range(6)]
     measuring = Measuring(day.logbook.place.shown, deadline_s=120)
     found, lost = [], []
 
@@ -143,19 +142,21 @@ def test_of_many_jobs_at_once_the_one_that_is_killed_is_lost_alone(day, tmp_path
             lost.append(path)
 
     try:
-        measuring.warm_up()
+        measuring.ask("warm_up")
+        worker = measuring.process_id
+        os.kill(worker, signal.SIGSTOP)
         running = [threading.Thread(target=ask, args=(path,)) for path in files]
         running[0].start()
-        time.sleep(0.3)  # the long one is being read
+        while not measuring._lock.locked():
+            time.sleep(0.001)
         for each in running[1:]:
             each.start()
-        first = measuring.process_id
-        os.kill(first, signal.SIGKILL)
+        os.kill(worker, signal.SIGKILL)
         for each in running:
             each.join()
-        assert lost == [long]
-        assert sorted(found) == sorted((path, True) for path in files[1:])
-        assert measuring.process_id != first
+        assert lost == files[:1]
+        assert sorted(found) == [(path, True) for path in files[1:]]
+        assert measuring.process_id != worker
     finally:
         measuring.close()
 
@@ -163,12 +164,4 @@ def test_of_many_jobs_at_once_the_one_that_is_killed_is_lost_alone(day, tmp_path
 def written(folder, seed):
     path = folder / f"S{seed}.csv"
     path.write_bytes(table(trial_bpm(seed), NINE))
-    return path
-
-
-def np_table(path, count):
-    """A table that takes seconds to read."""
-    with path.open("w") as file:
-        file.write("time_s,heart_rate\n")
-        file.writelines(f"{n / 100:.2f},{100 + n % 50}\n" for n in range(count))
     return path
