@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from ..records.day.answers import Asked
     from ..records.day.as_rows import Bag, DayRow
     from ..records.day.happened import Happened
+    from ..records.plan.row import Phases
     from ..records.plan.seen import Seen
     from ..records.store.logbook import Logbook
     from .file_trace import FileTrace
@@ -38,6 +39,7 @@ class State:
         self.password = password
         self._logbook: Logbook | None = None
         self._seen: dict[tuple[str, str | None], Seen] = {}
+        self._phases: Phases | None = None
         self.last_trace: tuple[tuple[str, ...], FileTrace] | None = None
 
     @property
@@ -48,6 +50,15 @@ class State:
 
             self._logbook = open_logbook(self.place, create=False, password=self.password)
         return self._logbook
+
+    @property
+    def phases(self) -> "Phases":
+        """Phases that were found before: a day is planned again after every answer."""
+        if self._phases is None:
+            from ..records.plan.row import Phases
+
+            self._phases = Phases()
+        return self._phases
 
     def see(self, path: Path, zone: str | None) -> "Seen":
         """A file as it was read, once; the trials that hold its recording are looked up every time."""
@@ -227,7 +238,7 @@ def _planned(state: State, day: str, paths: dict[str, str], zone: str | None, to
     clock = on_the_clock(found, [state.see(path, zone) for path in places.values()], zone)
     bag = Bag(clock, places)
     sources = as_sources(state.logbook, found, clock.seen, zone=zone, today=date.fromisoformat(today), paths=places)
-    plan = planned(found, bag, sources)
+    plan = planned(found, bag, sources, state.phases)
     return _Day(found, rows_of_day(found, plan, bag, sources), still_told(plan.remarks, found), bag)
 
 

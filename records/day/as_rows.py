@@ -15,7 +15,7 @@ from ..entry import field_named
 from ..guards import at_clock
 from ..plan.day import Plan, plan_day
 from ..plan.names import words_in
-from ..plan.row import Planned
+from ..plan.row import Phases, Planned
 from ..plan.seen import Seen
 from ..plan.sources import Sources
 from ..plan.whose import owners_of_all
@@ -83,7 +83,7 @@ class Bag:
         return tuple(by_path[each] for each in paths if each in by_path)
 
 
-def planned(day: Happened, bag: Bag, sources: Sources) -> Plan:
+def planned(day: Happened, bag: Bag, sources: Sources, before: Phases | None = None) -> Plan:
     """The plan of a day whose rows may name their files; a file that its own student's row leaves out is nobody's."""
     given = dict(sources.given)
     named = {test.code: test.draft.files for test in day.tests if test.draft and test.turn == 1}
@@ -93,7 +93,7 @@ def planned(day: Happened, bag: Bag, sources: Sources) -> Plan:
         left = [code for code in codes if _may_have(named.get(code), sha256)]
         if left != codes:
             given[each.path] = tuple(left)
-    return plan_day(bag.clock.seen, replace(sources, given=given))
+    return plan_day(bag.clock.seen, replace(sources, given=given), before)
 
 
 def _may_have(named: Sequence[str] | None, sha256: str) -> bool:

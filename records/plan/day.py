@@ -9,7 +9,7 @@ from pathlib import Path
 from ...words.message import Message, Quoted
 from . import messages as say
 from .names import words_in
-from .row import Given, Planned, row_of, without_file
+from .row import Given, Phases, Planned, row_of, without_file
 from .seen import Seen
 from .sources import Sources
 from .whose import belongs, owners_of_all
@@ -29,8 +29,11 @@ class Plan:
         return bool(self.remarks) or not all(row.sure for row in self.rows)
 
 
-def plan_day(seen: Sequence[Seen], sources: Sources) -> Plan:
-    """Propose a row for each student, and one for each file of which nobody knows whose it is."""
+def plan_day(seen: Sequence[Seen], sources: Sources, before: Phases | None = None) -> Plan:
+    """Propose a row for each student, and one for each file of which nobody knows whose it is.
+
+    before : phases that were found in an earlier plan; whoever plans a day again and again hands them on
+    """
     seen = _beside_each_other(seen, sources)
     by_code: dict[str, list[Given]] = {}
     alone: list[Given] = []
@@ -39,8 +42,8 @@ def plan_day(seen: Sequence[Seen], sources: Sources) -> Plan:
             group = alone if owner.code is None else by_code.setdefault(owner.code, [])
             group.append(Given(each, owner))
     most = _most(seen, sources)
-    rows = [row_of(code, group, sources, most) for code, group in by_code.items()]
-    rows += [row_of(None, [each], sources, most) for each in alone]
+    rows = [row_of(code, group, sources, most, before) for code, group in by_code.items()]
+    rows += [row_of(None, [each], sources, most, before) for each in alone]
     rows += [without_file(code, sources) for code in sources.expected if code not in by_code]
     order = {code: place for place, code in enumerate(sources.expected)}
     rows.sort(key=lambda row: (not row.sure, order.get(row.code or "", len(order)), row.code or "~"))

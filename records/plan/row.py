@@ -1,6 +1,7 @@
 """One student's row of the plan: the files together, the protocol, the phases, and what is to look at in them."""
 
-from collections.abc import Sequence
+from collections import OrderedDict
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -58,10 +59,34 @@ class Given:
     owner: Owner
 
 
-def row_of(code: str | None, group: Sequence[Given], sources: Sources, most: date | None = None) -> Planned:
+class Phases:
+    """Phases that were found before, of the same files by the same times: finding them is most of a plan's work."""
+
+    def __init__(self, most: int = 500) -> None:
+        self._most = most
+        self._found: OrderedDict[Hashable, tuple[Planned, list[Message]]] = OrderedDict()
+
+    def of(self, key: Hashable, find: "Callable[[], tuple[Planned, list[Message]]]") -> tuple[Planned, list[Message]]:
+        """What was found for the key; found now, where nothing was."""
+        if key not in self._found:
+            self._found[key] = find()
+        self._found.move_to_end(key)
+        if len(self._found) > self._most:
+            self._found.popitem(last=False)
+        return self._found[key]
+
+
+def row_of(
+    code: str | None,
+    group: Sequence[Given],
+    sources: Sources,
+    most: date | None = None,
+    before: Phases | None = None,
+) -> Planned:
     """One student's row; ``code`` None: nobody knows whose the file is.
 
     most : the day of most files, proposed where this student's state none
+    before : phases that were found in an earlier plan
     """
     checks = [_named(group, each, check) for each in group for check in _of_file(each, sources)]
     checks += _of_student(code, sources)
@@ -74,7 +99,10 @@ def row_of(code: str | None, group: Sequence[Given], sources: Sources, most: dat
     row = Planned(code, name, tuple(each.seen.path for each in group), notes=sources.notes.get(code or "", ""))
     protocol = sources.protocols.get(name or "")
     if usable and len(pulses) <= 1:
-        row, more = _phased(row, usable, protocol, sources)
+        of_phases, more = (before or Phases()).of(
+            _of_the_phases(row, usable, protocol, sources), lambda: _phased(row, usable, protocol, sources)
+        )
+        row = replace(row, phases=of_phases.phases)
         checks += more
     days = {on for each in usable if (on := each.seen.on(sources.zone)) is not None}
     on = next(iter(days)) if len(days) == 1 else None
@@ -82,6 +110,17 @@ def row_of(code: str | None, group: Sequence[Given], sources: Sources, most: dat
         on, told = _day_among(usable, most)
         checks += told
     return replace(row, on=on, checks=tuple(dict.fromkeys(checks)))
+
+
+def _of_the_phases(row: Planned, usable: Sequence[Given], protocol: Protocol | None, sources: Sources) -> Hashable:
+    """All that the phases of a row hang on."""
+    files = tuple(
+        (each.seen.path, each.seen.sha256, each.seen.recording.shift_s if each.seen.recording else 0.0, each.owner)
+        for each in usable
+    )
+    by = None if protocol is None else (protocol.name, protocol.version)
+    written = sources.works.get(row.code or "", ""), sources.start_of(row.code)
+    return row.code, files, by, written, sources.zone
 
 
 def _day_among(usable: Sequence[Given], most: date) -> tuple[date | None, list[Message]]:

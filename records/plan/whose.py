@@ -39,7 +39,8 @@ def owners_of_all(seen: Sequence[Seen], sources: Sources) -> tuple[tuple[Owner, 
     Files of one strap share one clock. Where that clock alone tells its wearers apart, it must give each of them one
     file: if it were off, one at the end of the row would be left over.
     """
-    found = [owners_of(each, sources, _served(seen, sources)) for each in seen]
+    served = _served(seen, sources)
+    found = [owners_of(each, sources, served) for each in seen]
     given: dict[str, list[str]] = {}
     for owners in found:
         for owner in owners:
