@@ -65,7 +65,7 @@ def test_a_day_is_planned_answered_and_stored_by_the_worker(day):
         at = {"row": nobody["key"], "mark": asked["mark"], "at": AT}
         assert measuring.ask("answer", **asking(day), **at, place=place)
         assert not measuring.ask("answer", **asking(day), **at, place=place)
-        told = measuring.ask("store", **asking(day), row="TH-11 1", at=AT)
+        told = measuring.ask("store", **asking(day), rows=["TH-11 1"], at=AT)["TH-11 1"]
         assert (told["state"], told["trial"], told["asked"]) == ("added", 1, [])
         assert states(measuring.ask("rows", **asking(day))) == [("TH-11", "stored"), ("BF-07", "ready")]
     finally:
@@ -75,18 +75,17 @@ def test_a_day_is_planned_answered_and_stored_by_the_worker(day):
 
 def test_a_row_that_is_asked_is_not_stored_and_what_is_asked_at_the_end_comes_with_its_words(day, state):
     day.listed("TH-11", "S3")
-    assert store(state, **asking(day), row="TH-11 1", at=AT) is None
-    assert store(state, **asking(day), row="XX-99 1", at=AT) is None
+    assert store(state, **asking(day), rows=["TH-11 1", "XX-99 1"], at=AT) == {}
     day.pressed("TH-11")
     day.recorded("S3.csv")
     day.enter(RowDraft(texts={"notes": "Maria was tired"}), "TH-11")
-    told = store(state, **asking(day), row="TH-11 1", at=AT)
+    told = store(state, **asking(day), rows=["TH-11 1"], at=AT)["TH-11 1"]
     assert (told["state"], told["trial"]) == ("to confirm", None)
     (asked,) = told["asked"]
     assert asked["asked"]["code"] == "guard.named"
     assert asked["answers"] == [{"kind": "confirm", "value": "keep-text", "file": ""}]
     assert confirm(state, **asking(day), row="TH-11 1", word="keep-text", at=AT)
-    assert store(state, **asking(day), row="TH-11 1", at=AT)["state"] == "added"
+    assert store(state, **asking(day), rows=["TH-11 1"], at=AT)["TH-11 1"]["state"] == "added"
 
 
 def test_an_answer_to_what_is_not_asked_enters_nothing(day, state):
