@@ -9,6 +9,7 @@ from starlette.routing import Route
 
 from ...errors import OwnmarkError
 from ...words.message import Message, Quoted
+from ...words.vocabulary import HIGHEST_BPM, LOWEST_BPM
 from ..asked import asked, day_of, student_asked
 from ..forms import Form, posted
 from ..rendering import parts_of, screen, see, text_of, words_of
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     from ...records.student_mending import StudentMended
 
 Changes = Callable[["Student"], dict[str, object]]
-LOWEST, HIGHEST = 30.0, 240.0
 BACK = {"caseload": "/caseload"}
 """Screens that lead here, and to which a saved form leads back."""
 
@@ -184,7 +184,7 @@ def withdraw(request: Request, form: Form) -> Response:
 
 def _rate(form: Form, kind: str) -> float | None:
     """A heart rate that has to be there [/min]."""
-    bpm = form.number(f"{kind}_bpm", low=LOWEST, high=HIGHEST)
+    bpm = form.number(f"{kind}_bpm", low=LOWEST_BPM, high=HIGHEST_BPM)
     if bpm is None and not form.error(f"{kind}_bpm"):
         form.refuse(f"{kind}_bpm", Message("web_student.rate_missing"))
     return bpm
