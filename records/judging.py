@@ -88,7 +88,9 @@ def judge_student(
 
 def _outline(logbook: "Logbook", protocol: str) -> "Sequence[Outline]":
     """The trials of a protocol, held while nobody writes."""
-    return logbook.held.of(("outline", protocol), lambda: tuple(logbook.outline(protocol)))
+    from .store.listing import outline_anew
+
+    return logbook.held.anew(("outline", protocol), lambda before: outline_anew(logbook, protocol, before))[0]
 
 
 def _of_figure(
@@ -235,7 +237,7 @@ class _Others:
     def _looked_up(self, rows: "Sequence[Outline]") -> Spreads | None:
         protocol = self._protocol
         key = ("spreads", protocol.name, protocol.version, protocol.primary_figure)
-        known = self._logbook.held.of(key, Known)
+        known = self._logbook.held.anew(key, lambda before: Known.anew(rows, before))
         return spreads_of(rows, protocol, self._fits, self._load, self._on_basis, self._chosen, known)
 
     def _classmates(self) -> Classmates:

@@ -34,12 +34,20 @@ OnBasis = Callable[[TrialSeen, TrialSeen], TrialSeen]
 class Known:
     """What was found out already of one protocol version and figure, in one state of a logbook.
 
+    rows : the protocol's trials then
     groups : by code, the baselines that fit of every student who has them on two days; None: not looked up
     spreads : how much a student varies, by the numbers of the baseline trials
     """
 
+    rows: "Sequence[Outline]" = ()
     groups: Mapping[str, tuple[int, ...]] | None = None
     spreads: dict[tuple[int, ...], Spread | None] = field(default_factory=dict[tuple[int, ...], "Spread | None"])
+
+    @classmethod
+    def anew(cls, rows: "Sequence[Outline]", before: "Known | None") -> "Known":
+        """What is known after a write: who has which baselines, where the trials are the same as before."""
+        same = before is not None and before.rows == rows
+        return cls(rows, before.groups if before is not None and same else None)
 
 
 def spreads_of(

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from .logbook import Logbook
 
 _AT_A_TIME = 200
+Seals = tuple[tuple[int, int], ...]
+"""Number and seal of some trials' narrow rows: equal seals, equal rows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +88,18 @@ def marked_trials(logbook: "Logbook", since: date, until: date) -> tuple[Marked,
     )
     with logbook.reading() as connection:
         return tuple(Marked(*row) for row in connection.execute(query).all())
+
+
+def outline_anew(
+    logbook: "Logbook", protocol: str, before: tuple[tuple[Outline, ...], Seals] | None
+) -> tuple[tuple[Outline, ...], Seals]:
+    """A protocol's trials by day and number, with their seals; those of before where no row has changed since."""
+    query = select(trials.c.id, trials.c.seal).where(trials.c.protocol == protocol)
+    with logbook.reading() as connection:
+        seals = tuple((row[0], row[1]) for row in connection.execute(query.order_by(trials.c.day, trials.c.id)))
+    if before is not None and before[1] == seals:
+        return before
+    return tuple(logbook.outline(protocol)), seals
 
 
 def pairs(

@@ -118,3 +118,14 @@ def test_what_is_known_of_a_students_repeats_is_not_looked_up_again_but_for_othe
     assert group.spreads(chosen={"A": [1, 2, 3]}, known=known)["A"] == Spread(866, 2)
     assert group.loaded[2] == [1, 2, 3]
     assert group.spreads(known=known) == first
+
+
+def test_after_a_write_the_baselines_stay_known_where_the_trials_are_the_same_and_no_spread_does():
+    group = Class(*THREE)
+    known = Known.anew(group.rows, None)
+    assert known.groups is None
+    first = group.spreads(known=known)
+    after = Known.anew(list(group.rows), known)
+    assert (after.groups, after.spreads) == (known.groups, {})
+    assert group.spreads(known=after) == first
+    assert Known.anew(group.rows[1:], known).groups is None

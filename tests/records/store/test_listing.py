@@ -10,6 +10,7 @@ from ownmark.records.store.listing import (
     StudentLine,
     last_day,
     marked_trials,
+    outline_anew,
     outlines_of,
     pairs,
     still_there,
@@ -92,3 +93,17 @@ def test_a_row_that_was_changed_by_something_else_is_told(filled):
         student_lines(filled, ["TH-11"])
     with pytest.raises(LogbookDamaged):
         last_day(filled)
+
+
+def test_a_protocols_trials_are_read_again_only_where_a_row_changed(filled):
+    first = outline_anew(filled, "slalom-gym", None)
+    assert [each.id for each in first[0]] == [1, 3, 2, 4]
+    assert list(first[0]) == filled.outline("slalom-gym")
+    made.bare_edit(filled, "TH-11", notes="new")
+    filled.replace_sheet(1, made.sheet(9))
+    assert outline_anew(filled, "slalom-gym", first) is first
+    filled.add_trial(made.trial("C-3", date(2026, 9, 1), sheet=made.sheet()))
+    after = outline_anew(filled, "slalom-gym", first)
+    assert [each.id for each in after[0]] == [5, 1, 3, 2, 4]
+    forget(filled, "C-3")
+    assert outline_anew(filled, "slalom-gym", after)[0] == first[0]
