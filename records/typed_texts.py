@@ -31,6 +31,14 @@ def result_header(name: str, side: str | None, attempt: int) -> str:
     return " ".join((name, *([side] if side else []), str(attempt)))
 
 
+def parts_of_header(header: str) -> tuple[str, str | None, int] | None:
+    """Name, side and attempt of a column that ``result_header`` wrote; None: it is none of these."""
+    name, *side, attempt = (header if " " in header else f" {header}").split(" ")
+    if not name or not attempt.isdecimal() or side not in ([], ["left"], ["right"]):
+        return None
+    return name, side[0] if side else None, int(attempt)
+
+
 def result_texts(trial: Trial) -> dict[str, str]:
     """The hand results by their columns."""
     return {_header(each): shortest(each.value) for each in trial.hand_results}

@@ -118,15 +118,20 @@ def row_lines(found: Mapping[str, Any], day: Happened, request: Request, words: 
     names = {each.sha256: each.name for each in day.files}
     order = {"asked": 0, "ready": 1, "empty": 2, "stored": 3}
     rows = sorted(found["rows"], key=lambda row: order[row["state"]])
-    lines = tuple(_line(row, number, day.day, names, request, words) for number, row in enumerate(rows, start=1))
+    lines = tuple(row_line(row, number, day.day, names, request, words) for number, row in enumerate(rows, start=1))
     states = [each.state for each in lines]
     remarks = tuple(words.message(Message.from_json(each)) for each in found["remarks"])
     return Rows(lines, states.count("ready"), states.count("asked"), states.count("stored"), remarks)
 
 
-def _line(
+def row_line(
     row: Mapping[str, Any], number: int, on: date, names: Mapping[str, str], request: Request, words: Words
 ) -> RowLine:
+    """A row in words.
+
+    number : of the row on its screen
+    names : of the received files, by their SHA-256
+    """
     parts = parts_of(request)
     more: Sequence[Mapping[str, Any]] = parts.asked.get((on, row["key"]), ())
     state = "asked" if more and row["state"] != "stored" else row["state"]

@@ -32,6 +32,7 @@ class State:
 
     place : of the logbook
     password : of its server, where it was typed
+    last_trace : what a trace is of, and the last one that was asked for
     """
 
     def __init__(self, place: str, password: str | None = None) -> None:
@@ -120,9 +121,9 @@ def rows(state: State, day: str, paths: dict[str, str], zone: str | None, today:
     """
     from ..records.day.as_rows import needed
 
-    found = _of_day(state, day, paths, zone, today)
+    found = of_day(state, day, paths, zone, today)
     return {
-        "rows": [_row_as_json(each, found) for each in found.rows],
+        "rows": [row_as_json(each, found) for each in found.rows],
         "remarks": [each.to_json() for each in found.remarks],
         "needed": sorted(needed(found.rows)),
     }
@@ -146,7 +147,7 @@ def answer(
     from ..records.day.storing import answered
     from ..records.store.day_entries import append
 
-    found = _of_day(state, day, paths, zone, today)
+    found = of_day(state, day, paths, zone, today)
     mine = _named(found, row)
     asked = next((each for each in (mine.asked if mine is not None else ()) if each.mark == mark), None)
     if mine is None or asked is None or not 0 <= place < len(asked.answers):
@@ -164,7 +165,7 @@ def accept(
     from ..records.store.day_entries import append
 
     for mark in marks:  # an answer lays over the ones before it
-        found = _of_day(state, day, paths, zone, today)
+        found = of_day(state, day, paths, zone, today)
         mine = _named(found, row)
         asked = next((each for each in (mine.asked if mine is not None else ()) if each.mark == mark), None)
         so = next((each for each in (asked.answers if asked is not None else ()) if each.kind == "so"), None)
@@ -180,7 +181,7 @@ def confirm(
     from ..records.day.storing import answered
     from ..records.store.day_entries import append
 
-    found = _of_day(state, day, paths, zone, today)
+    found = of_day(state, day, paths, zone, today)
     mine = _named(found, row)
     if mine is None:
         return False
@@ -195,7 +196,7 @@ def store(
     """Put rows into the logbook as they stand now: what became of each; one that is not ready any more is left out."""
     from ..records.day.storing import store as stored
 
-    found = _of_day(state, day, paths, zone, today)
+    found = of_day(state, day, paths, zone, today)
     on, now, today_is = date.fromisoformat(day), datetime.fromisoformat(at), date.fromisoformat(today)
     done: dict[str, Values] = {}
     for key in rows:
@@ -213,7 +214,7 @@ def store(
 
 
 @dataclass(frozen=True, slots=True)
-class _Day:
+class Day:
     """A day with its plan."""
 
     day: "Happened"
@@ -222,12 +223,13 @@ class _Day:
     bag: "Bag"
 
 
-def _of_day(state: State, day: str, paths: dict[str, str], zone: str | None, today: str) -> _Day:
+def of_day(state: State, day: str, paths: dict[str, str], zone: str | None, today: str) -> Day:
+    """A day with its plan; worked out again only once something was written."""
     key = ("day", day, tuple(sorted(paths.items())), zone, today)
     return state.logbook.held.of(key, lambda: _planned(state, day, paths, zone, today))
 
 
-def _planned(state: State, day: str, paths: dict[str, str], zone: str | None, today: str) -> _Day:
+def _planned(state: State, day: str, paths: dict[str, str], zone: str | None, today: str) -> Day:
     from ..records.day.as_rows import Bag, planned, rows_of_day, still_told
     from ..records.day.as_sources import as_sources, on_the_clock
     from ..records.day.happened import happened
@@ -239,7 +241,7 @@ def _planned(state: State, day: str, paths: dict[str, str], zone: str | None, to
     bag = Bag(clock, places)
     sources = as_sources(state.logbook, found, clock.seen, zone=zone, today=date.fromisoformat(today), paths=places)
     plan = planned(found, bag, sources, state.phases)
-    return _Day(found, rows_of_day(found, plan, bag, sources), still_told(plan.remarks, found), bag)
+    return Day(found, rows_of_day(found, plan, bag, sources), still_told(plan.remarks, found), bag)
 
 
 def key_of(row: "DayRow") -> str:
@@ -247,11 +249,12 @@ def key_of(row: "DayRow") -> str:
     return f"{row.code} {row.turn}" if row.code is not None else f"- {row.files[0] if row.files else ''}"
 
 
-def _named(found: _Day, key: str) -> "DayRow | None":
+def _named(found: Day, key: str) -> "DayRow | None":
     return next((each for each in found.rows if key_of(each) == key), None)
 
 
-def _row_as_json(row: "DayRow", found: _Day) -> Values:
+def row_as_json(row: "DayRow", found: Day) -> Values:
+    """A row as plain values."""
     test = None if row.code is None else found.day.test(row.code, row.turn)
     draft = test.draft if test is not None else None
     return {

@@ -12,7 +12,7 @@ from ..ingest.clock_shift import written_shift
 from ..records.mending import Edit
 from ..records.protocol import Assistance, Protocol
 from ..records.trial import EXERTION_RANGES, TRIAL_FIELDS, Trial
-from ..records.typed_texts import result_header, result_texts, typed_text
+from ..records.typed_texts import parts_of_header, result_header, result_texts, typed_text
 from ..reports.sheets.figure_text import unit_words
 from ..reports.sheets.hand_results import row_label
 from ..reports.words import Words
@@ -66,7 +66,11 @@ def groups_of(trial: Trial, protocol: Protocol, words: Words, form: Form) -> lis
 
 
 def _field(trial: Trial, name: str, words: Words, form: Form) -> Field:
-    was = typed_text(trial, name)
+    return field_of(name, typed_text(trial, name), words, form)
+
+
+def field_of(name: str, was: str, words: Words, form: Form) -> Field:
+    """The field of a trial's form that is typed as ``name``; ``was``: what stands in it."""
     rule = TRIAL_FIELDS.get(name)
     unit = (
         ""
@@ -95,19 +99,25 @@ def _sent(form: Form, name: str, was: str) -> str:
 
 
 def _results(trial: Trial, protocol: Protocol, words: Words, form: Form) -> list[Field]:
-    """A field for each attempt of each side, and for each result that is there beyond them."""
-    there = result_texts(trial)
+    return result_fields(protocol, result_texts(trial), words, form)
+
+
+def result_fields(protocol: Protocol, there: Mapping[str, str], words: Words, form: Form) -> list[Field]:
+    """A field for each attempt of each side, and for each result that is there beyond them.
+
+    there : results as they are typed, by their columns
+    """
     wanted = [
         (each.name, side, attempt)
         for each in protocol.hand_measures
         for side in (("left", "right") if each.sides else (None,))
         for attempt in range(1, each.attempts + 1)
     ]
-    wanted += [key for each in trial.hand_results if (key := (each.name, each.side, each.attempt)) not in wanted]
+    headers = {result_header(*each): each for each in wanted}
+    headers |= {each: key for each in there if each not in headers and (key := parts_of_header(each)) is not None}
     units = {each.name: each.unit for each in protocol.hand_measures}
     found: list[Field] = []
-    for name, side, attempt in wanted:
-        header = result_header(name, side, attempt)
+    for header, (name, side, attempt) in headers.items():
         unit = unit_words(name, units.get(name, ""), words, family=False)
         label = words.get("web_trial.with_unit", name=row_label(name, side, attempt, words), unit=unit)
         was = there.get(header, "")

@@ -12,6 +12,10 @@ from typing import Any, BinaryIO
 from ..errors import OwnmarkError
 from .jobs import JOBS, State
 from .pipe import line_of, refusal_as_json
+from .row_jobs import ROW_JOBS
+
+ALL: Mapping[str, Callable[..., Any]] = {**JOBS, **ROW_JOBS}
+"""Every job, by its name."""
 
 
 def main() -> None:
@@ -44,7 +48,7 @@ def served(asked: BinaryIO, environment: Mapping[str, str]) -> Iterator[bytes]:
 def _answer(state: State, name: str, values: dict[str, Any], *, trace: bool) -> dict[str, object]:
     """What became of a job: its answer, a refusal, or the kind of a fault of ownmark."""
     try:
-        found: Callable[..., object] = JOBS[name]
+        found: Callable[..., object] = ALL[name]
         return {"answer": found(state, **values)}
     except OwnmarkError as reason:
         return {"refused": refusal_as_json(reason)}

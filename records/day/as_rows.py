@@ -46,6 +46,7 @@ class DayRow:
     code : None where nobody knows
     files : SHA-256 of each
     texts : by a trial's field or a hand measure: what would go into the logbook
+    proposed : the same without anything that was typed for the row
     asked : what is open; empty: nothing
     row : as it goes in, where it is ready
     state : stored; ready; asked: something is open; empty: there is neither file nor result
@@ -60,6 +61,7 @@ class DayRow:
     asked: tuple[Asked, ...] = ()
     row: Row | None = None
     trials: tuple[int, ...] = ()
+    proposed: Mapping[str, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,15 +141,17 @@ def _of_test(day: Happened, test: DayTest, found: Planned | None, bag: Bag, sour
     found = found or Planned(test.code, test.protocol, tuple(bag.paths[each] for each in _drafted(draft, bag)))
     files = bag.hashes(found.files)
     protocol = sources.protocols.get(draft.texts.get("protocol") or found.protocol or "")
-    texts = _texts(test, found, draft, protocol, day.day)
+    proposed = _proposed(test, found, protocol, day.day)
+    texts = laid_over(proposed, draft.texts)
     around = _around(day, test, files, bag, sources)
     still = tuple(_open(day, test, found, draft, protocol, around, bag))
     if not files and not _has_result(texts):
         waits = all(each.code == "day_plan.no_file" for each in still)
-        return DayRow(test.code, test.turn, "empty" if waits else "asked", (), texts, still)
+        return DayRow(test.code, test.turn, "empty" if waits else "asked", (), texts, still, proposed=proposed)
     if still or protocol is None:
-        return DayRow(test.code, test.turn, "asked", files, texts, still)
-    return DayRow(test.code, test.turn, "ready", files, texts, row=_row(test, found, draft, texts, bag, sources))
+        return DayRow(test.code, test.turn, "asked", files, texts, still, proposed=proposed)
+    row = _row(test, found, draft, texts, bag, sources)
+    return DayRow(test.code, test.turn, "ready", files, texts, row=row, proposed=proposed)
 
 
 def _drafted(draft: RowDraft, bag: Bag) -> list[str]:
@@ -256,16 +260,20 @@ def _has_result(texts: Mapping[str, str]) -> bool:
     return any(text.strip() and (field_named(name) in (None, "distance_m")) for name, text in texts.items())
 
 
-def _texts(test: DayTest, found: Planned, draft: RowDraft, protocol: Protocol | None, day: date) -> dict[str, str]:
-    """What would go in, by field: what was typed before what was pressed before what the plan proposes."""
+def laid_over(proposed: Mapping[str, str], typed: Mapping[str, str]) -> dict[str, str]:
+    """What was typed over what is proposed; an empty text takes away what is proposed."""
+    return {name: text for name, text in {**proposed, **typed}.items() if text.strip()}
+
+
+def _proposed(test: DayTest, found: Planned, protocol: Protocol | None, day: date) -> dict[str, str]:
+    """What would go in if nobody typed anything, by field: what was pressed before what the plan proposes."""
     proposed = {"code": test.code, "protocol": found.protocol or test.protocol or "", "notes": notes_text(test)}
     if found.files:
         proposed |= _phases(test, found, protocol)
         proposed["on"] = "" if found.on is None else found.on.isoformat()
     else:
         proposed["on"] = day.isoformat()
-    proposed |= _pressed(test)
-    return {name: text for name, text in {**proposed, **draft.texts}.items() if text.strip()}
+    return laid_over(proposed | _pressed(test), {})
 
 
 def _phases(test: DayTest, found: Planned, protocol: Protocol | None) -> dict[str, str]:

@@ -42,7 +42,7 @@ class OnTheClock:
 def on_the_clock(day: Happened, seen: Sequence[Seen], zone: str | None) -> OnTheClock:
     """Put right the clock of every file of which a person, or a check of its strap, says how far it was off.
 
-    A check counts where it is sure; what a person typed goes before it.
+    A check counts where it is sure; what a person typed goes before it, and no shift is an answer too.
     """
     typed = {sha256: by for test in day.tests if test.draft for sha256, by in test.draft.shifts.items()}
     laid: list[Seen] = []
@@ -50,7 +50,7 @@ def on_the_clock(day: Happened, seen: Sequence[Seen], zone: str | None) -> OnThe
     suggested: dict[str, Shift] = {}
     for each in seen:
         found = Shift(typed[each.sha256], True) if each.sha256 in typed else _checked(day, each, zone)
-        moved = _moved(each, found.seconds) if found is not None and found.sure else None
+        moved = _moved(each, found.seconds) if found is not None and found.sure and found.seconds else None
         if found is not None and not found.sure:
             suggested[each.sha256] = found
         if found is not None and moved is not None:

@@ -45,14 +45,14 @@ def day(request: Request) -> Response:
     """The day: what came, and a row for each student."""
     on, parts, words = day_of(request), parts_of(request), words_of(request)
     found = found_of(request, on)
-    here = _here(found, paths_of(request, on))
+    here = at_hand(found, paths_of(request, on))
     known = all(each.sha256 in parts.looked for each in here)
     values: dict[str, Any] = {
         "day": on.isoformat(),
         "date": words.date(on),
         "pending": not known,
         "count": len(here),
-        "files": lambda: _lines(request, here),
+        "files": lambda: file_lines(request, here),
         "rows": lambda: row_lines(rows_of(request, on), found, request, words),
     }
     return (screen if known else streamed)(request, "day.html", **values)
@@ -129,14 +129,14 @@ def answer(request: Request, form: Form) -> Response:
     on, row = day_of(request), form.text("row")
     now = wall(request).isoformat()
     if form.text("word"):
-        done = _ask(request, on, "confirm", row=row, word=form.text("word"), at=now)
+        done = ask_worker(request, on, "confirm", row=row, word=form.text("word"), at=now)
         parts_of(request).asked.pop((on, row), None)
-        return _added(request, form, on, [row]) if done else _gone(request, on)
+        return added(request, form, on, [row]) if done else _gone(request, on)
     place = form.text("place")
     if not place.isdecimal():
         raise HTTPException(400)
-    done = _ask(request, on, "answer", row=row, mark=form.text("mark"), place=int(place), at=now)
-    return see(request, f"/day/{on}{_anchor(form)}") if done else _gone(request, on)
+    done = ask_worker(request, on, "answer", row=row, mark=form.text("mark"), place=int(place), at=now)
+    return see(request, _back(request, form, on)) if done else _gone(request, on)
 
 
 @posted
@@ -147,15 +147,15 @@ def add(request: Request, form: Form) -> Response:
         rows = [each["key"] for each in rows_of(request, on)["rows"] if each["state"] == "ready"]
     else:
         rows = [form.text("row")]
-    return _added(request, form, on, rows)
+    return added(request, form, on, rows)
 
 
 @posted
 def accept(request: Request, form: Form) -> Response:
     """All that is asked of a row is right as it stands: it goes in, unless something more is asked then."""
     on, row, now = day_of(request), form.text("row"), wall(request).isoformat()
-    _ask(request, on, "accept", row=row, marks=list(form.all("mark")), at=now)
-    return _added(request, form, on, [row])
+    ask_worker(request, on, "accept", row=row, marks=list(form.all("mark")), at=now)
+    return added(request, form, on, [row])
 
 
 @posted
@@ -170,10 +170,10 @@ def put_away(request: Request, form: Form) -> Response:
     return see(request, f"/day/{on}#files")
 
 
-def _added(request: Request, form: Form, on: date, rows: list[str]) -> Response:
+def added(request: Request, form: Form, on: date, rows: list[str]) -> Response:
     """Add rows one by one; what is asked of one stops no other."""
     parts, count, told = parts_of(request), 0, list[Message]()
-    done: Mapping[str, Any] = _ask(request, on, "store", rows=rows, at=wall(request).isoformat())
+    done: Mapping[str, Any] = ask_worker(request, on, "store", rows=rows, at=wall(request).isoformat())
     for row, found in done.items():
         parts.asked.pop((on, row), None)
         if found["trial"] is not None:
@@ -186,7 +186,8 @@ def _added(request: Request, form: Form, on: date, rows: list[str]) -> Response:
     if not count and not told and not any((on, row) in parts.asked for row in rows):
         return _gone(request, on)
     told = [*([web_day_added(count)] if count else []), *told]
-    return see(request, f"/day/{on}{_anchor(form)}", *told, kind="done" if count else "attention")
+    place = f"/day/{on}{_anchor(form)}" if count else _back(request, form, on)
+    return see(request, place, *told, kind="done" if count else "attention")
 
 
 def _take_away(request: Request, on: date) -> None:
@@ -212,24 +213,25 @@ def paths_of(request: Request, on: date) -> dict[str, Path]:
 
 def rows_of(request: Request, on: date) -> Mapping[str, Any]:
     """The rows of a day, as ``jobs.rows`` gives them."""
-    return _ask(request, on, "rows")
+    return ask_worker(request, on, "rows")
 
 
-def _ask(request: Request, on: date, job: str, **values: object) -> Any:  # noqa: ANN401 the job's plain JSON
+def ask_worker(request: Request, on: date, job: str, **values: object) -> Any:  # noqa: ANN401 the job's plain JSON
+    """An answer of the worker to a job about a day."""
     parts = parts_of(request)
     found = found_of(request, on)
     lying = paths_of(request, on)
-    paths = {each.sha256: str(lying[each.sha256]) for each in _here(found, lying) if each.put_away is None}
+    paths = {each.sha256: str(lying[each.sha256]) for each in at_hand(found, lying) if each.put_away is None}
     today, zone = parts.now().date().isoformat(), zone_of(parts.logbook())
     return parts.measuring.ask(job, day=on.isoformat(), paths=paths, zone=zone, today=today, **values)
 
 
-def _here(found: Happened, lying: Mapping[str, Path]) -> list[File]:
+def at_hand(found: Happened, lying: Mapping[str, Path]) -> list[File]:
     """The files of the day that are at hand."""
     return [each for each in found.files if each.sha256 in lying]
 
 
-def _lines(request: Request, here: list[File]) -> Iterator[FileLine]:
+def file_lines(request: Request, here: list[File]) -> Iterator[FileLine]:
     """A line a file, each as soon as it was looked at."""
     parts, words = parts_of(request), words_of(request)
     zone = zone_of(parts.logbook())
@@ -247,6 +249,19 @@ def _lines(request: Request, here: list[File]) -> Iterator[FileLine]:
 
 def _gone(request: Request, on: date) -> Response:
     return see(request, f"/day/{on}", WEB_DAY_NOT_ASKED, kind="attention")
+
+
+def place_of(request: Request, on: date, code: str, turn: int) -> str:
+    """The address of the screen on which a row is looked at closer."""
+    return f"/day/{on}/row/{parts_of(request).ids.of(code)}/{turn}"
+
+
+def _back(request: Request, form: Form, on: date) -> str:
+    """To the screen of the row where it was asked there, else to the row on the day."""
+    code, _, turn = form.text("row").rpartition(" ")
+    if form.text("back") and code and turn.isascii() and turn.isdecimal():
+        return place_of(request, on, code, int(turn))
+    return f"/day/{on}{_anchor(form)}"
 
 
 def _anchor(form: Form) -> str:

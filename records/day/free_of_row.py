@@ -1,0 +1,63 @@
+"""How far the margins of a row's phases may reach: half way to the other trials of the same recording."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
+from datetime import tzinfo
+from typing import TYPE_CHECKING
+
+from ...errors import OwnmarkError
+from ...ingest.clock_times import resolve_span
+from ...ingest.recording import Recording, Span
+from ..trial_span import free_between, phases_on_file
+from .as_rows import PHASES, DayRow
+
+if TYPE_CHECKING:
+    from ..store.logbook import Logbook
+
+
+def free_of_row(
+    logbook: "Logbook", row: DayRow, rows: Sequence[DayRow], recording: Recording, zone: tzinfo | None
+) -> Span | None:
+    """What no other trial of the row's only file holds, neither a kept one nor another row's; None: all is free  [s].
+
+    Two that lie over each other leave all free here: that is told when the row is stored.
+    """
+    own = _span(row.texts or {}, recording, zone)
+    if own is None or len(row.files) != 1:
+        return None
+    others = [*_kept(logbook, recording), *_of_rows(row, rows, recording, zone)]
+    if not others:
+        return None
+    try:
+        return free_between(own, others)
+    except OwnmarkError:
+        return None
+
+
+def _kept(logbook: "Logbook", recording: Recording) -> Iterator[Span]:
+    sha256 = recording.sources[0].sha256
+    for trial in logbook.trials_numbered(sorted({number for number, _ in logbook.holders(sha256)})):
+        span = None if trial.sheet is None else phases_on_file(trial.sheet, sha256)
+        if span is not None:
+            yield span
+
+
+def _of_rows(row: DayRow, rows: Sequence[DayRow], recording: Recording, zone: tzinfo | None) -> Iterator[Span]:
+    """Of the other rows of the day that are not stored yet."""
+    for other in rows:
+        if (other.code, other.turn) != (row.code, row.turn) and other.state != "stored" and other.files == row.files:
+            span = _span(other.texts or {}, recording, zone)
+            if span is not None:
+                yield span
+
+
+def _span(texts: Mapping[str, str], recording: Recording, zone: tzinfo | None) -> Span | None:
+    """From the first phase to the last; None: no work is written down, or it cannot be understood."""
+    spans: list[Span] = []
+    for name in PHASES:
+        if texts.get(name):
+            with suppress(OwnmarkError):
+                spans.append(resolve_span(texts[name], recording, zone))
+    if not spans or not texts.get("work"):
+        return None
+    return min(begin for begin, _ in spans), max(end for _, end in spans)
