@@ -87,3 +87,22 @@ def test_a_recording_without_heart_rate_has_no_gaps_of_it():
     assert found["lines"] == {}
     assert found["spans"]["gaps"] == []
     assert found["exact"]
+
+
+def test_flags_are_sent_to_the_millisecond_and_a_tenth_of_a_beat():
+    flags = Flagged(np.array([5.0006]), np.array([250.26]), np.array([2]), np.array([False]))
+    assert level(traced(flags=flags))["flags"] == {"t": [5001], "v": [250.3], "r": [2], "u": [0]}
+
+
+def test_as_many_flags_as_columns_are_all_sent_and_of_more_one_a_column_of_equal_ones():
+    for count, kept in ((COLUMNS, COLUMNS), (4 * COLUMNS, COLUMNS)):
+        time = (np.arange(count) + 0.5) * (1440 / count)
+        flags = Flagged(time, np.full(count, 240.0), np.full(count, 2), np.zeros(count, bool))
+        assert len(level(traced(flags=flags))["flags"]["t"]) == kept
+
+
+def test_two_rules_in_one_column_are_both_sent():
+    count = 2 * COLUMNS
+    time = (np.arange(count) + 0.5) * (1440 / count)
+    flags = Flagged(time, np.full(count, 240.0), np.tile([2, 4], COLUMNS), np.zeros(count, bool))
+    assert len(level(traced(flags=flags))["flags"]["t"]) == count

@@ -129,3 +129,16 @@ def test_cadence_breaks_as_in_the_pictures():
     assert found.time_s.tolist() == [each for each, _ in series.cadence]
     assert found.time_s[found.begins].tolist() == [300, 640]
     assert len(rate_line(made())) == 0
+
+
+def test_every_run_of_heart_rate_begins_anew():
+    found = pulse_line(made(gaps=((2, 4), (6, 7), (9, 10)), end=12, work=(0, 12), phases={}))
+    assert found.time_s[found.begins].tolist() == [0, 4, 7, 10]
+
+
+def test_a_single_sample_of_movement_is_a_point():
+    assert points(moved([5.0], [[0, 0, 1]])) == [(5, 1, True)]
+
+
+def test_of_two_samples_the_step_between_them_is_the_usual_one():
+    assert moved([0.0, 9.0], [[0, 0, 1]] * 2).begins.tolist() == [True, False]

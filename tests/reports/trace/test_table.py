@@ -64,3 +64,24 @@ def test_a_trace_without_heart_rate_has_rows_of_movement():
     series = Series(time_s=np.empty(0), until_s=np.empty(0), bpm=np.empty(0), end_s=60.0)
     (row,) = rows_of(Trace(series=series, movement=empty(), flagged=flagged_of(None)), View(0, 60))
     assert (row.mean, row.share, row.strength) == (None, 0, None)
+
+
+def test_a_phase_that_ends_in_the_middle_of_a_row_does_not_hold_it():
+    rows = tiled([0], [120], [60], from_s=0.0, until_s=120.0)
+    for phase, name in (((0.0, 30.0), None), ((30.0, 60.0), "work"), ((0.0, 30.1), "work")):
+        series = Series(time_s=rows[0], until_s=rows[1], bpm=rows[2], end_s=120.0, phases={"work": phase})
+        trace = Trace(series=series, movement=empty(), flagged=flagged_of(None))
+        assert rows_of(trace, View(0, 120))[0].phase == name
+
+
+def test_values_that_stand_for_half_a_second_count():
+    rows = tiled([0, 0.5, 1], [0.5, 0.5, 0.5], [60, 90, 150], from_s=0.0, until_s=60.0)
+    series = Series(time_s=rows[0], until_s=rows[1], bpm=rows[2], end_s=60.0)
+    (row,) = rows_of(Trace(series=series, movement=empty(), flagged=flagged_of(None)), View(0, 60))
+    assert (row.mean, row.low, row.high, row.share) == (100, 60, 150, 2.5)
+
+
+def test_a_row_knows_nothing_of_the_ones_beside_it():
+    first, last = rows_of(traced(moving=((0.0, 90.0),)), View(0, 61))
+    assert (first.moving, last.moving) == (100, 100)
+    assert (last.from_s, last.until_s, last.mean) == (60, 61, None)

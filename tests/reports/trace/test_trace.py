@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from ownmark.ingest.flags import RULES, Flag
 from ownmark.ingest.recording import HEART_RATE, Stream
+from ownmark.reports.pictures.series import Series
 from ownmark.reports.trace.lines import empty
 from ownmark.reports.trace.trace import Trace, View, flagged_of, view_of
 
@@ -84,3 +85,15 @@ def test_a_view_lies_in_the_recording_and_is_five_seconds_at_the_least(asked, se
 
 def test_a_view_of_a_short_recording_is_all_of_it():
     assert view_of((0.0, 2.0), 1, 1.5) == View(0, 2)
+
+
+def test_a_recording_of_no_length_is_a_second_long():
+    none = np.empty(0)
+    for end, whole in ((0.0, (0.0, 1.0)), (0.4, (0.0, 1.0)), (1.5, (0.0, 1.5))):
+        series = Series(time_s=none, until_s=none, bpm=none, end_s=end)
+        assert Trace(series=series, movement=empty(), flagged=flagged_of(None)).whole == whole
+
+
+def test_a_view_is_as_long_as_from_its_begin_to_its_end():
+    assert View(10, 30).length_s == 20
+    assert View(10, 30).span == (10, 30)
