@@ -10,6 +10,7 @@ from starlette.exceptions import HTTPException
 from starlette.middleware.exceptions import ExceptionMiddleware
 from starlette.requests import Request
 from starlette.responses import Response
+from starlette.routing import BaseRoute
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from ..errors import OwnmarkError
@@ -80,7 +81,7 @@ class _Screens(Starlette):
         limits = [(route.path.partition("{")[0], most) for route in routes if (most := body_limit(route.endpoint))]
         self._longest = longest_of(limits)
         self.state.paths = frozenset(route.path for route in routes)
-        self.router.routes = list(routes)
+        self.router.routes = list[BaseRoute](routes)
 
     def longest(self, method: str, path: str) -> int:
         """How many bytes a request may send; whoever sends some has seen a screen, so that all are there."""

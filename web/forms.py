@@ -69,7 +69,7 @@ class Form:
             self.refuse(name, Message("web_frame.not_a_number"))
             return None
         if (low is not None and value < low) or (high is not None and value > high):
-            self.refuse(name, Message.of("web_frame.out_of_limits", low=low or 0.0, high=high or 0.0))
+            self.refuse(name, _outside(low, high))
             return None
         return value
 
@@ -83,6 +83,15 @@ class Form:
         except OwnmarkError as refusal:
             self.refuse(name, refusal.what if isinstance(refusal.what, Message) else str(refusal))
             return None
+
+
+def _outside(low: float | None, high: float | None) -> Message:
+    """What may be typed instead."""
+    if low is not None and high is not None:
+        return Message.of("web_frame.out_of_limits", low=low, high=high)
+    if low is not None:
+        return Message.of("web_frame.too_low", low=low)
+    return Message.of("web_frame.too_high", high=high or 0.0)
 
 
 def posted(handler: Callable[[Request, Form], Response]) -> Callable[[Request], Awaitable[Response]]:
