@@ -24,6 +24,7 @@ SHOWN = "TH-12-arm-crank.tcx"
 LOOSE = "TH-12-loose-strap.csv"
 """A recording with much to find."""
 LOGBOOK = "logbook.db"
+BAG_LOGBOOK = "bag.db"
 PLAN_OF_THE_DAY = ("class", "plan", "day/straps", "--roster", "day/written.csv", "--out", "plan.csv")
 DAY_GOES_IN = ("class", "add", "day/checked.csv")
 PRACTICE = "try"
@@ -151,9 +152,11 @@ def _set_up(folder: Path) -> list[list[str]]:
 def practice(folder: Path) -> int:
     """A folder in which README's examples run as typed; one that is there is left as it is. How many steps failed.
 
-    The recordings, and a logbook with students and protocols; the trials come in by the examples.
+    The recordings, a logbook with students and protocols, and one for the bag of a class's day; the trials come in by
+    the examples.
     """
     from ..sample_streams import FOLDER
+    from ..sample_streams.bag import SET_UP as OF_THE_BAG
     from ..sample_streams.class_day import SET_UP as OF_THE_DAY
     from ..sample_streams.school_year import SET_UP
 
@@ -163,8 +166,10 @@ def practice(folder: Path) -> int:
     part = folder.with_name(f"{folder.name}.part")
     shutil.rmtree(part, ignore_errors=True)
     shutil.copytree(FOLDER, part, ignore=leave_out)
-    steps = [shlex.split(line) for line in (SET_UP + OF_THE_DAY).splitlines() if line]
-    failed = sum(bool(_quietly([*words, "--logbook", str(part / LOGBOOK)])[0]) for words in steps)
+    failed = 0
+    for logbook, lines in ((LOGBOOK, SET_UP + OF_THE_DAY), (BAG_LOGBOOK, OF_THE_BAG)):
+        steps = [shlex.split(line) for line in lines.splitlines() if line]
+        failed += sum(bool(_quietly([*words, "--logbook", str(part / logbook)])[0]) for words in steps)
     part.rename(folder)
     return failed
 
@@ -209,15 +214,20 @@ def _students(logbook: Path) -> None:
 
 
 def _what_next(folder: Path, pages: list[Path]) -> None:
-    """Where the pages lie, and four things to try, as they can be typed here."""
+    """Where the pages lie, and five things to try, as they can be typed here."""
     from ..sample_streams import FOLDER
 
     command, logbook = _command(), shlex.quote(str(folder / LOGBOOK))
-    say(f"\n{many(len(pages), 'page')} and the logbook are in {folder}/. Four things to try:")
+    say(f"\n{many(len(pages), 'page')} and the logbook are in {folder}/. Five things to try:")
     day = folder / PRACTICE / "day"
     straps, written, plan = (shlex.quote(str(path)) for path in (day / "straps", day / "mended.csv", day / "plan.csv"))
     practiced = shlex.quote(str(folder / PRACTICE / LOGBOOK))
+    bag = folder / PRACTICE / "bag"
     for what, why in (
+        (
+            f"page --logbook {shlex.quote(str(folder / PRACTICE / BAG_LOGBOOK))}",
+            f"after class, without typing: open November 18, 2026, and drop the files of {bag}/ there",
+        ),
         (
             f"class plan {straps} --roster {written} --out {plan} --logbook {practiced}",
             "the class day again, with the wrong time mended: read the column check of plan.csv",

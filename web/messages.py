@@ -5,6 +5,7 @@ from ..words.message import Message, Quoted
 WEB_PAGE_ENDED = Message("web.page_ended")
 WEB_TOO_LONG = Message("web.too_long")
 WEB_WORKER_FAULT = Message("web.worker_fault")
+WEB_DAY_NO_DAY = Message("web_day.no_day")
 WEB_DAY_NOT_ASKED = Message("web_day.not_asked")
 WEB_DAY_NOTHING_CHOSEN = Message("web_day.nothing_chosen")
 WEB_DAY_UNFINISHED = Message("web_day.unfinished")

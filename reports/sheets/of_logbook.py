@@ -167,3 +167,11 @@ def district_printed(
     rows = district_rows(logbook, protocol, since=since, until=until)
     page = district_table(rows, words, since=since, until=until)
     return Printed(page, f"district-{protocol}" if protocol else "district")
+
+
+def class_printed(logbook: "Logbook", on: date, words: Words) -> Printed:
+    """The page of a class's day."""
+    from .class_page import class_page
+    from .many_students import class_lines
+
+    return Printed(class_page(class_lines(logbook, on, None), on, words), f"class-{on.isoformat()}")

@@ -23,6 +23,7 @@ from ..app import takes_up_to
 from ..day_view import FileLine, file_line, row_lines
 from ..forms import Form, posted
 from ..messages import (
+    WEB_DAY_NO_DAY,
     WEB_DAY_NOT_ASKED,
     WEB_DAY_NOTHING_CHOSEN,
     WEB_DAY_UNFINISHED,
@@ -56,6 +57,15 @@ def day(request: Request) -> Response:
         "rows": lambda: row_lines(rows_of(request, on), found, request, words),
     }
     return (screen if known else streamed)(request, "day.html", **values)
+
+
+def another(request: Request) -> Response:
+    """To the day that was chosen."""
+    try:
+        on = date.fromisoformat(request.query_params.get("on", ""))
+    except ValueError:
+        return see(request, "/", WEB_DAY_NO_DAY, kind="attention")
+    return see(request, f"/day/{on}")
 
 
 @takes_up_to(MOST_BYTES)
@@ -270,6 +280,7 @@ def _anchor(form: Form) -> str:
 
 
 ROUTES = [
+    Route("/day", another),
     Route("/day/{date}", day),
     Route("/day/{date}/files", upload, methods=["POST"]),
     Route("/day/{date}/answer", answer, methods=["POST"]),

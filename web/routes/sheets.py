@@ -13,6 +13,7 @@ from starlette.routing import Route
 from ...words.render import LANGUAGES
 from ..asked import asked, period, student_asked
 from ..rendering import parts_of, pdf, sheet
+from .now import day_of
 
 if TYPE_CHECKING:
     from ...reports.sheets.of_logbook import Printed
@@ -90,6 +91,13 @@ def district(request: Request) -> Response:
     return _served(request, district_printed(logbook, _words(request), name, since=since, until=until))
 
 
+def class_day(request: Request) -> Response:
+    """The page of a class's day."""
+    from ...reports.sheets.of_logbook import class_printed
+
+    return _served(request, class_printed(parts_of(request).logbook(), day_of(request), _words(request)))
+
+
 def _words(request: Request) -> "Words":
     from ...reports.words import Words
 
@@ -121,6 +129,7 @@ ROUTES = [
     Route("/sheet/change/{student}/{protocol}/{form}", change),
     Route("/sheet/card/{student}/{protocol}/{form}", card),
     Route("/sheet/plan/{protocol}/{form}", plan),
+    Route("/sheet/class/{date}/{form}", class_day),
     Route("/sheet/caseload/{form}", caseload),
     Route("/sheet/district/{form}", district),
 ]
