@@ -25,7 +25,7 @@ class Writing(Protocol[Kept]):
         """The file is there whole: keep it."""
         ...
 
-    def drop(self) -> None:
+    def cancel(self) -> None:
         """It will not come whole: leave nothing of it."""
 
 
@@ -107,7 +107,7 @@ class _Parts:
     def drop(self) -> None:
         """What is not whole is not kept; what is, is."""
         if self._open is not None:
-            self._open.drop()
+            self._open.cancel()
             self._open = None
 
 

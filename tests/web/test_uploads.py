@@ -20,7 +20,7 @@ class _File:
     def done(self):
         return (self.name, self.data)
 
-    def drop(self):
+    def cancel(self):
         self.dropped.append(self.name)
 
 
