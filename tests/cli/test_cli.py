@@ -21,6 +21,8 @@ from ownmark.records import open_logbook
 from ownmark.sample_streams import FOLDER
 from ownmark.words.vocabulary import FIGURES
 
+from tests.web.served import get, page
+
 ROOT = Path(__file__).resolve().parents[2]
 SLALOM = str(FOLDER / "TH-11-power-chair-slalom.fit")
 PICTURE = b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR" + bytes(200)
@@ -412,11 +414,16 @@ def test_the_demo_leaves_a_folder_in_which_readme_can_be_followed_and_leaves_it_
 def test_what_the_demo_gives_to_try_works_as_it_stands(run, whole_demo, tmp_path, monkeypatch):
     """With the folder's name quoted, and whether or not the shell finds the program by its name."""
     _, out = whole_demo
-    tries = re.findall(r"^  (\S.*)\n      \S", out.partition("Four things to try:")[2], re.MULTILINE)
-    assert len(tries) == 4
+    tries = re.findall(r"^  (\S.*)\n      \S", out.partition("Five things to try:")[2], re.MULTILINE)
+    assert len(tries) == 5
     for line in tries:
         words = shlex.split(line)
         arguments = words[next(n for n, word in enumerate(words) if word in COMMANDS) :]
+        if arguments[0] == "page":  # it goes on until somebody ends it
+            assert arguments[1] == "--logbook"
+            with page(arguments[2]) as served:
+                assert get(served.port, served.start)[0] == 200
+            continue
         asks = arguments[:2] == ["class", "plan"]  # three rows of that day are to be looked at
         assert run(*arguments)[0] == (1 if asks else 0), line
     monkeypatch.setattr("shutil.which", lambda name: None)
