@@ -4,7 +4,7 @@ import json
 
 import numpy as np
 import pytest
-from ownmark.reports.trace.levels import COLUMNS, level
+from ownmark.reports.trace.levels import COLUMNS, PER, level
 from ownmark.reports.trace.lines import line
 from ownmark.reports.trace.trace import Flagged, Trace, View, flagged_of
 
@@ -106,3 +106,16 @@ def test_two_rules_in_one_column_are_both_sent():
     time = (np.arange(count) + 0.5) * (1440 / count)
     flags = Flagged(time, np.full(count, 240.0), np.tile([2, 4], COLUMNS), np.zeros(count, bool))
     assert len(level(traced(flags=flags))["flags"]["t"]) == count
+
+
+def test_what_a_script_relies_on():
+    assert COLUMNS == 4096
+    assert PER == {"pulse": 10, "movement": 1000, "cadence": 10}
+    assert level(traced())["step"] == pytest.approx(1440 / 4096)
+
+
+def test_spans_are_sent_to_the_millisecond_on_the_recordings_clock():
+    found = level(traced(made(gaps=((540, 720),), crossings=((100.0006, 200.0004),), start=None)), View(90, 210))
+    assert (found["from"], found["until"]) == (0, 330)
+    assert found["spans"]["crossings"] == [[100.001, 200.0]]
+    assert found["spans"]["gaps"] == []

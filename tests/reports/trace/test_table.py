@@ -85,3 +85,16 @@ def test_a_row_knows_nothing_of_the_ones_beside_it():
     first, last = rows_of(traced(moving=((0.0, 90.0),)), View(0, 61))
     assert (first.moving, last.moving) == (100, 100)
     assert (last.from_s, last.until_s, last.mean) == (60, 61, None)
+
+
+@pytest.mark.parametrize(
+    ("length", "step"),
+    [
+        *((31, 2), (45, 2), (59, 2), (61, 60), (1801, 120), (3601, 300), (9001, 600), (18_001, 900)),
+        *((27_001, 1800), (54_001, 3600), (86_400, 3600), (108_001, 7200), (216_001, 14_400)),
+    ],
+)
+def test_rows_are_as_long_as_the_first_round_step_of_which_thirty_do(length, step):
+    edges = edges_of(View(0, length))
+    assert (edges[1], edges[2]) == (step, min(2 * step, length))
+    assert len(edges) <= 32
