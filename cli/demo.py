@@ -214,23 +214,16 @@ def _students(logbook: Path) -> None:
 
 
 def _what_next(folder: Path, pages: list[Path]) -> None:
-    """Where the pages lie, and five things to try, as they can be typed here."""
+    """Where the pages lie, and four things to try, as they can be typed here."""
     from ..sample_streams import FOLDER
 
     command, logbook = _command(), shlex.quote(str(folder / LOGBOOK))
-    say(f"\n{many(len(pages), 'page')} and the logbook are in {folder}/. Five things to try:")
-    day = folder / PRACTICE / "day"
-    straps, written, plan = (shlex.quote(str(path)) for path in (day / "straps", day / "mended.csv", day / "plan.csv"))
-    practiced = shlex.quote(str(folder / PRACTICE / LOGBOOK))
+    say(f"\n{many(len(pages), 'page')} and the logbook are in {folder}/. Four things to try:")
     bag = folder / PRACTICE / "bag"
     for what, why in (
         (
             f"page --logbook {shlex.quote(str(folder / PRACTICE / BAG_LOGBOOK))}",
             f"after class, without typing: open November 18, 2026, and drop the files of {bag}/ there",
-        ),
-        (
-            f"class plan {straps} --roster {written} --out {plan} --logbook {practiced}",
-            "the class day again, with the wrong time mended: read the column check of plan.csv",
         ),
         (f"change TH-12 --logbook {logbook}", "what changed since the baseline, and what did not"),
         (f"safety TH-15 --logbook {logbook}", "what the therapist reads: the ceiling, and what was not measured"),
