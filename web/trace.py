@@ -227,6 +227,7 @@ def _fields(trace: Trace, words: Words) -> list[dict[str, Any]]:
                     "label": label,
                     "slider": words.get("web_trace.slide", end=label),
                     "text": text,
+                    "wrong": None,
                     "least": int(low // 1),
                     "most": int(-(-high // 1)),
                 }

@@ -9,7 +9,7 @@ from ownmark.web.routes import every_route
 from ownmark.words.pseudo import END, RIGHT
 
 from tests.web.conftest import browser
-from tests.web.every_screen import CODES, NO_SCREENS, TODAY, read, school, screens
+from tests.web.every_screen import CODES, NO_SCREENS, TODAY, found_by_links, read, school, screens
 
 NO_LINK = {
     "/alive": "asked by a script",
@@ -90,3 +90,7 @@ def test_every_word_of_every_screen_comes_from_the_catalogue(small_school):
             if re.search(r"[A-Za-z]{3}", left):
                 strange.setdefault(route, set()).add(left.strip())
     assert strange == {}
+
+
+def test_no_link_leads_nowhere(small_school):
+    assert found_by_links(small_school)[1] == {}
