@@ -13,6 +13,8 @@ from tests.web.every_screen import CODES, NO_SCREENS, TODAY, found_by_links, rea
 
 NO_LINK = {
     "/alive": "asked by a script",
+    "/day": "a form asks for a day and is led on",
+    "/day/{date}/row/{student}/{turn:int}/trace": "numbers for a script",
     "/trial/{number:int}/trace": "numbers for a script",
 }
 """Addresses that show something and that no link of the small school leads to, and why."""
