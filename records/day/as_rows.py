@@ -321,7 +321,7 @@ def _one(text: str) -> str:
 def _row(test: DayTest, found: Planned, draft: RowDraft, texts: Mapping[str, str], bag: Bag, sources: Sources) -> Row:
     """The row as a class's table would have it."""
     fields = {name: text for name, text in texts.items() if name not in ("columns", "offset")}
-    confirmed = dict.fromkeys((*draft.answers, CHECKED))
+    confirmed = dict.fromkeys((*draft.answers, *((CHECKED,) if draft.checked else ())))
     offsets = [part.rpartition("=") for part in texts.get("offset", "").split(";") if "=" in part]
     shifts = [
         (bag.paths[each].name, bag.clock.shifts[each]) for each in bag.hashes(found.files) if each in bag.clock.shifts

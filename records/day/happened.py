@@ -72,6 +72,7 @@ class DayTest:
     assisted : in the order in which it began
     draft : what somebody typed for the row; ``drafted``: the entry that it stands in
     trials : the numbers under which it was stored, and ``files`` the received files that were
+    entries : the numbers of all that was entered of it; ``listings`` of what put it on the list and changed it there
     """
 
     code: str
@@ -88,6 +89,8 @@ class DayTest:
     drafted: int | None = None
     trials: tuple[int, ...] = ()
     files: tuple[str, ...] = ()
+    entries: tuple[int, ...] = ()
+    listings: tuple[int, ...] = ()
 
     @property
     def state(self) -> Literal["waiting", "resting", "working", "ended"]:
@@ -211,7 +214,8 @@ def voided(entries: Sequence[Entry]) -> frozenset[int]:
 
 def _test(code: str, turn: int, entries: Sequence[Entry]) -> DayTest:
     """A student's test out of its entries."""
-    found = DayTest(code, turn)
+    listings = tuple(each.number or 0 for each in entries if isinstance(each.what, Listed))
+    found = DayTest(code, turn, entries=tuple(each.number or 0 for each in entries), listings=listings)
     for each in entries:
         found = _with(found, each)
     return replace(found, presses=_presses(entries), assisted=_assisted(entries))

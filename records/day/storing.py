@@ -94,7 +94,8 @@ def answered(
         case "put_away":
             return (entry(day.day, at, PutAway(sha256=answer.file)),)
         case "off_list":
-            return (entry(day.day, at, Undone(entry=int(answer.value)), found.code),)
+            test = None if found.code is None else day.test(found.code, found.turn)
+            return tuple(entry(day.day, at, Undone(entry=each), found.code) for each in (test.entries if test else ()))
         case "write":
             return ()
 

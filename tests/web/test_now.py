@@ -152,6 +152,14 @@ class TestTheClass:
         straps = {each.code: each.strap for each in found.tests if each.listed is not None}
         assert straps == {"TH-31": "S9", "TH-32": "S2"}
 
+    def test_who_is_left_out_stays_out_however_often_the_strap_was_changed(self, teacher, listed):
+        for strap in ("S7", "S8"):
+            form = {"do": "keep", "strap-TH-31 1": strap, "protocol-TH-31 1": "crank"}
+            teacher.post(f"/day/{DAY}/class", data=form)
+        teacher.post(f"/day/{DAY}/class", data={"do": "keep", "out": "TH-31 1"})
+        assert now_of(listed).test("TH-31") is None
+        assert 'value="TH-31 1"' not in teacher.get(f"/day/{DAY}/class").text
+
     def test_the_class_of_an_earlier_day_is_taken_over_once(self, teacher, listed):
         later = date(2026, 11, 25)
         text = teacher.get(f"/day/{later}/class").text

@@ -112,8 +112,9 @@ def _changes(request: Request, form: Form, found: Happened) -> Iterator[Entry]:
     out = set(form.all("out"))
     for test in _listed(found):
         key = key_of(test)
-        if key in out and test.listed is not None:
-            yield entry(found.day, wall(request), Undone(entry=test.listed), test.code)
+        if key in out:
+            for number in test.listings:
+                yield entry(found.day, wall(request), Undone(entry=number), test.code)
             continue
         if f"protocol-{key}" not in form.fields:
             continue  # it came onto the list since

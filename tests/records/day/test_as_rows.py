@@ -47,6 +47,20 @@ def test_a_pressed_day_is_ready_without_a_question_and_stored_as_it_happened(day
     assert not day.now.open
 
 
+def test_only_what_somebody_looked_at_is_kept_as_looked_at(day):
+    day.listed("TH-11", "S3")
+    day.pressed("TH-11")
+    day.recorded("S3.csv")
+    day.listed("BF-07", "S4")
+    day.pressed("BF-07")
+    day.recorded("S4.csv", begin=NINE - timedelta(days=7), seed=2)
+    while asked := day.asked("BF-07"):
+        day.answer("BF-07", asked[0], "so")
+    assert [day.stored(code).trial for code in ("TH-11", "BF-07")] == [1, 2]
+    assert day.logbook.trial(1).confirmed == ()
+    assert day.logbook.trial(2).confirmed == ("checked",)
+
+
 def test_a_row_that_was_stored_when_the_page_stopped_is_not_stored_twice(day):
     day.listed("TH-11", "S3")
     day.pressed("TH-11")
@@ -167,6 +181,17 @@ def test_a_student_without_a_file_is_off_the_list_or_waits(day):
         ("write", "files"),
     ]
     assert day.rows == ()
+
+
+def test_a_student_who_had_no_test_is_off_the_list_with_all_that_was_entered(day):
+    day.listed("TH-11", "S3")
+    day.listed("TH-11", "S4")  # another strap
+    day.pressed("TH-11")
+    day.enter(RowDraft(texts={"notes": "wind"}), "TH-11")
+    day.listed("BF-07", "S5")
+    day.answer("TH-11", "day_plan.no_file", "off_list")
+    assert [each.code for each in day.rows] == ["BF-07"]
+    assert [each.code for each in day.now.tests] == ["BF-07"]
 
 
 def test_a_protocol_is_chosen_where_none_is_known(day):
