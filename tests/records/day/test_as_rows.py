@@ -48,12 +48,10 @@ def test_a_pressed_day_is_ready_without_a_question_and_stored_as_it_happened(day
 
 
 def test_only_what_somebody_looked_at_is_kept_as_looked_at(day):
-    day.listed("TH-11", "S3")
-    day.pressed("TH-11")
-    day.recorded("S3.csv")
-    day.listed("BF-07", "S4")
-    day.pressed("BF-07")
-    day.recorded("S4.csv", begin=NINE - timedelta(days=7), seed=2)
+    for number, (code, days) in enumerate({"TH-11": 0, "S014": 0, "BF-07": 7}.items(), start=3):
+        day.listed(code, f"S{number}")
+        day.pressed(code)
+        day.recorded(f"S{number}.csv", begin=NINE - timedelta(days=days), seed=number)
     while asked := day.asked("BF-07"):
         day.answer("BF-07", asked[0], "so")
     assert [day.stored(code).trial for code in ("TH-11", "BF-07")] == [1, 2]
