@@ -37,15 +37,15 @@ class FileBox:
 
 
 def groups_of(
-    texts: Mapping[str, str], protocol: Protocol | None, words: Words, form: Form, *, traced: bool
+    texts: Mapping[str, str], protocol: Protocol | None, words: Words, form: Form, *, traced: bool, filed: bool
 ) -> list[tuple[str, list[Field]]]:
     """Fields in their groups; what a form was sent with stands in them again.
 
     texts : of the row, by a trial's field or a hand measure
-    traced : the phases stand on the trace
+    traced : the phases stand on the trace; without one they are fields where there is a file, or something stands there
     """
     names = dict(GROUPS)
-    if not traced:
+    if not traced and (filed or any(texts.get(name) for name in PHASES)):
         names["when"] = (*PHASES, *names["when"])
     known = {name for each in names.values() for name in each} | {"code", "protocol", "confirmed", *PHASES}
     there = {name: text for name, text in texts.items() if name not in known and field_named(name) is None}

@@ -96,7 +96,14 @@ def _shown(request: Request, form: Form, *, partly: bool = False) -> Response:
         "files": " ".join(found["row"]["files"]),
         "trace": trace,
         "no_trace": text_of(words, no_trace) if no_trace else "",
-        "groups": groups_of(texts, protocols.get(texts.get("protocol", "")), words, form, traced=trace is not None),
+        "groups": groups_of(
+            texts,
+            protocols.get(texts.get("protocol", "")),
+            words,
+            form,
+            traced=trace is not None,
+            filed=bool(found["row"]["files"]),
+        ),
     }
     return screen(request, "row.html", 422 if form.errors else 200, **values)
 
