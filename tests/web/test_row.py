@@ -28,15 +28,20 @@ def page(place, clock):
     return Parts(place, OnFirstUse(lambda: open_logbook(place)), Sessions("en", clock), now=lambda: NOW)
 
 
-@pytest.fixture
-def parts(place, clock):
-    """The page ten days after the class, with three students, a test with a recording and one by hand."""
-    found = page(place, clock)
+def stocked(found):
+    """Three students, a test with a recording, and one by hand."""
     logbook = found.logbook()
     for code in ("TH-31", "TH-32", "TH-36"):
         logbook.add_student(made.student(code))
     logbook.add_protocol(made.protocol("crank", rest_s=180, work_s=480, recovery_s=120))
     logbook.add_protocol(made.protocol("grip", hand_measures=GRIP, primary_figure="grip_force", better="higher"))
+    return found
+
+
+@pytest.fixture
+def parts(place, clock):
+    """The page ten days after the class."""
+    found = stocked(page(place, clock))
     yield found
     found.close()
 

@@ -1,0 +1,163 @@
+"""A row looked at closer in a browser: phases by keys and mouse, faults without a script, a test by hand, access."""
+
+import pytest
+from ownmark.sample_streams import FOLDER
+
+from tests.outside.browser import axe
+from tests.web.browser.test_every_screen import CHECK, LOOKS, RULES, WIDEST
+from tests.web.served import serving
+from tests.web.test_row import DAY, day_of, draft, page, place_of, stocked
+
+
+@pytest.fixture
+def school(tmp_path):
+    """The page ten days after the class, over a logbook with three students: its parts and its address."""
+    parts, faults = stocked(page(str(tmp_path / "logbook.db"), lambda: 1000.0)), []
+    with serving(parts, faults.append) as port:
+        yield parts, f"http://127.0.0.1:{port}"
+    parts.close()
+    assert faults == []
+
+
+@pytest.fixture
+def looking(school, tab):
+    """Opens the row of TH-36, who wore S6."""
+    parts, base = school
+
+    def open_(**options):
+        found = tab(base_url=base, **options)
+        found.goto(f"/start/{parts.sessions.new_link()}")
+        found.wait_for_url(f"{base}/")
+        found.goto(f"/day/{DAY}/class")
+        found.locator("#codes").fill("TH-36 S6")
+        found.locator("#protocol").select_option("crank")
+        with found.expect_navigation():
+            found.locator("button[value=add]").click()
+        found.goto(f"/day/{DAY}")
+        with found.expect_navigation():
+            found.locator("#chosen").set_input_files(str(FOLDER / "bag" / "S6.fit"))
+            if not options.get("java_script_enabled", True):
+                found.locator("#drop button").click()
+        found.locator("#rows").wait_for()
+        found.goto(place_of(parts, "TH-36"))
+        return found
+
+    return open_
+
+
+def keep(found, name="Keep"):
+    with found.expect_navigation():
+        found.get_by_role("button", name=name, exact=True).click()
+
+
+def test_an_end_is_nudged_by_keys_and_kept_with_what_was_typed(school, looking):
+    found = looking()
+    begin = found.locator("[data-end=work_from]")
+    found.locator(".trace.live").wait_for()
+    was = begin.input_value()
+    found.locator("[data-slide=work_from]").focus()
+    for _ in range(3):
+        found.keyboard.press("ArrowRight")
+    now = begin.input_value()
+    assert seconds(now) - seconds(was) == 3
+    found.locator("#field-notes").focus()
+    found.keyboard.type("new tires")
+    found.get_by_role("button", name="Keep", exact=True).focus()
+    with found.expect_navigation():
+        found.keyboard.press("Enter")
+    found.get_by_text("It is kept.").wait_for()
+    assert begin.input_value() == now
+    texts = draft(school[0], "TH-36").texts
+    assert texts["notes"] == "new tires"
+    assert texts["work"].startswith(f"@{now}-@")
+    assert set(texts) == {"notes", "work"} | ({"rest_phase"} if "rest_phase" in texts else set())
+
+
+def test_a_phase_is_dragged_with_the_mouse_and_the_span_that_is_kept_moves_with_it(looking):
+    found = looking()
+    found.locator(".trace.live").wait_for()
+    told = found.locator(".trace-kept").inner_text()
+    ends = found.locator("[data-end=recovery_until]")
+    was = ends.input_value()
+    handle = found.locator('[data-edge="recovery_until"] .grip').bounding_box()
+    x, y = handle["x"] + handle["width"] / 2, handle["y"] + handle["height"] / 2
+    found.mouse.move(x, y)
+    found.mouse.down()
+    found.mouse.move(x - 60, y, steps=5)
+    found.mouse.up()
+    assert seconds(ends.input_value()) < seconds(was)
+    assert told.startswith("Kept with the trial:")
+    assert found.locator("[data-kept]").is_visible()
+
+
+def test_without_a_script_faults_are_said_at_their_fields_and_the_test_goes_in(school, looking):
+    found = looking(java_script_enabled=False)
+    found.locator("#field-battery_start_percent").fill("120")
+    found.locator("#field-notes").fill("windy")
+    keep(found)
+    link = found.locator(".errors a")
+    assert link.get_attribute("href") == "#field-battery_start_percent"
+    assert found.locator("#field-battery_start_percent").input_value() == "120"
+    assert draft(school[0], "TH-36").texts == {"notes": "windy"}
+    found.locator("#field-battery_start_percent").fill("80")
+    keep(found, "Keep and add to the logbook")
+    found.get_by_text("1 trial is in the logbook.").wait_for()
+    (number,) = day_of(school[0]).test("TH-36", 1).trials
+    trial = school[0].logbook().trial(number)
+    assert (trial.notes, trial.battery_start_percent) == ("windy", 80)
+
+
+def test_a_second_test_by_hand_alone_by_keys(school, looking):
+    found = looking()
+    found.get_by_role("link", name="Begin another test").focus()
+    with found.expect_navigation():
+        found.keyboard.press("Enter")
+    found.locator("#field-protocol").focus()
+    found.keyboard.type("grip")
+    found.get_by_role("button", name="Use it").focus()
+    with found.expect_navigation():
+        found.keyboard.press("Enter")
+    found.get_by_label("Grip force, left, kg").focus()
+    found.keyboard.type("12.5")
+    found.get_by_label("Grip force, right, kg").focus()
+    found.keyboard.type("11")
+    found.get_by_role("button", name="Keep and add to the logbook").focus()
+    with found.expect_navigation():
+        found.keyboard.press("Enter")
+    found.get_by_text("1 trial is in the logbook.").wait_for()
+    (number,) = day_of(school[0]).test("TH-36", 2).trials
+    results = school[0].logbook().trial(number).hand_results
+    assert [(each.side, each.value) for each in results] == [("left", 12.5), ("right", 11)]
+
+
+@pytest.mark.parametrize("look", ["desk", "phone", "dark"])
+def test_the_screen_and_its_faults_break_no_rule_of_accessibility(looking, look):
+    found = looking(**LOOKS[look])
+    assert broken(found) == []
+    found.locator("#field-battery_start_percent").fill("120")
+    found.locator("[data-end=work_from]").fill("nine")
+    keep(found)
+    assert found.locator(".errors a").count() == 2
+    assert broken(found) == []
+    found.locator(".errors a").first.click()
+    assert found.locator("#trace-work_from").evaluate("each => each === document.activeElement")
+
+
+def test_it_is_no_wider_than_a_small_phone(looking):
+    found = looking(viewport={"width": 320, "height": 640})
+    for details in found.locator("details > summary").all():
+        if details.locator("xpath=..").get_attribute("open") is None:
+            details.click()
+    assert found.evaluate("document.documentElement.scrollWidth") <= 320, found.evaluate(WIDEST, 320)
+
+
+def broken(found):
+    found.evaluate("document.querySelectorAll('details').forEach(each => (each.open = true))")
+    found.evaluate(axe().read_text(encoding="utf-8"))
+    result = found.evaluate(CHECK, RULES)
+    return [(each["id"], [node["html"][:160] for node in each["nodes"]][:3]) for each in result["violations"]]
+
+
+def seconds(text):
+    hours, minutes, rest = map(int, text.split(":"))
+    return 3600 * hours + 60 * minutes + rest
