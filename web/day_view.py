@@ -138,11 +138,11 @@ def row_line(
     asked = (*row["asked"], *more) if state in ("asked", "empty") else ()
     questions = tuple(_question(each, names, words) for each in asked)
     code = row["code"] or ""
-    place = f"/day/{on}/row/{parts.ids.of(code)}/{row['turn']}" if code and state != "stored" else ""
+    place = f"/day/{on}/row/{parts.ids.of(code)}/{row['turn']}" if code else ""
     return RowLine(
         row["key"],
         number,
-        code or words.get("web_day.nobody"),
+        _called(code, row["turn"], words),
         state,
         words.get(f"web_day.state_{state}"),
         tuple(_facts(row, names, words)),
@@ -150,6 +150,13 @@ def row_line(
         tuple(row["trials"]),
         place,
     )
+
+
+def _called(code: str, turn: int, words: Words) -> str:
+    """Whose row it is, and which test of the day where it is not the first."""
+    if not code:
+        return words.get("web_day.nobody")
+    return code if turn == 1 else words.get("web_row.heading_turn", code=code, number=turn)
 
 
 def _facts(row: Mapping[str, Any], names: Mapping[str, str], words: Words) -> list[str]:

@@ -6,7 +6,7 @@ import pytest
 from ownmark.records.entry import TYPED, edited
 from ownmark.records.protocol import Protocol
 from ownmark.records.trial import HandResult, Stop, Trial
-from ownmark.records.typed_texts import result_header, result_texts, typed_text
+from ownmark.records.typed_texts import parts_of_header, result_header, result_texts, typed_text
 
 from tests.records.store import made
 
@@ -73,3 +73,21 @@ def test_hand_results_by_their_columns():
 @pytest.fixture
 def protocol() -> Protocol:
     return made.protocol("slalom")
+
+
+@pytest.mark.parametrize(
+    ("header", "parts"),
+    [
+        ("grip_force left 2", ("grip_force", "left", 2)),
+        ("grip_force right 1", ("grip_force", "right", 1)),
+        ("reach 10", ("reach", None, 10)),
+        ("reach", None),
+        ("2", None),
+        ("reach left", None),
+        ("reach middle 1", None),
+        ("reach left right 1", None),
+    ],
+)
+def test_a_column_is_taken_apart_as_it_was_put_together(header, parts):
+    assert parts_of_header(header) == parts
+    assert parts is None or result_header(*parts) == header

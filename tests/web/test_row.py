@@ -237,6 +237,11 @@ def test_a_second_test_of_the_day_is_begun_and_the_first_stays_as_it_is(teacher,
     sent(teacher, second, then="add", **{"result:grip_force left 1": "8", "result:grip_force right 1": "7"})
     (number,) = day_of(parts).test("TH-36", 2).trials
     assert parts.logbook().trial(number).protocol == "grip"
+    listed = teacher.get(f"/day/{DAY}").text
+    assert '<span class="code">TH-36</span>' in listed
+    assert '<span class="code">TH-36, test 2 of the day</span>' in listed
+    assert f'href="{second}"' in listed
+    assert f'href="{place_of(parts, "TH-36", 3)}"' in teacher.get(second).text
     assert draft(parts, "TH-36") is None
     assert not day_of(parts).test("TH-36", 1).trials
 
