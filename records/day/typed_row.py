@@ -20,8 +20,8 @@ from .happened import Happened
 FILES = "files"
 _ANY = Protocol(name="any", title="any", component="aerobic", primary_figure="reserve_mean", better="higher")
 """What is typed before anybody says by which protocol is checked by this one, which measures nothing by hand."""
-_BESIDE = frozenset({"code", "protocol", "confirmed", "columns", "offset"})
-"""Texts of a row that are not checked as a field alone."""
+_OF_FILES = frozenset({"columns", "offset"})
+"""Texts of a row that are of its files, and no field of a trial."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +76,10 @@ def checked(typed: Typed, draft: RowDraft, proposed: Mapping[str, str], around: 
     if name and protocol is None:
         faults["protocol"] = NotATrial(f"there is no protocol “{name}”.", mend="Choose one of the list.")
     for each in merged:
-        if each not in _BESIDE and (fault := _of_field(each, merged, protocol or _ANY, around)) is not None:
+        if each not in _OF_FILES and (fault := _of_field(each, merged, protocol or _ANY, around)) is not None:
             faults[each] = fault
+    if "code" in typed.texts:
+        faults["code"] = NotATrial("a row stays with its student.", mend="Give the file to the other one.")
     whole = None if faults else _of_all(merged, protocol, around)
     if whole is not None:
         return Checked(Typed(), {"": whole})
@@ -152,7 +154,7 @@ def _of_field(name: str, merged: Mapping[str, str], protocol: Protocol, around: 
 
 def _of_all(merged: Mapping[str, str], protocol: Protocol | None, around: Around) -> OwnmarkError | None:
     """What is wrong with all fields together."""
-    texts = {name: text for name, text in merged.items() if name not in ("columns", "offset")}
+    texts = {name: text for name, text in merged.items() if name not in _OF_FILES}
     if protocol is None:
         texts = {name: text for name, text in texts.items() if field_named(name) is not None}
     try:

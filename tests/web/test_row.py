@@ -296,4 +296,4 @@ def test_answers_of_the_rows_own_screen_lead_back_to_it(teacher, parts):
 
 def test_it_speaks_spanish(teacher, parts, recorded):
     teacher.post("/language", data={"language": "es"})
-    assert "Guardar y añadir al registro" in teacher.get(recorded).text
+    assert "Guardar y añadir al cuaderno" in teacher.get(recorded).text

@@ -53,6 +53,8 @@ def faults(texts=None, draft=None, **more):
         ({"exertion_scale": "0-10"}, set()),
         ({"exertion": "3"}, {"exertion"}),
         ({"protocol": "crawl"}, {"protocol"}),
+        ({"code": "BF-07"}, {"code"}),
+        ({"files": "S3.csv"}, {"files"}),
         ({"notes": "call home: someone@example.org"}, {"notes"}),
         ({"stops": "9:03 write to someone@example.org"}, {"stops"}),
     ],
@@ -77,6 +79,11 @@ def test_what_stands_in_the_draft_is_checked_with_what_is_typed():
     assert faults({"notes": "windy"}, draft) == (set(), Typed({"notes": "windy"}))
     assert faults({"protocol": "slalom"}, draft) == ({"grip_force left 1"}, Typed({"protocol": "slalom"}))
     assert faults({"protocol": "slalom", "grip_force left 1": ""}, draft)[0] == set()
+
+
+def test_what_a_row_says_of_its_files_is_no_field_of_the_trial():
+    draft = RowDraft(texts={"columns": "heart_rate=bpm", "offset": "S3.csv=5"}, answers=("yes",))
+    assert faults({"notes": "windy"}, draft) == (set(), Typed({"notes": "windy"}))
 
 
 def test_what_is_wrong_together_leaves_nothing():
