@@ -31,6 +31,8 @@ OWNER_CHECKS = frozenset(
     }
 )
 """Questions of whose a file is."""
+WORN_BY_MORE = frozenset({"day_plan.shared"})
+"""Questions of a file that holds the minutes of another student too: put away, it would be gone for both."""
 PROTOCOL_CHECKS = frozenset({"day_plan.no_protocol", "day_plan.unknown_protocol", "day_plan.last_protocol"})
 DAY_CHECKS = frozenset(
     {
@@ -119,7 +121,7 @@ def asked(message: Message, around: Around, file: str = "") -> Asked:
     answers = [*_so(found, around), *_special(found, around, files)]
     if found.code in OWNER_CHECKS and files:
         answers += [Answer("give", code, each) for each in files for code in around.candidates if code != around.code]
-    if found.code in OWNER_CHECKS | DAY_CHECKS | {
+    if found.code in (OWNER_CHECKS - WORN_BY_MORE) | DAY_CHECKS | {
         "day_plan.unread",
         "day_plan.empty",
         "day_plan.many",

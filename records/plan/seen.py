@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from os import sep
 from pathlib import Path
 
 from ...errors import EmptyFile, IngestError, NothingMeasured
@@ -113,7 +114,7 @@ def measured_share(seen: Seen) -> float | None:
 def _seen(path: Path, zone: str | None) -> Seen:
     found = list(read_each([path], Hints(zone=zone_from(zone))))
     good = [each for each in found if isinstance(each, Recording)]
-    bad = [_refused(each.reason) for each in found if isinstance(each, Refused)]
+    bad = [_refused(each.reason, path) for each in found if isinstance(each, Refused)]
     if len(good) > 1:
         return Seen(path, checks=(say.day_plan_many(len(good)), *bad))
     if not good:
@@ -121,7 +122,7 @@ def _seen(path: Path, zone: str | None) -> Seen:
     try:
         recording = with_heart_rate(clean(good[0]))
     except IngestError as reason:
-        return Seen(path, checks=(_refused(reason),))
+        return Seen(path, checks=(_refused(reason, path),))
     bad += [say.DAY_PLAN_NO_ZONE] if needs_zone(recording, zone) else []
     return _judged(path, recording, tuple(bad))
 
@@ -136,9 +137,10 @@ def _judged(path: Path, recording: Recording, bad: tuple[Message, ...]) -> Seen:
     return Seen(path, recording, sha256, tuple(checks), handed)
 
 
-def _refused(reason: IngestError) -> Message:
-    """Why a file cannot be used."""
-    told = Quoted(printable(str(reason)))
+def _refused(reason: IngestError, path: Path) -> Message:
+    """Why a file cannot be used; it is called by its name, because the folder is nobody's business."""
+    where = reason.where.removeprefix(f"{path.parent}{sep}")
+    told = Quoted(printable(str(type(reason)(reason.what, where=where, mend=reason.mend))))
     if isinstance(reason, EmptyFile | NothingMeasured):
         return say.day_plan_empty(told)
     return say.day_plan_unread(reason.code, told)

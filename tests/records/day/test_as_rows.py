@@ -105,9 +105,19 @@ def test_a_file_of_nobody_is_given_to_a_student_and_taken_away_again(day):
 def test_a_file_that_nobody_needs_is_put_away(day):
     day.listed("TH-11")
     day.dropped("holiday.csv", b"not,a\nrecording,x\n")
-    assert day.asked(None) == ["day_plan.nobody", "day_plan.unread"]
+    assert day.asked(None) == ["day_plan.unread"]  # it holds nobody's heart: nobody is asked whose it is
     day.answer(None, "day_plan.unread", "put_away")
     assert [each.code for each in day.rows] == ["TH-11"]
+
+
+def test_a_file_of_two_students_is_given_and_not_put_away_for_both(day):
+    day.listed("TH-11", "S3")
+    day.listed("BF-07", "S3")
+    day.recorded("S3.csv")
+    asked = {each.code: each for row in day.rows for each in row.asked}
+    kinds = {each.kind for each in asked["day_plan.shared"].answers}
+    assert "give" in kinds
+    assert "put_away" not in kinds
 
 
 def test_a_file_of_another_day_was_of_that_day_or_its_clock_was_wrong(day):

@@ -100,6 +100,15 @@ def test_bad_files_stop_no_other_and_stand_in_their_order(bag):
     assert found[0].checks[0]["why"].text
 
 
+def test_a_file_that_cannot_be_used_is_called_by_its_name_without_its_folder(bag):
+    (bag / "b.csv").write_bytes(bytes(range(256)) * 20)
+    (bag / "c.csv").write_bytes(b"not,a\nrecording,x\n")
+    for found in seen(bag):
+        told = found.checks[0]["why"].text
+        assert told.startswith(f"{found.path.name}: ")
+        assert str(bag) not in told
+
+
 def test_a_refusal_is_said_in_the_language_and_quoted_where_it_is_in_another(bag):
     (bag / "b.csv").write_bytes(bytes(range(256)) * 20)
     (found,) = seen(bag)
