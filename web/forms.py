@@ -26,6 +26,8 @@ from ..errors import OwnmarkError
 from ..words.message import Message
 
 MOST_FIELDS = 2000
+MOST_DIGITS = 9
+"""Of a whole number: no trial, entry, row or place has a longer one, and every logbook can look for it."""
 Found = TypeVar("Found")
 
 
@@ -83,6 +85,17 @@ class Form:
         except OwnmarkError as refusal:
             self.refuse(name, refusal.what if isinstance(refusal.what, Message) else str(refusal))
             return None
+
+
+def whole(text: str) -> int | None:
+    """A whole number as our own forms send it: ASCII digits, and not too many; None for anything else."""
+    return int(text) if text.isascii() and text.isdecimal() and len(text) <= MOST_DIGITS else None
+
+
+def anchor(place: str, text: str) -> str:
+    """Where on a screen the row of a number stands; "" where it is no number."""
+    number = whole(text)
+    return "" if number is None else f"#{place}-{number}"
 
 
 def _outside(low: float | None, high: float | None) -> Message:

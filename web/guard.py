@@ -7,9 +7,9 @@ computer, which the browser takes for the same site), and the session (any other
 
 import asyncio
 from collections.abc import Callable, Iterable
-from http.cookies import CookieError, SimpleCookie
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from .session import Session, Sessions
@@ -149,24 +149,22 @@ class Guard:
     def _too_long(self, method: str, path: str, headers: Headers) -> tuple[str, int] | None:
         """A body that says itself that it is too long is not read at all."""
         length = headers.get("content-length", "0")
-        if not (length.isascii() and length.isdigit()):
+        if not (length.isascii() and length.isdigit() and len(length) < 20):
             return "bad_request", 400
         return ("too_long", 413) if int(length) > self.longest(method, path) else None
 
     def _key(self, headers: Headers) -> str | None:
-        """What our cookie holds."""
-        found: SimpleCookie = SimpleCookie()
-        try:
-            found.load("; ".join(headers.getlist("cookie")))
-        except CookieError:
-            return None
-        return found[self.cookie].value if self.cookie in found else None
+        """What our cookie holds; other programs of this computer set cookies too, some under its name."""
+        pairs = (each.partition("=") for line in headers.getlist("cookie") for each in line.split(";"))
+        values = [value.strip() for name, _, value in pairs if name.strip() == self.cookie]
+        return next((each for each in values if self.sessions.of(each) is not None), None)
 
 
 _NAMES: dict[type[BaseException], tuple[str, int]] = {
     TooLong: ("too_long", 413),
     TooSlow: ("too_slow", 408),
     NotTaken: ("too_slow", 408),
+    ClientDisconnect: ("bad_request", 400),  # nobody reads it
 }
 
 

@@ -4,14 +4,17 @@ from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass, field
 from typing import Protocol, TypeVar
 
-from python_multipart.exceptions import MultipartParseError
+from python_multipart.exceptions import FormParserError
 from python_multipart.multipart import MultipartParser, MultipartState, parse_options_header
+from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 
 from ..errors import EmptyFile, OwnmarkError
 
 MOST_FILES = 1000
 MOST_FIELD_BYTES = 16 * 1024
+MOST_PARTS = MOST_FILES + 100
+"""Files, fields and parts that are neither: each costs time, however short it is."""
 Kept = TypeVar("Kept", covariant=True)
 
 
@@ -50,8 +53,12 @@ class _Parts:
         self._file_name: str | None = None
         self._text = b""
         self._some = False
+        self._count = 0
 
     def on_part_begin(self) -> None:
+        self._count += 1
+        if self._count > MOST_PARTS:
+            raise HTTPException(413)
         self._named, self._header = {}, (b"", b"")
         self._open, self._file_name, self._text, self._some = None, None, b"", False
 
@@ -134,10 +141,10 @@ async def receive(content_type: str, body: AsyncIterator[bytes], begin: Callable
     try:
         parser = MultipartParser(boundary, {name: getattr(parts, name) for name in names})  # type: ignore[misc]
         async for piece in body:
-            parser.write(piece)
+            await run_in_threadpool(parser.write, piece)  # files are written and archives unpacked in there
         if parser.state != MultipartState.END:
             raise HTTPException(400)
-    except MultipartParseError:
+    except FormParserError:
         raise HTTPException(400) from None
     finally:
         parts.drop()

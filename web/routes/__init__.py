@@ -4,10 +4,22 @@ from collections.abc import Iterable
 from importlib import import_module
 from pkgutil import iter_modules
 
+from starlette.convertors import IntegerConvertor, register_url_convertor
 from starlette.routing import Route
+
+from ..forms import MOST_DIGITS
 
 FRAME = ("alive", "home", "language", "lock", "start", "static")
 """What the first screen needs; the others are imported when they are asked for, or when that screen has been shown."""
+
+
+class _Whole(IntegerConvertor):
+    """A number in an address, of no more digits than any of ours has: a longer one leads nowhere."""
+
+    regex = f"[0-9]{{1,{MOST_DIGITS}}}"
+
+
+register_url_convertor("int", _Whole())
 
 
 def frame_routes() -> list[Route]:

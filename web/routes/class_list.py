@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
@@ -99,7 +100,10 @@ def _earlier(request: Request, day: date) -> Iterator[EarlierDay]:
 
 def _as_on(request: Request, text: str, found: Happened) -> list[Entry]:
     """The class of an earlier day, with its protocols and straps; who is on the list already stays as it is."""
-    day = date.fromisoformat(text)
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        raise HTTPException(400) from None
     there = {each.code for each in _listed(found)}
     before = _listed(happened(day, entries_of(parts_of(request).logbook(), day)))
     return [

@@ -14,7 +14,7 @@ from ...records.plan.worn_times import seconds_of
 from ...records.store.day_entries import append, entries_of
 from ...words.render import Words
 from ..day_words import at_text
-from ..forms import Form, posted
+from ..forms import Form, anchor, posted
 from ..messages import WEB_NOW_NOT_A_TIME
 from ..rendering import parts_of, screen, see, words_of
 from .now import day_of, on_list, wall
@@ -57,8 +57,7 @@ def checked(request: Request, form: Form) -> Response:
         return see(request, f"/day/{day}/clocks", WEB_NOW_NOT_A_TIME, kind="attention")
     check = ClockCheck.model_validate({"strap": form.text("strap"), "how": how, "shown_s": shown})
     append(parts_of(request).logbook(), entry(day, at, check, once=form.text("once") or None))
-    row = form.text("row")
-    return see(request, f"/day/{day}/clocks" + (f"#strap-{int(row)}" if row.isascii() and row.isdecimal() else ""))
+    return see(request, f"/day/{day}/clocks{anchor('strap', form.text('row'))}")
 
 
 def _straps(found: Happened, words: Words) -> list[Strap]:

@@ -5,6 +5,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
@@ -15,13 +16,13 @@ from ...records.day.from_table import entries_of_list, is_class_list
 from ...records.day.happened import File, Happened, happened
 from ...records.day_entry import FileIn, PutAway, Undone, entry
 from ...records.store.day_entries import append, entries_of
-from ...records.store.received import Arrived
+from ...records.store.received import Arrived, Batch
 from ...records.store.recent import student_codes
 from ...records.store.settings import zone_of
 from ...words.message import Message, Quoted
 from ..app import takes_up_to
 from ..day_view import FileLine, file_line, row_lines
-from ..forms import Form, posted
+from ..forms import Form, anchor, posted, whole
 from ..messages import (
     WEB_DAY_NO_DAY,
     WEB_DAY_NOT_ASKED,
@@ -35,7 +36,7 @@ from ..messages import (
     web_now_not_known,
 )
 from ..rendering import parts_of, screen, see, streamed, words_of
-from ..uploads import receive
+from ..uploads import Sent, receive
 from .now import day_of, wall
 
 MOST_BYTES = 2**31
@@ -76,13 +77,21 @@ async def upload(request: Request) -> Response:
     try:
         sent = await receive(request.headers.get("content-type", ""), request.stream(), batch.begin)
     except IngestError as reason:  # what came before it is kept
-        _enter(request, on, batch.arrived)
+        await run_in_threadpool(_enter, request, on, batch.arrived)
         return see(request, f"/day/{on}", web_day_left_out(Quoted(str(reason))), kind="attention")
     except HTTPException:
-        _enter(request, on, batch.arrived)
+        await run_in_threadpool(_enter, request, on, batch.arrived)
         if not batch.arrived:
             raise
         return see(request, f"/day/{on}", WEB_DAY_UNFINISHED, kind="attention")
+    except Exception:  # the line was cut, the disk is full: what came whole is on the day's screen all the same
+        await run_in_threadpool(_enter, request, on, batch.arrived)
+        raise
+    return await run_in_threadpool(_arrived, request, on, batch, sent)
+
+
+def _arrived(request: Request, on: date, batch: Batch, sent: Sent) -> Response:
+    """Enter what came, and say what it was; the logbook may have to be waited for, and nobody else waits with it."""
     lists = _lists(batch.arrived)
     files = [each for each in batch.arrived if each not in lists]
     fresh, again = _enter(request, on, files)
@@ -142,10 +151,10 @@ def answer(request: Request, form: Form) -> Response:
         done = ask_worker(request, on, "confirm", row=row, word=form.text("word"), at=now)
         parts_of(request).asked.pop((on, row), None)
         return added(request, form, on, [row]) if done else _gone(request, on)
-    place = form.text("place")
-    if not place.isdecimal():
+    place = whole(form.text("place"))
+    if place is None:
         raise HTTPException(400)
-    done = ask_worker(request, on, "answer", row=row, mark=form.text("mark"), place=int(place), at=now)
+    done = ask_worker(request, on, "answer", row=row, mark=form.text("mark"), place=place, at=now)
     return see(request, _back(request, form, on)) if done else _gone(request, on)
 
 
@@ -268,15 +277,15 @@ def place_of(request: Request, on: date, code: str, turn: int) -> str:
 
 def _back(request: Request, form: Form, on: date) -> str:
     """To the screen of the row where it was asked there, else to the row on the day."""
-    code, _, turn = form.text("row").rpartition(" ")
-    if form.text("back") and code and turn.isascii() and turn.isdecimal():
-        return place_of(request, on, code, int(turn))
+    code, _, text = form.text("row").rpartition(" ")
+    turn = whole(text)
+    if form.text("back") and code and turn is not None:
+        return place_of(request, on, code, turn)
     return f"/day/{on}{_anchor(form)}"
 
 
 def _anchor(form: Form) -> str:
-    number = form.text("number")
-    return f"#row-{int(number)}" if number.isascii() and number.isdecimal() else ""
+    return anchor("row", form.text("number"))
 
 
 ROUTES = [

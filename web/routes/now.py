@@ -28,7 +28,7 @@ from ...records.protocol import Protocol
 from ...records.store.day_entries import append, entries_of, undo
 from ...words.render import Words
 from ..day_words import at_text, entry_text
-from ..forms import Form, posted
+from ..forms import Form, anchor, posted, whole
 from ..rendering import parts_of, screen, see, words_of
 
 LAST = 8
@@ -119,10 +119,10 @@ def note(request: Request, form: Form) -> Response:
 @posted
 def undone(request: Request, form: Form) -> Response:
     """The last entry does not count, or counts again."""
-    day, number = day_of(request), form.text("entry")
-    if not number.isdecimal():
+    day, number = day_of(request), whole(form.text("entry"))
+    if number is None:
         raise HTTPException(400)
-    undo(parts_of(request).logbook(), int(number), wall(request), form.text("once") or None)
+    undo(parts_of(request).logbook(), number, wall(request), form.text("once") or None)
     return see(request, f"/day/{day}/now")
 
 
@@ -249,8 +249,9 @@ def key_of(test: DayTest) -> str:
 
 def test_of(found: Happened, key: str) -> DayTest | None:
     """The test that a form names."""
-    code, _, turn = key.rpartition(" ")
-    return found.test(code, int(turn)) if turn.isdecimal() and turn.isascii() else None
+    code, _, text = key.rpartition(" ")
+    turn = whole(text)
+    return None if turn is None else found.test(code, turn)
 
 
 def day_of(request: Request) -> date:
@@ -272,8 +273,7 @@ def wall(request: Request) -> datetime:
 
 def _row(form: Form) -> str:
     """Back to the row that was pressed."""
-    row = form.text("row")
-    return f"#row-{int(row)}" if row.isascii() and row.isdecimal() else ""
+    return anchor("row", form.text("row"))
 
 
 ROUTES = [
