@@ -81,7 +81,7 @@ def as_sources(
     notes = {each.code: text for each in tests if (text := notes_text(each))}
     worn = tuple(worn_by(tests, protocols, seen, zone))
     found = sources_of(logbook, roster, worn, starts, zone, today, Written(works, notes))
-    return replace(found, given=_given(day, paths or {}))
+    return replace(found, given=_given(day, paths or {}), stored=_stored(day, paths or {}))
 
 
 def work_text(test: DayTest) -> str:
@@ -219,3 +219,14 @@ def _given(day: Happened, paths: Mapping[str, Path]) -> dict[Path, tuple[str, ..
                 path = paths[sha256]
                 found[path] = tuple(dict.fromkeys((*found.get(path, ()), test.code)))
     return found
+
+
+def _stored(day: Happened, paths: Mapping[str, Path]) -> frozenset[tuple[str, str]]:
+    """Strap and student of files that are in the logbook and left the folder: they still tell its wearers apart."""
+    gone = [
+        (test, Seen(Path(file.name)))
+        for test in day.tests
+        for file in day.files
+        if test.turn == 1 and test.strap and file.sha256 in test.files and file.sha256 not in paths
+    ]
+    return frozenset((test.strap.casefold(), test.code) for test, file in gone if test.strap and is_of(file, test.strap))

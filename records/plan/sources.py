@@ -44,6 +44,7 @@ class Sources:
         and time (``names.bare``)
     today : no file can be of a later day; None: nobody says
     given : whose a file is by what a person said of that very file, by its path; empty: nobody's of those
+    stored : strap, in small letters, and student of files that are in the logbook already and no longer in the bag
     """
 
     roster: tuple[Listed, ...] = ()
@@ -58,6 +59,7 @@ class Sources:
     named: Mapping[str, tuple[Earlier, ...]] = field(default_factory=dict[str, tuple[Earlier, ...]])
     today: date | None = None
     given: Mapping[Path, tuple[str, ...]] = field(default_factory=dict[Path, tuple[str, ...]])
+    stored: frozenset[tuple[str, str]] = frozenset()
 
     @property
     def expected(self) -> tuple[str, ...]:

@@ -37,11 +37,13 @@ def owners_of_all(seen: Sequence[Seen], sources: Sources) -> tuple[tuple[Owner, 
     """Whose each file is, in their order; more than one where the list of straps gives a file to several in turn.
 
     Files of one strap share one clock. Where that clock alone tells its wearers apart, it must give each of them one
-    file: if it were off, one at the end of the row would be left over.
+    file: if it were off, one at the end of the row would be left over. A file that is in the logbook already counts.
     """
     served = _served(seen, sources)
     found = [owners_of(each, sources, served) for each in seen]
     given: dict[str, list[str]] = {}
+    for strap, code in sources.stored:
+        given.setdefault(strap, []).append(code)
     for owners in found:
         for owner in owners:
             if owner.strap and owner.code:

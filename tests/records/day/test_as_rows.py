@@ -342,3 +342,28 @@ def test_a_file_without_a_heart_is_never_right_as_it_stands(day):
     kinds = {each.code: {answer.kind for answer in each.answers} for each in day.row("TH-11").asked}
     assert "day_plan.empty" in kinds
     assert not any("so" in each for each in kinds.values())
+
+
+def test_a_row_that_is_ready_stays_ready_once_the_other_wearer_of_its_strap_is_stored(day):
+    day.listed("TH-11", "S3")
+    day.listed("BF-07", "S3")
+    day.pressed("TH-11")
+    day.pressed("BF-07", LATER)
+    first, second = day.recorded("S3_a.csv"), day.recorded("S3_b.csv", LATER, seed=2)
+    assert [(each.state, each.files) for each in day.rows] == [("ready", (first,)), ("ready", (second,))]
+    day.stored("TH-11")
+    day.received.remove(first, DAY)  # as the page does with what no row needs any more
+    assert [(each.state, each.files) for each in day.rows] == [("stored", (first,)), ("ready", (second,))]
+
+
+def test_a_stored_file_of_another_strap_does_not_tell_the_wearers_of_this_one_apart(day):
+    day.listed("TH-11", "S3")
+    day.listed("BF-07", "S3")
+    day.pressed("TH-11")
+    day.pressed("BF-07", LATER)
+    spare = day.recorded("S9.csv")
+    day.answer("TH-11", "day_plan.by_clock", "so")
+    day.stored("TH-11")
+    day.received.remove(spare, DAY)
+    day.recorded("S3_b.csv", LATER, seed=2)
+    assert day.asked("BF-07") == ["day_plan.by_clock_alone"]
