@@ -229,4 +229,6 @@ def _stored(day: Happened, paths: Mapping[str, Path]) -> frozenset[tuple[str, st
         for file in day.files
         if test.turn == 1 and test.strap and file.sha256 in test.files and file.sha256 not in paths
     ]
-    return frozenset((test.strap.casefold(), test.code) for test, file in gone if test.strap and is_of(file, test.strap))
+    return frozenset(
+        (test.strap.casefold(), test.code) for test, file in gone if test.strap and is_of(file, test.strap)
+    )
