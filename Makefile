@@ -9,7 +9,7 @@ PIP_QUIET := -q --disable-pip-version-check
 # worker all tests: a quarter of the run's time. Empty means that it is not set.
 export PYTHONDONTWRITEBYTECODE :=
 
-.PHONY: demo page test format lint types layers tests outside recordings soak mutants bench clean
+.PHONY: demo page test format lint types layers tests outside recordings soak mutants bench screens clean
 
 demo: $(VENV)/.run
 	$(BIN)/ownmark demo
@@ -68,6 +68,10 @@ mutants: $(VENV)/.test
 
 bench: $(VENV)/.test
 	$(BIN)/python -m tests.bench
+
+# A picture of every screen of the page, for people to look at: desk and phone, light and dark.
+screens: $(VENV)/.test
+	$(BIN)/python -m tests.web.screens screens
 
 clean:
 	rm -rf $(VENV) build dist *.egg-info .pytest_cache .ruff_cache .hypothesis
