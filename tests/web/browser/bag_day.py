@@ -83,10 +83,10 @@ class School:
 
 
 @contextmanager
-def school(place, language="en"):
+def school(place, language="en", now=NOW):
     """The page over a logbook while the block runs; nothing may go wrong inside."""
     faults = []
-    parts = Parts(str(place), OnFirstUse(lambda: open_logbook(place)), Sessions(language), now=lambda: NOW)
+    parts = Parts(str(place), OnFirstUse(lambda: open_logbook(place)), Sessions(language), now=lambda: now)
     try:
         with serving(parts, faults.append) as port:
             yield School(str(place), parts, f"http://127.0.0.1:{port}", faults)

@@ -1,0 +1,128 @@
+"""The class's day in every state that it can be in: accessible, never wider than the window, in forced colours too.
+
+Empty, filled and stored, with questions, errors and everything unfolded; desk and phone, light and dark.
+"""
+
+from datetime import timedelta
+
+import pytest
+
+from tests.outside.parts import AXE
+from tests.web.browser.bag_day import DAY, DAY_SCREEN, FILES, ready, school
+from tests.web.browser.test_every_screen import CHECK, RULES
+
+UNFOLD = "() => document.querySelectorAll('details').forEach(each => { each.open = true; })"
+WIDE = """() => { const most = document.documentElement.clientWidth;
+  return [...document.querySelectorAll('body *')].filter(each => each.getBoundingClientRect().right > most + 1
+    && !each.closest('.wide, .trace-wide, .hidden, thead')).slice(0, 3).map(each => each.outerHTML.slice(0, 160)); }"""
+LOOKS = {
+    "desk, light": ({"width": 1366, "height": 768}, {"color_scheme": "light"}),
+    "phone, dark": ({"width": 390, "height": 844}, {"color_scheme": "dark"}),
+}
+NARROW = {"320 px": {"width": 320, "height": 600}, "200 %": {"width": 640, "height": 400}}
+OTHER_DAY = f"/day/{DAY + timedelta(days=1)}"
+
+
+def empty(page):
+    page.goto(OTHER_DAY)
+
+
+def nothing_chosen(page):
+    page.goto(OTHER_DAY)
+    page.get_by_role("button", name="Take these files").click()
+    page.locator(".told").wait_for()
+
+
+def unknown_student(page):
+    page.goto(f"{OTHER_DAY}/class")
+    page.locator("#codes").fill("ZZ-99")
+    page.get_by_role("button", name="Add to the list").click()
+    page.locator(".errors, .error").first.wait_for()
+
+
+def filled(page):
+    page.goto(DAY_SCREEN)
+    page.locator("#chosen").set_input_files([str(each) for each in FILES])
+    page.locator("#rows").wait_for()
+
+
+def one_row(page):
+    page.goto(DAY_SCREEN)
+    page.get_by_role("link", name="Look closer").first.click()
+    page.locator(".trace.live").wait_for()
+
+
+def list_of_the_class(page):
+    page.goto(f"{DAY_SCREEN}/class")
+
+
+def in_class(page):
+    page.goto(f"{DAY_SCREEN}/now")
+
+
+def stored(page):
+    page.goto(DAY_SCREEN)
+    page.get_by_role("button", name="Add all 5 that are ready").click()
+    page.locator(".told").wait_for()
+
+
+def trial(page):
+    page.goto("/trial/1")
+    page.locator(".trace.live").wait_for()
+
+
+STATES = (empty, nothing_chosen, unknown_student, filled, one_row, list_of_the_class, in_class, stored, trial)
+"""In their order: the day goes on from one to the next."""
+
+
+@pytest.fixture(scope="module")
+def found(tmp_path_factory):
+    with school(ready(tmp_path_factory.mktemp("states") / "logbook.db")) as opened:
+        yield opened
+
+
+def breaks(page):
+    """What breaks a rule of accessibility."""
+    found = page.evaluate(CHECK, RULES)["violations"]
+    return [(each["id"], [node["html"][:160] for node in each["nodes"]][:2]) for each in found]
+
+
+@pytest.mark.timeout(280)
+def test_every_state_of_a_day(tab, found):
+    rules = AXE.need().read_text(encoding="utf-8")
+    page = found.enter(tab(base_url=found.base))
+    broken = {}
+    for state in STATES:
+        page.set_viewport_size({"width": 1366, "height": 768})
+        state(page)
+        page.wait_for_load_state()
+        page.evaluate(UNFOLD)
+        page.evaluate(rules)
+        for name, (size, media) in LOOKS.items():
+            page.set_viewport_size(size)
+            page.emulate_media(**media)
+            broken[state.__name__, name] = breaks(page)
+        for name, size in NARROW.items():
+            page.set_viewport_size(size)
+            broken[state.__name__, name] = page.evaluate(WIDE)
+        assert page.evaluate("document.documentElement.lang") == "en"
+    assert {key: each for key, each in broken.items() if each} == {}
+
+
+STATE_TOLD = (
+    """() => [...document.querySelectorAll('.day-row')].every(each => each.querySelector('.state').innerText.trim())"""
+)
+EDGES = """() => [...document.querySelectorAll('button, .button')].filter(each => each.offsetParent
+  && parseFloat(getComputedStyle(each).borderTopWidth) < 1).map(each => each.outerHTML.slice(0, 120))"""
+MOVES = """() => document.getAnimations().length + [...document.querySelectorAll('*')].filter(each => {
+  const look = getComputedStyle(each);
+  return look.animationName !== 'none' || parseFloat(look.transitionDuration) > 0; }).length"""
+
+
+def test_in_forced_colours_states_are_words_and_buttons_have_edges_and_nothing_moves(tab, found):
+    page = found.enter(tab(base_url=found.base, forced_colors="active", reduced_motion="reduce"))
+    for address in ("/", DAY_SCREEN, f"{DAY_SCREEN}/now", f"{DAY_SCREEN}/clocks", "/students", "/find"):
+        page.goto(address)
+        assert page.evaluate(STATE_TOLD), address
+        assert page.evaluate(EDGES) == [], address
+        assert page.evaluate(MOVES) == 0, address
