@@ -1,4 +1,4 @@
-"""What a person or a device could write to harm: markup, formulas, names that are paths, bombs; and what goes out then."""
+"""What a person or a device could write to harm: markup, formulas, paths as names, bombs; and what goes out then."""
 
 import csv
 import io
@@ -27,7 +27,7 @@ def day(parts):
 
 
 def drop(teacher, *files):
-    """Drop files by name and bytes onto the day; the screen that follows."""
+    """Drop files by name and bytes onto the day."""
     body = b"".join(
         b'--line\r\nContent-Disposition: form-data; name="files"; filename="'
         + name.replace("\\", "\\\\").replace('"', "%22").encode()
@@ -38,6 +38,11 @@ def drop(teacher, *files):
     )
     answer = teacher.post(f"/day/{DAY}/files", content=body + b"--line--\r\n", headers=FORM)
     assert answer.status_code == 303
+
+
+def dropped(teacher, *files):
+    """The screen after files were dropped."""
+    drop(teacher, *files)
     return teacher.get(f"/day/{DAY}").text
 
 
@@ -113,7 +118,7 @@ BOMBS = {
 @pytest.mark.parametrize("kind", BOMBS)
 def test_a_zip_bomb_leaves_no_more_than_itself_and_the_page_goes_on(teacher, day, parts, tmp_path, kind):
     data = BOMBS[kind]()
-    text = drop(teacher, ("bag.zip", data), ("good.csv", RECORDING))
+    text = dropped(teacher, ("bag.zip", data), ("good.csv", RECORDING))
     assert "good.csv" in names(parts)
     assert "good.csv" in text
     size = sum(path.stat().st_size for path in (tmp_path / "logbook.db-received").rglob("*") if path.is_file())
@@ -133,7 +138,7 @@ OUTSIDE = (
 
 @pytest.mark.parametrize("data", [LAUGHS, OUTSIDE], ids=["laughs", "outside"])
 def test_an_xml_bomb_is_told_as_a_file_that_cannot_be_used(teacher, day, parts, data):
-    text = drop(teacher, ("track.gpx", data), ("good.csv", RECORDING))
+    text = dropped(teacher, ("track.gpx", data), ("good.csv", RECORDING))
     assert "root:" not in text
     assert sorted(names(parts)) == ["good.csv", "track.gpx"]
     assert "cannot be used" in text
