@@ -35,7 +35,14 @@ NAV = (
     ("find", "/find"),
 )
 """The screens that every screen leads to: key of ``web_frame``'s name, address."""
-HOME_OF = {"/day": "/", "/student": "/students", "/trial": "/students"}
+HOME_OF = {
+    "/day": "/",
+    "/student": "/students",
+    "/students": "/students",
+    "/trial": "/students",
+    "/district": "/district",
+    "/find": "/find",
+}
 """Which of these a screen belongs to, by the beginning of its address."""
 
 

@@ -1,5 +1,8 @@
 """The frame that every screen stands in."""
 
+import re
+
+import pytest
 from ownmark.web.guard import POLICY
 
 
@@ -27,3 +30,18 @@ def test_every_answer_is_kept_nowhere_and_has_the_policy(teacher):
         answer = teacher.get(path)
         assert answer.headers["cache-control"] == "no-store"
         assert answer.headers["content-security-policy"] == POLICY
+
+
+@pytest.mark.parametrize(
+    ("path", "name"),
+    [
+        ("/", "Today"),
+        ("/day/2026-11-18/now", "Today"),
+        ("/students/add", "Students"),
+        ("/district/plans", "District"),
+        ("/find/test/arm-crank-steady", "Find a test"),
+    ],
+)
+def test_the_navigation_says_where_one_is(teacher, path, name):
+    here = re.findall(r'<a href="[^"]*" aria-current="page">([^<]*)</a>', teacher.get(path).text)
+    assert here == [name]

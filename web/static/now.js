@@ -1,6 +1,7 @@
 // Shows how long each phase has lasted, and sends a press without loading the screen anew. Everything works without it.
 "use strict";
 const list = document.getElementById("class-list");
+const LONGEST_S = 6 * 3600; // a phase that nobody ended is not counted into the night
 
 function tick() {
   const now = Date.now();
@@ -8,7 +9,7 @@ function tick() {
     if (!each.dataset.since) continue;
     if (!each.dataset.told) each.dataset.told = each.textContent;
     const seconds = Math.max(0, Math.round((now - Date.parse(each.dataset.since)) / 1000));
-    each.textContent = `${each.dataset.told} (${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, "0")})`;
+    each.textContent = seconds > LONGEST_S ? each.dataset.told : `${each.dataset.told} (${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, "0")})`;
   }
 }
 

@@ -93,6 +93,8 @@ def test_two_windows_on_one_day_keep_every_press_once(tab, place):
         press(two, "BF-07", "Rest begins")  # this window does not know of the other's press
         press(one, "TH-11", "Work begins")
         two.reload()
+        for state in two.locator(".state").all_inner_texts():
+            assert "(" not in state  # the day is long past, and nobody has worked since then
         press(two, "TH-11", "Work ends")
     assert pressed(place) == {"TH-11": ["rest_begins", "work_begins", "work_ends"], "BF-07": ["rest_begins"]}
 
