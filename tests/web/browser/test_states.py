@@ -14,7 +14,8 @@ from tests.web.browser.test_every_screen import CHECK, RULES
 UNFOLD = "() => document.querySelectorAll('details').forEach(each => { each.open = true; })"
 WIDE = """() => { const most = document.documentElement.clientWidth;
   return document.documentElement.scrollWidth <= most ? [] : [...document.querySelectorAll('body *')]
-    .filter(each => each.getBoundingClientRect().right > most + 1).slice(0, 3).map(each => each.outerHTML.slice(0, 160)); }"""
+    .filter(each => each.getBoundingClientRect().right > most + 1).slice(0, 3)
+    .map(each => each.outerHTML.slice(0, 160)); }"""
 LOOKS = {
     "desk, light": ({"width": 1366, "height": 768}, {"color_scheme": "light"}),
     "phone, dark": ({"width": 390, "height": 844}, {"color_scheme": "dark"}),
