@@ -1,6 +1,7 @@
 """The page as an ASGI application: every route, its refusals as pages, and the guard around all of it."""
 
 import asyncio
+import logging
 import threading
 from collections.abc import Callable
 from typing import Any
@@ -35,6 +36,7 @@ def build(
     fault : told of every fault of ownmark
     after_first : done once the first screen has been shown, in a thread: what the next ones will need
     """
+    logging.getLogger("python_multipart").disabled = True  # it tells of what was sent
     inner = _Screens(exception_handlers={HTTPException: _http, OwnmarkError: _refused})
     inner.state.parts = parts
     inner.state.fault = fault

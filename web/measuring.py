@@ -72,23 +72,28 @@ class Measuring:
     def close(self) -> None:
         """End the worker, whatever it does."""
         self._ended = True
-        worker = self._worker
-        if worker is not None and worker.stdin is not None:
-            with suppress(OSError):
-                worker.stdin.close()
-            with suppress(subprocess.TimeoutExpired):
-                worker.wait(_END_S)
-        self._let_go()
+        idle = self._lock.acquire(timeout=_END_S)
+        try:
+            worker = self._worker
+            if idle and worker is not None and worker.stdin is not None:  # else somebody may be writing to it for ever
+                with suppress(OSError):
+                    worker.stdin.close()
+                with suppress(subprocess.TimeoutExpired):
+                    worker.wait(_END_S)
+            self._let_go()
+        finally:
+            if idle:
+                self._lock.release()
 
     def _asked(self, line: bytes) -> dict[str, Any]:
         """Write a line and wait for the answer; a worker that gives none is ended."""
         worker = self._running()
         try:
-            _write(worker, line)
+            _write_until(worker, line, self._deadline_s)
             answer = self._answers.get(timeout=self._deadline_s)
         except OSError:
             answer = b""
-        except queue.Empty:
+        except (queue.Empty, _Late):
             self._let_go()
             raise ReaderFault(WEB_TOO_LONG) from None
         if not answer.endswith(b"\n"):
@@ -108,7 +113,7 @@ class Measuring:
         self._worker = worker = started
         self._answers = queue.SimpleQueue()
         threading.Thread(target=_read, args=(worker.stdout, self._answers), daemon=True).start()
-        _write(worker, line_of({"place": self._place, "password": self._password}))
+        _write(worker, line_of({"place": self._place, "password": self._password}))  # a new pipe has room for it
         return worker
 
     def _let_go(self) -> None:
@@ -124,6 +129,37 @@ class Measuring:
             if end is not None:
                 with suppress(OSError):
                     end.close()
+
+
+class _Late(Exception):
+    """The worker did not read what it was asked."""
+
+
+def _write_until(worker: subprocess.Popen[bytes], line: bytes, deadline_s: float) -> None:
+    """Write a line; a worker that does not read is ended, because a long line waits until it is read.
+
+    Raises
+    ------
+    _Late
+    """
+    given_up = threading.Event()
+
+    def give_up() -> None:
+        given_up.set()
+        worker.kill()
+
+    late = threading.Timer(deadline_s, give_up)
+    late.daemon = True
+    late.start()
+    try:
+        _write(worker, line)
+    except OSError:
+        if not given_up.is_set():
+            raise
+    finally:
+        late.cancel()
+    if given_up.is_set():
+        raise _Late
 
 
 def _write(worker: subprocess.Popen[bytes], line: bytes) -> None:

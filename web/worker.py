@@ -4,8 +4,11 @@ A file that kills it is lost alone; the page starts another one. It opens the lo
 """
 
 import os
+import queue
 import sys
-from collections.abc import Callable, Iterator, Mapping
+import threading
+import time
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from typing import Any, BinaryIO
 
@@ -16,13 +19,15 @@ from .row_jobs import ROW_JOBS
 
 ALL: Mapping[str, Callable[..., Any]] = {**JOBS, **ROW_JOBS}
 """Every job, by its name."""
+END_S = 5.0
+"""How long a job may go on once nobody asks any more [s]."""
 
 
 def main() -> None:
     """Serve whoever started this process, over its input and output."""
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # what a library prints is no answer
-    for answer in served(sys.stdin.buffer, os.environ):
+    for answer in served(lines(sys.stdin.buffer, lambda: os._exit(1)), os.environ):
         try:
             answers.write(answer)
             answers.flush()
@@ -30,7 +35,26 @@ def main() -> None:
             return
 
 
-def served(asked: BinaryIO, environment: Mapping[str, str]) -> Iterator[bytes]:
+def lines(asked: BinaryIO, leave: Callable[[], object], end_s: float = END_S) -> Iterator[bytes]:
+    """Each line as it comes; ``leave`` is called where a job still goes on so long after the last one [s].
+
+    Who started this process is gone then, whatever ended it, and a job that never comes to an end would stay alone.
+    """
+    came: queue.SimpleQueue[bytes | None] = queue.SimpleQueue()
+
+    def read() -> None:
+        for line in asked:
+            came.put(line)
+        came.put(None)
+        time.sleep(end_s)
+        leave()
+
+    threading.Thread(target=read, daemon=True).start()
+    while (line := came.get()) is not None:
+        yield line
+
+
+def served(asked: Iterable[bytes], environment: Mapping[str, str]) -> Iterator[bytes]:
     """An answer for each line; the first line names the logbook."""
     import json
 

@@ -172,6 +172,12 @@ def test_a_link_opens_once_and_only_the_last_one(app, parts):
     assert "This link was used already" in again.text
 
 
+def test_a_link_is_no_place_to_come_back_to(app, parts):
+    token = parts.sessions.new_link()
+    key = ask(app, f"/start/{token}", site=None).header("set-cookie").partition("=")[2].partition(";")[0]
+    assert ask(app, "/language", "POST", cookie=key, body=b"language=es").header("location") == "/"
+
+
 def test_a_link_grows_old(app, parts, clock):
     link = parts.sessions.new_link()
     clock.now += LINK_S

@@ -21,7 +21,9 @@ def start(request: Request) -> Response:
     if session is None:
         return screen(request, "error.html", 403, name="used_link", what="", mend="")
     request.scope["state"]["session"] = session
-    answer = screen(request, "start.html", to=session.place)
+    place = session.place
+    answer = screen(request, "start.html", to=place)
+    session.place = place  # and not the link, which leads nowhere any more
     answer.set_cookie(cookie, session.key, httponly=True, samesite="strict", path="/")
     return answer
 
