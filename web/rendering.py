@@ -199,7 +199,7 @@ def _environment() -> jinja2.Environment:
         auto_reload=False,
     )
     found.globals["asset"] = address
-    found.filters |= {"shown": _shown, "picture": _picture, "block_name": _block_name}
+    found.filters |= {"sentence": _sentence, "shown": _shown, "picture": _picture, "block_name": _block_name}
     found.tests["amount"] = _is_amount
     return found
 
@@ -208,6 +208,11 @@ def _shown(text: str) -> Markup:
     from ..reports.render.html import shown
 
     return shown(text)
+
+
+def _sentence(text: str) -> str:
+    """A refusal as a sentence of its own: it begins with a capital where its file or field is not named before it."""
+    return text[:1].upper() + text[1:]
 
 
 def _is_amount(text: str) -> bool:

@@ -105,6 +105,23 @@ def test_a_strap_that_was_handed_on_gives_each_wearer_the_own_minutes(teacher, b
     assert parts.received().paths(date.fromisoformat(DAY)) == {}
 
 
+def test_recordings_that_are_all_read_are_no_longer_being_read(teacher, bag):
+    drop(teacher, *straps("S6", "S7"))
+    first = teacher.get(HERE).text
+    assert "Reading 2 recordings" in first  # file by file, as each is looked at
+    assert first.index('class="reading"') < first.index("S7.fit") < first.index('id="all-read"')
+    again = teacher.get(HERE).text
+    assert "Reading" not in again
+    assert "all-read" not in again
+
+
+def test_the_file_of_two_students_is_not_put_away_for_one_of_them(teacher, bag):
+    drop(teacher, *straps("S1"))
+    _, body = rows_of(teacher.get(HERE).text)["TH-31"]
+    assert "Give it" in body
+    assert "Put S1.fit away" not in body  # it holds the minutes of TH-32 too
+
+
 def test_only_what_was_seen_is_accepted(teacher, bag):
     drop(teacher, *straps("S1"))
     _, body = rows_of(teacher.get(HERE).text)["TH-31"]

@@ -1,7 +1,7 @@
 """In class: one press a phase, kept at once, and every press can be undone."""
 
 import re
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from ownmark.records.day.happened import happened
@@ -85,6 +85,45 @@ def test_a_form_that_is_sent_twice_presses_once(teacher, listed):
     before = now_of(listed).last
     press(teacher, "rest_begins", "TH-31 1")
     assert now_of(listed).last == before
+
+
+def test_the_last_press_of_a_student_is_taken_back_beside_it(teacher, listed):
+    press(teacher, "rest_begins", "TH-31 1", once="a")
+    press(teacher, "work_begins", "TH-31 1", once="b")
+    press(teacher, "rest_begins", "TH-32 1", once="c")
+    rows = re.findall(r'<li id="row-\d".*?</li>', teacher.get(NOW).text, re.DOTALL)
+    entries = [
+        re.findall(r'action="/day/2026-11-18/undo".*?name="entry" value="(\d+)"', row, re.DOTALL) for row in rows
+    ]
+    presses = now_of(listed).test("TH-31", 1).presses
+    assert entries[0] == [str(presses["work_begins"].number)]
+    assert [len(each) for each in entries] == [1, 1, 0]  # nothing was pressed of the third
+    answer = teacher.post(f"/day/{DAY}/undo", data={"entry": entries[0][0], "row": "1"})
+    assert answer.headers["location"] == f"{NOW}#row-1"
+    found = now_of(listed)
+    assert [found.test(code, 1).state for code in ("TH-31", "TH-32")] == ["resting", "resting"]
+
+
+def test_a_day_that_is_not_today_says_that_a_press_keeps_the_time_of_now(teacher, listed, parts):
+    told = "This is not today"
+    assert told not in teacher.get(f"/day/{parts.now().date()}/now").text
+    other = parts.now().date() - timedelta(days=1)
+    assert told in teacher.get(f"/day/{other}/now").text
+
+
+def test_how_long_a_phase_lasts_is_counted_on_its_own_day_alone(teacher, class_of_three, parts):
+    today = parts.now().date()
+    for day in (today, today - timedelta(days=1)):
+        teacher.post(f"/day/{day}/class", data={"do": "add", "codes": "TH-31", "protocol": "crank"})
+        teacher.post(
+            f"/day/{day}/press", data={"what": "rest_begins", "test": ["TH-31 1"], "once": f"{day}", "row": "1"}
+        )
+    since = [
+        re.search(r'data-since="([^"]*)"', teacher.get(f"/day/{day}/now").text)[1]
+        for day in (today, today - timedelta(days=1))
+    ]
+    assert since[0].startswith(today.isoformat())
+    assert since[1] == ""
 
 
 def test_a_press_can_be_undone_and_brought_back(teacher, listed):

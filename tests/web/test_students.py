@@ -88,7 +88,7 @@ def test_a_student_is_added_by_a_code_and_a_name_is_refused(teacher, book, way):
         assert told in page.text
     born = teacher.post("/students/add", data={"code": "NN-1", "born": "2014-03-02"})
     assert born.status_code == 422
-    assert "the day of birth is not kept" in born.text
+    assert "The day of birth is not kept" in born.text
     added = teacher.post("/students/add", data={"code": "nn-1", "born": "2014-03"})
     assert (added.status_code, added.headers["location"]) == (303, way("NN-1"))
     assert book.student("NN-1").born == "2014-03"

@@ -43,6 +43,7 @@ class Line:
     key : names the test in a form
     since : when the phase began that goes on, for the script
     told : the state in words
+    undoes : the last press that counts, which can be taken back beside it; 0 without one
     next : what can be pressed, the next one first
     """
 
@@ -59,6 +60,7 @@ class Line:
     scale_key: str
     scale: Sequence[int]
     lines: tuple[str, ...]
+    undoes: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +85,7 @@ def now(request: Request) -> Response:
         "now.html",
         day=day.isoformat(),
         date=words.date(day),
+        today=day == wall(request).date(),
         tests=[_line(test, protocols.get(test.protocol or ""), words) for test in on_list(found)],
         presses=PRESSES,
         last=list(_last(entries, found, words)),
@@ -123,7 +126,7 @@ def undone(request: Request, form: Form) -> Response:
     if number is None:
         raise HTTPException(400)
     undo(parts_of(request).logbook(), number, wall(request), form.text("once") or None)
-    return see(request, f"/day/{day}/now")
+    return see(request, f"/day/{day}/now{_row(form)}")
 
 
 def _noted(form: Form, test: DayTest, protocol: Protocol | None) -> Iterator[What]:
@@ -170,6 +173,7 @@ def _line(test: DayTest, protocol: Protocol | None, words: Words) -> Line:
         scale,
         SCALES[scale],
         tuple(_of_test(test, words)),
+        max((each.number for each in test.presses.values()), default=0),
     )
 
 
