@@ -168,7 +168,7 @@ def _of_nobody(day: Happened, found: Planned, bag: Bag, sources: Sources) -> Day
         tuple(each for each in files if (seen := bag.seen(each)) and seen.recording),
         candidates=_candidates(files, bag, sources),
     )
-    settled = OF_TABLES | PROTOCOL_CHECKS | (frozenset() if around.usable else OWNER_CHECKS)
+    settled = OF_TABLES | PROTOCOL_CHECKS if around.usable else OF_TABLES | PROTOCOL_CHECKS | OWNER_CHECKS
     checks = [each for each in found.checks if inner(each).code not in settled] or list(found.checks)
     return DayRow(None, 1, "asked", files, {}, tuple(asked(each, around) for each in checks))
 
