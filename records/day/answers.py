@@ -40,8 +40,13 @@ DAY_CHECKS = frozenset(
         "day_row.other_day",
     }
 )
-NEVER_SO = frozenset({"day_plan.no_protocol", "day_plan.unknown_protocol", "day_plan.no_file", "day_plan.neither_day"})
-"""Questions to which “it is so” would leave nothing that could be stored."""
+NEVER_SO = frozenset(
+    {
+        *("day_plan.no_protocol", "day_plan.unknown_protocol", "day_plan.no_file", "day_plan.neither_day"),
+        "day_plan.other_day",
+    }
+)
+"""Questions to which “it is so” would leave nothing that could be stored, or would not say which of two days it was."""
 OF_TABLES = frozenset({"day_plan.name", "day_plan.not_in_logbook"})
 """Questions that only a table of rows has: a received file has a name of its own, and a listed student is known."""
 

@@ -48,12 +48,12 @@ def test_a_pressed_day_is_ready_without_a_question_and_stored_as_it_happened(day
 
 
 def test_only_what_somebody_looked_at_is_kept_as_looked_at(day):
-    for number, (code, days) in enumerate({"TH-11": 0, "S014": 0, "BF-07": 7}.items(), start=3):
-        day.listed(code, f"S{number}")
-        day.pressed(code)
-        day.recorded(f"S{number}.csv", begin=NINE - timedelta(days=days), seed=number)
-    while asked := day.asked("BF-07"):
-        day.answer("BF-07", asked[0], "so")
+    for code, strap, begin in (("TH-11", "S3", NINE), ("BF-07", "S4", LATER)):
+        day.listed(code, strap)
+        day.pressed(code, begin)
+    day.recorded("S3.csv")
+    day.recorded("S9.csv", LATER, seed=2)  # of no strap of the list: only its clock says whose it is
+    day.answer("BF-07", "day_plan.by_clock", "so")
     assert [day.stored(code).trial for code in ("TH-11", "BF-07")] == [1, 2]
     assert day.logbook.trial(1).confirmed == ()
     assert day.logbook.trial(2).confirmed == ("checked",)
@@ -108,6 +108,15 @@ def test_a_file_that_nobody_needs_is_put_away(day):
     assert day.asked(None) == ["day_plan.unread"]  # it holds nobody's heart: nobody is asked whose it is
     day.answer(None, "day_plan.unread", "put_away")
     assert [each.code for each in day.rows] == ["TH-11"]
+
+
+def test_which_of_two_days_it_was_is_not_answered_by_that_it_is_so(day):
+    for number, (code, days) in enumerate({"TH-11": 0, "S014": 0, "BF-07": 7}.items(), start=3):
+        day.listed(code, f"S{number}")
+        day.pressed(code)
+        day.recorded(f"S{number}.csv", begin=NINE - timedelta(days=days), seed=number)
+    asked = {each.code: each for each in day.row("BF-07").asked}["day_plan.other_day"]
+    assert [each.kind for each in asked.answers] == ["day", "shift", "put_away"]
 
 
 def test_a_file_of_two_students_is_given_and_not_put_away_for_both(day):
