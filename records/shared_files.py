@@ -6,7 +6,7 @@ from typing import TypeAlias
 
 from ..errors import AlreadyThere, NotATrial, OwnmarkError
 from ..ingest.clock_times import wall_of, zone_from
-from ..ingest.recording import Span
+from ..ingest.recording import Recording, Span
 from ..metrics.figure import EffortSheet
 from ..words.render import english_date
 from .measuring import Seen, files_of, sheet_of
@@ -91,11 +91,13 @@ def in_its_span(
     own = {sha256: _phases(trial, sheet, sha256) for sha256 in shared}
     _refuse_same(trial, own, [each for each in others if each.code == trial.code], taken)
     walls = {each.sources[0].sha256: wall_of(each, zone_from(trial.zone)) for each in files.recordings}
+    here = {each.sources[0].sha256: each for each in files.recordings}
     free = {
-        sha256: free_between(own[sha256], list(taken[sha256].values()), trial.code, walls[sha256]) for sha256 in shared
+        sha256: free_between(own[sha256], list(taken[sha256].values()), trial.code, walls[sha256], here[sha256])
+        for sha256 in shared
     }
     sheet, seen = _of(trial, student, protocol, files, free)
-    narrowed = [each for other in others if (each := _narrowed(logbook, other, taken, own)) is not None]
+    narrowed = [each for other in others if (each := _narrowed(logbook, other, taken, own, here)) is not None]
     return sheet, kept_files(seen, files, originals, shared), narrowed
 
 
@@ -210,7 +212,11 @@ def _phases(trial: Trial, sheet: EffortSheet, sha256: str) -> Span:
 
 
 def _narrowed(
-    logbook: Kept, other: Trial, taken: Mapping[str, Mapping[int, Span]], own: Mapping[str, Span]
+    logbook: Kept,
+    other: Trial,
+    taken: Mapping[str, Mapping[int, Span]],
+    own: Mapping[str, Span],
+    here: Mapping[str, Recording],
 ) -> tuple[Trial, Files] | None:
     """Another trial with what it keeps beside the new one; None where it keeps what it has."""
     number = other.id or 0
@@ -218,7 +224,9 @@ def _narrowed(
     for sha256, span in own.items():
         if number in taken[sha256]:
             beside = [each for who, each in taken[sha256].items() if who != number]
-            free[sha256] = free_between(taken[sha256][number], [*beside, span], other.code)
+            free[sha256] = free_between(
+                taken[sha256][number], [*beside, span], other.code, recording=here[sha256]
+            )
     if all(_within(file, free) for file in other.files):
         return None
     originals = [(file.path, logbook.original(file.sha256)) for file in other.files]

@@ -9,11 +9,14 @@ import hashlib
 from collections.abc import Collection, Sequence
 from datetime import datetime
 
+import numpy as np
+
 from ..errors import NotATrial
 from ..ingest.clock_times import span_told
 from ..ingest.excerpt.cut import outside_s
 from ..ingest.excerpt.form import excerpt
-from ..ingest.recording import Placing, Recording, Span
+from ..ingest.flags import Flag
+from ..ingest.recording import HEART_RATE, Placing, Recording, Span
 from ..metrics.figure import EffortSheet
 from ..metrics.message_codes import code_of
 from ..metrics.messages.trial import PHASES_WHOLE
@@ -24,6 +27,12 @@ from .trial import KeptFile
 LONG_S = 300.0
 """A file that runs on for longer than this outside its trial is kept as an excerpt [s]. Our own choice: another
 student's rest and work could be in it."""
+BREAK_S = 3.0
+"""A heart that was not measured for longer than this may be another one's afterwards: no strap changes its wearer
+faster [s]. Our own choice."""
+NO_BEATS = 255
+"""What recorders write as a heart rate where they have none."""
+_STEPS = 2.5  # or for so many of the recorder's usual steps, where it writes seldom
 
 
 def phases_on_file(sheet: EffortSheet, sha256: str) -> Span | None:
@@ -41,14 +50,24 @@ def phases_on_file(sheet: EffortSheet, sha256: str) -> Span | None:
     return laid.on_file((begin, end))
 
 
-def free_between(own: Span, others: Sequence[Span], where: str = "", wall: datetime | None = None) -> Span:
+def free_between(
+    own: Span,
+    others: Sequence[Span],
+    where: str = "",
+    wall: datetime | None = None,
+    recording: Recording | None = None,
+) -> Span:
     """What the margins of a trial may reach: half way to the trials before and behind it in the same file  [s].
+
+    Toward another trial they end where the heart rate breaks off, too: a strap that changes its wearer loses the heart,
+    and nobody knows whose the minutes behind such a break are.
 
     Parameters
     ----------
     own : from the trial's first phase to its last, on the file's clock  [s]
     others : the same of the other trials of the file
     wall : what the clock on the wall shows at the file's second 0, to tell a refusal by
+    recording : the file, or what is left of it, for its breaks; None: they are not looked at
 
     Raises
     ------
@@ -68,6 +87,24 @@ def free_between(own: Span, others: Sequence[Span], where: str = "", wall: datet
                 where=where,
                 mend="One strap is worn by one student at a time: look at the times of both.",
             )
+    first, last = (low, high) if recording is None else _unbroken(recording, own)
+    return max(low, first) if low > float("-inf") else low, min(high, last) if high < float("inf") else high
+
+
+def _unbroken(recording: Recording, own: Span) -> Span:
+    """From the last break of the heart rate before a trial until the first behind it; never inside the trial  [s]."""
+    low, high = float("-inf"), float("inf")
+    for stream in recording.all(HEART_RATE):
+        contact = (stream.flags & np.uint16(Flag.NO_CONTACT)) == 0
+        time = stream.time[contact & (stream.values > 0) & (stream.values != NO_BEATS)]  # not judged yet
+        steps = np.diff(time)
+        usual = float(np.median(steps)) if len(steps) else 0.0
+        broken = np.flatnonzero(steps > max(BREAK_S, _STEPS * usual))
+        before, behind = broken[time[broken] < own[0]], broken[time[broken + 1] > own[1]]
+        if len(before):
+            low = max(low, min(float(time[before[-1] + 1]), own[0]))
+        if len(behind):
+            high = min(high, max(float(time[behind[0]]) + usual, own[1]))
     return low, high
 
 

@@ -29,7 +29,7 @@ def free_of_row(
     if not others:
         return None
     try:
-        return free_between(own, others)
+        return free_between(own, others, recording=recording)
     except OwnmarkError:
         return None
 

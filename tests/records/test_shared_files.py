@@ -290,3 +290,42 @@ def test_the_sheet_says_what_it_saw(school, tmp_path):
     page = json.loads(sheet.to_json())
     assert page["provenance"]["span"] == [0.0, 990.0]
     assert page["provenance"]["files"][0]["sha256"] == hashlib.sha256(strap.read_bytes()).hexdigest()
+
+
+def test_where_a_strap_was_put_on_late_the_margin_ends_at_the_break_and_not_half_way(school, tmp_path):
+    # The first one wears it on until 16:40, 8 s later the second one has it on, who rests from 18:20: half way lies
+    # at 16:25, and the margin of 2 min would begin at 16:20.
+    beats = np.concatenate((np.r_[FIRST, FIRST[-100:]], SECOND[8:]))
+    seconds = np.r_[0:1000, 1008 : 1008 + len(SECOND) - 8]
+    path = tmp_path / "strap-1.csv"
+    path.write_text("time_s,heart_rate\n" + "".join(f"{s},{b}\n" for s, b in zip(seconds, beats, strict=True)))
+    behind = {"rest_phase": "18:20-21:40", "work": "21:40-28:40", "recovery": "28:40-31:00"}
+    first = added(school, "TH-11", path, **PHASES).trial
+    second = added(school, "BF-07", path, **behind).trial
+    assert second.files[0].part_s[0] == 1008.0
+    assert hearts(school, "BF-07") <= set(SECOND)
+    assert not hearts(school, "TH-11") & set(SECOND)
+    assert school.trial(first.id).files[0].part_s[1] == 985.0  # half way: the break lies behind it
+
+
+def breaks(*spans, between=()):
+    """A recording of one value a second within these seconds, the ends left out; ``between`` stands at 81 and 82 s."""
+    known = {second: 80 for span in spans for second in range(*span)} | dict(zip((81, 82), between, strict=False))
+    rows = "".join(f"{second},{known[second]}\n" for second in sorted(known))
+    return parse(f"time_s,heart_rate\n{rows}".encode(), Source("strap.csv"))
+
+
+def test_margins_toward_another_trial_end_at_a_break_of_more_than_three_seconds():
+    own, others = (100.0, 200.0), [(0.0, 40.0), (260.0, 300.0)]
+    assert free_between(own, others) == (70.0, 230.0)
+    assert free_between(own, others, recording=breaks((0, 400))) == (70.0, 230.0)
+    assert free_between(own, others, recording=breaks((0, 80), (82, 211), (213, 400))) == (70.0, 230.0)
+    assert free_between(own, others, recording=breaks((0, 80), (83, 211), (214, 400))) == (83.0, 211.0)
+    assert free_between(own, others, recording=breaks((0, 95), (105, 195), (205, 400))) == (100.0, 200.0)
+    assert free_between(own, others, recording=breaks((0, 120), (150, 400))) == (70.0, 230.0)
+    assert free_between(own, others[:1], recording=breaks((0, 80), (90, 211), (220, 400))) == (90.0, float("inf"))
+    assert free_between(own, (), recording=breaks((0, 80), (90, 400))) == (float("-inf"), float("inf"))
+    for nothing in (0, 255):  # codes for no heart rate are none
+        found = breaks((0, 80), (83, 400), between=(nothing, nothing))
+        assert free_between(own, others, recording=found) == (83.0, 230.0)
+    assert free_between(own, others, recording=breaks((0, 80), (83, 400), between=(250, 250))) == (70.0, 230.0)
