@@ -224,9 +224,7 @@ def _narrowed(
     for sha256, span in own.items():
         if number in taken[sha256]:
             beside = [each for who, each in taken[sha256].items() if who != number]
-            free[sha256] = free_between(
-                taken[sha256][number], [*beside, span], other.code, recording=here[sha256]
-            )
+            free[sha256] = free_between(taken[sha256][number], [*beside, span], other.code, recording=here[sha256])
     if all(_within(file, free) for file in other.files):
         return None
     originals = [(file.path, logbook.original(file.sha256)) for file in other.files]

@@ -73,11 +73,13 @@ def row(state: State, language: str, address: str, query: Mapping[str, str], **a
 
 
 def row_numbers(state: State, query: Mapping[str, str], **asked: Any) -> Values | None:  # noqa: ANN401 as above
-    """The numbers of a part of its trace, for the script; None: there is no such row."""
+    """The numbers of a part of its trace, for the script; None: there is no such row, or its screen shows no trace."""
     from .file_trace import file_levels
 
     found, mine, _ = _row(state, Asked(**asked))
-    return None if mine is None else file_levels(_trace(state, found, mine, asked["zone"]), query)
+    if mine is None or mine.state == "stored" or not mine.files:
+        return None
+    return file_levels(_trace(state, found, mine, asked["zone"]), query)
 
 
 def keep_row(

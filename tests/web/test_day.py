@@ -188,3 +188,16 @@ def test_an_answer_to_what_is_asked_no_more_changes_nothing(teacher, bag):
     teacher.post(f"{HERE}/answer", data={"row": "TH-31 1", "mark": "0" * 16, "place": "0"})
     assert now_of(bag).last == before
     assert "answered or changed meanwhile" in teacher.get(HERE).text
+
+
+def test_a_row_that_is_stored_gives_no_numbers_of_a_strap_that_is_still_there_for_another_student(teacher, bag, parts):
+    drop(teacher, *straps("S1"))
+    numbers = f"{HERE}/row/{parts.ids.of('TH-31')}/1/trace"
+    assert teacher.get(numbers).json()["lines"]["pulse"]["t"]
+    form = re.search(
+        r'action="/day/2026-11-18/accept">(.*?)</form>', rows_of(teacher.get(HERE).text)["TH-31"][1], re.DOTALL
+    )[1]
+    teacher.post(f"{HERE}/accept", data={"row": field(form, "row")[0], "mark": field(form, "mark")})
+    assert rows_of(teacher.get(HERE).text)["TH-31"][0] == "stored"
+    assert len(parts.received().paths(date.fromisoformat(DAY))) == 1
+    assert teacher.get(numbers).status_code == 404
