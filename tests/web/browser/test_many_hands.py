@@ -14,7 +14,7 @@ from tests.records.day.class_day import AFTER, DAY, ClassDay
 from tests.records.store.server import Server
 from tests.web.browser.bag_day import school
 
-MANY = 200
+FEWER = 40
 CODES = ("TH-11", "BF-07")
 DAY_SCREEN = f"/day/{DAY}"
 
@@ -55,17 +55,18 @@ def files(count):
     return [{"name": f"X{n:03d}.csv", "mimeType": "text/csv", "buffer": text.encode()} for n, text in enumerate(texts)]
 
 
-def test_two_hundred_files_at_once_are_all_there_and_each_once(tab, place):
+@pytest.mark.parametrize("many", [FEWER, pytest.param(200, marks=pytest.mark.soak)])
+def test_many_files_at_once_are_all_there_and_each_once(tab, place, many):
     with school(place, now=AFTER) as found:
         page = found.enter(tab())
         page.goto(f"{found.base}{DAY_SCREEN}")
-        page.locator("#chosen").set_input_files(files(MANY))
-        page.locator(".file-name").nth(MANY - 1).wait_for(state="attached", timeout=120_000)
+        page.locator("#chosen").set_input_files(files(many))
+        page.locator(".file-name").nth(many - 1).wait_for(state="attached", timeout=120_000)
         page.wait_for_load_state()
-        assert page.locator(".file-name").count() == MANY
+        assert page.locator(".file-name").count() == many
         lying = found.parts.received().paths(DAY)
-    assert sorted(each.name for each in now(place).files) == sorted(f"X{n:03d}.csv" for n in range(MANY))
-    assert len(lying) == MANY
+    assert sorted(each.name for each in now(place).files) == sorted(f"X{n:03d}.csv" for n in range(many))
+    assert len(lying) == many
     assert [each for each in now(place).files if each.again] == []
 
 
