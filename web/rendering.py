@@ -1,5 +1,6 @@
 """A screen out of a template, in the language of the session; a sheet as it is printed; the way to another screen."""
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -127,7 +128,10 @@ def sheet(page: "Page", *, file_name: str | None = None) -> Response:
     headers = {"Content-Security-Policy": SHEET_POLICY}
     if file_name is not None:
         headers["Content-Disposition"] = f'attachment; filename="{_plain_name(file_name)}"'
-    return Response(to_html(page), media_type="text/html; charset=utf-8", headers=headers)
+    text = to_html(page).decode()
+    if file_name is None:  # the browser would keep the title, with the student's code, in its history
+        text = re.sub(r"<title>.*?</title>", "<title>ownmark</title>", text, count=1, flags=re.DOTALL)
+    return Response(text, media_type="text/html; charset=utf-8", headers=headers)
 
 
 def pdf(page: "Page", *, file_name: str) -> Response:

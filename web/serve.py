@@ -91,6 +91,11 @@ def server(parts: "Parts", port: int, fault: Callable[[BaseException], None]) ->
     class Serving(uvicorn.Server):
         """A server that a signal ends, and nothing else of the program."""
 
+        async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+            """End requests, and the worker with them: the threads that still wait for it are waited for after this."""
+            await super().shutdown(sockets)
+            parts.measuring.close()
+
         @contextmanager
         def capture_signals(self) -> Generator[None, None, None]:
             """Let Ctrl-C, ``kill`` and a closed terminal end the serving; whoever called ``run`` then goes on."""

@@ -1,6 +1,7 @@
 """What somebody sends who means harm, or a program that is broken: refused, and nobody else waits or loses anything."""
 
 import asyncio
+import re
 from datetime import date
 
 import pytest
@@ -13,6 +14,7 @@ from starlette.exceptions import HTTPException
 
 from tests.web.asked import ask, begun
 from tests.web.conftest import PORT
+from tests.web.every_screen import CODES, school
 
 DAY = "2026-11-18"
 KIND = "multipart/form-data; boundary=line"
@@ -45,6 +47,14 @@ def test_no_number_and_no_day_in_a_field_is_a_fault(teacher, path, data, status)
 @pytest.mark.parametrize("number", ["9" * 9, "9" * 10, "9" * 30, LONG])
 def test_no_number_in_an_address_is_a_fault(teacher, path, number):
     assert teacher.get(path.format(number)).status_code == 404
+
+
+@pytest.mark.parametrize("path", ["/sheet/effort/1/html", "/sheet/card/{}/slalom-gym/html"])
+def test_no_student_stands_in_the_title_of_a_printed_page(teacher, parts, path):
+    school(parts)
+    text = teacher.get(path.format(parts.ids.of(CODES[0]))).text
+    assert "TH-11" in text
+    assert re.findall(r"<title>(.*?)</title>", text) == ["ownmark"]
 
 
 class _File:

@@ -1,11 +1,14 @@
 """The page as a program: its address, its end, and what strangers do to its socket."""
 
+import os
 import signal
 import socket
 import subprocess
 import sys
+import threading
 import time
 from contextlib import suppress
+from pathlib import Path
 
 import pytest
 from ownmark.web import connections
@@ -246,3 +249,37 @@ def test_there_are_never_more_connections_than_a_browser_needs(port, cookie, mon
     assert closed == 7
     time.sleep(0.2)
     assert get(port, "/", cookie)[0] == 200
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").is_dir(), reason="processes are told of otherwise")
+def test_it_ends_soon_also_while_a_request_waits_for_a_worker_that_does_nothing(place):
+    with page(place) as found:
+        _, head, _ = get(found.port, found.start)
+        own = cookie_of(head)
+        day = "/day/2026-10-06"
+        assert get(found.port, day, own)[0] == 200  # its rows come from the worker
+        (worker,) = workers_of(found.program.pid)
+        os.kill(worker, signal.SIGSTOP)
+        sent = ["Sec-Fetch-Site: same-origin", "Content-Type: application/x-www-form-urlencoded", "Content-Length: 5"]
+        asking = threading.Thread(
+            target=get, args=(found.port, f"{day}/add", own, *sent), kwargs={"method": "POST", "body": b"all=1"}
+        )
+        asking.start()
+        time.sleep(0.5)
+        begun = time.monotonic()
+        found.program.terminate()
+        try:
+            code = found.program.wait(20)
+        except subprocess.TimeoutExpired:
+            code = None
+            os.kill(worker, signal.SIGKILL)
+        asking.join(30)
+        assert code == 0
+        assert time.monotonic() - begun < 15
+        assert not Path(f"/proc/{worker}/stat").exists()
+
+
+def workers_of(program):
+    """The processes that a program started and that run still (read where Linux tells of them)."""
+    tasks = Path(f"/proc/{program}/task").iterdir()
+    return sorted({int(each) for task in tasks for each in (task / "children").read_text().split()})
