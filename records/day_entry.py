@@ -281,8 +281,8 @@ NAMING_FILES = frozenset({"files", "offset", "clock_shift", "columns", "strap"})
 def files_of_one(entries: Sequence[Entry], code: str) -> dict[str, str]:
     """Name by SHA-256 of the received files that are one student's alone.
 
-    A file is the student's where a row of the student names it or its name holds the code as a word of its own; it is
-    somebody else's too where another student's row names it, or another one wore the student's strap that day.
+    A file is the student's where a row of the student names it, its name holds the code as a word of its own, or it is
+    named after a strap that nobody else wore that day; it is somebody else's too where another student's row names it, or another one wore the student's strap that day.
     """
     names = {each.what.sha256: each.what.name for each in entries if isinstance(each.what, FileIn)}
     mine, theirs = set[str](), set[str]()
@@ -294,6 +294,14 @@ def files_of_one(entries: Sequence[Entry], code: str) -> dict[str, str]:
             straps.setdefault(each.what.strap.casefold(), set()).add(each.code)
     named = re.compile(rf"(?<![A-Za-z0-9]){re.escape(code)}(?![A-Za-z0-9])", re.IGNORECASE)
     mine |= {sha256 for sha256, name in names.items() if named.search(name)}
+    own = [_named_after(strap) for strap, wearers in straps.items() if wearers == {code}]
+    mine |= {sha256 for sha256, name in names.items() if any(each.search(name) for each in own)}
     if any(code in wearers and len(wearers) > 1 for wearers in straps.values()):
         mine -= {sha256 for sha256, name in names.items() if not named.search(name)}
     return {sha256: names[sha256] for sha256 in names if sha256 in mine - theirs}
+
+
+def _named_after(strap: str) -> re.Pattern[str]:
+    """How a file is clearly named after a strap: by its label as a word; a bare number only behind that very word."""
+    before = r"(?<![A-Za-z])strap[ _-]*" if strap.isdecimal() else "(?<![A-Za-z0-9])"
+    return re.compile(rf"{before}{re.escape(strap)}(?![A-Za-z0-9])", re.IGNORECASE)

@@ -162,3 +162,16 @@ def test_a_strap_that_two_wore_keeps_its_file():
     worn = [entry(DAY, AT, Listed(strap=strap), code) for strap, code in (("S3", "TH-11"), ("s3", "BF-07"))]
     assert files_of_one([*received, mine, *worn], "TH-11") == {B: "TH-11.fit"}
     assert files_of_one([*received, mine, worn[0]], "TH-11") == {A: "strap-3.fit", B: "TH-11.fit"}
+
+
+def test_a_file_that_only_the_strap_tells_is_that_of_its_only_wearer():
+    received = files((A, "S8.fit"), (B, "S80.fit"), (C, "S1.fit"))
+    worn = [
+        entry(DAY, AT, Listed(strap=strap), code) for strap, code in (("S8", "TH-11"), ("S1", "BF-07"), ("s1", "S014"))
+    ]
+    assert files_of_one([*received, *worn], "TH-11") == {A: "S8.fit"}
+    assert files_of_one([*received, *worn], "BF-07") == {}
+    taken = entry(DAY, AT, RowDraft(files=(A,)), "BF-07")
+    assert files_of_one([*received, *worn, taken], "TH-11") == {}
+    numbered = [*files((A, "2026-11-08.fit"), (B, "strap 8.fit")), entry(DAY, AT, Listed(strap="8"), "TH-11")]
+    assert files_of_one(numbered, "TH-11") == {B: "strap 8.fit"}
