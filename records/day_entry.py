@@ -282,7 +282,8 @@ def files_of_one(entries: Sequence[Entry], code: str) -> dict[str, str]:
     """Name by SHA-256 of the received files that are one student's alone.
 
     A file is the student's where a row of the student names it, its name holds the code as a word of its own, or it is
-    named after a strap that nobody else wore that day; it is somebody else's too where another student's row names it, or another one wore the student's strap that day.
+    named after a strap that nobody else wore that day. It is somebody else's too where another student's row names it,
+    or another one wore the student's strap that day.
     """
     names = {each.what.sha256: each.what.name for each in entries if isinstance(each.what, FileIn)}
     mine, theirs = set[str](), set[str]()
