@@ -69,7 +69,7 @@ def test_answers_are_kept_with_a_student_and_found_again(teacher, book, parts):
     [
         ({**PUSHES}, "Type a code."),
         ({**PUSHES, "code": "Maria"}, "cannot be a student"),
-        ({**PUSHES, "code": "TH-99"}, "no student has the code"),
+        ({**PUSHES, "code": "TH-99"}, "No student has the code"),
         ({"code": "TH-11"}, "Choose what the student can do or needs."),
         ({"can": "fly", "code": "TH-11"}, "fly"),
     ],

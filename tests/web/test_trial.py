@@ -101,7 +101,7 @@ def test_facts_are_corrected_and_emptied(teacher, parts, kept):
 def test_a_value_that_does_not_fit_is_refused_and_what_was_typed_stays(teacher, parts, kept):
     answer = sent(teacher, kept, exertion="40", exertion_scale="6-20", work_from="5:20")
     assert answer.status_code == 422
-    assert "an exertion of 40 is not on the scale" in answer.text
+    assert "An exertion of 40 is not on the scale" in answer.text
     assert 'value="40"' in answer.text
     assert 'value="5:20"' in answer.text
     assert parts.logbook().trial(kept).exertion is None
