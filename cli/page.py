@@ -50,8 +50,9 @@ def run(args: argparse.Namespace) -> int:
         _show(address)
         say(_PLEASE)
         with _parts(args, sessions) as parts, _browser(address, wanted=not args.no_browser):
-            from ..web.serve import server
+            from ..web.serve import rest_seldom, server
 
+            rest_seldom()
             serving = server(parts, port, _fault)
             threading.Thread(target=_new_links, args=(link,), daemon=True).start()
             warming = threading.Timer(WARM_AFTER_S, parts.measuring.warm_up)

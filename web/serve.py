@@ -5,6 +5,7 @@ that moment is refused: the connection waits until the server takes it.
 """
 
 import errno
+import gc
 import signal
 import socket
 import sys
@@ -79,6 +80,11 @@ def _bound(port: int) -> socket.socket:
 def port_of(listening: socket.socket) -> int:
     """The port of a socket."""
     return listening.getsockname()[1]
+
+
+def rest_seldom() -> None:
+    """Let Python look for garbage seldom: over a large logbook each look takes longer than a screen."""
+    gc.set_threshold(20_000, 50, 20)
 
 
 def server(parts: "Parts", port: int, fault: Callable[[BaseException], None]) -> "uvicorn.Server":

@@ -12,6 +12,7 @@ from ownmark.records import open_logbook
 from ownmark.records.store.many_trials import add_trials
 from ownmark.web.app import build
 from ownmark.web.parts import OnFirstUse, Parts
+from ownmark.web.serve import rest_seldom
 from starlette.testclient import TestClient
 
 from tests.bench.logbook import _sheet
@@ -25,6 +26,7 @@ LOOKS, WRITES = 40, 5
 def main(trials: int = TRIALS) -> None:
     """Print the median and the 95th percentile of each screen."""
     print(f"Screens over {trials} trials of {trials // EACH} students, {PROTOCOLS} protocols, two years (ms)")
+    rest_seldom()
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder) / "logbook.db"
         codes = _fill(place, trials)
