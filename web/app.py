@@ -15,6 +15,7 @@ from starlette.routing import BaseRoute
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from ..errors import OwnmarkError
+from .body_limits import body_limit
 from .guard import Guard, longest_of
 from .parts import Parts
 from .rendering import screen, text_of, words_of
@@ -103,21 +104,6 @@ class _Screens(Starlette):
     def build_middleware_stack(self) -> ASGIApp:
         """Starlette's own without what answers faults: it would answer before the guard."""
         return ExceptionMiddleware(self.router, handlers=self.exception_handlers)
-
-
-def takes_up_to(most: int) -> Callable[[Callable[..., object]], Callable[..., object]]:
-    """Mark a route's function as one that takes more than a form has [bytes]."""
-
-    def marked(endpoint: Callable[..., object]) -> Callable[..., object]:
-        endpoint.takes_up_to = most  # type: ignore[attr-defined]
-        return endpoint
-
-    return marked
-
-
-def body_limit(endpoint: Callable[..., object]) -> int:
-    """How many bytes a route's function takes; 0 where it is no more than a form."""
-    return getattr(endpoint, "takes_up_to", 0)
 
 
 def refusal(request: Request, name: str, status: int) -> Response:

@@ -13,9 +13,10 @@ from contextlib import suppress
 from typing import Any, BinaryIO
 
 from ..errors import OwnmarkError
-from .jobs import JOBS, State
+from .jobs.day import JOBS
+from .jobs.row import ROW_JOBS
+from .jobs.state import State
 from .pipe import line_of, refusal_as_json
-from .row_jobs import ROW_JOBS
 
 ALL: Mapping[str, Callable[..., Any]] = {**JOBS, **ROW_JOBS}
 """Every job, by its name."""
@@ -64,13 +65,13 @@ def served(asked: Iterable[bytes], environment: Mapping[str, str]) -> Iterator[b
         if state is None:
             state = State(job["place"], job["password"])
             continue
-        yield line_of(_answer(state, job["job"], job["values"], trace=bool(environment.get("OWNMARK_TRACEBACK"))))
+        yield line_of(answer_of(state, job["job"], job["values"], trace=bool(environment.get("OWNMARK_TRACEBACK"))))
     if state is not None:
         state.close()
 
 
-def _answer(state: State, name: str, values: dict[str, Any], *, trace: bool) -> dict[str, object]:
-    """What became of a job: its answer, a refusal, or the kind of a fault of ownmark."""
+def answer_of(state: State, name: str, values: dict[str, Any], *, trace: bool) -> dict[str, object]:
+    """What became of a job of ``ALL``: its answer, a refusal, or the kind of a fault of ownmark."""
     try:
         found: Callable[..., object] = ALL[name]
         return {"answer": found(state, **values)}

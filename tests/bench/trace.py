@@ -4,7 +4,6 @@ Aimed at: 8 h at 1 Hz and 20 min at 100 Hz are painted in 0.15 s and zoomed at 6
 """
 
 import json
-import os
 import statistics
 import time
 from typing import Any
@@ -12,11 +11,10 @@ from typing import Any
 from ownmark.reports.trace.trace import Trace, view_of
 from ownmark.reports.words import Words
 from ownmark.web.trace import levels, shown
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Page
 
-from tests.outside.browser import driver_node
+from tests.outside.browser import running
 from tests.outside.parts import CHROMIUM
-from tests.reports.render.conftest import QUIETLY
 from tests.web.browser.trace_page import day, served, usual
 
 TURNS = 7
@@ -46,11 +44,8 @@ _ZOOM = """async (frames) => {
 
 def main() -> None:
     """Print both recordings."""
-    if node := driver_node():
-        os.environ["PLAYWRIGHT_NODEJS_PATH"] = str(node)
     print("Trace: the page's own time, the browser's, and frames while zooming")
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=CHROMIUM.need(), args=list(QUIETLY))
+    with running(CHROMIUM.need()) as browser:
         for name, trace in (("8 h at 1 Hz", day()), ("20 min, movement at 100 Hz", usual(end=1200))):
             _made(name, trace)
             with served(trace) as found:
@@ -58,7 +53,6 @@ def main() -> None:
                 _painted(page, found.address)
                 _zoomed(page)
                 page.close()
-        browser.close()
 
 
 def _made(name: str, trace: Trace) -> None:

@@ -4,8 +4,14 @@ import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib.util import find_spec
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 VARIABLE = "OWNMARK_CHROMIUM"
 _NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "msedge", "microsoft-edge")
@@ -44,3 +50,22 @@ def driver_node() -> Path | None:
         return None
     found = Path(other.submodule_search_locations[0]) / "bin" / "node"
     return found if found.is_file() else None
+
+
+QUIETLY = (
+    *("--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"),
+    *("--disable-background-networking", "--disable-component-update"),
+)
+
+
+@contextmanager
+def running(program: Path) -> "Iterator[Browser]":
+    """The browser, without a net, until the block ends."""
+    from playwright.sync_api import sync_playwright
+
+    if node := driver_node():
+        os.environ["PLAYWRIGHT_NODEJS_PATH"] = str(node)
+    with sync_playwright() as play:
+        found = play.chromium.launch(executable_path=program, args=list(QUIETLY))
+        yield found
+        found.close()

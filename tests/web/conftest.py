@@ -1,14 +1,38 @@
 """The page over a small logbook, asked without a socket."""
 
+import json
+
 import pytest
 from ownmark.records.store.logbook import open_logbook
 from ownmark.web.app import build
+from ownmark.web.jobs.state import State
+from ownmark.web.measuring import Measuring
 from ownmark.web.parts import OnFirstUse, Parts
+from ownmark.web.pipe import line_of
 from ownmark.web.session import Sessions
+from ownmark.web.worker import answer_of
 from starlette.testclient import TestClient
 
 PORT = 8417
 BASE = f"http://127.0.0.1:{PORT}"
+
+
+class Here(Measuring):
+    """The worker's jobs in this process, through the same lines: a process of its own for each test takes a second.
+
+    ``test_measuring``, ``test_killed`` and the tests in a browser have the real one.
+    """
+
+    def __init__(self, place):
+        super().__init__(place)
+        self.state = State(place)
+
+    def _asked(self, line):
+        job = json.loads(line)
+        return json.loads(line_of(answer_of(self.state, job["job"], job["values"], trace=True)))
+
+    def close(self):
+        self.state.close()
 
 
 class Clock:
@@ -36,6 +60,7 @@ def place(tmp_path):
 def parts(place, clock):
     """What the screens work with, over a new logbook."""
     found = Parts(place, OnFirstUse(lambda: open_logbook(place)), Sessions("en", clock))
+    object.__setattr__(found, "measuring", Here(place))
     yield found
     found.close()
 

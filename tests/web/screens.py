@@ -3,7 +3,6 @@
 Over the bag of the demo's class and a few more trials, in desk and phone width, light and dark. Nothing is compared.
 """
 
-import os
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -12,12 +11,11 @@ from pathlib import Path
 
 from ownmark.records.day_entry import Assisted, Exertion, Listed, Press, entry
 from ownmark.records.store.day_entries import append
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
-from tests.outside.browser import driver_node
+from tests.outside.browser import running
 from tests.outside.parts import CHROMIUM
 from tests.records.store import made
-from tests.reports.render.conftest import QUIETLY
 from tests.web.browser.bag_day import DAY, DAY_SCREEN, FILES, NOW, School, ready, school
 
 CODES = ("VB-11", "VB-07")
@@ -33,17 +31,16 @@ IN_CLASS = DAY - timedelta(days=1)
 def main(folder: Path) -> None:
     """Make all pictures anew."""
     folder.mkdir(parents=True, exist_ok=True)
-    if node := driver_node():
-        os.environ["PLAYWRIGHT_NODEJS_PATH"] = str(node)
-    with tempfile.TemporaryDirectory() as made_in, sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=CHROMIUM.need(), args=list(QUIETLY))
-        with school(ready(Path(made_in) / "logbook.db")) as found:
-            _fill(found)
-            for name, options in LOOKS.items():
-                _pictures(browser, found, options, folder, name)
-            count = len(list(folder.glob("*.png")))
-            _after(browser, found, folder)
-        browser.close()
+    with (
+        tempfile.TemporaryDirectory() as made_in,
+        running(CHROMIUM.need()) as browser,
+        school(ready(Path(made_in) / "logbook.db")) as found,
+    ):
+        _fill(found)
+        for name, options in LOOKS.items():
+            _pictures(browser, found, options, folder, name)
+        count = len(list(folder.glob("*.png")))
+        _after(browser, found, folder)
     sys.stdout.write(f"{count} pictures in {folder}\n")
 
 

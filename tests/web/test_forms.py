@@ -2,7 +2,8 @@
 
 import pytest
 from ownmark.errors import UsageError
-from ownmark.web.app import build, takes_up_to
+from ownmark.web.app import build
+from ownmark.web.body_limits import takes_up_to
 from ownmark.web.forms import MOST_FIELDS, Form, posted
 from ownmark.web.routes import frame_routes
 from ownmark.words.message import Message

@@ -9,8 +9,9 @@ import pytest
 from ownmark.errors import ReaderFault
 from ownmark.records import open_logbook
 from ownmark.records.day_entry import RowDraft
-from ownmark.web import jobs
-from ownmark.web.jobs import State, answer, confirm, rows, store
+from ownmark.web.jobs import state as kept
+from ownmark.web.jobs.day import answer, confirm, rows, store
+from ownmark.web.jobs.state import State
 from ownmark.web.measuring import Measuring
 
 from tests.makers.class_days import NINE, table
@@ -116,14 +117,14 @@ def test_a_day_is_planned_anew_only_if_something_changed(day, state, monkeypatch
 def test_files_in_memory_are_bounded_and_the_oldest_goes(day, state, monkeypatch):
     with_two(day)
     paths = list(day.received.paths(DAY).values())
-    sizes = [jobs._size(state.see(path, None)) for path in paths]
+    sizes = [kept._size(state.see(path, None)) for path in paths]
     assert all(size > 1000 for size in sizes)
     state._seen.clear()
-    monkeypatch.setattr(jobs, "MOST_BYTES", sum(sizes) - 1)
+    monkeypatch.setattr(kept, "MOST_BYTES", sum(sizes) - 1)
     for path in paths:
         state.see(path, None)
     assert [key[0] for key in state._seen] == [str(paths[1])]
-    monkeypatch.setattr(jobs, "MOST_BYTES", sum(sizes))
+    monkeypatch.setattr(kept, "MOST_BYTES", sum(sizes))
     state.see(paths[0], None)
     assert len(state._seen) == 2
 

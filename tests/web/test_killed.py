@@ -12,27 +12,10 @@ from ownmark.records.store.day_entries import entries_of
 from ownmark.records.store.received import received_at
 
 from tests.web.served import connected, page
+from tests.web.visiting import part, session_of
 
 DAY = date(2026, 10, 6)
 WHOLE = 12
-
-
-def part(name, data):
-    head = f'--line\r\nContent-Disposition: form-data; name="files"; filename="{name}"\r\n\r\n'
-    return head.encode() + data + b"\r\n"
-
-
-def session_of(found):
-    """The cookie of a new session."""
-    with connected(found.port) as line:
-        line.sendall(
-            f"GET {found.start} HTTP/1.1\r\nHost: 127.0.0.1:{found.port}\r\nConnection: close\r\n\r\n".encode()
-        )
-        answer = b""
-        while piece := line.recv(65536):
-            answer += piece
-    (cookie,) = [each for each in answer.split(b"\r\n") if each.lower().startswith(b"set-cookie:")]
-    return cookie.split(b":", 1)[1].split(b";")[0].strip().decode()
 
 
 def until(found, wait_s=20):

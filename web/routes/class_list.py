@@ -15,10 +15,10 @@ from ...records.day_entry import Entry, Listed, Undone, entry
 from ...records.store.day_entries import append, days_with_entries, entries_of
 from ...records.store.recent import last_trial, student_codes
 from ...words.message import Quoted
+from ..days import day_of, key_of, on_list, wall
 from ..forms import Form, posted
 from ..messages import WEB_NOW_KEPT_LIST, web_now_not_known
 from ..rendering import parts_of, screen, see, words_of
-from .now import day_of, key_of, on_list, wall
 
 EARLIER = 3
 """So many earlier days are offered whose class can be taken over."""

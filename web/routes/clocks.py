@@ -14,10 +14,10 @@ from ...records.plan.worn_times import seconds_of
 from ...records.store.day_entries import append, entries_of
 from ...words.render import Words
 from ..day_words import at_text
+from ..days import day_of, on_list, wall
 from ..forms import Form, anchor, posted
 from ..messages import WEB_NOW_NOT_A_TIME
 from ..rendering import parts_of, screen, see, words_of
-from .now import day_of, on_list, wall
 
 HOW = ("button", "taps", "shown")
 

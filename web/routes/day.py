@@ -20,8 +20,9 @@ from ...records.store.received import Arrived, Batch
 from ...records.store.recent import student_codes
 from ...records.store.settings import zone_of
 from ...words.message import Message, Quoted
-from ..app import takes_up_to
+from ..body_limits import takes_up_to
 from ..day_view import FileLine, file_line, row_lines
+from ..days import day_of, wall
 from ..forms import Form, anchor, posted, whole
 from ..messages import (
     WEB_DAY_NO_DAY,
@@ -37,7 +38,6 @@ from ..messages import (
 )
 from ..rendering import parts_of, screen, see, streamed, words_of
 from ..uploads import Sent, receive
-from .now import day_of, wall
 
 MOST_BYTES = 2**31
 """Of one upload: what a class's straps hold is a hundredth of it."""

@@ -3,7 +3,6 @@
 import secrets
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -28,6 +27,7 @@ from ...records.protocol import Protocol
 from ...records.store.day_entries import append, entries_of, undo
 from ...words.render import Words
 from ..day_words import at_text, entry_text
+from ..days import day_of, key_of, on_list, test_of, wall
 from ..forms import Form, anchor, posted, whole
 from ..rendering import parts_of, screen, see, words_of
 
@@ -239,40 +239,6 @@ def _last(entries: Sequence[Entry], found: Happened, words: Words) -> Iterator[L
         number, gone = each.number or 0, each.number in found.undone
         told = words.get("web_now.told_of", student=each.code or "", what=entry_text(each, words))
         yield LastLine(number, told, gone, (undoing.get(number) or number) if gone else number)
-
-
-def on_list(found: Happened) -> tuple[DayTest, ...]:
-    """The tests of the day's class, those of whom something was entered too."""
-    return tuple(test for test in found.tests if test.listed is not None or test.presses or test.begun)
-
-
-def key_of(test: DayTest) -> str:
-    """What names a test in a form: it is sent in a form's body, never in an address."""
-    return f"{test.code} {test.turn}"
-
-
-def test_of(found: Happened, key: str) -> DayTest | None:
-    """The test that a form names."""
-    code, _, text = key.rpartition(" ")
-    turn = whole(text)
-    return None if turn is None else found.test(code, turn)
-
-
-def day_of(request: Request) -> date:
-    """The day in the address."""
-    text = request.path_params["date"]
-    try:
-        found = date.fromisoformat(text)
-    except ValueError:
-        raise HTTPException(404) from None
-    if text != found.isoformat():
-        raise HTTPException(404)
-    return found
-
-
-def wall(request: Request) -> datetime:
-    """The time on the wall now, to the second."""
-    return parts_of(request).now().replace(tzinfo=None, microsecond=0)
 
 
 def _row(form: Form) -> str:

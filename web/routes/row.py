@@ -10,11 +10,11 @@ from starlette.routing import Route
 
 from ...words.message import Message
 from ..day_view import row_line
+from ..days import day_of, wall
 from ..forms import Form, posted
 from ..pipe import refusal_from
 from ..rendering import parts_of, screen, see, text_of, words_of
 from .day import added, ask_worker, at_hand, file_lines, found_of, paths_of, place_of, rows_of
-from .now import day_of, wall
 
 
 def row(request: Request) -> Response:

@@ -12,8 +12,8 @@ from starlette.routing import Route
 
 from ...words.render import LANGUAGES
 from ..asked import asked, period, student_asked
+from ..days import day_of
 from ..rendering import parts_of, pdf, sheet
-from .now import day_of
 
 if TYPE_CHECKING:
     from ...reports.sheets.of_logbook import Printed

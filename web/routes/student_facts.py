@@ -1,7 +1,7 @@
 """What is kept of a student is added, corrected and taken away here, each with a reason for the history."""
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -105,31 +105,13 @@ def ceiling(request: Request, form: Form) -> Response:
 @posted
 def rest(request: Request, form: Form) -> Response:
     """A resting heart rate that was measured."""
-    from ...records.student import MeasuredRate
-    from ...records.student_entries import with_entry
-
-    who = student_asked(request)
-    bpm, on, posture = _rate(form, "rest"), _day(request, form, "rest"), form.text("rest_posture")
-
-    def changes(kept: "Student") -> dict[str, object]:
-        return {"rests": with_entry(kept.rests, MeasuredRate(bpm=bpm or 0.0, on=on, posture=posture or None))}
-
-    return _save(request, who, form, "rest", changes, {"rest_posture": posture})
+    return _measured(request, form, "rest", "rests", "posture", asked_as="rest_posture")
 
 
 @posted
 def maximum(request: Request, form: Form) -> Response:
     """A highest heart rate that was measured."""
-    from ...records.student import MeasuredRate
-    from ...records.student_entries import with_entry
-
-    who = student_asked(request)
-    bpm, on, exercise = _rate(form, "maximum"), _day(request, form, "maximum"), form.text("maximum_exercise")
-
-    def changes(kept: "Student") -> dict[str, object]:
-        return {"maxima": with_entry(kept.maxima, MeasuredRate(bpm=bpm or 0.0, on=on, exercise=exercise or None))}
-
-    return _save(request, who, form, "maximum", changes, {"movement": exercise})
+    return _measured(request, form, "maximum", "maxima", "exercise", asked_as="movement")
 
 
 @posted
@@ -180,6 +162,23 @@ def withdraw(request: Request, form: Form) -> Response:
 
     name, mark = form.text("list"), form.text("mark")
     return _save(request, student_asked(request), form, "withdraw", lambda kept: taken_away(kept, name, mark), {})
+
+
+def _measured(
+    request: Request, form: Form, kind: str, kept_in: Literal["rests", "maxima"], beside: str, *, asked_as: str
+) -> Response:
+    """Add a measured heart rate; ``beside``: the field that says how it was measured, asked about as ``asked_as``."""
+    from ...records.student import MeasuredRate
+    from ...records.student_entries import with_entry
+
+    who = student_asked(request)
+    bpm, on, text = _rate(form, kind), _day(request, form, kind), form.text(f"{kind}_{beside}")
+
+    def changes(kept: "Student") -> dict[str, object]:
+        rate = MeasuredRate.model_validate({"bpm": bpm or 0.0, "on": on, beside: text or None})
+        return {kept_in: with_entry(kept.rests if kept_in == "rests" else kept.maxima, rate)}
+
+    return _save(request, who, form, kind, changes, {asked_as: text})
 
 
 def _rate(form: Form, kind: str) -> float | None:

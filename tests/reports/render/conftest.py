@@ -1,30 +1,17 @@
 """A browser that shows pages, without a net."""
 
-import os
-
 import pytest
 from ownmark.reports.render.html import to_html
-from playwright.sync_api import sync_playwright
 
-from tests.outside.browser import driver_node
+from tests.outside.browser import running
 from tests.outside.parts import CHROMIUM
-
-QUIETLY = (
-    *("--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"),
-    *("--disable-background-networking", "--disable-component-update"),
-)
 
 
 @pytest.fixture(scope="module")
 def browser():
     """A Chromium without a net."""
-    program = CHROMIUM.need()
-    if node := driver_node():
-        os.environ["PLAYWRIGHT_NODEJS_PATH"] = str(node)
-    with sync_playwright() as play:
-        found = play.chromium.launch(executable_path=program, args=list(QUIETLY))
+    with running(CHROMIUM.need()) as found:
         yield found
-        found.close()
 
 
 @pytest.fixture(scope="module")

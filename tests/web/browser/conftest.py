@@ -1,25 +1,16 @@
 """A browser of the machine, without a net, and what a page complained of."""
 
-import os
-
 import pytest
-from playwright.sync_api import sync_playwright
 
-from tests.outside.browser import driver_node
+from tests.outside.browser import running
 from tests.outside.parts import CHROMIUM
-from tests.reports.render.conftest import QUIETLY
 
 
 @pytest.fixture(scope="package")
 def browser():
     """A Chromium."""
-    program = CHROMIUM.need()
-    if node := driver_node():
-        os.environ["PLAYWRIGHT_NODEJS_PATH"] = str(node)
-    with sync_playwright() as play:
-        found = play.chromium.launch(executable_path=program, args=list(QUIETLY))
+    with running(CHROMIUM.need()) as found:
         yield found
-        found.close()
 
 
 @pytest.fixture

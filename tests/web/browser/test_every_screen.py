@@ -9,7 +9,7 @@ from tests.web.every_screen import TODAY, school, screens
 from tests.web.served import serving
 
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-CHECK = "levels => axe.run(document, {runOnly: {type: 'tag', values: levels}, resultTypes: ['violations']})"
+CHECK = "levels => axe.run(document, {runOnly: {type: 'tag', values: levels}, resultTypes: ['violations', 'passes']})"
 
 
 @pytest.fixture(scope="module")
@@ -54,20 +54,27 @@ def opened(page, tab):
 
 LOOKS = {
     "desk": {"viewport": {"width": 1366, "height": 768}},
+    "dark phone": {"viewport": {"width": 390, "height": 844}, "has_touch": True, "color_scheme": "dark"},
     "phone": {"viewport": {"width": 390, "height": 844}, "has_touch": True},
     "dark": {"viewport": {"width": 1366, "height": 768}, "color_scheme": "dark"},
     "zoomed": {"viewport": {"width": 683, "height": 384}},  # 200 % of the desk
 }
+ALWAYS = ("desk", "dark phone")
+"""Each width and each color scheme once; every pair of them with the slow runs."""
 
 
-@pytest.mark.parametrize("look", LOOKS)
+@pytest.mark.parametrize(
+    "look", [each if each in ALWAYS else pytest.param(each, marks=pytest.mark.soak) for each in LOOKS]
+)
 def test_no_screen_breaks_a_rule_of_accessibility(opened, addresses, look):
     found = opened(**LOOKS[look])
     broken = {}
     for address in addresses:
         found.goto(address)
+        found.evaluate("document.querySelectorAll('details').forEach(each => (each.open = true))")
         found.evaluate(axe().read_text(encoding="utf-8"))
         result = found.evaluate(CHECK, RULES)
+        assert result["passes"], address  # the rules were looked at
         for each in result["violations"]:
             broken.setdefault(address, []).append((each["id"], [node["html"][:160] for node in each["nodes"]][:3]))
     assert broken == {}

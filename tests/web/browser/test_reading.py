@@ -8,7 +8,6 @@ from ownmark.records.student import Answers, Ceiling, Student
 from ownmark.records.student_mending import edit_student
 from ownmark.web.parts import OnFirstUse, Parts
 
-from tests.outside.parts import AXE
 from tests.records.store import made
 from tests.web.served import serving
 
@@ -48,25 +47,6 @@ def entered(tab, page, **options):
     found.goto(f"{base}/start/{parts.sessions.new_link()}")
     found.get_by_role("link", name="ownmark").wait_for()
     return found
-
-
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_every_screen_is_clean_by_the_accessibility_rules(tab, page, scheme):
-    AXE.need()
-    from axe_playwright_python.sync_playwright import Axe
-
-    parts, base = page
-    shown = entered(tab, page, color_scheme=scheme)
-    kinds = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-    found = {}
-    for address in screens(parts):
-        assert shown.goto(base + address).status == 200
-        for folded in shown.locator("details").all():
-            folded.evaluate("each => each.open = true")
-        answer = Axe().run(shown, options={"runOnly": kinds}).response
-        assert answer["passes"], address  # the rules were looked at
-        found |= {f"{address} {each['id']}": [node["html"] for node in each["nodes"]] for each in answer["violations"]}
-    assert found == {}
 
 
 @pytest.mark.parametrize("options", [{"viewport": {"width": 320, "height": 700}}, {"forced_colors": "active"}])

@@ -130,7 +130,7 @@ def test_a_second_test_by_hand_alone_by_keys(school, looking):
     assert [(each.side, each.value) for each in results] == [("left", 12.5), ("right", 11)]
 
 
-@pytest.mark.parametrize("look", ["desk", "phone", "dark"])
+@pytest.mark.parametrize("look", ["dark", *(pytest.param(each, marks=pytest.mark.soak) for each in ("desk", "phone"))])
 def test_the_screen_and_its_faults_break_no_rule_of_accessibility(looking, look):
     found = looking(**LOOKS[look])
     assert broken(found) == []

@@ -290,7 +290,7 @@ def test_nothing_runs_over_the_side(tab, trial, width):
     assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
-@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("language", ["en", pytest.param("es", marks=pytest.mark.soak)])
 def test_the_rules_of_access_hold(tab, language):
     from axe_playwright_python.sync_playwright import Axe
 

@@ -96,9 +96,11 @@ def test_without_a_script_phases_are_typed_and_saved(tab, school):
     assert school[1].logbook().trial(1).work == "5:20-12:00"
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [320, 1240])
-def test_the_rules_of_access_hold_and_nothing_runs_over_the_side(tab, school, scheme, width):
+@pytest.mark.parametrize(
+    ("width", "scheme"),
+    [(320, "dark"), *(pytest.param(*pair, marks=pytest.mark.soak) for pair in ((320, "light"), (1240, "light")))],
+)
+def test_the_rules_of_access_hold_and_nothing_runs_over_the_side(tab, school, width, scheme):
     from axe_playwright_python.sync_playwright import Axe
 
     page = opened(tab(bypass_csp=True, color_scheme=scheme, viewport={"width": width, "height": 900}), school)

@@ -6,14 +6,15 @@ from datetime import date, datetime
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
-from ..errors import OwnmarkError, UnknownCode
-from .jobs import Day, State, key_of, of_day, row_as_json
-from .pipe import Values, refusal_as_json
+from ...errors import OwnmarkError, UnknownCode
+from ..pipe import Values, refusal_as_json
+from .day import Day, key_of, of_day, row_as_json
+from .state import State
 
 if TYPE_CHECKING:
-    from ..records.day.as_rows import DayRow
-    from ..records.day.typed_row import Around
-    from .file_trace import FileTrace
+    from ...records.day.as_rows import DayRow
+    from ...records.day.typed_row import Around
+    from ..file_trace import FileTrace
 
 PHASE_OF = {"rest_phase": "rest", "work": "work", "recovery": "recovery"}
 
@@ -39,7 +40,7 @@ def row(state: State, language: str, address: str, query: Mapping[str, str], **a
     address : of its screen
     query : of its address: the part of the trace that is looked at
     """
-    from .file_trace import file_shown
+    from ..file_trace import file_shown
 
     found, mine, turns = _row(state, Asked(**asked))
     if mine is None:
@@ -74,7 +75,7 @@ def row(state: State, language: str, address: str, query: Mapping[str, str], **a
 
 def row_numbers(state: State, query: Mapping[str, str], **asked: Any) -> Values | None:  # noqa: ANN401 as above
     """The numbers of a part of its trace, for the script; None: there is no such row, or its screen shows no trace."""
-    from .file_trace import file_levels
+    from ..file_trace import file_levels
 
     found, mine, _ = _row(state, Asked(**asked))
     if mine is None or mine.state == "stored" or not mine.files:
@@ -94,10 +95,10 @@ def keep_row(
 
     texts, files, shifts : what was changed, as ``typed_row.Typed``
     """
-    from ..records.day.as_rows import NO_DRAFT
-    from ..records.day.typed_row import Typed, checked, drafted, without_shifts
-    from ..records.day_entry import entry
-    from ..records.store.day_entries import append
+    from ...records.day.as_rows import NO_DRAFT
+    from ...records.day.typed_row import Typed, checked, drafted, without_shifts
+    from ...records.day_entry import entry
+    from ...records.store.day_entries import append
 
     which = Asked(**asked)
     found, mine, _ = _row(state, which)
@@ -123,8 +124,8 @@ def keep_row(
 
 def _row(state: State, asked: Asked) -> "tuple[Day, DayRow | None, list[int]]":
     """The day, the row, and which tests of the student there are; the next test can always be begun."""
-    from ..records.day.as_rows import DayRow
-    from ..records.day_entry import MOST_TURNS
+    from ...records.day.as_rows import DayRow
+    from ...records.day_entry import MOST_TURNS
 
     found = of_day(state, asked.day, asked.paths, asked.zone, asked.today)
     turns = sorted(each.turn for each in found.rows if each.code == asked.code)
@@ -147,9 +148,9 @@ def _trace(state: State, found: Day, mine: "DayRow", zone: str | None) -> "FileT
     OwnmarkError
         If none of them can be used, or they cannot belong together.
     """
-    from ..errors import NothingMeasured
-    from ..words.message import Message
-    from .file_trace import file_trace
+    from ...errors import NothingMeasured
+    from ...words.message import Message
+    from ..file_trace import file_trace
 
     clock = found.bag.clock
     key = (zone or "", *(f"{each}{clock.shifts.get(each, 0.0):+}" for each in mine.files))
@@ -163,15 +164,15 @@ def _trace(state: State, found: Day, mine: "DayRow", zone: str | None) -> "FileT
 
 
 def _free(state: State, found: Day, mine: "DayRow", trace: "FileTrace") -> tuple[float, float] | None:
-    from ..ingest.clock_times import zone_from
-    from ..records.day.free_of_row import free_of_row
+    from ...ingest.clock_times import zone_from
+    from ...records.day.free_of_row import free_of_row
 
     return free_of_row(state.logbook, mine, found.rows, trace.recording, zone_from(trace.zone))
 
 
 def _margin(texts: Mapping[str, str]) -> float | None:
     """How much around the phases is kept, where somebody typed it and it is a number."""
-    from ..records.result_numbers import number_of
+    from ...records.result_numbers import number_of
 
     try:
         return float(number_of("margin_s", texts["margin_s"])) if texts.get("margin_s") else None
@@ -181,8 +182,8 @@ def _margin(texts: Mapping[str, str]) -> float | None:
 
 def _around(state: State, found: Day, mine: "DayRow", asked: Asked, typed: Any) -> "Around":  # noqa: ANN401 Typed
     """What the row is checked against; with other files, or on another clock, its times are only read."""
-    from ..ingest.clock_times import zone_from
-    from ..records.day.typed_row import Around
+    from ...ingest.clock_times import zone_from
+    from ...records.day.typed_row import Around
 
     recording = None
     if mine.files and typed.files is None and not typed.shifts:

@@ -1,4 +1,4 @@
-"""What the worker does: functions from plain JSON values to plain JSON values, over the logbook and received files.
+"""What the worker does for a day: its files, its rows, the answers to what is asked, and into the logbook.
 
 Numbers and decisions come from ``ingest``, ``metrics`` and ``records``; nothing is worked out here.
 """
@@ -10,94 +10,29 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
-from ..words.message import Message
-from .pipe import Values
-from .trace_jobs import TRACE_JOBS
+from ...words.message import Message
+from ..pipe import Values
+from .state import State
 
 if TYPE_CHECKING:
-    from ..records.day.answers import Asked
-    from ..records.day.as_rows import Bag, DayRow
-    from ..records.day.happened import Happened
-    from ..records.plan.row import Phases
-    from ..records.plan.seen import Seen
-    from ..records.store.logbook import Logbook
-    from .file_trace import FileTrace
-
-MOST_BYTES = 384 * 2**20
-"""Of files that stay in memory: 20 min of movement at 100 Hz for each of a class of 40 take 156 MiB."""
-
-
-class State:
-    """What stays between jobs: the open logbook and the files that were read.
-
-    place : of the logbook
-    password : of its server, where it was typed
-    last_trace : what a trace is of, and the last one that was asked for
-    """
-
-    def __init__(self, place: str, password: str | None = None) -> None:
-        self.place = place
-        self.password = password
-        self._logbook: Logbook | None = None
-        self._seen: dict[tuple[str, str | None], Seen] = {}
-        self._phases: Phases | None = None
-        self.last_trace: tuple[tuple[str, ...], FileTrace] | None = None
-
-    @property
-    def logbook(self) -> "Logbook":
-        """The logbook, opened on first use."""
-        if self._logbook is None:
-            from ..records.store.logbook import open_logbook
-
-            self._logbook = open_logbook(self.place, create=False, password=self.password)
-        return self._logbook
-
-    @property
-    def phases(self) -> "Phases":
-        """Phases that were found before: a day is planned again after every answer."""
-        if self._phases is None:
-            from ..records.plan.row import Phases
-
-            self._phases = Phases()
-        return self._phases
-
-    def see(self, path: Path, zone: str | None) -> "Seen":
-        """A file as it was read, once; the trials that hold its recording are looked up every time."""
-        from ..records.plan.seen import see, with_holders
-
-        key = (str(path), zone)
-        if key not in self._seen:
-            (found,) = see([path], zone, lambda _: ())
-            while self._seen and sum(map(_size, (*self._seen.values(), found))) > MOST_BYTES:
-                del self._seen[next(iter(self._seen))]
-            self._seen[key] = found
-        return with_holders(self._seen[key], self.logbook.holders)
-
-    def close(self) -> None:
-        """Let go of the logbook."""
-        if self._logbook is not None:
-            self._logbook.close()
-
-
-def _size(seen: "Seen") -> int:
-    """What a file takes in memory [bytes]."""
-    streams = () if seen.recording is None else seen.recording.streams
-    return sum(each.time.nbytes + each.values.nbytes + each.flags.nbytes for each in streams)
+    from ...records.day.answers import Asked
+    from ...records.day.as_rows import Bag, DayRow
+    from ...records.day.happened import Happened
 
 
 def warm_up(state: State) -> None:
     """Load what reading, planning and storing take, and enter files that came when the page was stopped."""
-    from ..metrics import effort  # noqa: F401 loaded for the next job
-    from ..records.class_day import add_class  # noqa: F401 as above
-    from ..records.plan.day import plan_day  # noqa: F401 as above
-    from ..records.store.adopting import adopt
+    from ...metrics import effort  # noqa: F401 loaded for the next job
+    from ...records.class_day import add_class  # noqa: F401 as above
+    from ...records.plan.day import plan_day  # noqa: F401 as above
+    from ...records.store.adopting import adopt
 
     adopt(state.logbook, datetime.now().astimezone().replace(tzinfo=None))
 
 
 def see(state: State, path: str, zone: str | None) -> Values:
     """What a file is: its streams, when it ran, how long, how much of the heart rate was measured, its faults."""
-    from ..records.plan.seen import measured_share
+    from ...records.plan.seen import measured_share
 
     seen = state.see(Path(path), zone)
     recording = seen.recording
@@ -119,7 +54,7 @@ def rows(state: State, day: str, paths: dict[str, str], zone: str | None, today:
 
     paths : where each received file lies, by its SHA-256
     """
-    from ..records.day.as_rows import needed
+    from ...records.day.as_rows import needed
 
     found = of_day(state, day, paths, zone, today)
     return {
@@ -144,8 +79,8 @@ def answer(
 
     place : of the answer in the question
     """
-    from ..records.day.storing import answered
-    from ..records.store.day_entries import append
+    from ...records.day.storing import answered
+    from ...records.store.day_entries import append
 
     found = of_day(state, day, paths, zone, today)
     mine = _named(found, row)
@@ -161,8 +96,8 @@ def accept(
     state: State, day: str, paths: dict[str, str], zone: str | None, today: str, row: str, marks: list[str], at: str
 ) -> None:
     """Enter that all of this is right as it stands: of each question that was seen, and of no other."""
-    from ..records.day.storing import answered
-    from ..records.store.day_entries import append
+    from ...records.day.storing import answered
+    from ...records.store.day_entries import append
 
     for mark in marks:  # an answer lays over the ones before it
         found = of_day(state, day, paths, zone, today)
@@ -177,9 +112,9 @@ def confirm(
     state: State, day: str, paths: dict[str, str], zone: str | None, today: str, row: str, word: str, at: str
 ) -> bool:
     """Enter a word that settles what was asked when a row was to be stored; False: there is no such row."""
-    from ..records.day.answers import Answer
-    from ..records.day.storing import answered
-    from ..records.store.day_entries import append
+    from ...records.day.answers import Answer
+    from ...records.day.storing import answered
+    from ...records.store.day_entries import append
 
     found = of_day(state, day, paths, zone, today)
     mine = _named(found, row)
@@ -194,7 +129,7 @@ def store(
     state: State, day: str, paths: dict[str, str], zone: str | None, today: str, rows: list[str], at: str
 ) -> dict[str, Values]:
     """Put rows into the logbook as they stand now: what became of each; one that is not ready any more is left out."""
-    from ..records.day.storing import store as stored
+    from ...records.day.storing import store as stored
 
     found = of_day(state, day, paths, zone, today)
     on, now, today_is = date.fromisoformat(day), datetime.fromisoformat(at), date.fromisoformat(today)
@@ -230,10 +165,10 @@ def of_day(state: State, day: str, paths: dict[str, str], zone: str | None, toda
 
 
 def _planned(state: State, day: str, paths: dict[str, str], zone: str | None, today: str) -> Day:
-    from ..records.day.as_rows import Bag, planned, rows_of_day, still_told
-    from ..records.day.as_sources import as_sources, on_the_clock
-    from ..records.day.happened import happened
-    from ..records.store.day_entries import entries_of
+    from ...records.day.as_rows import Bag, planned, rows_of_day, still_told
+    from ...records.day.as_sources import as_sources, on_the_clock
+    from ...records.day.happened import happened
+    from ...records.store.day_entries import entries_of
 
     on, places = date.fromisoformat(day), {each: Path(path) for each, path in paths.items()}
     found = happened(on, entries_of(state.logbook, on))
@@ -288,7 +223,6 @@ JOBS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "accept": accept,
         "confirm": confirm,
         "store": store,
-        **TRACE_JOBS,
     }
 )
 """By the name that the page asks for."""
