@@ -38,6 +38,16 @@ def web_day_stays(student: Quoted, why: Quoted) -> Message:
     return Message.of("web_day.stays", student=student, why=why)
 
 
+def web_day_deleted(file: Quoted) -> Message:
+    """A file that was put away is gone."""
+    return Message.of("web_day.deleted", file=file)
+
+
+def web_day_there(file: Quoted) -> Message:
+    """A file of a drop lay there already."""
+    return Message.of("web_day.there", file=file)
+
+
 def web_day_list(count: int) -> Message:
     """The list of the class was taken over."""
     return Message.of("web_day.list", count=count)

@@ -229,11 +229,24 @@ def _open(
             or (code in PROTOCOL_CHECKS and "protocol" in draft.texts)
             or (code in DAY_CHECKS and "on" in draft.texts)
             or (is_of_phases(code) and "work" in draft.texts)
+            or (code == "day_plan.seen" and _is_of_the_day(inner(message), day))
             or (code == "day_plan.no_file" and (_has_result(draft.texts) or _by_hand(protocol) or bool(around.files)))
         )
         question = asked(message, around)
         if not settled and question.mark not in draft.checked:
             yield question
+
+
+def _is_of_the_day(message: Message, day: Happened) -> bool:
+    """Whether a recording is in the logbook as trials of this very day: a strap was worn by several."""
+    here = {number for test in day.tests for number in test.trials}
+    trials = dict(message.values).get("trials")
+    numbers = (
+        [dict(each.values)["number"] for each in trials if isinstance(each, Message)]
+        if isinstance(trials, tuple)
+        else []
+    )
+    return bool(numbers) and all(each in here for each in numbers)
 
 
 def _own(day: Happened, test: DayTest, found: Planned, draft: RowDraft, around: Around, bag: Bag) -> Iterator[Message]:

@@ -41,6 +41,13 @@ def rows_of(text):
     return found
 
 
+def accept(teacher, code):
+    """Press that all which is asked of a row is right."""
+    _, body = rows_of(teacher.get(HERE).text)[code]
+    form = re.search(r'action="/day/2026-11-18/accept">(.*?)</form>', body, re.DOTALL)[1]
+    teacher.post(f"{HERE}/accept", data={"row": field(form, "row")[0], "mark": field(form, "mark")})
+
+
 def field(body, name):
     return re.findall(rf'name="{name}" value="([^"]*)"', body)
 
@@ -143,6 +150,24 @@ def test_a_file_without_a_heart_is_put_away_and_taken_back(teacher, bag):
     )
     teacher.post(f"{HERE}/file", data={"file": file.sha256})
     assert "S5.fit" in rows_of(teacher.get(HERE).text)["TH-37"][1]
+
+
+def test_a_file_that_was_put_away_is_deleted_for_good_and_no_other(teacher, bag, parts):
+    drop(teacher, *straps("S5", "S6"))
+    first, second = now_of(bag).files
+    assert teacher.post(f"{HERE}/delete", data={"file": second.sha256}).status_code == 404
+    teacher.post(f"{HERE}/file", data={"file": first.sha256})
+    teacher.post(f"{HERE}/delete", data={"file": first.sha256})
+    assert set(parts.received().paths(date.fromisoformat(DAY))) == {second.sha256[:32]}
+    assert "S5.fit is deleted." in teacher.get(HERE).text
+
+
+def test_the_second_wearer_of_a_strap_is_not_asked_about_the_first_ones_trial(teacher, bag):
+    drop(teacher, *straps("S1"))
+    accept(teacher, "TH-31")
+    _, body = rows_of(teacher.get(HERE).text)["TH-32"]
+    assert "The logbook holds this recording already" not in body
+    assert "The strap S1 was also worn by TH-31" in body
 
 
 def test_the_same_file_twice_is_said_and_not_doubled(teacher, bag, tmp_path):

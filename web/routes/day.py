@@ -31,9 +31,11 @@ from ..messages import (
     WEB_DAY_UNFINISHED,
     web_day_added,
     web_day_arrived,
+    web_day_deleted,
     web_day_left_out,
     web_day_list,
     web_day_stays,
+    web_day_there,
     web_now_not_known,
 )
 from ..rendering import parts_of, screen, see, streamed, words_of
@@ -98,8 +100,10 @@ def _arrived(request: Request, on: date, batch: Batch, sent: Sent) -> Response:
     if not batch.arrived and not batch.refused and not sent.refused:
         return see(request, f"/day/{on}", WEB_DAY_NOTHING_CHOSEN, kind="attention")
     refused = [*(reason for _, reason in batch.refused), *sent.refused]
-    counted = (fresh or again) and not sent.fields.get("one_of_many")
-    told = [web_day_arrived(fresh, again)] if counted or again else []
+    if sent.fields.get("one_of_many"):  # the screen counts; only what is odd is said of each
+        told = [web_day_there(Quoted(each.name)) for each in files[:again]]
+    else:
+        told = [web_day_arrived(fresh, again)] if fresh or again else []
     for each in lists:
         told += _taken(request, on, each, refused)
     told += [web_day_left_out(Quoted(str(reason))) for reason in refused]
@@ -288,6 +292,17 @@ def _anchor(form: Form) -> str:
     return anchor("row", form.text("number"))
 
 
+@posted
+def delete(request: Request, form: Form) -> Response:
+    """A file that was put away goes for good; one that is still needed stays."""
+    on, sha256 = day_of(request), form.text("file")
+    file = found_of(request, on).file(sha256)
+    if file is None or file.put_away is None:
+        raise HTTPException(404)
+    parts_of(request).received().remove(sha256, on)
+    return see(request, f"/day/{on}#files", web_day_deleted(Quoted(file.name)))
+
+
 ROUTES = [
     Route("/day", another),
     Route("/day/{date}", day),
@@ -296,4 +311,5 @@ ROUTES = [
     Route("/day/{date}/add", add, methods=["POST"]),
     Route("/day/{date}/accept", accept, methods=["POST"]),
     Route("/day/{date}/file", put_away, methods=["POST"]),
+    Route("/day/{date}/delete", delete, methods=["POST"]),
 ]
