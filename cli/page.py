@@ -48,7 +48,7 @@ def run(args: argparse.Namespace) -> int:
         _ask_for_password(args)
         address = link()
         _show(address)
-        say(_PLEASE)
+        _show(_PLEASE)
         with _parts(args, sessions) as parts, _browser(address, wanted=not args.no_browser):
             from ..web.serve import rest_seldom, server
 
@@ -99,9 +99,9 @@ def _browser(address: str, *, wanted: bool) -> Generator[None]:
         file.unlink(missing_ok=True)
 
 
-def _show(address: str) -> None:
-    """Print the address at once, also where somebody else reads it through a pipe."""
-    say(address)
+def _show(line: str) -> None:
+    """Print a line at once, also where somebody else reads it through a pipe."""
+    say(line)
     if sys.stdout is not None:
         sys.stdout.flush()
 

@@ -25,7 +25,7 @@ class Page:
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,
-            env={**os.environ, **(env or {})},
+            env={**{name: each for name, each in os.environ.items() if name != "PYTHONUNBUFFERED"}, **(env or {})},
         )
         self.link = self.program.stdout.readline().strip()
         found = re.fullmatch(r"http://127\.0\.0\.1:(\d+)(/start/[\w-]{43})", self.link)
