@@ -1,11 +1,14 @@
 """After class: files come, each student's row says what was found, answers are presses, trials go in one by one."""
 
+import errno
+import os
 import re
 from datetime import date
 
 import pytest
 from ownmark.cli.main import main
 from ownmark.records.day.happened import happened
+from ownmark.records.store import received
 from ownmark.records.store.day_entries import entries_of
 from ownmark.sample_streams.bag import BAG, SET_UP
 
@@ -201,6 +204,26 @@ def test_a_day_goes_on_after_a_new_start(teacher, bag, parts):
         "TH-38",
         "TH-39",
     }
+
+
+def test_on_a_full_disk_what_arrived_whole_is_kept_and_the_rest_is_told(teacher, bag, parts, monkeypatch):
+    kept, fsync = [], os.fsync
+
+    def full(handle):
+        if kept:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        kept.append(handle)
+        fsync(handle)
+
+    monkeypatch.setattr(received.os, "fsync", full)
+    sent = [("files", (each.name, each.read_bytes())) for each in straps("S6", "S7")]
+    answer = teacher.post(f"{HERE}/files", files=sent)
+    assert answer.status_code == 422
+    assert "there is no room" in answer.text.casefold()
+    text = teacher.get(HERE).text
+    assert rows_of(text)["TH-38"][0] == "ready"
+    assert [each.name for each in now_of(bag).files] == ["S6.fit"]
+    assert not list((parts.received().folder / "incoming").iterdir())
 
 
 def test_nothing_chosen_is_said(teacher, bag):

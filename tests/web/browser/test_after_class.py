@@ -165,3 +165,25 @@ def test_the_whole_day_by(way, tab, tmp_path, by_commands):
     assert stored.keys() == by_commands.keys() == {(code, DAY) for code in ON_THE_DAY}
     for key, trial in stored.items():
         assert sheet(trial) == sheet(by_commands[key]), key
+
+
+def test_a_folder_is_dropped_with_all_that_lies_in_it(tab, tmp_path):
+    folder = tmp_path / "bag"
+    (folder / "deeper").mkdir(parents=True)
+    for path, label in ((folder, "S6"), (folder / "deeper", "S7")):
+        (path / f"{label}.fit").write_bytes((bag.BAG / f"{label}.fit").read_bytes())
+    (folder / ".hidden").write_text("not a recording")
+    (folder / "class.csv").write_bytes((bag.BAG / "class.csv").read_bytes())
+    with new_school(tmp_path) as found:
+        page = found.enter(tab())
+        page.get_by_role("link", name="After class").click()
+        page.locator("#drop").wait_for()
+        hand = page.context.new_cdp_session(page)
+        data = {"items": [], "files": [str(folder)], "dragOperationsMask": 1}
+        for kind in ("dragEnter", "dragOver"):
+            hand.send("Input.dispatchDragEvent", {"type": kind, "x": 300, "y": 250, "data": data})
+        with page.expect_navigation():
+            hand.send("Input.dispatchDragEvent", {"type": "drop", "x": 300, "y": 250, "data": data})
+        page.locator("#rows").wait_for()
+        assert states(page)["ready"] == 2
+        assert page.locator(".file-name").all_inner_texts() == ["S6.fit", "S7.fit"]
