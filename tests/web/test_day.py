@@ -65,6 +65,12 @@ def test_the_list_of_the_class_comes_along_and_is_not_kept_as_a_file(teacher, ba
     assert "The list of the class has 12 students." in teacher.get(HERE).text
 
 
+def test_files_stand_by_their_names_in_whatever_order_they_came(teacher, bag):
+    for label in ("S10", "S2", "S9"):
+        drop(teacher, *straps(label))
+    assert re.findall(r'class="file-name">(.*?)</span>', teacher.get(HERE).text) == ["S2.fit", "S9.fit", "S10.fit"]
+
+
 def test_a_sure_row_is_ready_and_goes_in_by_one_press(teacher, bag):
     drop(teacher, *straps("S6"))
     text = teacher.get(HERE).text

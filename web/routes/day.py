@@ -1,5 +1,6 @@
 """After class: files are dropped, each student's row says what was found, questions are answered by a press."""
 
+import re
 from collections.abc import Iterator, Mapping
 from datetime import date
 from pathlib import Path
@@ -250,8 +251,13 @@ def ask_worker(request: Request, on: date, job: str, **values: object) -> Any:  
 
 
 def at_hand(found: Happened, lying: Mapping[str, Path]) -> list[File]:
-    """The files of the day that are at hand."""
-    return [each for each in found.files if each.sha256 in lying]
+    """The files of the day that are at hand, by their names: in whatever order they arrived, a strap is found again."""
+    return sorted((each for each in found.files if each.sha256 in lying), key=lambda each: _as_counted(each.name))
+
+
+def _as_counted(name: str) -> list[tuple[int, str]]:
+    """By which names stand as people count: S9 before S10."""
+    return [(int(part) if part.isdecimal() else -1, part.casefold()) for part in re.split(r"(\d+)", name)]
 
 
 def file_lines(request: Request, here: list[File]) -> Iterator[FileLine]:
