@@ -2,7 +2,7 @@
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
-CODE := __init__.py errors.py ledger.py words ingest metrics records reports web cli sample_streams tests
+CODE := __init__.py errors.py ledger.py words executors ingest metrics records reports web cli sample_streams tests
 PIP_QUIET := -q --disable-pip-version-check
 
 # Where nothing may be written beside a module, each of the tests' processes compiles all of ownmark anew, and each

@@ -31,6 +31,7 @@ OwnmarkError                     what, where, how to mend; a stable code
 │   ├── DiskFull                 there is no room; what was being written was taken back
 │   ├── BackupDamaged            a backup is incomplete or does not agree with its hashes
 │   └── NotEmpty                 a backup goes only into an empty logbook, a disclosure into a new folder
+├── WorkersGone                  the processes or the cluster that did the work are gone
 └── UsageError                   a command was written in a way that cannot be understood
 """
 
@@ -280,6 +281,12 @@ class NotEmpty(RecordsError):
     """A backup goes only into an empty logbook, a disclosure only into a new folder."""
 
     code = "not_empty"
+
+
+class WorkersGone(OwnmarkError):
+    """The processes or the cluster that did the work are gone and did not come back."""
+
+    code = "workers_gone"
 
 
 class UsageError(OwnmarkError):
