@@ -2,6 +2,7 @@
 
 from ownmark.executors import Lost
 from ownmark.executors.serial import Serial
+from ownmark.words.message import Quoted
 
 
 def half(number):
@@ -18,7 +19,7 @@ def test_a_job_that_raises_is_lost_and_the_others_go_on():
     assert isinstance(lost, Lost)
     assert isinstance(lost.fault, ZeroDivisionError)
     assert lost.reason.code == "executor.raised"
-    assert dict(lost.reason.values) == {"kind": "ZeroDivisionError"}
+    assert dict(lost.reason.values) == {"kind": Quoted("ZeroDivisionError")}
 
 
 def test_jobs_are_taken_only_when_a_result_is_wanted():
