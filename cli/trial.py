@@ -134,8 +134,8 @@ def _add(args: argparse.Namespace) -> int:
 def _trial(args: argparse.Namespace, protocol: "Protocol") -> "Trial":
     """The trial out of the options."""
     from ..ingest.recording import Hints
-    from ..records.adding import recorded_day
     from ..records.entry import results_of, trial_of
+    from ..records.intake import recorded_day
 
     texts = typed(args) | {"code": args.code, "stops": ";".join(args.stop), "assisted": ";".join(args.assisted)}
     texts |= {"confirm": ";".join(args.confirm)}

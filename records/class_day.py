@@ -6,30 +6,25 @@ read are copied to a folder of their own, with the reason beside them.
 
 import csv
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from hashlib import sha256
 from io import StringIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from .. import ledger
-from ..errors import AlreadyThere, IngestError, NotConfirmed, OwnmarkError, Question, ReaderFault, UnreadableFile
+from ..errors import AlreadyThere, OwnmarkError, UnreadableFile
 from ..ingest.containers import MAX_FILE_BYTES
 from ..ingest.files import Refused
-from ..words.numbers import clock, rounded
 from ..words.plain import cell_text, printable
 from ..words.render import english
-from ..words.vocabulary import FIGURES
-from . import guards
 from .adding import Kept, keep
 from .class_table import Row
-from .entry import trial_of
-from .mending import Edit
-from .plan.messages import DAY_PLAN_ANSWER
-from .row_correction import Correction, apply, correction_of
-from .row_day import Days, day_of
-from .row_files import of_files
+from .intake import gathered
+from .row_correction import Correction, apply, correction_of_row
+from .row_day import Days
+from .row_outcome import Outcome, answered, at_once, failed, refusal, told_of, written
 from .store.atomic_files import write_whole
 from .store.settings import zone_of
 
@@ -37,34 +32,6 @@ if TYPE_CHECKING:
     from .store.logbook import Logbook
 
 REASONS = "reasons.csv"
-CHECKED = "checked"
-"""The answer by which a row with something in its column ``check`` goes in; a mere yes answers every other question
-too."""
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What became of a row.
-
-    state : added, there already, corrected, to confirm (a question is open), or refused
-    sentence : what to tell of it
-    code : of the refusal that the sentence is of; empty where there is none
-    questions : that are open, where it is to confirm
-    reason : the refusal or question itself, for whoever tells it in another language; None where there is none
-    refused : files that could not be read
-    kept : the trial, where it was added
-    fault : what ownmark itself failed at in this row, None where it did not
-    """
-
-    row: Row
-    state: Literal["added", "there already", "corrected", "to confirm", "refused"]
-    sentence: str
-    refused: tuple[Refused, ...] = ()
-    kept: Kept | None = None
-    fault: Exception | None = None
-    code: str = ""
-    questions: tuple[Question, ...] = ()
-    reason: OwnmarkError | None = None
 
 
 def add_class(
@@ -84,72 +51,41 @@ def add_class(
     correct : a row whose recording is in the logbook corrects that trial where it says otherwise
     """
     zone = zone or zone_of(logbook)
-    rows = [_in_zone(row, zone) for row in rows]
+    rows = [in_zone(row, zone) for row in rows]
     days = Days.of(rows)
     for row in rows:
         before = ledger.mark()
         try:
-            outcome = _outcome(logbook, row, day, today, days, correct=correct)
+            outcome = outcome_of(logbook, row, day, today, days, correct=correct)
         except Exception as fault:  # noqa: BLE001 whatever it is, the other rows are added
-            outcome = _failed(row, fault, written=bool(ledger.since(before)))
+            outcome = failed(row, fault, written=bool(ledger.since(before)))
         yield outcome
 
 
-def _in_zone(row: Row, zone: str | None) -> Row:
+def in_zone(row: Row, zone: str | None) -> Row:
     """A row with files in the zone of the others, where it names none."""
     if zone is None or not row.files or row.texts.get("zone"):
         return row
     return replace(row, texts={**row.texts, "zone": zone})
 
 
-def _failed(row: Row, fault: Exception, *, written: bool) -> Outcome:
-    """A row at which ownmark itself failed; it may have failed after the trial was added."""
-    told = f"ownmark itself failed at this row ({type(fault).__name__}); the other rows go on."
-    mend = "Please report it with the row and its files; OWNMARK_TRACEBACK=1 shows where."
-    if written:
-        return Outcome(row, "added", f"The trial is in the logbook. Then {told} {mend}", fault=fault)
-    refused = tuple(Refused(printable(str(path)), ReaderFault(told, where=path.name, mend=mend)) for path in row.files)
-    what = f"{told[0].upper()}{told[1:]} Nothing of it was added. {mend}"
-    return Outcome(row, "refused", what, refused, fault=fault)
-
-
-def _outcome(logbook: "Logbook", row: Row, day: date | None, today: date, days: Days, *, correct: bool) -> Outcome:
-    """One row."""
-    if row.problem:
-        return Outcome(row, "refused", row.problem)
-    check = row.texts.get("check", "")
-    if check and CHECKED not in row.answers:
-        asked = Question(DAY_PLAN_ANSWER, (CHECKED,))
-        return Outcome(row, "to confirm", english(DAY_PLAN_ANSWER), questions=(asked,))
+def outcome_of(logbook: "Logbook", row: Row, day: date | None, today: date, days: Days, *, correct: bool) -> Outcome:
+    """One row, in whatever transactions ``logbook`` makes."""
+    decided = at_once(row)
+    if decided is not None:
+        return decided
     try:
-        if not row.texts.get("protocol"):
-            return Outcome(row, "refused", "The row names no protocol.")
         protocol = logbook.protocol(row.texts["protocol"])
-        texts = {name: text for name, text in row.texts.items() if name != "check"}
-        stated = "on" in texts or bool(row.days)
-        more = of_files(row)
-        if "on" not in texts:
-            texts |= {"on": day_of(row, day, today, days).isoformat()}
-        texts["notes"] = " ".join(part for part in (texts.get("notes", ""), *row.notes) if part)
-        trial = trial_of(texts, protocol, today=today, **more)
+        files = gathered(row.files)
+        said = written(row, protocol, files, day, today, days)
         try:
-            kept = keep(logbook, trial, row.files, today=today, day_stated=stated, worn=row.worn)
+            kept = keep(logbook, said.trial, files, today=today, day_stated=said.stated, worn=row.worn)
         except AlreadyThere as there:
-            said = guards.answered({name: text for name, text in texts.items() if name != "on" or stated}, trial)
-            about = Edit(columns=row.columns, clock_shifts=row.clock_shifts, offsets=more["offsets"], worn=row.worn)
-            found = correction_of(logbook, trial, protocol, said, row.files, today, about) if row.files else None
+            found = correction_of_row(logbook, row, said, protocol, today)
             return _there(logbook, row, there, found, today, correct=correct)
-    except NotConfirmed as question:
-        return Outcome(
-            row, "to confirm", str(question), code=question.code, questions=question.questions, reason=question
-        )
-    except IngestError as reason:
-        refused = tuple(Refused(str(path), _reason(path, reason)) for path in row.files)
-        return Outcome(row, "refused", str(reason), refused, code=reason.code, reason=reason)
     except OwnmarkError as reason:
-        return Outcome(row, "refused", str(reason), code=reason.code, reason=reason)
-    answered = f". Answered by “{CHECKED}”: {check.rstrip('.')}" if check else ""
-    return Outcome(row, "added", f"{_told(kept)}{answered}", kept.refused, kept)
+        return refusal(row, reason)
+    return Outcome(row, "added", f"{_told(kept)}{answered(row)}", kept.refused, kept, number=kept.trial.id)
 
 
 def _there(
@@ -167,31 +103,9 @@ def _there(
     return Outcome(row, "corrected", f"trial {number}: {found.sentence()}{more}")
 
 
-def _reason(path: Path, reason: IngestError) -> IngestError:
-    """The refusal as it stands beside each file of a row that has nothing else."""
-    if Path(reason.where).name == path.name:
-        return reason
-    return type(reason)("its row could not be added.", where=str(path), mend=str(reason))
-
-
 def _told(kept: Kept) -> str:
     """A line on what was measured, for whoever put the class in."""
-    if kept.sheet is None:
-        count = len(kept.trial.hand_results)
-        what = f"{count} result{'' if count == 1 else 's'} entered by hand" if count else "a distance"
-        return f"trial {kept.trial.id}, {what}"
-    figures = kept.sheet.figures
-    used = kept.sheet.provenance.phases.work
-    parts = [f"work {clock(used[1] - used[0])}"]
-    for name, word in (("coverage_heart_rate", "heart rate"), ("coverage_motion", "movement")):
-        value = figures[name].value
-        if value is not None:
-            parts.append(f"{word} measured {rounded(value, FIGURES[name].digits)} %")
-    lost = f"; files left out: {len(kept.refused)}" if kept.refused else ""
-    if len(parts) == 1:
-        parts.append("nothing measured at work")
-    more = "".join(f". {english(each)}" for each in (*kept.unseen, *([kept.remark] if kept.remark else [])))
-    return f"trial {kept.trial.id}, {', '.join(parts)}{lost}{more}"
+    return f"trial {kept.trial.id}, {told_of(kept)}"
 
 
 def set_aside(outcomes: Sequence[Outcome], folder: Path) -> tuple[Path, ...]:

@@ -18,8 +18,8 @@ from ..words.message import Message, Quoted
 from ..words.plain import printable
 from . import guard_messages as say
 from . import guards, text_guards
-from .adding import readable_files
 from .entry import NONE, edited
+from .intake import readable_files
 from .kept_span import refuse_outside
 from .marked_phases import with_times
 from .measuring import files_of

@@ -3,7 +3,7 @@
 One recording counts once, however its row is mended: the row never makes a second trial, it corrects the first.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -12,14 +12,17 @@ from typing import TYPE_CHECKING
 from ..ingest.clock_shift import written_shift
 from ..words.plain import printable
 from ..words.shapes import is_object
-from .adding import readable_files
+from . import guards
 from .entry import edited, field_named
+from .intake import readable_files
 from .measuring import files_of
 from .mending import Edit, Mended, edit_trial, said_of_files
+from .row_outcome import Written
 from .same_times import same_phases
 from .trial import Trial
 
 if TYPE_CHECKING:
+    from .class_table import Row
     from .protocol import Protocol
     from .store.logbook import Logbook
 
@@ -79,7 +82,42 @@ def correction_of(
     OwnmarkError
         If a file cannot be read, or a text does not fit.
     """
-    recordings = _recordings(trial, files)
+    return otherwise(logbook, trial, protocol, texts, _recordings(trial, files), today, about)
+
+
+def correction_of_row(
+    logbook: "Logbook",
+    row: "Row",
+    said: Written,
+    protocol: "Protocol",
+    today: date,
+    recordings: Mapping[Path, Collection[str]] | None = None,
+) -> Correction | None:
+    """As ``correction_of``, of a row of a class's table; None where it has no files.
+
+    recordings : SHA-256 of each recording in each of its files, where that is known; else they are read
+    """
+    if not row.files:
+        return None
+    texts = guards.answered(
+        {name: text for name, text in said.texts.items() if name != "on" or said.stated}, said.trial
+    )
+    about = Edit(columns=row.columns, clock_shifts=row.clock_shifts, offsets=said.of_files["offsets"], worn=row.worn)
+    if recordings is None:
+        recordings = _recordings(said.trial, row.files)
+    return otherwise(logbook, said.trial, protocol, texts, recordings, today, about)
+
+
+def otherwise(
+    logbook: "Logbook",
+    trial: Trial,
+    protocol: "Protocol",
+    texts: Mapping[str, str],
+    recordings: Mapping[Path, Collection[str]],
+    today: date,
+    about: Edit = NOTHING,
+) -> Correction | None:
+    """As ``correction_of``, of files of which it is known what recordings are in each, by their SHA-256."""
     numbers = {
         number
         for hashes in recordings.values()
@@ -91,7 +129,7 @@ def correction_of(
         return None
     kept = logbook.trial(numbers.pop())
     there = {file.recording for file in kept.files}
-    add = tuple(path for path, hashes in recordings.items() if not hashes & there)
+    add = tuple(path for path, hashes in recordings.items() if there.isdisjoint(hashes))
     said = {name: text for name, text in texts.items() if text.strip() and field_named(name) not in _NOT_OF_THE_ROW}
     other = None if protocol.name == kept.protocol else protocol.name
     done_by = protocol if other else logbook.protocol(kept.protocol, kept.protocol_version)

@@ -11,9 +11,9 @@ from ..errors import NotConfirmed, OwnmarkError, Question
 from ..ingest.recording import Hints
 from ..words.message import Quoted
 from . import guards
-from .adding import recorded_day
 from .class_table import Row
 from .guard_messages import GUARD_ANSWER, guard_day_order, guard_undated
+from .intake import Gathered, gathered, recorded_day
 from .row_files import of_files
 
 
@@ -31,49 +31,71 @@ class Days:
 
     @classmethod
     def of(cls, rows: Sequence[Row]) -> "Days":
-        """Of all rows of a table; what is no date is told of in its row."""
-        stated: Counter[date] = Counter()
-        for row in rows:
-            with suppress(ValueError):
-                stated[date.fromisoformat(row.texts.get("on", ""))] += 1
-        return cls(stated, cache(lambda: _order(rows, stated)))
+        """Of all rows of a table, whose files are read when the order is asked for."""
+        stated = stated_in(rows)
+        return cls(stated, cache(lambda: order_in(rows, stated, _read)))
 
 
-def _order(rows: Sequence[Row], stated: Counter[date]) -> int | None:
-    """The place of the day that is meant wherever something says so; None where nothing does, or both are meant."""
-    found = {place for row in rows if row.days for place in _meant(row, stated)}
+def stated_in(rows: Sequence[Row]) -> Counter[date]:
+    """The days that rows of a table state for certain; what is no date is told of in its row."""
+    stated: Counter[date] = Counter()
+    for row in rows:
+        with suppress(ValueError):
+            stated[date.fromisoformat(row.texts.get("on", ""))] += 1
+    return stated
+
+
+def order_in(rows: Sequence[Row], stated: Counter[date], recorded: Callable[[Row], date | None]) -> int | None:
+    """The place of the day that is meant wherever something says so; None where nothing does, or both are meant.
+
+    recorded : the day that the files of a row state, None where they state none or cannot be read
+    """
+    found = {place for row in rows if row.days for place in _meant(row, stated, recorded(row))}
     return found.pop() if len(found) == 1 else None
 
 
-def _meant(row: Row, stated: Counter[date]) -> Iterator[int]:
+def _read(row: Row) -> date | None:
+    """The day that a row's files state, where they lie; what is wrong with them is told in their own row."""
+    with suppress(OwnmarkError):
+        return recorded_of(row, gathered(row.files))
+    return None
+
+
+def _meant(row: Row, stated: Counter[date], recorded: date | None) -> Iterator[int]:
     """The place of the day of a row that its file, its answer, or a day that others state for certain says."""
     certain = [place for place, each in enumerate(row.days) if each in stated]
     if len(certain) == 1:
         yield certain[0]
-    recorded = None
-    with suppress(OwnmarkError):  # it is told in its own row
-        recorded = _recorded(row)
     for place, each in enumerate(row.days):
         if each == recorded or each.isoformat() in row.answers:
             yield place
 
 
-def _recorded(row: Row) -> date | None:
-    """The day that a row's files state."""
+def recorded_of(row: Row, files: Gathered) -> date | None:
+    """The day that a row's files state.
+
+    Raises
+    ------
+    OwnmarkError
+        If a cell about its files is not written as it must be.
+    """
     more = of_files(row)
     hints = Hints(more["columns"], by_file=more["file_columns"])
-    return recorded_day(row.files, hints, row.texts.get("zone"), more["clock_shifts"])
+    return recorded_day(files, hints, row.texts.get("zone"), more["clock_shifts"])
 
 
-def day_of(row: Row, day: date | None, today: date, days: Days) -> date:
+def day_of(row: Row, day: date | None, today: date, days: Days, files: Gathered | None = None) -> date:
     """The day of a row that states none: its files', else the class's, else the one that was confirmed, or today.
+
+    files : the row's, where they are read already
 
     Raises
     ------
     NotConfirmed
         If nothing states it and other rows of the table are of another day than today, or it can be two days.
     """
-    recorded = _recorded(row)
+    files = files or gathered(row.files)
+    recorded = recorded_of(row, files)
     if row.days:
         return _of_both(row, recorded, days)
     if recorded is not None or day is not None:
@@ -82,7 +104,7 @@ def day_of(row: Row, day: date | None, today: date, days: Days) -> date:
     others = next((each for each, _ in days.stated.most_common() if each != today), None)
     if said is not None or others is None or guards.YES in row.answers:
         return said or today
-    if not all(each.exists() for each in row.files):
+    if files.missing:
         return today  # the row is refused for its file; what that states, nobody can know
     asked = guard_undated(today, others, Quoted(others.isoformat()))
     raise NotConfirmed(asked, questions=(Question(asked, (others.isoformat(), guards.YES)),), mend=GUARD_ANSWER)

@@ -82,9 +82,9 @@ def in_its_span(
     """
     hashes = {each.sources[0].sha256 for each in files.recordings}
     others = _others(logbook, trial, hashes, again=again)
-    sheet, seen = _of(trial, student, protocol, files, {})
     if not others:
-        return sheet, kept_files(seen, files, originals, ()), []
+        return *alone(trial, student, protocol, files, originals), []
+    sheet, _ = _of(trial, student, protocol, files, {})
     _refuse_whole(trial, sheet, others)
     taken = {sha256: _taken(others, sha256) for sha256 in hashes}
     shared = [sha256 for sha256 in hashes if taken[sha256]]
@@ -99,6 +99,14 @@ def in_its_span(
     sheet, seen = _of(trial, student, protocol, files, free)
     narrowed = [each for other in others if (each := _narrowed(logbook, other, taken, own, here)) is not None]
     return sheet, kept_files(seen, files, originals, shared), narrowed
+
+
+def alone(
+    trial: Trial, student: Student, protocol: Protocol, files: Opened, originals: Files
+) -> tuple[EffortSheet, Parts]:
+    """As ``in_its_span``, of a trial whose recordings no other trial holds: nothing is asked of a logbook."""
+    sheet, seen = _of(trial, student, protocol, files, {})
+    return sheet, kept_files(seen, files, originals, ())
 
 
 def narrow_all(logbook: Kept) -> None:

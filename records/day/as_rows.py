@@ -8,7 +8,6 @@ from typing import Literal
 
 from ...ingest.clock_shift import written_shift
 from ...words.message import Message, Quoted
-from ..class_day import CHECKED
 from ..class_table import Row
 from ..day_entry import RowDraft
 from ..entry import field_named
@@ -20,6 +19,7 @@ from ..plan.seen import Seen
 from ..plan.sources import Sources
 from ..plan.whose import owners_of_all
 from ..protocol import Protocol
+from ..row_outcome import CHECKED
 from . import messages as say
 from .answers import (
     DAY_CHECKS,

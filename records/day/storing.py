@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...words.plain import printable
-from ..class_day import Outcome, add_class
+from ..class_day import add_class
 from ..day_entry import Entry, PutAway, RowDraft, Stored, Undone, What, entry
+from ..row_outcome import Outcome
 from ..store.day_entries import append
 from .answers import Answer, Asked, confirmed_by
 from .as_rows import NO_DRAFT, DayRow

@@ -8,9 +8,10 @@ from ownmark.errors import NotATrial, NotConfirmed
 from ownmark.ingest.recording import Hints
 from ownmark.metrics import Phases, choose_basis, effort
 from ownmark.records import guards
-from ownmark.records.adding import keep, recorded_day
+from ownmark.records.adding import keep
 from ownmark.records.class_day import add_class
 from ownmark.records.class_table import Row
+from ownmark.records.intake import recorded_day
 
 from tests.makers.recordings import every_second
 from tests.records.store.made import protocol, student, trial
