@@ -13,7 +13,7 @@ from .intake import Gathered, ask_of_sheet, gathered, own_names, taken_in
 from .messages import share_trial, share_with
 from .shared_files import in_its_span
 from .trial import Trial
-from .worn_times import Wearing
+from .wearing import Wearing
 
 if TYPE_CHECKING:
     from ..metrics import EffortSheet
@@ -58,7 +58,7 @@ def keep(
 
     files : where they lie, or what was read of them already
     again : it may be a second trial out of the same files
-    worn : when the student wore the strap, by the list of straps
+    worn : when the student wore the strap, and others wore it, by the list of straps
     today : the person's day; None: nothing is asked of files of long ago
     day_stated : a person wrote the trial's day down
 
@@ -80,7 +80,7 @@ def keep(
     if opened is None:
         return Kept(logbook.add_trial(trial, again=again), None, taken.refused)
     with own_names(opened):
-        made, kept, others = in_its_span(logbook, trial, student, protocol, opened, taken.good, again=again)
+        made, kept, others = in_its_span(logbook, trial, student, protocol, opened, taken.good, again=again, worn=worn)
     ask_of_sheet(trial, protocol, opened, made, worn)
     measured = trial.model_copy(update={"sheet": made, "files": tuple(file for file, _ in kept)})
     originals = [(file.path, data) for file, data in kept]

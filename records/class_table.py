@@ -18,6 +18,7 @@ from ..ingest.clock_times import parse_moment
 from ..words.plain import printable
 from .entry import field_named
 from .spreadsheet import Numbered, rows_of
+from .wearing import Wearing, Worn, wearings_of
 from .written_days import days_of
 
 NEEDED = ("code", "protocol")
@@ -34,7 +35,7 @@ class Row:
 
     ``days`` holds both days that its date can be, where nothing says whether the day or the month stands first.
     ``columns``, ``offsets`` and ``clock_shifts`` are what the row says of its files, as written.
-    ``worn`` is from when until when its student wore the strap, by the list of straps.
+    ``worn`` is from when until when its student wore the strap, and others wore it, by the list of straps.
     """
 
     number: int
@@ -46,7 +47,7 @@ class Row:
     columns: tuple[str, ...] = ()
     clock_shifts: tuple[str, ...] = ()
     offsets: Mapping[str, str] = field(default_factory=dict[str, str])
-    worn: tuple[tuple[str, str], ...] = ()
+    worn: tuple[Wearing, ...] = ()
 
     @property
     def code(self) -> str:
@@ -57,17 +58,6 @@ class Row:
     def answers(self) -> frozenset[str]:
         """What the row confirms, in small letters."""
         return frozenset(each.strip().casefold() for each in self.texts.get("confirmed", "").split(";"))
-
-
-@dataclass(frozen=True, slots=True)
-class Worn:
-    """Who wore a strap, and when (clock times as written; empty: all the time)."""
-
-    strap: str
-    code: str
-    since: str = ""
-    until: str = ""
-    files: tuple[str, ...] = field(default=())
 
 
 def read_class(table: Path, straps: Path | None = None) -> tuple[Row, ...]:
@@ -140,7 +130,7 @@ def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Path, 
     strap = texts.pop("strap", "")
     files = tuple(folder / part.strip() for part in named.split(";") if part.strip())
     notes: list[str] = []
-    wearing = tuple((each.since, each.until) for each in _mine(texts, strap, worn) if each.since or each.until)
+    wearing = wearings_of(texts.get("code", "").upper(), _mine(texts, strap, worn), worn)
     if not files:
         files, found, more = _of_strap(texts, strap, folder, worn)
         problems += [found] if found else []

@@ -22,7 +22,8 @@ from .marked_phases import with_times
 from .measuring import files_of, hints_of
 from .opened import Opened
 from .trial import Trial
-from .worn_times import Wearing, of_worn
+from .wearing import Wearing
+from .worn_times import of_worn
 
 if TYPE_CHECKING:
     from ..ingest.recording import Hints

@@ -29,7 +29,8 @@ from .shared_files import Files, in_its_span
 from .store.history import Change, fields_of, give_to, remember
 from .store.replacing import replace_trial
 from .trial import BY_FILE, KeptFile, Trial
-from .worn_times import Wearing, of_worn
+from .wearing import Wearing
+from .worn_times import of_worn
 
 if TYPE_CHECKING:
     from .protocol import Protocol
@@ -56,7 +57,8 @@ class Edit:
     columns : each ``WHAT=HEADER`` or ``FILE=WHAT=HEADER``; together they take the place of all that were known
     protocol : the name of another protocol, or of the same one in its latest version
     add, take_out : files to add, and names of kept ones to take out
-    worn : when the student wore the strap, by a list of straps; the work is held against it (``worn_times``)
+    worn : when the student wore the strap, and others wore it, by a list of straps; the work is held against it, and
+        what is kept ends with it (``worn_times``)
     answers : to what is asked of the edit (``guards``, ``text_guards``); they stay with it. ``none`` empties them
     asked : what was asked of it already: answers to that are given too
     of_row : its answers stand in a row of a class's table, where those to former questions stay
@@ -122,7 +124,9 @@ def edit_trial(logbook: "Logbook", number: int, edit: Edit, *, why: str = "", to
             _refuse_idle(edit, heard, number)
             return Mended(before, (), ())
         text_guards.ask(texts, edit.answers)
-        kept, told = put_in_place(inside, before, after, protocol, originals, anew=bool(MEASURED & set(changed)))
+        kept, told = put_in_place(
+            inside, before, after, protocol, originals, anew=bool(MEASURED & set(changed)), worn=edit.worn
+        )
         if files is not None:
             of_phases = _of_phases(inside, before, kept, protocol, edit, files)
             guards.ask(_answering(kept, edit), of_phases)
@@ -300,7 +304,14 @@ def _changed(before: Trial, after: Trial) -> tuple[str, ...]:
 
 
 def put_in_place(
-    inside: "Within", before: Trial, after: Trial, protocol: "Protocol", originals: Files, *, anew: bool
+    inside: "Within",
+    before: Trial,
+    after: Trial,
+    protocol: "Protocol",
+    originals: Files,
+    *,
+    anew: bool,
+    worn: Sequence[Wearing] = (),
 ) -> tuple[Trial, tuple[Message, ...]]:
     """The trial in the place of what was kept, its figures worked out where they can be others, and what to tell."""
     student = inside.student(after.code)
@@ -312,7 +323,7 @@ def put_in_place(
         return after, ()
     files = files_of(after, originals)
     refuse_outside(after, files)
-    sheet, kept, others = in_its_span(inside, after, student, protocol, files, originals)
+    sheet, kept, others = in_its_span(inside, after, student, protocol, files, originals, worn=worn)
     names = tuple(file for file, _ in kept)
     after = after.model_copy(update={"sheet": sheet, "files": names, "computed_by": sheet.provenance.ownmark})
     replace_trial(inside.connection, after, [(file.path, data) for file, data in kept])

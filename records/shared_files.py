@@ -9,12 +9,15 @@ from ..ingest.clock_times import wall_of, zone_from
 from ..ingest.recording import Recording, Span
 from ..metrics.figure import EffortSheet
 from ..words.render import english_date
+from .guards import clock_of
 from .measuring import Seen, files_of, sheet_of
 from .opened import Opened
 from .protocol import Protocol
 from .student import Student
 from .trial import KeptFile, Trial
-from .trial_span import free_between, kept_files, phases_on_file
+from .trial_span import ALL, free_between, kept_files, on_file, own_span, phases_on_file
+from .wearing import Wearing
+from .worn_times import margins
 
 Files: TypeAlias = Sequence[tuple[str, bytes]]
 Parts: TypeAlias = Sequence[tuple[KeptFile, bytes]]
@@ -61,6 +64,7 @@ def in_its_span(
     originals: Files,
     *,
     again: bool = False,
+    worn: Sequence[Wearing] = (),
 ) -> tuple[EffortSheet, Parts, list[tuple[Trial, Files]]]:
     """A trial's sheet, its files as they are kept, and the trials of which less is kept now that this one is known.
 
@@ -70,6 +74,7 @@ def in_its_span(
     files : its files, opened; at least one can be read
     originals : name and bytes of each
     again : it may be a second trial of the student out of the same files
+    worn : when the student wore the strap, and others wore it, by the list of straps: the margins end there
 
     Raises
     ------
@@ -83,8 +88,9 @@ def in_its_span(
     hashes = {each.sources[0].sha256 for each in files.recordings}
     others = _others(logbook, trial, hashes, again=again)
     if not others:
-        return *alone(trial, student, protocol, files, originals), []
+        return *alone(trial, student, protocol, files, originals, worn=worn), []
     sheet, _ = _of(trial, student, protocol, files, {})
+    listed = _listed(trial, sheet, files, worn)
     _refuse_whole(trial, sheet, others)
     taken = {sha256: _taken(others, sha256) for sha256 in hashes}
     shared = [sha256 for sha256 in hashes if taken[sha256]]
@@ -96,17 +102,21 @@ def in_its_span(
         sha256: free_between(own[sha256], list(taken[sha256].values()), trial.code, walls[sha256], here[sha256])
         for sha256 in shared
     }
+    free = {sha256: _both(free.get(sha256, ALL), listed.get(sha256, ALL)) for sha256 in {*free, *listed}}
     sheet, seen = _of(trial, student, protocol, files, free)
     narrowed = [each for other in others if (each := _narrowed(logbook, other, taken, own, here)) is not None]
-    return sheet, kept_files(seen, files, originals, shared), narrowed
+    return sheet, kept_files(seen, files, originals, free), narrowed
 
 
 def alone(
-    trial: Trial, student: Student, protocol: Protocol, files: Opened, originals: Files
+    trial: Trial, student: Student, protocol: Protocol, files: Opened, originals: Files, *, worn: Sequence[Wearing]
 ) -> tuple[EffortSheet, Parts]:
     """As ``in_its_span``, of a trial whose recordings no other trial holds: nothing is asked of a logbook."""
     sheet, seen = _of(trial, student, protocol, files, {})
-    return sheet, kept_files(seen, files, originals, ())
+    listed = _listed(trial, sheet, files, worn)
+    if listed:
+        sheet, seen = _of(trial, student, protocol, files, listed)
+    return sheet, kept_files(seen, files, originals, listed)
 
 
 def narrow_all(logbook: Kept) -> None:
@@ -145,6 +155,24 @@ def _of(
     if found is None:
         raise NotATrial("none of its files can be read.", mend="Look at them with `ownmark look`.")
     return found
+
+
+def _listed(trial: Trial, sheet: EffortSheet, files: Opened, worn: Sequence[Wearing]) -> dict[str, Span]:
+    """By the hash of each recording that runs on beyond what the list of straps gives the student: what it gives."""
+    own = own_span(sheet)
+    if own is None or not worn:
+        return {}
+    span = margins(own, sheet.provenance.phases.work, clock_of(files), trial.zone, worn)
+    found = {each.sources[0].sha256: on_file(sheet, each.sources[0].sha256, span) for each in files.recordings}
+    return {
+        each.sources[0].sha256: free
+        for each in files.recordings
+        if each.first_s < (free := found[each.sources[0].sha256])[0] or free[1] < each.last_s
+    }
+
+
+def _both(one: Span, other: Span) -> Span:
+    return max(one[0], other[0]), min(one[1], other[1])
 
 
 def _refuse_same(

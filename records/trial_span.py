@@ -32,22 +32,35 @@ BREAK_S = 3.0
 faster [s]. Our own choice."""
 NO_BEATS = 255
 """What recorders write as a heart rate where they have none."""
+ALL: Span = (float("-inf"), float("inf"))
+"""Nothing limits the margins  [s]."""
 _STEPS = 2.5  # or for so many of the recorder's usual steps, where it writes seldom
 
 
 def phases_on_file(sheet: EffortSheet, sha256: str) -> Span | None:
     """From the first phase of a trial to its last, on the own clock of one of its files; None: the whole file  [s]."""
-    made = sheet.provenance
-    if code_of(made.phases.decided) == PHASES_WHOLE.code:
+    own = own_span(sheet)
+    return None if own is None else on_file(sheet, sha256, own)
+
+
+def own_span(sheet: EffortSheet) -> Span | None:
+    """From the first phase of a trial to its last, on the trial's clock; None: the whole recording is work  [s]."""
+    phases = sheet.provenance.phases
+    if code_of(phases.decided) == PHASES_WHOLE.code:
         return None
-    spans = [span for span in (made.phases.rest, made.phases.work, made.phases.recovery) if span is not None]
-    begin, end = min(span[0] for span in spans), max(span[1] for span in spans)
+    spans = [span for span in (phases.rest, phases.work, phases.recovery) if span is not None]
+    return min(span[0] for span in spans), max(span[1] for span in spans)
+
+
+def on_file(sheet: EffortSheet, sha256: str, span: Span) -> Span:
+    """A stretch of a trial on the own clock of one of its files  [s]."""
+    made = sheet.provenance
     path = next((each.path for each in made.files if each.sha256 == sha256), None)
     clock = next((each for each in made.clocks if each.path == path), None)
     if clock is None:
-        return begin, end
+        return span
     laid = Placing(clock.path, clock.offset_s, clock.how, drift_ppm=clock.drift_ppm, anchor_s=clock.anchor_s)
-    return laid.on_file((begin, end))
+    return laid.on_file(span)
 
 
 def free_between(

@@ -20,6 +20,7 @@ from ..plan.sources import Sources
 from ..plan.whose import owners_of_all
 from ..protocol import Protocol
 from ..row_outcome import CHECKED
+from ..wearing import Wearing, wearings_of
 from . import messages as say
 from .answers import (
     DAY_CHECKS,
@@ -47,6 +48,7 @@ class DayRow:
     files : SHA-256 of each
     texts : by a trial's field or a hand measure: what would go into the logbook
     proposed : the same without anything that was typed for the row
+    worn : when its student wore the strap, and others wore it
     asked : what is open; empty: nothing
     row : as it goes in, where it is ready
     state : stored; ready; asked: something is open; empty: there is neither file nor result
@@ -62,6 +64,7 @@ class DayRow:
     row: Row | None = None
     trials: tuple[int, ...] = ()
     proposed: Mapping[str, str] | None = None
+    worn: tuple[Wearing, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,10 +151,11 @@ def _of_test(day: Happened, test: DayTest, found: Planned | None, bag: Bag, sour
     if not files and not _has_result(texts):
         waits = all(each.code == "day_plan.no_file" for each in still)
         return DayRow(test.code, test.turn, "empty" if waits else "asked", (), texts, still, proposed=proposed)
+    worn = _worn(test, sources)
     if still or protocol is None:
-        return DayRow(test.code, test.turn, "asked", files, texts, still, proposed=proposed)
-    row = _row(test, found, draft, texts, bag, sources)
-    return DayRow(test.code, test.turn, "ready", files, texts, row=row, proposed=proposed)
+        return DayRow(test.code, test.turn, "asked", files, texts, still, proposed=proposed, worn=worn)
+    row = _row(test, found, draft, texts, bag, worn)
+    return DayRow(test.code, test.turn, "ready", files, texts, row=row, proposed=proposed, worn=worn)
 
 
 def _drafted(draft: RowDraft, bag: Bag) -> list[str]:
@@ -332,7 +336,9 @@ def _one(text: str) -> str:
     return " ".join(text.replace(";", ",").split())
 
 
-def _row(test: DayTest, found: Planned, draft: RowDraft, texts: Mapping[str, str], bag: Bag, sources: Sources) -> Row:
+def _row(
+    test: DayTest, found: Planned, draft: RowDraft, texts: Mapping[str, str], bag: Bag, worn: tuple[Wearing, ...]
+) -> Row:
     """The row as a class's table would have it."""
     fields = {name: text for name, text in texts.items() if name not in ("columns", "offset")}
     confirmed = dict.fromkeys((*draft.answers, *((CHECKED,) if draft.checked else ())))
@@ -340,9 +346,6 @@ def _row(test: DayTest, found: Planned, draft: RowDraft, texts: Mapping[str, str
     shifts = [
         (bag.paths[each].name, bag.clock.shifts[each]) for each in bag.hashes(found.files) if each in bag.clock.shifts
     ]
-    worn = tuple(
-        (each.since, each.until) for each in sources.worn if each.code == test.code and (each.since or each.until)
-    )
     return Row(
         test.turn,
         {**fields, "confirmed": "; ".join(confirmed)},
@@ -352,3 +355,8 @@ def _row(test: DayTest, found: Planned, draft: RowDraft, texts: Mapping[str, str
         offsets={name.strip(): value.strip() for name, _, value in offsets},
         worn=worn,
     )
+
+
+def _worn(test: DayTest, sources: Sources) -> tuple[Wearing, ...]:
+    """When the student wore the strap, and others wore it."""
+    return wearings_of(test.code, [each for each in sources.worn if each.code == test.code], sources.worn)

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 from ...errors import NotOneTrial
 from ...ingest.clock_shift import shifted
 from ...ingest.recording import ACCELERATION, Recording, Span
-from ..class_table import Worn
 from ..plan.known import sources_of
 from ..plan.names import words_in
 from ..plan.seen import Seen, clock_at_start
@@ -18,6 +17,7 @@ from ..plan.sources import Listed, Sources
 from ..plan.whose import belongs
 from ..plan.written import Written
 from ..protocol import Protocol
+from ..wearing import Worn
 from .clock_checks import RIGHT_S, Shift, shift_of
 from .happened import DayTest, Happened
 

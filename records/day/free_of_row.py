@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from ...errors import OwnmarkError
 from ...ingest.clock_times import resolve_span
 from ...ingest.recording import Recording, Span
-from ..trial_span import free_between, phases_on_file
+from ..trial_span import ALL, free_between, phases_on_file
+from ..worn_times import margins
 from .as_rows import PHASES, DayRow
 
 if TYPE_CHECKING:
@@ -18,20 +19,31 @@ if TYPE_CHECKING:
 def free_of_row(
     logbook: "Logbook", row: DayRow, rows: Sequence[DayRow], recording: Recording, zone: tzinfo | None
 ) -> Span | None:
-    """What no other trial of the row's only file holds, neither a kept one nor another row's; None: all is free  [s].
+    """What of the row's only file is nobody else's; None: all is free  [s].
 
-    Two that lie over each other leave all free here: that is told when the row is stored.
+    No other trial of it holds that, neither a kept one nor another row's, and the list of straps gives it to the
+    student. Two that lie over each other leave all free here: that is told when the row is stored.
     """
     own = _span(row.texts or {}, recording, zone)
     if own is None or len(row.files) != 1:
         return None
     others = [*_kept(logbook, recording), *_of_rows(row, rows, recording, zone)]
-    if not others:
-        return None
+    listed = _listed(row, own, recording, zone)
     try:
-        return free_between(own, others, recording=recording)
+        free = free_between(own, others, recording=recording)
     except OwnmarkError:
-        return None
+        free = ALL
+    both = max(free[0], listed[0]), min(free[1], listed[1])
+    return None if both == ALL else both
+
+
+def _listed(row: DayRow, own: Span, recording: Recording, zone: tzinfo | None) -> Span:
+    """What the list of straps gives to the student."""
+    try:
+        work = resolve_span((row.texts or {})["work"], recording, zone)
+    except OwnmarkError:
+        return ALL
+    return margins(own, work, recording, None if zone is None else str(zone), row.worn)
 
 
 def _kept(logbook: "Logbook", recording: Recording) -> Iterator[Span]:

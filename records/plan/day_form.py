@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from ...errors import NothingToCompare
 from ...words.plain import cell_text
-from ..class_table import Worn
 from ..student import check_code
+from ..wearing import Worn
 from .sources import Listed
 
 if TYPE_CHECKING:

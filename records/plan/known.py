@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from ...errors import NotATrial, UsageError
 from ...words.plain import printable
-from ..class_table import Worn, read_named
+from ..class_table import read_named
+from ..wearing import Worn
 from .names import bare
 from .sources import Earlier, Listed, Sources
 from .worn_times import seconds_of

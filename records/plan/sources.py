@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
-from ..class_table import Worn
 from ..protocol import Protocol
+from ..wearing import Worn
 from .written import clock_span
 
 

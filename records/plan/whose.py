@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from ...ingest.recording import Span
 from ...words.message import Message, Quoted
-from ..class_table import Worn
+from ..wearing import Worn
 from . import messages as say
 from .names import bare, clearly, names_a_device, says_little, words_in
 from .seen import Seen, needs_zone

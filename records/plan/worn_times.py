@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from ...errors import UsageError
 from ...ingest.clock_times import parse_moment
 from ...ingest.recording import Span
-from ..class_table import Worn
+from ..wearing import Worn
 
 WORN_WITHIN_S = 120.0
 """So far outside the time in which a strap was worn, by the list, a file may begin or end [s]: it is put on before and

@@ -5,13 +5,13 @@ from pathlib import Path
 
 import pytest
 from ownmark.records import open_logbook
-from ownmark.records.class_table import Worn
 from ownmark.records.day.as_sources import as_sources, notes_text, on_the_clock, start_of, work_text, worn_by
 from ownmark.records.day.clock_checks import Shift
 from ownmark.records.day_entry import ClockCheck, FileIn, Listed, Noted, RowDraft
 from ownmark.records.plan.day import plan_day
 from ownmark.records.plan.seen import Seen, see
 from ownmark.records.plan.sources import Listed as OnRoster
+from ownmark.records.wearing import Worn
 
 from tests.makers.class_days import NINE, RECOVERY_S, REST_S, WORK_S, seconds_of_day, table
 from tests.records.day.test_happened import DAY, fold, pressed

@@ -1,6 +1,7 @@
 """How far a row's margins may reach: half way to the other trials of its recording, kept ones and rows of the day."""
 
 import math
+from dataclasses import replace
 
 import pytest
 from ownmark.records.adding import keep
@@ -8,8 +9,10 @@ from ownmark.records.day.as_rows import DayRow
 from ownmark.records.day.free_of_row import free_of_row
 from ownmark.records.plan.seen import see
 from ownmark.records.store.logbook import open_logbook
+from ownmark.records.wearing import Wearing
 
 from tests.records.store import made
+from tests.records.test_clock_shifts import dated
 from tests.records.test_shared_files import FIRST, PHASES, written
 
 ONE, TWO = ("a" * 64,), ("b" * 64,)
@@ -77,3 +80,16 @@ def test_half_way_to_a_trial_that_is_kept(logbook, recording, path):
     keep(logbook, made.trial("TH-11", **PHASES), [path])  # until 14:30
     mine = row("BF-07", work="19:00-20:00")
     assert free_of_row(logbook, mine, [mine], recording, None) == (1005.0, math.inf)
+
+
+def test_the_list_of_straps_limits_what_is_drawn(logbook, tmp_path):
+    (found,) = see([dated(tmp_path, "S1.csv", FIRST)], None, lambda _: ())  # from 8:00:00
+    worn = (Wearing("8:00", "8:13:30"), Wearing("7:30", "7:59", by_another=True))
+    mine = replace(row("BF-07", work="@8:10-@8:12"), worn=worn)
+    assert free_of_row(logbook, mine, [mine], found.recording, None) == (0.0, 810.0)
+    other = row("S014", work="@8:12:30-@8:14")  # half way lies at 8:12:15
+    assert free_of_row(logbook, mine, [mine, other], found.recording, None) == (0.0, 735.0)
+    over = row("S014", work="@8:11-@8:14")
+    assert free_of_row(logbook, mine, [mine, over], found.recording, None) == (0.0, 810.0)
+    unclear = replace(row("BF-07", rest_phase="@8:05-@8:10", work="nonsense"), worn=worn)
+    assert free_of_row(logbook, unclear, [unclear], found.recording, None) is None

@@ -3,11 +3,11 @@
 from datetime import timedelta
 
 import numpy as np
-from ownmark.records.class_table import Worn
 from ownmark.records.plan.day import plan_day
 from ownmark.records.plan.known import with_roster
 from ownmark.records.plan.seen import see
 from ownmark.records.plan.sources import Listed, Sources
+from ownmark.records.wearing import Worn
 
 from tests.makers.class_days import NINE, RECOVERY_S, REST_S, WORK_S, clock, heart, seconds_of_day, table
 from tests.records.plan.judged import codes_of

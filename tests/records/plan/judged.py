@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 
-from ownmark.records.class_table import Worn
 from ownmark.records.plan.day import Plan, plan_day
 from ownmark.records.plan.known import with_roster
 from ownmark.records.plan.seen import see
 from ownmark.records.plan.sources import Listed, Sources
 from ownmark.records.plan.worn_times import seconds_of
+from ownmark.records.wearing import Worn
 
 from tests.makers.class_days import RECOVERY_S, REST_S, WORK_S, ZONE
 from tests.records.store import made

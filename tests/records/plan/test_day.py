@@ -6,12 +6,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 from ownmark.ingest.recording import Recording
-from ownmark.records.class_table import Worn
 from ownmark.records.plan import messages as say
 from ownmark.records.plan.day import Plan, plan_day
 from ownmark.records.plan.row import Planned
 from ownmark.records.plan.seen import Seen
 from ownmark.records.plan.sources import Listed, Sources
+from ownmark.records.wearing import Worn
 
 from tests.makers.recordings import pulse
 from tests.records.plan.judged import codes_of

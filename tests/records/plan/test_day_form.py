@@ -5,11 +5,12 @@ from datetime import date
 import pytest
 from ownmark.errors import NotACode, NotATrial, NothingToCompare, UnknownProtocol
 from ownmark.records import open_logbook
-from ownmark.records.class_table import Worn, read_straps, with_column
+from ownmark.records.class_table import read_straps, with_column
 from ownmark.records.plan.day_form import FormRow, form_rows, typed_table
 from ownmark.records.plan.known import read_roster, read_starts
 from ownmark.records.plan.sources import Listed
 from ownmark.records.plan.written import Written, read_written
+from ownmark.records.wearing import Worn
 
 from tests.records.store.made import protocol, student, trial
 

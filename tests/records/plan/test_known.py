@@ -5,11 +5,12 @@ from datetime import date
 import pytest
 from ownmark.errors import NotATrial, UnreadableFile, UsageError
 from ownmark.records import open_logbook
-from ownmark.records.class_table import Worn, read_straps
+from ownmark.records.class_table import read_straps
 from ownmark.records.plan.known import by_name, read_roster, read_starts, sources_of, with_roster
 from ownmark.records.plan.sources import Listed, Sources
 from ownmark.records.store.recent import last_trial, newest_files, student_codes
 from ownmark.records.store.student_overview import Outline
+from ownmark.records.wearing import Worn
 
 from tests.records.store import made
 

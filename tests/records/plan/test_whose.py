@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 from ownmark.ingest.recording import Recording
-from ownmark.records.class_table import Worn
 from ownmark.records.plan.seen import Seen
 from ownmark.records.plan.sources import Earlier, Listed, Sources
 from ownmark.records.plan.whose import owners_of, owners_of_all
+from ownmark.records.wearing import Worn
 
 NINE = datetime(2026, 5, 12, 9, 0, 0)  # noqa: DTZ001 a strap states no zone
 CODES = ("TH-11", "TH-12", "TH-13")

@@ -1,8 +1,8 @@
 """When a strap was worn against a file's clock, at the very edges."""
 
 import pytest
-from ownmark.records.class_table import Worn
 from ownmark.records.plan.worn_times import hours_off, hours_outside, left_by, may_hold, seconds_of, window_of, within
+from ownmark.records.wearing import Worn
 
 NINE = 9 * 3600.0
 
