@@ -88,7 +88,8 @@ def in_its_span(
     hashes = {each.sources[0].sha256 for each in files.recordings}
     others = _others(logbook, trial, hashes, again=again)
     if not others:
-        return *alone(trial, student, protocol, files, originals, worn=worn), []
+        sheet, parts = alone(trial, student, protocol, files, originals, worn=worn)
+        return sheet, parts, []
     sheet, _ = _of(trial, student, protocol, files, {})
     listed = _listed(trial, sheet, files, worn)
     _refuse_whole(trial, sheet, others)
