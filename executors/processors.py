@@ -44,7 +44,7 @@ def _downward(top: Path, inside: str) -> list[Path]:
 
 
 def _share(folder: Path) -> float | None:
-    """Processors allotted to a group, as version 2 writes it ("150000 100000": one and a half) or version 1; None: all."""
+    """Processors allotted to a group, by version 2 ("150000 100000": one and a half) or version 1; None: all."""
     quota, _, period = _text(folder / "cpu.max").partition(" ")
     if not quota:
         quota, period = _text(folder / "cpu.cfs_quota_us"), _text(folder / "cpu.cfs_period_us")
