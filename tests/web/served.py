@@ -1,10 +1,13 @@
 """The page as it is started by its command, or in a thread, on a socket of this computer."""
 
+import array
+import fcntl
 import os
 import re
 import socket
 import subprocess
 import sys
+import termios
 import threading
 import time
 from contextlib import contextmanager
@@ -60,13 +63,27 @@ def serving(parts, fault):
         thread = threading.Thread(target=found.run, kwargs={"sockets": [listening]})
         thread.start()
         try:
-            until = time.monotonic() + STARTED_S
-            while not found.started and time.monotonic() < until:
-                time.sleep(0.01)
+            if not until(lambda: found.started):
+                raise AssertionError("the page does not begin")
             yield port_of(listening)
         finally:
             found.should_exit = True
             thread.join(STARTED_S)
+
+
+def until(found, wait_s=STARTED_S):
+    """Wait for something to be true; whether it is."""
+    end = time.monotonic() + wait_s
+    while not found() and time.monotonic() < end:
+        time.sleep(0.02)
+    return found()
+
+
+def unread(pipe):
+    """How many bytes lie in a pipe that nobody has read yet, asked at the end that writes."""
+    found = array.array("i", [0])
+    fcntl.ioctl(pipe, termios.FIONREAD, found)
+    return found[0]
 
 
 def connected(port):

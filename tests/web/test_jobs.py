@@ -3,7 +3,6 @@
 import os
 import signal
 import threading
-import time
 
 import pytest
 from ownmark.errors import ReaderFault
@@ -17,6 +16,7 @@ from ownmark.web.measuring import Measuring
 from tests.makers.class_days import NINE, table
 from tests.records.day.class_day import AFTER, DAY, TODAY, ClassDay
 from tests.records.plan.bag import trial_bpm
+from tests.web.served import unread, until
 
 WHEN = {"day": DAY.isoformat(), "zone": None, "today": TODAY.isoformat()}
 AT = AFTER.replace(tzinfo=None).isoformat()
@@ -147,8 +147,7 @@ def test_of_many_jobs_at_once_the_one_that_is_killed_is_lost_alone(day, tmp_path
         os.kill(worker, signal.SIGSTOP)
         running = [threading.Thread(target=ask, args=(path,)) for path in files]
         running[0].start()
-        while not measuring._lock.locked():
-            time.sleep(0.001)
+        assert until(lambda: unread(measuring._worker.stdin))  # it is asked for the first one
         for each in running[1:]:
             each.start()
         os.kill(worker, signal.SIGKILL)

@@ -2,7 +2,6 @@
 
 import os
 import signal
-import time
 from datetime import date
 
 import pytest
@@ -11,19 +10,11 @@ from ownmark.records.day.happened import happened
 from ownmark.records.store.day_entries import entries_of
 from ownmark.records.store.received import received_at
 
-from tests.web.served import connected, page
+from tests.web.served import connected, page, until
 from tests.web.visiting import part, session_of
 
 DAY = date(2026, 10, 6)
 WHOLE = 12
-
-
-def until(found, wait_s=20):
-    """Wait for something to be true."""
-    end = time.monotonic() + wait_s
-    while not found() and time.monotonic() < end:
-        time.sleep(0.02)
-    return found()
 
 
 def files_of(folder):

@@ -4,7 +4,6 @@ import io
 import os
 import signal
 import threading
-import time
 
 import pytest
 from ownmark.errors import OwnmarkError, ReaderFault, UnknownCode
@@ -14,6 +13,8 @@ from ownmark.web.measuring import Measuring
 from ownmark.web.pipe import refusal_as_json, refusal_from
 from ownmark.web.worker import lines
 from ownmark.words.message import Message, Quoted
+
+from tests.web.served import unread, until
 
 STRAP = str(FOLDER / "bag" / "S6.fit")
 
@@ -109,7 +110,7 @@ def test_the_page_ends_although_a_worker_that_reads_nothing_is_written_to(measur
     worker = measuring.process_id
     os.kill(worker, signal.SIGSTOP)
     thread, found = asked_apart(measuring)
-    time.sleep(0.3)
+    assert until(lambda: unread(measuring._worker.stdin))
     ending = threading.Thread(target=measuring.close, daemon=True)
     ending.start()
     ending.join(15)

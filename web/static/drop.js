@@ -1,4 +1,6 @@
 // Files, folders and archives that are dropped anywhere on the screen: sent three at a time, each kept as it arrives.
+// It stands right behind the form and runs at once: what is below may take a while to be read, and a file that was
+// chosen or dropped meanwhile would else be lost, or shown by the browser in the place of the page.
 "use strict";
 const form = document.getElementById("drop");
 const status_ = document.getElementById("sending");

@@ -78,7 +78,6 @@
         this.asking = new AbortController();
         try {
           this.near = await this.fetched(`?from=${a.toFixed(3)}&until=${b.toFixed(3)}`, this.asking.signal);
-          this.root.dataset.level = "near";
           this.draw();
         } catch (mistake) {
           if (mistake.name !== "AbortError") this.read.textContent = this.say.texts.offline;
@@ -99,6 +98,7 @@
           this.drawSpans(level);
           this.drawFlags(level);
           this.drawTicks();
+          this.root.dataset.level = level === this.near ? "near" : "all";
           this.settle();
         }
         this.drawPhases();

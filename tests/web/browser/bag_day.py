@@ -15,6 +15,7 @@ from ownmark.sample_streams import bag
 from ownmark.web.parts import OnFirstUse, Parts
 from ownmark.web.session import Sessions
 
+from tests.web.browser import hand
 from tests.web.served import serving
 
 DAY = bag.DAY.date()
@@ -25,8 +26,6 @@ LIST = bag.BAG / "class.csv"
 STRAPS = tuple(sorted(bag.BAG.glob("*.fit"), key=lambda path: int(path.stem[1:])))
 FILES = (LIST, *STRAPS)
 _KEPT = []
-WAIT_MS = 20_000
-"""The longest that a screen is waited for on a busy machine."""
 
 
 @cache
@@ -76,10 +75,7 @@ class School:
 
     def enter(self, page):
         """Begin a session in a tab."""
-        page.set_default_timeout(WAIT_MS)
-        page.goto(self.link)
-        page.wait_for_url(f"{self.base}/")
-        return page
+        return hand.entered(page, self.base, self.link)
 
 
 @contextmanager

@@ -4,13 +4,17 @@ Each way ends with the figures that the command line makes of the same bag, to t
 """
 
 import csv
-from contextlib import contextmanager
+import threading
+from contextlib import contextmanager, nullcontext
 
 import pytest
 from ownmark.cli.main import main
 from ownmark.sample_streams import bag
+from ownmark.web.routes import day
+from playwright.sync_api import expect
 
-from tests.web.browser.bag_day import DAY, FILES, ready, school
+from tests.web.browser.bag_day import DAY, DAY_SCREEN, FILES, ready, school
+from tests.web.browser.hand import leads_on, press
 
 WEEK = "+168:00:00"
 ON_THE_DAY = [turn.code for strap in bag.STRAPS for turn in strap.turns if strap.label != bag.NO_CONTACT]
@@ -49,31 +53,37 @@ class Hand:
     def __init__(self, page):
         self.page, self.presses = page, 0
 
-    def press(self, target):
-        """Press a button or follow a link."""
+    def touch(self, target):
+        """What the hand does to a button."""
         target.click()
+
+    def press(self, target):
+        """Press a button or follow a link, and wait for the screen that it leads to."""
+        with leads_on(self.page):
+            self.touch(target)
         self.presses += 1
 
-    def choose(self, field, files):
-        """Choose files by the browser's own dialog."""
+    def choose(self, field, files, *, scripts):
+        """Choose files by the browser's own dialog; a script sends them at once."""
         with self.page.expect_file_chooser() as dialog:
-            self.press(field)
-        dialog.value.set_files(files)
-        self.presses += 3  # in the dialog: the folder, all of it, open
+            self.touch(field)
+        with leads_on(self.page) if scripts else nullcontext():
+            dialog.value.set_files(files)
+        self.presses += 4  # the field, and in the dialog: the folder, all of it, open
 
 
 class Finger(Hand):
     """By touch."""
 
-    def press(self, target):
+    def touch(self, target):
         target.tap()
-        self.presses += 1
 
 
 class Keys(Hand):
     """By keys alone: from the beginning of the screen, or from where one stands, until the button has the focus."""
 
-    def press(self, target):
+    def touch(self, target):
+        target = target.element_handle()
         for _ in range(400):
             self.page.keyboard.press("Tab")
             if target.evaluate("found => found === document.activeElement"):
@@ -82,7 +92,6 @@ class Keys(Hand):
             raise AssertionError("no key leads there")
         assert self.page.evaluate(OUTLINED), "nobody sees where the focus is"
         self.page.keyboard.press("Enter")
-        self.presses += 1
 
 
 OUTLINED = """() => { const look = getComputedStyle(document.activeElement);
@@ -100,29 +109,28 @@ def states(page):
 
 
 def told(page, text):
-    """Wait for what the page says after a press."""
-    page.locator(".told", has_text=text).wait_for()
+    """What the page says after a press."""
+    expect(page.locator(".told")).to_contain_text(text)
 
 
 def through(page, hand, found, *, scripts=True):
     """From the first screen to a whole day."""
     hand.press(page.get_by_role("link", name="After class"))
-    hand.choose(page.locator("#chosen"), [str(path) for path in FILES])
+    hand.choose(page.locator("#chosen"), [str(path) for path in FILES], scripts=scripts)
     if not scripts:
         hand.press(page.get_by_role("button", name="Take these files"))
-    page.locator("#rows").wait_for()
     assert states(page) == {"stored": 0, "ready": 5, "asked": 7}
     hand.press(page.get_by_role("button", name="Add all 5 that are ready"))
     told(page, "5 trials are in the logbook")
     for number, code in enumerate(HANDED_ON_OR_LATE, start=6):
         hand.press(row(page, code).get_by_role("button", name="All of this is right"))
-        row(page, code).get_by_text(f"Trial {number}").wait_for()
+        expect(row(page, code).get_by_text(f"Trial {number}")).to_be_visible()
     hand.press(row(page, WEEK_BEHIND).get_by_role("button", name="It was on November 18, 2026: its clock was off"))
     hand.press(row(page, WEEK_BEHIND).get_by_role("button", name="Add to the logbook"))
-    row(page, WEEK_BEHIND).get_by_text("Trial 11").wait_for()
+    expect(row(page, WEEK_BEHIND).get_by_text("Trial 11")).to_be_visible()
     hand.press(row(page, NO_CONTACT).get_by_role("button", name="Put S5.fit away"))
     hand.press(row(page, NO_CONTACT).get_by_role("button", name="No test that day"))
-    row(page, NO_CONTACT).wait_for(state="detached")
+    expect(row(page, NO_CONTACT)).to_have_count(0)
     assert states(page) == {"stored": 11, "ready": 0, "asked": 0}
     assert found.parts.received().paths(DAY).keys() <= {_sha("S5.fit")[:32]}
 
@@ -176,14 +184,33 @@ def test_a_folder_is_dropped_with_all_that_lies_in_it(tab, tmp_path):
     (folder / "class.csv").write_bytes((bag.BAG / "class.csv").read_bytes())
     with new_school(tmp_path) as found:
         page = found.enter(tab())
-        page.get_by_role("link", name="After class").click()
-        page.locator("#drop").wait_for()
+        press(page.get_by_role("link", name="After class"))
         hand = page.context.new_cdp_session(page)
         data = {"items": [], "files": [str(folder)], "dragOperationsMask": 1}
         for kind in ("dragEnter", "dragOver"):
             hand.send("Input.dispatchDragEvent", {"type": kind, "x": 300, "y": 250, "data": data})
-        with page.expect_navigation():
+        with leads_on(page):
             hand.send("Input.dispatchDragEvent", {"type": "drop", "x": 300, "y": 250, "data": data})
-        page.locator("#rows").wait_for()
         assert states(page)["ready"] == 2
+        assert page.locator(".file-name").all_inner_texts() == ["S6.fit", "S7.fit"]
+
+
+def test_files_that_are_chosen_while_others_are_still_being_read_are_sent(tab, tmp_path, monkeypatch):
+    """The screen comes piece by piece, and what can be done on it can be done as soon as it is seen."""
+    read = threading.Event()
+    rows_of = day.rows_of
+    with new_school(tmp_path) as found:
+        page = found.enter(tab())
+        page.goto(f"{found.base}{DAY_SCREEN}")
+        monkeypatch.setattr(day, "rows_of", lambda *values: read.wait(60) and rows_of(*values))
+        try:
+            with page.expect_request(lambda asked: asked.method == "POST"):  # the script leads on to the day's screen
+                page.locator("#chosen").set_input_files(bag.BAG / "S6.fit")
+            page.locator(".file-name", has_text="S6.fit").wait_for()
+            with page.expect_request(lambda asked: asked.method == "POST"):
+                page.locator("#chosen").set_input_files(bag.BAG / "S7.fit")
+        finally:
+            read.set()
+        expect(page.locator(".file-name", has_text="S7.fit")).to_be_attached()
+        page.wait_for_load_state()
         assert page.locator(".file-name").all_inner_texts() == ["S6.fit", "S7.fit"]

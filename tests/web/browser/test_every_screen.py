@@ -5,6 +5,7 @@ from ownmark.web.parts import OnFirstUse, Parts
 from ownmark.web.session import Sessions
 
 from tests.outside.browser import axe
+from tests.web.browser.hand import entered
 from tests.web.every_screen import TODAY, school, screens
 from tests.web.served import serving
 
@@ -44,10 +45,7 @@ def opened(page, tab):
     parts, base, _ = page
 
     def open_(**options):
-        found = tab(base_url=base, **options)
-        found.goto(f"/start/{parts.sessions.new_link()}")
-        found.wait_for_url(f"{base}/")
-        return found
+        return entered(tab(base_url=base, **options), base, f"/start/{parts.sessions.new_link()}")
 
     return open_
 

@@ -12,7 +12,9 @@ from ownmark.records.store.received import received_at
 from tests.outside.parts import POSTGRESQL
 from tests.records.day.class_day import AFTER, DAY, ClassDay
 from tests.records.store.server import Server
+from tests.web.browser import hand
 from tests.web.browser.bag_day import school
+from tests.web.browser.hand import leads_on
 
 FEWER = 40
 CODES = ("TH-11", "BF-07")
@@ -60,9 +62,8 @@ def test_many_files_at_once_are_all_there_and_each_once(tab, place, many):
     with school(place, now=AFTER) as found:
         page = found.enter(tab())
         page.goto(f"{found.base}{DAY_SCREEN}")
-        page.locator("#chosen").set_input_files(files(many))
-        page.locator(".file-name").nth(many - 1).wait_for(state="attached", timeout=120_000)
-        page.wait_for_load_state()
+        with leads_on(page):
+            page.locator("#chosen").set_input_files(files(many))
         assert page.locator(".file-name").count() == many
         lying = found.parts.received().paths(DAY)
     assert sorted(each.name for each in now(place).files) == sorted(f"X{n:03d}.csv" for n in range(many))
@@ -110,10 +111,9 @@ def test_a_row_that_two_windows_add_is_one_trial_and_the_second_is_told(tab, pla
         one, two = found.enter(tab()), found.enter(tab())
         for page in (one, two):
             page.goto(f"{found.base}{DAY_SCREEN}")
-            page.locator("#rows").wait_for()
         for page in (one, two):
-            page.get_by_role("button", name="Add all 2 that are ready").click()
-            page.locator(".told").wait_for()
+            hand.press(page.get_by_role("button", name="Add all 2 that are ready"))
+            assert page.locator(".told").is_visible()
         assert two.locator(".day-row.is-stored").count() == 2
         assert len(found.trials()) == 2
 
@@ -141,8 +141,9 @@ def test_two_pages_over_one_postgresql_logbook(tab, server, tmp_path, monkeypatc
         press(one, "BF-07", "Work ends")
         for page, found in zip((one, two), schools, strict=True):
             page.goto(f"{found.base}{DAY_SCREEN}")
-            page.locator("#chosen").set_input_files(files(4))
-            page.locator(".file-name").nth(3).wait_for(state="attached")
+            with leads_on(page):
+                page.locator("#chosen").set_input_files(files(4))
+            assert page.locator(".file-name").count() == 4
     assert pressed(place) == {"TH-11": ["rest_begins"], "BF-07": ["work_begins", "work_ends"]}
     assert sorted(each.name for each in now(place).files) == [f"X{n:03d}.csv" for n in range(4)]
     with open_logbook(place) as logbook:

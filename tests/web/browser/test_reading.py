@@ -9,6 +9,7 @@ from ownmark.records.student_mending import edit_student
 from ownmark.web.parts import OnFirstUse, Parts
 
 from tests.records.store import made
+from tests.web.browser import hand
 from tests.web.served import serving
 
 
@@ -43,10 +44,7 @@ def screens(parts):
 def entered(tab, page, **options):
     """A tab that opened the link."""
     parts, base = page
-    found = tab(**options)
-    found.goto(f"{base}/start/{parts.sessions.new_link()}")
-    found.get_by_role("link", name="ownmark").wait_for()
-    return found
+    return hand.entered(tab(**options), base, f"{base}/start/{parts.sessions.new_link()}")
 
 
 @pytest.mark.parametrize("options", [{"viewport": {"width": 320, "height": 700}}, {"forced_colors": "active"}])
@@ -80,11 +78,11 @@ def test_without_scripts_everything_can_be_done_and_no_button_is_dead(tab, page)
     assert shown.locator("button.copy").first.is_hidden()
     shown.goto(f"{base}/students")
     shown.get_by_label("Find a student by code").fill("th-11")
-    shown.get_by_role("button", name="Find", exact=True).click()
+    hand.press(shown.get_by_role("button", name="Find", exact=True))
     assert shown.url == f"{base}/student/{parts.ids.of('TH-11')}"
     shown.goto(f"{base}/find")
     shown.get_by_label("move an arm").check()
-    shown.get_by_role("button", name="Show the tests that fit").click()
+    hand.press(shown.get_by_role("button", name="Show the tests that fit"))
     assert shown.get_by_role("heading", name="Aerobic").is_visible()
 
 
@@ -92,15 +90,13 @@ def test_a_ceiling_is_set_from_the_caseload_by_keyboard_alone(tab, page):
     parts, base = page
     shown = entered(tab, page)
     shown.goto(f"{base}/caseload")
-    shown.get_by_role("link", name="Ceiling of TH-11").first.focus()
-    shown.keyboard.press("Enter")
+    hand.press_by_keys(shown.get_by_role("link", name="Ceiling of TH-11").first)
     field = shown.get_by_label("Ceiling (beats per minute)")
     field.focus()
     shown.keyboard.type("178")
     shown.keyboard.press("Tab")
     shown.keyboard.type("therapist")
-    field.focus()
-    shown.keyboard.press("Enter")
-    shown.wait_for_url(f"{base}/caseload")
+    hand.press_by_keys(field)
+    assert shown.url == f"{base}/caseload"
     assert shown.get_by_text("Saved for TH-11.").is_visible()
     assert parts.logbook().student("TH-11").ceiling.bpm == 178

@@ -4,6 +4,7 @@ import pytest
 from ownmark.sample_streams import FOLDER
 
 from tests.outside.browser import axe
+from tests.web.browser import hand
 from tests.web.browser.test_every_screen import CHECK, LOOKS, RULES, WIDEST
 from tests.web.served import serving
 from tests.web.test_row import DAY, day_of, draft, page, place_of, stocked
@@ -25,20 +26,17 @@ def looking(school, tab):
     parts, base = school
 
     def open_(**options):
-        found = tab(base_url=base, **options)
-        found.goto(f"/start/{parts.sessions.new_link()}")
-        found.wait_for_url(f"{base}/")
+        found = hand.entered(tab(base_url=base, **options), base, f"/start/{parts.sessions.new_link()}")
         found.goto(f"/day/{DAY}/class")
         found.locator("#codes").fill("TH-36 S6")
         found.locator("#protocol").select_option("crank")
-        with found.expect_navigation():
-            found.locator("button[value=add]").click()
+        hand.press(found.locator("button[value=add]"))
         found.goto(f"/day/{DAY}")
-        with found.expect_navigation():
+        with hand.leads_on(found):
             found.locator("#chosen").set_input_files(str(FOLDER / "bag" / "S6.fit"))
             if not options.get("java_script_enabled", True):
                 found.locator("#drop button").click()
-        found.locator("#rows").wait_for()
+        assert found.locator("#rows").is_visible()
         found.goto(place_of(parts, "TH-36"))
         return found
 
@@ -46,14 +44,13 @@ def looking(school, tab):
 
 
 def keep(found, name="Keep"):
-    with found.expect_navigation():
-        found.get_by_role("button", name=name, exact=True).click()
+    hand.press(found.get_by_role("button", name=name, exact=True))
 
 
 def test_an_end_is_nudged_by_keys_and_kept_with_what_was_typed(school, looking):
     found = looking()
     begin = found.locator("[data-end=work_from]")
-    found.locator(".trace.live").wait_for()
+    hand.drawn(found)
     was = begin.input_value()
     found.locator("[data-slide=work_from]").focus()
     for _ in range(3):
@@ -62,10 +59,8 @@ def test_an_end_is_nudged_by_keys_and_kept_with_what_was_typed(school, looking):
     assert seconds(now) - seconds(was) == 3
     found.locator("#field-notes").focus()
     found.keyboard.type("new tires")
-    found.get_by_role("button", name="Keep", exact=True).focus()
-    with found.expect_navigation():
-        found.keyboard.press("Enter")
-    found.get_by_text("It is kept.").wait_for()
+    hand.press_by_keys(found.get_by_role("button", name="Keep", exact=True))
+    assert found.get_by_text("It is kept.").is_visible()
     assert begin.input_value() == now
     texts = draft(school[0], "TH-36").texts
     assert texts["notes"] == "new tires"
@@ -75,7 +70,7 @@ def test_an_end_is_nudged_by_keys_and_kept_with_what_was_typed(school, looking):
 
 def test_a_phase_is_dragged_with_the_mouse_and_the_span_that_is_kept_moves_with_it(looking):
     found = looking()
-    found.locator(".trace.live").wait_for()
+    hand.drawn(found)
     told = found.locator(".trace-kept").inner_text()
     ends = found.locator("[data-end=recovery_until]")
     was = ends.input_value()
@@ -101,7 +96,7 @@ def test_without_a_script_faults_are_said_at_their_fields_and_the_test_goes_in(s
     assert draft(school[0], "TH-36").texts == {"notes": "windy"}
     found.locator("#field-battery_start_percent").fill("80")
     keep(found, "Keep and add to the logbook")
-    found.get_by_text("1 trial is in the logbook.").wait_for()
+    assert found.get_by_text("1 trial is in the logbook.").is_visible()
     (number,) = day_of(school[0]).test("TH-36", 1).trials
     trial = school[0].logbook().trial(number)
     assert (trial.notes, trial.battery_start_percent) == ("windy", 80)
@@ -109,22 +104,16 @@ def test_without_a_script_faults_are_said_at_their_fields_and_the_test_goes_in(s
 
 def test_a_second_test_by_hand_alone_by_keys(school, looking):
     found = looking()
-    found.get_by_role("link", name="Begin another test").focus()
-    with found.expect_navigation():
-        found.keyboard.press("Enter")
+    hand.press_by_keys(found.get_by_role("link", name="Begin another test"))
     found.locator("#field-protocol").focus()
     found.keyboard.type("grip")
-    found.get_by_role("button", name="Use it").focus()
-    with found.expect_navigation():
-        found.keyboard.press("Enter")
+    hand.press_by_keys(found.get_by_role("button", name="Use it"))
     found.get_by_label("Grip force, left, kg").focus()
     found.keyboard.type("12.5")
     found.get_by_label("Grip force, right, kg").focus()
     found.keyboard.type("11")
-    found.get_by_role("button", name="Keep and add to the logbook").focus()
-    with found.expect_navigation():
-        found.keyboard.press("Enter")
-    found.get_by_text("1 trial is in the logbook.").wait_for()
+    hand.press_by_keys(found.get_by_role("button", name="Keep and add to the logbook"))
+    assert found.get_by_text("1 trial is in the logbook.").is_visible()
     (number,) = day_of(school[0]).test("TH-36", 2).trials
     results = school[0].logbook().trial(number).hand_results
     assert [(each.side, each.value) for each in results] == [("left", 12.5), ("right", 11)]

@@ -9,6 +9,7 @@ import pytest
 
 from tests.outside.parts import AXE
 from tests.web.browser.bag_day import DAY, DAY_SCREEN, FILES, ready, school
+from tests.web.browser.hand import drawn, leads_on, press
 from tests.web.browser.test_every_screen import CHECK, RULES
 
 UNFOLD = "() => document.querySelectorAll('details').forEach(each => { each.open = true; })"
@@ -30,27 +31,28 @@ def empty(page):
 
 def nothing_chosen(page):
     page.goto(OTHER_DAY)
-    page.get_by_role("button", name="Take these files").click()
-    page.locator(".told").wait_for()
+    press(page.get_by_role("button", name="Take these files"))
+    assert page.locator(".told").is_visible()
 
 
 def unknown_student(page):
     page.goto(f"{OTHER_DAY}/class")
     page.locator("#codes").fill("ZZ-99")
-    page.get_by_role("button", name="Add to the list").click()
-    page.locator(".errors, .error").first.wait_for()
+    press(page.get_by_role("button", name="Add to the list"))
+    assert page.locator(".errors, .error").first.is_visible()
 
 
 def filled(page):
     page.goto(DAY_SCREEN)
-    page.locator("#chosen").set_input_files([str(each) for each in FILES])
-    page.locator("#rows").wait_for()
+    with leads_on(page):
+        page.locator("#chosen").set_input_files([str(each) for each in FILES])
+    assert page.locator("#rows").is_visible()
 
 
 def one_row(page):
     page.goto(DAY_SCREEN)
-    page.get_by_role("link", name="Look closer").first.click()
-    page.locator(".trace.live").wait_for()
+    press(page.get_by_role("link", name="Look closer").first)
+    drawn(page)
 
 
 def list_of_the_class(page):
@@ -63,13 +65,13 @@ def in_class(page):
 
 def stored(page):
     page.goto(DAY_SCREEN)
-    page.get_by_role("button", name="Add all 5 that are ready").click()
-    page.locator(".told").wait_for()
+    press(page.get_by_role("button", name="Add all 5 that are ready"))
+    assert page.locator(".told").is_visible()
 
 
 def trial(page):
     page.goto("/trial/1")
-    page.locator(".trace.live").wait_for()
+    drawn(page)
 
 
 STATES = (empty, nothing_chosen, unknown_student, filled, one_row, list_of_the_class, in_class, stored, trial)
@@ -96,7 +98,6 @@ def test_every_state_of_a_day(tab, found):
     for state in STATES:
         page.set_viewport_size({"width": 1366, "height": 768})
         state(page)
-        page.wait_for_load_state()
         page.evaluate(UNFOLD)
         page.evaluate(rules)
         for name, (size, media) in LOOKS.items():

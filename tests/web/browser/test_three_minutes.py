@@ -17,6 +17,7 @@ from ownmark.records.store.logbook import open_logbook
 from ownmark.sample_streams.bag import BAG, SET_UP, STRAPS, WEEK_BEHIND
 from ownmark.sample_streams.class_day import REST_S, WORK_S
 
+from tests.web.browser.hand import entered, leads_on, press
 from tests.web.served import page
 
 DAY = date(2026, 11, 18)
@@ -39,21 +40,17 @@ class Person:
     def __init__(self, tab, served):
         self.tab = tab
         self.presses = 0
-        tab.goto(served.link)
-        tab.locator(".ways, .doors").first.wait_for()
+        entered(tab, f"http://127.0.0.1:{served.port}", served.link)
         tab.goto(f"http://127.0.0.1:{served.port}/day/{DAY}")
 
     def drop(self, *files):
         self.presses += 1
-        with self.tab.expect_navigation():
+        with leads_on(self.tab):
             self.tab.set_input_files("#chosen", files)
-        self.tab.locator("#rows").wait_for()
 
     def press(self, locator):
         self.presses += 1
-        with self.tab.expect_navigation():
-            locator.click()
-        self.tab.locator("#rows").wait_for()
+        press(locator)
 
     def row(self, code):
         return self.tab.locator(".day-row", has=self.tab.locator(".code", has_text=code))

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from tests.web.browser.hand import drawn, press
 from tests.web.browser.trace_page import day, served, usual
 
 WORK = "[data-end=work_from]"
@@ -11,9 +12,7 @@ WORK = "[data-end=work_from]"
 
 def opened(page, found):
     page.goto(found.address)
-    page.locator(".trace.live").wait_for()
-    page.locator("[data-view]").wait_for()
-    return page
+    return drawn(page)
 
 
 def view(page):
@@ -236,8 +235,8 @@ def test_a_finger_drags_an_end(tab, trial):
 def test_what_the_form_sends_is_what_the_fields_show(page, trial):
     page.locator("[data-slide=work_from]").focus()
     page.keyboard.press("ArrowRight")
-    page.locator("#save").click()
-    page.get_by_text("saved").wait_for()
+    press(page.locator("#save"))
+    assert page.get_by_text("saved").is_visible()
     sent = trial.posted[-1]
     assert sent["work_from"] == "09:36:18"
     assert (sent["work_was"], sent["times"]) == ("09:36:17-09:48:17", "clock")
@@ -251,26 +250,28 @@ def test_without_a_script_links_zoom_and_fields_are_sent(tab, trial):
     page.goto(trial.address)
     assert page.locator(".trace-cursor").is_hidden()
     assert page.locator("[data-slide]").first.is_hidden()
-    page.get_by_role("link", name="Closer").click()
+    press(page.get_by_role("link", name="Closer"))
     assert page.locator(".trace-part").inner_text() == "Shown: 09:39:17 to 09:47:17, 8:00."
-    page.get_by_role("link", name="Show flagged values").click()
+    press(page.get_by_role("link", name="Show flagged values"))
     assert page.locator("[data-flags] text").count() == 2
-    page.get_by_role("link", name="All of it").click()
+    press(page.get_by_role("link", name="All of it"))
     page.locator("summary").click()
     assert page.locator("tbody tr").count() == 24
     page.locator(WORK).fill("09:37:00")
-    page.locator("#save").click()
+    press(page.locator("#save"))
     assert trial.posted[-1]["work_from"] == "09:37:00"
 
 
 def test_a_whole_day_is_fetched_finer_where_one_looks_closer(tab):
     with served(day(), editable=False) as found:
         page = opened(tab(), found)
-        assert page.locator(".trace").get_attribute("data-level") is None
+        assert page.locator(".trace").get_attribute("data-level") == "all"
         for _ in range(3):
             page.locator("[data-way=zoom_in]").click()
-        page.locator("[data-level=near]").wait_for()
-        assert any(each.startswith("/data?from=") for each in found.asked)
+        settled(page)
+        begin, end = page.locator(".trace").get_attribute("data-view").split()
+        page.locator(f"[data-view='{begin} {end}'][data-level=near]").wait_for()
+        assert f"/data?from={begin}&until={end}" in found.asked
         page.mouse.move(at(page, 1, 2), plot(page)["y"] + 150)
         settled(page)
         assert re.search(r"· \d+ beats a minute$", page.locator(".trace-read").inner_text())
@@ -280,7 +281,7 @@ def test_where_numbers_do_not_come_the_picture_and_its_links_stay(tab):
     with served(usual(), data=False) as found:
         page = tab()
         page.goto(found.address)
-        page.get_by_role("link", name="Closer").click()
+        press(page.get_by_role("link", name="Closer"))
         assert page.locator(".trace-part").inner_text() == "Shown: 09:39:17 to 09:47:17, 8:00."
 
 

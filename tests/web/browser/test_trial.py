@@ -1,7 +1,5 @@
 """The screen of a trial in a browser: phases dragged and saved, questions answered, by keys, without a script."""
 
-import threading
-import time
 from datetime import date
 
 import pytest
@@ -9,10 +7,11 @@ from ownmark.records.adding import keep
 from ownmark.records.store.history import history_of
 from ownmark.records.store.logbook import open_logbook
 from ownmark.web.parts import OnFirstUse, Parts
-from ownmark.web.serve import bind, port_of, server
 
 from tests.records.store import made
 from tests.records.test_shared_files import FIRST, PHASES, written
+from tests.web.browser import hand
+from tests.web.served import serving
 
 WORK = "[data-end=work_from]"
 
@@ -26,30 +25,22 @@ def school(tmp_path):
     logbook.add_protocol(made.protocol())
     logbook.add_student(made.student())
     keep(logbook, made.trial(on=date(2026, 10, 6), **PHASES), [written(tmp_path, "strap.csv", FIRST)])
-    with bind(0) as listening:
-        found = server(parts, port_of(listening), faults.append)
-        runs = threading.Thread(target=found.run, kwargs={"sockets": [listening]})
-        runs.start()
-        while not found.started:
-            time.sleep(0.01)
-        yield f"http://127.0.0.1:{port_of(listening)}", parts
-        found.should_exit = True
-        runs.join()
+    with serving(parts, faults.append) as port:
+        yield f"http://127.0.0.1:{port}", parts
     parts.close()
     assert faults == []
 
 
 def opened(page, school, **options):
     address, parts = school
-    page.goto(f"{address}/start/{parts.sessions.new_link()}")
-    page.wait_for_url(f"{address}/")
+    hand.entered(page, address, f"{address}/start/{parts.sessions.new_link()}")
     page.goto(f"{address}/trial/1")
     return page
 
 
 def test_a_dragged_end_is_saved_and_stands_in_the_history(tab, school):
     page = opened(tab(), school)
-    page.locator(".trace.live").wait_for()
+    hand.drawn(page)
     box = page.locator(".plot").bounding_box()
     x = box["x"] + box["width"] * 300 / 870
     page.mouse.move(x + 9, box["y"] + 75)
@@ -59,8 +50,8 @@ def test_a_dragged_end_is_saved_and_stands_in_the_history(tab, school):
     typed = page.locator(WORK).input_value()
     assert typed > "5:00"
     page.locator("#field-why_edit").fill("pressed late")
-    page.get_by_role("button", name="Save the corrections").click()
-    page.get_by_text("The trial is corrected.").wait_for()
+    hand.press(page.get_by_role("button", name="Save the corrections"))
+    assert page.get_by_text("The trial is corrected.").is_visible()
     assert page.locator(WORK).input_value() == typed
     assert school[1].logbook().trial(1).work == f"{typed}-12:00"
     assert page.locator(".history li").count() == 1
@@ -68,21 +59,19 @@ def test_a_dragged_end_is_saved_and_stands_in_the_history(tab, school):
 
 def test_by_keys_alone_an_end_is_nudged_saved_and_a_question_answered(tab, school):
     page = opened(tab(), school)
-    page.locator(".trace.live").wait_for()
+    hand.drawn(page)
     page.locator("[data-slide=work_from]").focus()
     for _ in range(3):
         page.keyboard.press("ArrowRight")
     assert page.locator(WORK).input_value() == "5:03"
     page.locator("#field-why_edit").focus()
     page.keyboard.type("for Mr Miller")
-    page.keyboard.press("Enter")
+    hand.press_by_keys(page.locator("#field-why_edit"))
     keeps = page.get_by_role("button", name="It names nobody, keep it")
-    keeps.wait_for()
     assert page.locator(WORK).input_value() == "5:03"
     assert page.locator("[data-fields=work] .trace-lasts").inner_text() == "6:57"
-    keeps.focus()
-    page.keyboard.press("Enter")
-    page.get_by_text("The trial is corrected.").wait_for()
+    hand.press_by_keys(keeps)
+    assert page.get_by_text("The trial is corrected.").is_visible()
     logbook = school[1].logbook()
     assert logbook.trial(1).work == "5:03-12:00"
     assert history_of(logbook, "trial", 1)[0].why == "for Mr Miller"
@@ -91,8 +80,8 @@ def test_by_keys_alone_an_end_is_nudged_saved_and_a_question_answered(tab, schoo
 def test_without_a_script_phases_are_typed_and_saved(tab, school):
     page = opened(tab(java_script_enabled=False), school)
     page.locator(WORK).fill("5:20")
-    page.get_by_role("button", name="Save the corrections").click()
-    page.get_by_text("The trial is corrected.").wait_for()
+    hand.press(page.get_by_role("button", name="Save the corrections"))
+    assert page.get_by_text("The trial is corrected.").is_visible()
     assert school[1].logbook().trial(1).work == "5:20-12:00"
 
 
@@ -104,7 +93,7 @@ def test_the_rules_of_access_hold_and_nothing_runs_over_the_side(tab, school, wi
     from axe_playwright_python.sync_playwright import Axe
 
     page = opened(tab(bypass_csp=True, color_scheme=scheme, viewport={"width": width, "height": 900}), school)
-    page.locator(".trace.live").wait_for()
+    hand.drawn(page)
     page.evaluate("document.querySelectorAll('details').forEach((each) => (each.open = true))")
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     answer = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]})
@@ -113,7 +102,7 @@ def test_the_rules_of_access_hold_and_nothing_runs_over_the_side(tab, school, wi
 
 def test_the_trace_is_on_paper_and_the_form_is_not(tab, school):
     page = opened(tab(), school)
-    page.locator(".trace.live").wait_for()
+    hand.drawn(page)
     page.emulate_media(media="print")
     assert page.locator(".plot").is_visible()
     assert page.locator("#correct").is_hidden()
