@@ -4,6 +4,7 @@ import array
 import fcntl
 import os
 import re
+import signal
 import socket
 import subprocess
 import sys
@@ -77,6 +78,12 @@ def until(found, wait_s=STARTED_S):
     while not found() and time.monotonic() < end:
         time.sleep(0.02)
     return found()
+
+
+def stop(process_id):
+    """Stop a process that this one started, and wait until none of its threads does anything more."""
+    os.kill(process_id, signal.SIGSTOP)
+    os.waitpid(process_id, os.WUNTRACED)
 
 
 def unread(pipe):

@@ -16,7 +16,7 @@ from ownmark.web.measuring import Measuring
 from tests.makers.class_days import NINE, table
 from tests.records.day.class_day import AFTER, DAY, TODAY, ClassDay
 from tests.records.plan.bag import trial_bpm
-from tests.web.served import unread, until
+from tests.web.served import stop, unread, until
 
 WHEN = {"day": DAY.isoformat(), "zone": None, "today": TODAY.isoformat()}
 AT = AFTER.replace(tzinfo=None).isoformat()
@@ -144,7 +144,7 @@ def test_of_many_jobs_at_once_the_one_that_is_killed_is_lost_alone(day, tmp_path
     try:
         measuring.ask("warm_up")
         worker = measuring.process_id
-        os.kill(worker, signal.SIGSTOP)
+        stop(worker)
         running = [threading.Thread(target=ask, args=(path,)) for path in files]
         running[0].start()
         assert until(lambda: unread(measuring._worker.stdin))  # it is asked for the first one

@@ -14,7 +14,7 @@ from ownmark.web.pipe import refusal_as_json, refusal_from
 from ownmark.web.worker import lines
 from ownmark.words.message import Message, Quoted
 
-from tests.web.served import unread, until
+from tests.web.served import stop, unread, until
 
 STRAP = str(FOLDER / "bag" / "S6.fit")
 
@@ -108,7 +108,7 @@ def asked_apart(measuring):
 def test_the_page_ends_although_a_worker_that_reads_nothing_is_written_to(measuring):
     measuring.ask("see", path=STRAP, zone=None)
     worker = measuring.process_id
-    os.kill(worker, signal.SIGSTOP)
+    stop(worker)
     thread, found = asked_apart(measuring)
     assert until(lambda: unread(measuring._worker.stdin))
     ending = threading.Thread(target=measuring.close, daemon=True)
@@ -128,7 +128,7 @@ def test_a_worker_that_reads_nothing_is_given_up_at_the_deadline(place):
     measuring.ask("see", path=STRAP, zone=None)
     measuring._deadline_s = 0.3
     worker = measuring.process_id
-    os.kill(worker, signal.SIGSTOP)
+    stop(worker)
     thread, found = asked_apart(measuring)
     thread.join(10)
     given_up = not thread.is_alive()

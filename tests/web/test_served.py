@@ -258,6 +258,7 @@ def test_it_ends_soon_also_while_a_request_waits_for_a_worker_that_does_nothing(
         assert get(found.port, day, own)[0] == 200  # its rows come from the worker
         (worker,) = workers_of(found.program.pid)
         os.kill(worker, signal.SIGSTOP)
+        assert until(lambda: Path(f"/proc/{worker}/stat").read_text().rsplit(")", 1)[1].split()[0] == "T")
         sent = ["Sec-Fetch-Site: same-origin", "Content-Type: application/x-www-form-urlencoded", "Content-Length: 5"]
         asking = threading.Thread(
             target=get, args=(found.port, f"{day}/add", own, *sent), kwargs={"method": "POST", "body": b"all=1"}
