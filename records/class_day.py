@@ -93,14 +93,14 @@ def _there(
 ) -> Outcome:
     """A row whose recording is in the logbook: what it says otherwise is told, or corrected."""
     if found is None or found.nothing:
-        return Outcome(row, "there already", str(there), code=there.code)
+        return Outcome(row, "there already", str(there), code=there.code, number=found and found.kept.id)
     number = found.kept.id
     if not correct:
         told = f"Trial {number} holds its recording; the row says otherwise: {found.sentence()}. --correct applies it."
-        return Outcome(row, "there already", told, code=there.code)
+        return Outcome(row, "there already", told, code=there.code, number=number, otherwise=True)
     mended = apply(logbook, found, why="class table", today=today)
     more = "".join(f". {english(each)}" for each in mended.told)
-    return Outcome(row, "corrected", f"trial {number}: {found.sentence()}{more}")
+    return Outcome(row, "corrected", f"trial {number}: {found.sentence()}{more}", number=number)
 
 
 def _told(kept: Kept) -> str:

@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
+from typing import Literal
 
 from ..errors import NotATrial, UsageError
 from ..ingest.clock_times import parse_moment
@@ -58,6 +59,14 @@ class Row:
     def answers(self) -> frozenset[str]:
         """What the row confirms, in small letters."""
         return frozenset(each.strip().casefold() for each in self.texts.get("confirmed", "").split(";"))
+
+
+def kind_of(header: Sequence[str]) -> Literal["class", "straps", ""]:
+    """What a table is by its header: a class's day, a list of straps, or neither."""
+    names = {_plain(name) for name in header}
+    if names.issuperset(NEEDED):
+        return "class"
+    return "straps" if {"strap", "code"} <= {name.strip().lower() for name in header} else ""
 
 
 def read_class(table: Path, straps: Path | None = None) -> tuple[Row, ...]:

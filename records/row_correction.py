@@ -127,7 +127,7 @@ def otherwise(
     }
     if len(numbers) != 1:
         return None
-    kept = logbook.trial(numbers.pop())
+    kept = logbook.trial(numbers.pop(), with_sheet=False)
     there = {file.recording for file in kept.files}
     add = tuple(path for path, hashes in recordings.items() if there.isdisjoint(hashes))
     said = {name: text for name, text in texts.items() if text.strip() and field_named(name) not in _NOT_OF_THE_ROW}

@@ -39,7 +39,8 @@ class Outcome:
     refused : files that could not be read
     kept : the trial, where it was added
     fault : what ownmark itself failed at in this row, None where it did not
-    number : of the trial that it became, or that holds its recording already; None where there is none
+    number : of the trial that it became, or that holds its recording already; None where that is not known
+    otherwise : it is there already, and the row says something else of it than what is kept
     """
 
     row: Row
@@ -52,6 +53,7 @@ class Outcome:
     questions: tuple[Question, ...] = ()
     reason: OwnmarkError | None = None
     number: int | None = None
+    otherwise: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,6 +36,8 @@ _QUOTED = re.compile(r'"[^"]*"|\[[^\]]*\]|\\.')
 _SEPARATOR = re.compile(r"sep=(.)\s*", re.IGNORECASE)
 MOST_BYTES = 64 * 1024 * 1024
 """A larger sheet is no class's day."""
+_HEAD = 64 * 1024
+"""Bytes in which a header ends. Our own choice: 16,384 columns of four letters."""
 _MOST_COLUMNS = 16_384
 """Columns of a sheet. Source: the limit that spreadsheet programs state (column XFD)."""
 _NO_BOOK = (
@@ -58,6 +60,30 @@ def rows_of(path: Path) -> list[Numbered]:
     if not found:
         raise UnreadableFile("it holds no line.", where=str(path), mend="Its first line names the columns.")
     return found
+
+
+def header_of(path: Path) -> list[str]:
+    """The cells of the first row with text in it; of a text file no more than its beginning is read for it.
+
+    Raises
+    ------
+    UnreadableFile
+        As ``rows_of``.
+    """
+    try:
+        regular = stat.S_ISREG(path.stat().st_mode)
+        head = b""
+        if regular:
+            with path.open("rb") as handle:
+                head = handle.read(_HEAD)
+    except (OSError, ValueError):
+        head = b""
+    if not head or head.startswith(b"PK\x03\x04"):
+        return rows_of(path)[0][1]
+    found = _of_text(head, path)
+    if not found:
+        raise UnreadableFile("it holds no line.", where=str(path), mend="Its first line names the columns.")
+    return found[0][1]
 
 
 def _bytes_of(path: Path) -> bytes:

@@ -1,7 +1,7 @@
 """Add trials: what is checked before, and the rows that go in together."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from sqlalchemy import Connection, select
@@ -12,22 +12,32 @@ from ..student import Student
 from ..trial import KeptFile, Trial
 from .bulk import insert_rows
 from .cells import whole
-from .history import let_go
+from .history import holds_files, let_go
 from .not_found import no_student
 from .numbering import TRIALS, take_numbers
 from .originals import Original, keep, kept, packed
 from .replacing import insert_of_a_trial
-from .rows import TrialRows, same_as, student_from, trial_rows
+from .rows import Rendered, TrialRows, rendered, same_as, student_from, trial_rows
 from .tables import protocols, students, trials
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A trial ready to be added: its files named and hashed, and what it would be the same as."""
+    """A trial ready to be added: its files named and hashed, and what it would be the same as.
+
+    texts : of its rows, where they are written already; its sheet may be there alone
+    """
 
     trial: Trial
     originals: tuple[Original, ...]
     same_as: str
+    texts: Rendered | None = None
+
+    @property
+    def weight(self) -> int:
+        """What is held for it, about  [bytes]."""
+        texts = 0 if self.texts is None else len(self.texts.detail) + len(self.texts.sheet or "")
+        return texts + sum(len(each.data) for each in self.originals)
 
 
 def today() -> date:
@@ -64,6 +74,11 @@ def prepared(trial: Trial, given: Sequence[tuple[str, bytes]], *, again: bool = 
     return Entry(trial, tuple(by_hash.values()), same_as(trial, again=again))
 
 
+def written_out(entry: Entry) -> Entry:
+    """The same, its texts written and its sheet only there: what is sent from one process to another is small."""
+    return replace(entry, trial=entry.trial.model_copy(update={"sheet": None}), texts=rendered(entry.trial))
+
+
 def insert_entries(connection: Connection, entries: Sequence[Entry]) -> list[int]:
     """Check and add trials inside the transaction that is open, and give their numbers.
 
@@ -75,11 +90,11 @@ def insert_entries(connection: Connection, entries: Sequence[Entry]) -> list[int
         return []
     _check(connection, entries)
     first = take_numbers(connection, TRIALS, len(entries))
-    rows = [trial_rows(entry.trial, first + place, entry.same_as) for place, entry in enumerate(entries)]
+    rows = [trial_rows(each.trial, first + place, each.same_as, each.texts) for place, each in enumerate(entries)]
     keep(connection, (original for entry in entries for original in entry.originals))
     insert_trial_rows(connection, rows)
-    for entry in entries:
-        if entry.trial.files:
+    if holds_files(connection):
+        for entry in entries:
             let_go(connection, entry.trial.code, entry.trial.files)
     return [whole(row.trial[0]) for row in rows]
 
@@ -124,11 +139,20 @@ def _refuse_twin(there: dict[tuple[str, str], Trial | tuple[int, date]], entry: 
     if twin is None:
         there[key] = entry.trial
         return
-    number, day = (f"trial {twin[0]}", twin[1]) if isinstance(twin, tuple) else ("a trial before it", twin.on)
-    same = "the same files" if entry.trial.files else "the same results on the same day"
-    raise AlreadyThere(
-        f"{number} of {entry.trial.code} ({english_date(day)}) holds {same}.",
-        where=where,
+    number, day = twin if isinstance(twin, tuple) else (None, twin.on)
+    raise twin_refusal(number, entry.trial, day, where)
+
+
+def twin_refusal(number: int | None, trial: Trial, day: date, where: str = "") -> AlreadyThere:
+    """The refusal of a trial that is there already.
+
+    number, day : of the one that is there; None where it is among those that are being added
+    """
+    which = "a trial before it" if number is None else f"trial {number}"
+    same = "the same files" if trial.files else "the same results on the same day"
+    return AlreadyThere(
+        f"{which} of {trial.code} ({english_date(day)}) holds {same}.",
+        where=where or f"{trial.code}, {english_date(trial.on)}",
         mend="Nothing was added, and nothing is doubled.",
     )
 

@@ -59,6 +59,11 @@ def told(place: str, *, writing: bool = False, beside: bool = False) -> Generato
         raise refusal from None
 
 
+def of_database(failure: BaseException) -> bool:
+    """Whether the database or its driver raised it, so that ``told`` has something to say of it."""
+    return isinstance(failure, DBAPIError | sqlite3.Error) or type(failure).__module__.partition(".")[0] == "psycopg"
+
+
 def _in_a_row(failure: Exception) -> bool:
     """Tell whether a row that was read is no text or date: it was raised by the driver, or just where rows are made."""
     if isinstance(failure, UnicodeDecodeError):

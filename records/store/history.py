@@ -212,6 +212,11 @@ def _rewrite(connection: Connection, number: int, change: Change) -> None:
     connection.execute(update(history).where(history.c.id == number).values(values))
 
 
+def holds_files(connection: Connection) -> bool:
+    """Whether any removed trial keeps files, so that somebody's minutes could be among them."""
+    return connection.execute(select(history.c.id).where(history.c.held != "").limit(1)).first() is not None
+
+
 def let_go(connection: Connection, code: str, files: Iterable[KeptFile]) -> None:
     """Removed trials of others let go of minutes of a recording that turn out to be this student's.
 

@@ -26,11 +26,10 @@ from .rows import (
     computed_by,
     protocol_from,
     protocol_row,
-    sheet_row,
     student_from,
     student_row,
     trial_from,
-    trial_row,
+    trial_rows,
 )
 from .seals import damaged
 from .state import Watch
@@ -113,6 +112,12 @@ class Logbook:
     def within(self) -> Generator["Within"]:
         """One transaction in which several methods are called: all of them count, or none."""
         with self.writing() as connection:
+            yield Within(self.place, self.engine, connection)
+
+    @contextmanager
+    def snapshot(self) -> Generator["Within"]:
+        """One state of the logbook, of which several methods read; nothing may be written."""
+        with self.reading() as connection:
             yield Within(self.place, self.engine, connection)
 
     def add_student(self, student: Student) -> None:
@@ -247,8 +252,10 @@ class Logbook:
         by = trial.computed_by or computed_by(trial.sheet)
         return entry.trial.model_copy(update={"id": number, "computed_by": by})
 
-    def trial(self, number: int) -> Trial:
+    def trial(self, number: int, *, with_sheet: bool = True) -> Trial:
         """A trial with its sheet.
+
+        with_sheet : False leaves ``sheet`` None, which is many times faster
 
         Raises
         ------
@@ -258,7 +265,7 @@ class Logbook:
             row = _one(connection, select(trials).where(trials.c.id == number))
             if row is None:
                 raise finding.no_trial(connection, number)
-            return _whole_trials(connection, [row], sheets_too=True)[0]
+            return _whole_trials(connection, [row], sheets_too=with_sheet)[0]
 
     def trials(
         self,
@@ -390,12 +397,12 @@ class Logbook:
             trial = _whole_trials(connection, [row], sheets_too=False)[0]
             trial = trial.model_copy(update={"sheet": sheet, "computed_by": computed_by(sheet)})
             connection.execute(sheets.delete().where(sheets.c.trial_id == number))
-            narrow = trial_row(trial, number, row.same_as)
+            new = trial_rows(trial, number, row.same_as)
             names = [column.name for column in trials.columns]
             connection.execute(
-                update(trials).where(trials.c.id == number).values(dict(zip(names, narrow, strict=True)))
+                update(trials).where(trials.c.id == number).values(dict(zip(names, new.trial, strict=True)))
             )
-            insert_rows(connection, sheets, [each for each in [sheet_row(number, sheet)] if each])
+            insert_rows(connection, sheets, [each for each in [new.sheet] if each])
 
 
 class Within(Logbook):

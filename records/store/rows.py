@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
@@ -50,6 +50,27 @@ class TrialRows:
     files: tuple[Row, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Rendered:
+    """What of a trial's rows takes longest to write, and does not hang on its number."""
+
+    detail: str
+    sheet: str | None
+    computed_by: str | None
+    figures: int
+
+
+def rendered(trial: Trial) -> Rendered:
+    """A trial's texts for its rows."""
+    sheet = trial.sheet
+    return Rendered(
+        trial.model_dump_json(exclude=_BESIDE),
+        None if sheet is None else sheet_text(sheet),
+        trial.computed_by or computed_by(sheet),
+        0 if sheet is None else len(sheet.figures),
+    )
+
+
 def student_row(student: Student) -> Row:
     """The row of a student."""
     return sealed(student.code, student.model_dump_json())
@@ -77,19 +98,23 @@ def protocol_from(row: Sequence[object]) -> Protocol:
     return Protocol.model_validate_json(text(value), context=KEPT)
 
 
-def trial_rows(trial: Trial, number: int, same_as: str) -> TrialRows:
-    """Every row of a trial that gets this number."""
+def trial_rows(trial: Trial, number: int, same_as: str, texts: Rendered | None = None) -> TrialRows:
+    """Every row of a trial that gets this number.
+
+    texts : of the trial, where they are written already; the trial itself need not hold its sheet then
+    """
+    texts = texts or rendered(trial)
     return TrialRows(
-        trial=trial_row(trial, number, same_as),
-        detail=sealed(number, trial.model_dump_json(exclude=_BESIDE)),
-        sheet=sheet_row(number, trial.sheet),
+        trial=_trial_row(trial, number, same_as, texts),
+        detail=sealed(number, texts.detail),
+        sheet=None if texts.sheet is None else sealed(number, texts.sheet),
         files=tuple(
             sealed(number, place, file.path, file.sha256, file.recording) for place, file in enumerate(trial.files)
         ),
     )
 
 
-def trial_row(trial: Trial, number: int, same_as: str) -> Row:
+def _trial_row(trial: Trial, number: int, same_as: str, texts: Rendered) -> Row:
     """The narrow row that vouches for all others of the trial."""
     return sealed(
         number,
@@ -99,10 +124,10 @@ def trial_row(trial: Trial, number: int, same_as: str) -> Row:
         trial.on,
         trial.time_of_day,
         trial.practice,
-        trial.computed_by or computed_by(trial.sheet),
-        trial.sheet is not None,
+        texts.computed_by,
+        texts.sheet is not None,
         len(trial.files),
-        0 if trial.sheet is None else len(trial.sheet.figures),
+        texts.figures,
         same_as,
     )
 
@@ -159,10 +184,19 @@ def same_as(trial: Trial, *, again: bool = False) -> str:
     again : it is known to be a second trial out of the same files, told by its protocol and phases
     """
     if trial.files:
-        parts: list[object] = [*sorted(file.recording for file in trial.files)]
-        if again:
-            parts += [trial.protocol, trial.rest_phase, trial.work, trial.recovery]
-    else:
-        results = sorted((each.name, each.side or "", each.attempt, each.value) for each in trial.hand_results)
-        parts = [trial.protocol, trial.on.isoformat(), trial.time_of_day, results]
+        parts = (trial.protocol, trial.rest_phase, trial.work, trial.recovery) if again else ()
+        return same_as_files([file.recording for file in trial.files], *parts)
+    results = sorted((each.name, each.side or "", each.attempt, each.value) for each in trial.hand_results)
+    return _digest([trial.protocol, trial.on.isoformat(), trial.time_of_day, results])
+
+
+def same_as_files(recordings: Iterable[str], *apart: str | None) -> str:
+    """As ``same_as``, of a trial out of these recordings, by the SHA-256 of each.
+
+    apart : what tells a second trial out of the same files from the first
+    """
+    return _digest([*sorted(recordings), *apart])
+
+
+def _digest(parts: Sequence[object]) -> str:
     return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
