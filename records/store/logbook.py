@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Generator, Iterator, Sequence
-from contextlib import AbstractContextManager, contextmanager, nullcontext
+from contextlib import AbstractContextManager, contextmanager
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -10,7 +10,7 @@ from typing import Self, TypeVar
 
 from sqlalchemy import Connection, Row, Select, func, select, update
 
-from ...errors import AlreadyThere
+from ...errors import AlreadyThere, RecordsError
 from ...metrics.figure import EffortSheet
 from ..protocol import Protocol
 from ..student import Student, check_code
@@ -413,13 +413,18 @@ class Within(Logbook):
         self.connection = connection
         self.held = Held(None)
 
-    def reading(self) -> AbstractContextManager[Connection]:
-        """The transaction that is open."""
-        return nullcontext(self.connection)
+    @contextmanager
+    def reading(self) -> Generator[Connection]:
+        """The transaction that is open; a refusal names the logbook, also where it is caught inside."""
+        try:
+            yield self.connection
+        except RecordsError as refusal:
+            refusal.where = refusal.where or self.place.shown
+            raise
 
     def writing(self) -> AbstractContextManager[Connection]:
         """The transaction that is open."""
-        return nullcontext(self.connection)
+        return self.reading()
 
     def edit_student(self, code: str, **changes: object) -> Student:
         """Replace fields of a student, checked like a new one; the code cannot be changed.

@@ -199,32 +199,21 @@ def by_class_add(logbook, tables, *, correct=False):
     return found
 
 
-def told(reports):
-    """What reports say, to be compared."""
-    return [
-        (
-            each.path.name,
-            each.rows,
-            dict(each.counts),
-            [
-                (
-                    row.row.number,
-                    row.row.code,
-                    row.state,
-                    row.sentence,
-                    row.code,
-                    row.number,
-                    row.otherwise,
-                    len(row.questions),
-                )
-                for row in each.open_rows
-            ],
-            [[(one.path, str(one.reason)) for one in row.refused] for row in each.open_rows],
-            str(each.refused),
-            [copy.name for copy in each.copies],
-        )
-        for each in reports
-    ]
+def told(reports, logbook):
+    """What reports say, line by line, to be compared; the place of the logbook is left out."""
+
+    def plain(reason):
+        return str(reason).replace(logbook.place.shown, "LOGBOOK")
+
+    found = []
+    for each in reports:
+        found.append((each.path.name, each.rows, dict(each.counts), plain(each.refused)))
+        found += [(copy.name,) for copy in each.copies]
+        for row in each.open_rows:
+            of_row = (row.row.number, row.row.code, row.state, plain(row.sentence), row.code, row.number, row.otherwise)
+            found.append((*of_row, *(question.answers for question in row.questions)))
+            found += [(one.path, plain(one.reason)) for one in row.refused]
+    return found
 
 
 def contents(logbook):
