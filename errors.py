@@ -32,6 +32,7 @@ OwnmarkError                     what, where, how to mend; a stable code
 │   ├── BackupDamaged            a backup is incomplete or does not agree with its hashes
 │   └── NotEmpty                 a backup goes only into an empty logbook, a disclosure into a new folder
 ├── WorkersGone                  the processes or the cluster that did the work are gone
+├── WorkersDiffer                a worker of the cluster has another ownmark, or none
 └── UsageError                   a command was written in a way that cannot be understood
 """
 
@@ -287,6 +288,12 @@ class WorkersGone(OwnmarkError):
     """The processes or the cluster that did the work are gone and did not come back."""
 
     code = "workers_gone"
+
+
+class WorkersDiffer(OwnmarkError):
+    """A worker of the cluster has another ownmark, Python or numpy, or none: its figures could differ."""
+
+    code = "workers_differ"
 
 
 class UsageError(OwnmarkError):

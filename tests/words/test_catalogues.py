@@ -13,7 +13,7 @@ LAYERS = {
     "ownmark.metrics.messages.movement": ("why", "note", "found", "rhythm", "sensor"),
     "ownmark.metrics.messages.trial": ("phases", "level", "found", "clock", "taken"),
     "ownmark.metrics.messages.phase_finding": ("proposal", "hand_over"),
-    "ownmark.executors.messages": ("executor",),
+    "ownmark.executors.messages": ("executor", "cluster"),
     "ownmark.ingest.messages": (
         *("read", "placed", "unread", "packed", "edf", "points", "fit", "packets", "wave", "table", "intervals"),
     ),

@@ -1,0 +1,61 @@
+"""A cluster on this machine: a worker a process, reached by nobody else."""
+
+import logging
+import signal
+import tempfile
+from collections.abc import Generator, Sequence
+from contextlib import contextmanager
+from multiprocessing import resource_tracker
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from distributed import LocalCluster
+
+_HOST = "127.0.0.1"
+
+
+@contextmanager
+def started(workers: int, preload: Sequence[str]) -> Generator["LocalCluster"]:
+    """Start it, end it.
+
+    It listens on this machine's own address, and with certificates that live for as long as it does, in memory: another
+    account of the machine can connect and be refused. Its scratch folder is this account's alone, and goes with it.
+
+    workers : how many processes, of a single thread each
+    preload : modules that each of them imports before it works
+    """
+    from distributed import LocalCluster, Security
+
+    with tempfile.TemporaryDirectory(prefix="ownmark-", ignore_cleanup_errors=True) as folder:
+        with _no_ctrl_c():
+            cluster = LocalCluster(
+                n_workers=workers,
+                threads_per_worker=1,
+                processes=True,
+                host=_HOST,
+                security=Security.temporary(),  # pyright: ignore[reportUnknownMemberType]
+                dashboard_address=None,  # pyright: ignore[reportArgumentType] Dask's own way to say: none
+                scheduler_kwargs={"dashboard": False, "dashboard_address": f"{_HOST}:0"},
+                silence_logs=logging.CRITICAL,
+                local_directory=folder,
+                memory_limit=0,
+                preload=[f"{__package__}.worker", *preload],
+            )
+        try:
+            yield cluster
+        finally:
+            cluster.close(timeout=10)
+
+
+@contextmanager
+def _no_ctrl_c() -> Generator[None]:
+    """Threads and processes that are started here never get Ctrl-C; one that comes meanwhile waits for the end."""
+    if not hasattr(signal, "pthread_sigmask"):  # Windows: the workers ignore it themselves, once they run
+        yield
+        return
+    resource_tracker.ensure_running()  # else the first process that is started starts it, and lets Ctrl-C in again
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
