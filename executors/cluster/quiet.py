@@ -13,7 +13,7 @@ _LEFT_BEHIND = ("OMP_NUM_THREADS", "MKL_NUM_THREADS", "OPENBLAS_NUM_THREADS", "M
 SETTINGS: Mapping[str, object] = {
     "distributed.admin.large-graph-warning-threshold": "1GiB",  # a job may be a day's recording
     "distributed.comm.timeouts.connect": "5s",
-    # Else a worker that ends twice within this time can be missing just when it is looked for, and then never comes back.
+    # Else a worker that ends twice within this time can be missing when it is looked for, and never comes back.
     "distributed.deploy.lost-worker-timeout": "365 days",
     "distributed.worker.profile.enabled": False,
     "distributed.worker.memory.target": False,  # no recording of a student's is written to a scratch folder
