@@ -128,34 +128,28 @@ def _copy(args: argparse.Namespace) -> int:
 
 
 def _edit(args: argparse.Namespace) -> int:
-    from ..records import text_guards
-    from ..records.catalogue import edited
-    from ..records.earlier_trials import edit_for_all, offered
-    from ..records.field_hints import plain
+    from ..records.protocol_editing import edit_protocol
 
     if not args.fields:
         raise UsageError("nothing to set was given.", mend="Write --set FIELD=VALUE.")
-    changes = fields_of(args.fields)
-    names = [plain(each) for each in changes]
     with opened(args) as logbook:
-        before = logbook.protocol(args.name)
-        after = edited(before, changes)
-        asked = [*text_guards.of_protocol(before, after), *text_guards.of_texts({"history_why": args.why})]
-        text_guards.ask(asked, args.confirm)
-        if args.also_earlier:
-            with logbook.within() as inside:  # as below
-                before = inside.protocol(args.name)
-                newest, found = edit_for_all(inside, before, edited(before, changes), names, why=args.why)
-            return _told_earlier(newest, found)
-        found = offered(logbook, after, names)
-        if after == before:
-            say(f"{before.name} already is as you want it: it stays at version {before.version}.{_offer(found)}")
-            return 0
-        with logbook.within() as inside:  # edited anew there: another writer may have made a version since
-            after = inside.new_version(edited(inside.protocol(args.name), changes))
-        used = sum(1 for each in logbook.trials(protocol=args.name, with_sheets=False))
-    kept = f" What was done so far ({many(used, 'trial')}) keeps its version.{_offer(found)}" if used else ""
-    say(f"{after.name} is now at version {after.version}.{kept}")
+        done = edit_protocol(
+            logbook,
+            args.name,
+            fields_of(args.fields),
+            why=args.why,
+            answers=args.confirm,
+            also_earlier=args.also_earlier,
+        )
+        used = sum(1 for _ in logbook.trials(protocol=args.name, with_sheets=False))
+    if args.also_earlier:
+        return _told_earlier(done.protocol, done.earlier)
+    offer = _offer(done.earlier)
+    if not done.changed:
+        say(f"{done.before.name} already is as you want it: it stays at version {done.before.version}.{offer}")
+        return 0
+    kept = f" What was done so far ({many(used, 'trial')}) keeps its version.{offer}" if used else ""
+    say(f"{done.protocol.name} is now at version {done.protocol.version}.{kept}")
     return 0
 
 

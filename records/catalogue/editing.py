@@ -61,7 +61,7 @@ def _parse(name: str, text: str) -> object:
         if info.is_required():
             raise NotAProtocol(f"the field “{name}” cannot be empty.", mend="Give it a value.")
         return info.get_default()
-    kind = _kind(info.annotation)
+    kind = kind_of(info.annotation)
     if get_origin(kind) is Literal:
         return _choice(name, text, get_args(kind))
     if kind is int or kind is float:
@@ -73,7 +73,7 @@ def _parse(name: str, text: str) -> object:
     return text
 
 
-def _kind(annotation: object) -> object:
+def kind_of(annotation: object) -> object:
     """The type of a field, without its None."""
     if get_origin(annotation) in (Union, types.UnionType):
         return next(each for each in get_args(annotation) if each is not type(None))

@@ -66,8 +66,7 @@ def written(value: object, unit: str, words: Words, *, family: bool = False) -> 
     if isinstance(value, int | float):
         if unit == "s":
             return words.duration(float(value))
-        behind = words.get(f"measure.{unit}") if words.known(f"measure.{unit}") else unit
-        return f"{words.decimal(f'{value:g}')} {behind}".strip()
+        return f"{words.decimal(f'{value:g}')} {unit_shown(unit, words)}".strip()
     text = str(value)
     if unit == BAND:
         band = Band.of(text)
@@ -76,6 +75,11 @@ def written(value: object, unit: str, words: Words, *, family: bool = False) -> 
         )
         return f"{words.get('form.range', low=words.shortest(band.low), high=words.shortest(band.high))} {behind}"
     return text if text[:1].isdigit() and not any(map(str.isalpha, text)) else words.typed(text)
+
+
+def unit_shown(unit: str, words: Words) -> str:
+    """The unit of a fact of the set-up as it is read."""
+    return words.get(f"measure.{unit}") if words.known(f"measure.{unit}") else unit
 
 
 def fact_row(name: str, value: object, words: Words, *, label: str = "", family: bool = False) -> Iterator[Row]:

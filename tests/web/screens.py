@@ -111,6 +111,8 @@ def _addresses(page: Page, found: School) -> Iterator[tuple[str, str]]:
         "plans": "/district/plans",
         "find": "/find",
         "find-test": "/find/test/arm-crank-steady",
+        "protocol": "/find/protocol/slalom-gym",
+        "protocol-change": "/find/protocol/slalom-gym/change",
         "not-there": "/nothing",
     }.items()
 

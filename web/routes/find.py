@@ -64,6 +64,7 @@ def _shown(request: Request, form: Form, who: "Student | None", said_by: str | N
         can=can,
         needed=needs,
         found=None if said_by is None else _found(request, can, needs, component, who),
+        own=parts_of(request).logbook().protocols(),
     )
 
 
@@ -141,7 +142,7 @@ def _test(request: Request, form: Form, who: "Student | None", status: int = 200
     if name not in entries():
         raise HTTPException(404)
     page = plan_printed(copy(name, name), words_of(request)).page
-    return screen(request, "find_test.html", status, page=page, entry=name, made="", form=form, who=who)
+    return screen(request, "find_test.html", status, page=page, entry=name, form=form, who=who)
 
 
 @posted
@@ -167,15 +168,6 @@ def make(request: Request, form: Form) -> Response:
     return see(request, f"{where}/{protocol.name}", made)
 
 
-def protocol(request: Request) -> Response:
-    """The set-up card of a protocol of the logbook alone."""
-    from ...reports.sheets.of_logbook import plan_printed
-
-    found = parts_of(request).logbook().protocol(str(request.path_params["protocol"]))
-    page = plan_printed(found, words_of(request)).page
-    return screen(request, "find_test.html", page=page, entry="", made=found.name, form=Form(), who=None)
-
-
 def _student(request: Request, form: Form) -> "Student | None":
     """The student that a form or an address names by the identifier; None where it names none."""
     identifier = form.text("student")
@@ -193,5 +185,4 @@ ROUTES = [
     Route("/find/keep", keep, methods=["POST"]),
     Route("/find/test/{test}", test),
     Route("/find/test/{test}", make, methods=["POST"]),
-    Route("/find/protocol/{protocol}", protocol),
 ]

@@ -16,9 +16,8 @@ def card(request: Request) -> Response:
 
     who, protocol = student_asked(request), str(request.path_params["protocol"])
     found = card_printed(parts_of(request).logbook(), who.code, protocol, words_of(request))
-    return screen(
-        request, "report.html", page=found.page, who=who, prints=f"card/{_id(request)}/{protocol}", family=False
-    )
+    prints = f"card/{_id(request)}/{protocol}"
+    return screen(request, "report.html", page=found.page, who=who, prints=prints, family=False, protocol=protocol)
 
 
 def change(request: Request) -> Response:
@@ -36,9 +35,8 @@ def change(request: Request) -> Response:
     except NothingToCompare:
         raise HTTPException(404) from None
     made = change_printed(logbook, found, words, family=False, drawn=False)
-    return screen(
-        request, "report.html", page=made.page, who=who, prints=f"change/{_id(request)}/{protocol}", family=True
-    )
+    prints = f"change/{_id(request)}/{protocol}"
+    return screen(request, "report.html", page=made.page, who=who, prints=prints, family=True, protocol="")
 
 
 def _id(request: Request) -> str:
