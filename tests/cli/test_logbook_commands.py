@@ -438,8 +438,8 @@ def test_straps_that_are_handed_round_find_their_student_by_the_list_of_the_day(
     assert second["sheet"]["provenance"]["phases"]["work"] == [900, 1500]
     assert "also worn by TH-11" in second["notes"]
     assert first["files"][0]["of"] == second["files"][0]["of"]
-    assert first["files"][0]["part_s"] == [0.0, 720.0]
-    assert second["files"][0]["part_s"] == [780.0, 1620.0]  # two minutes before 15:00 and behind 25:00
+    assert first["files"][0]["part_s"] == [120.0, 600.0]  # as long as the list gives the strap to each, to the second
+    assert second["files"][0]["part_s"] == [900.0, 1500.0]
 
 
 def test_a_class_table_without_its_columns_is_a_sentence(school, tmp_path):
