@@ -8,6 +8,7 @@ import re
 from array import array
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,6 +48,7 @@ class _List:
     lines: NDArray[np.int64]
 
 
+@lru_cache(maxsize=4)  # tables ask it too
 def sniff(head: bytes) -> bool:
     """Tell whether a file is a list of numbers, one a line, whose header, if it has one, names no other quantity.
 

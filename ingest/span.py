@@ -24,7 +24,8 @@ def span_of(entries_s: ArrayLike, moments_s: Iterable[float | None] = ()) -> Spa
     moments_s : begins and ends of laps and sessions, presses of a button  [s]; None and NaN are passed over
     """
     entries = np.asarray(entries_s, np.float64)
-    entries = np.sort(entries[np.isfinite(entries)], kind="stable")  # quick where they are in order
+    good = np.isfinite(entries)
+    entries = np.sort(entries if good.all() else entries[good], kind="stable")  # quick where they are in order
     if not len(entries):
         return None
     steps = np.diff(entries)
@@ -38,7 +39,7 @@ def span_of(entries_s: ArrayLike, moments_s: Iterable[float | None] = ()) -> Spa
 def _low(steps: NDArray[np.float64]) -> float:
     """The step that one in twenty is shorter than."""
     place = int(_SHORTER * (len(steps) - 1))
-    return float(np.partition(steps, place)[place])
+    return float(np.sort(steps)[place])  # quicker than np.partition where most steps are equal
 
 
 def with_spans(recording: Recording) -> Recording:

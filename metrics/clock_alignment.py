@@ -7,6 +7,8 @@ all of them; clocks that taps contradict are told of.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from ..ingest.cleaning.judge import clean, with_heart_rate
 from ..ingest.combine import distinct, placings
@@ -24,6 +26,9 @@ from ..ingest.recording import (
 from ..words.message import Message
 from .messages import trial as say
 from .timeline import hold, whole_span
+
+if TYPE_CHECKING:
+    from .motion.grid import Grid
 
 CLOCKS_OFF_S = 2.0
 """Two clocks that taps show to differ by more are told of [s]. Common practice, no source."""
@@ -53,8 +58,8 @@ def align(recordings: Sequence[Recording], offsets_s: Mapping[str, float] | None
     found = list(zip(kept, placings(kept, offsets_s)[0], strict=True))
     adrift = [each for each in found if each[1].how == ASSUMED]
     fixed = [each for each in found if each[1].how != ASSUMED]  # one at least: the trial's own
-    seen = [(_Seen.of(recording), placing) for recording, placing in fixed]
-    result = {placing.path: _laid(_Seen.of(recording), placing, seen) for recording, placing in adrift}
+    seen = [(_Seen(recording), placing) for recording, placing in fixed]
+    result = {placing.path: _laid(_Seen(recording), placing, seen) for recording, placing in adrift}
     return result | _contradicted(seen)
 
 
@@ -77,24 +82,34 @@ def is_placed(recording: Recording, source: str) -> bool:
 
 
 class _Seen:
-    """What of a recording can be laid beside another: its grid, its taps' moments, its heart rate."""
+    """What of a recording can be laid beside another: its grid, its heart rate, its taps' moments.
 
-    def __init__(self, path: str, sensor: Stream | None, pulse: Stream | None, presses: tuple[float, ...]) -> None:
+    The recording is judged when the first of them is asked for: where clocks place all files, and one of them alone
+    holds movement, none is.
+    """
+
+    def __init__(self, recording: Recording) -> None:
+        self._recording = recording
+        self.path = recording.sources[0].path
+        self.presses = tuple(mark.time_s for mark in recording.marks if mark.kind == "button")
+        self.has_movement = any(len(stream) for stream in recording.all(ACCELERATION)[:1])
+
+    @cached_property
+    def _judged(self) -> Recording:
+        """The recording, judged by itself."""
+        return with_heart_rate(clean(self._recording))
+
+    @cached_property
+    def grid(self) -> "Grid | None":
+        """Its movement; None without any."""
         from .motion.grid import to_grid
 
-        self.path, self.pulse, self.presses = path, pulse, presses
-        self.grid = to_grid(sensor) if sensor is not None and len(sensor) else None
+        return to_grid(self._judged[ACCELERATION]) if self.has_movement else None
 
-    @classmethod
-    def of(cls, recording: Recording) -> "_Seen":
-        """Judge the recording by itself and take what is needed."""
-        judged = with_heart_rate(clean(recording))
-        return cls(
-            recording.sources[0].path,
-            next(iter(judged.all(ACCELERATION)), None),
-            next((stream for stream in judged.all(HEART_RATE) if len(stream)), None),
-            tuple(mark.time_s for mark in recording.marks if mark.kind == "button"),
-        )
+    @cached_property
+    def pulse(self) -> Stream | None:
+        """Its heart rate; None without any."""
+        return next((stream for stream in self._judged.all(HEART_RATE) if len(stream)), None)
 
     def moments(self) -> tuple[float, ...]:
         """Presses of the button, or else the first of each three taps [s]."""
@@ -159,7 +174,9 @@ def _contradicted(fixed: Sequence[tuple[_Seen, Placing]]) -> dict[str, Placing]:
     result: dict[str, Placing] = {}
     (first, base), *others = fixed
     for other, placing in others:
-        if placing.how not in (CLOCK, TIME_OF_DAY) or first.grid is None or other.grid is None:
+        if placing.how not in (CLOCK, TIME_OF_DAY) or not (first.has_movement and other.has_movement):
+            continue
+        if first.grid is None or other.grid is None:
             continue
         found = by_taps(first.grid, other.grid)
         apart = found.offset_s + base.offset_s - placing.offset_s if isinstance(found, Placing) else 0.0

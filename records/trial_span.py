@@ -13,6 +13,7 @@ import numpy as np
 
 from ..errors import NotATrial
 from ..ingest.clock_times import span_told
+from ..ingest.containers import is_zip
 from ..ingest.excerpt.cut import outside_s
 from ..ingest.excerpt.form import excerpt
 from ..ingest.flags import Flag
@@ -138,7 +139,7 @@ def kept_files(
     for part in seen.parts:
         path, of = part.sources[0].path, part.sources[0].sha256
         name, data = originals[files.place[path]]
-        if _alone(whole[path], part, shared) and hashlib.sha256(data).hexdigest() == of:
+        if _alone(whole[path], part, shared) and not is_zip(data):  # else ``of`` is the file's own
             found.append((KeptFile(path=name, sha256=of, size=len(data)), data))
             continue
         data = excerpt(part)

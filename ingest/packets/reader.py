@@ -9,6 +9,7 @@ import re
 from array import array
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import islice
 
 import numpy as np
@@ -94,6 +95,7 @@ def decode_packet(payload: bytes) -> Packet:
     return Packet(heart_rate, contact, energy_kj, rr_s, complete and len(payload) == at + 2 * len(rr_s))
 
 
+@lru_cache(maxsize=4)  # tables and lists ask it too
 def sniff(head: bytes) -> bool:
     """Tell whether lines are a time and the bytes of a heart-rate packet, written so that they are no numbers.
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,10 +30,20 @@ class TimeAxis:
 
 def from_earliest(ns: NDArray[np.int64], rows: NDArray[np.bool_]) -> tuple[NDArray[np.float64], int]:
     """Seconds from the earliest stamp [ns], which is cut to the microsecond that a clock can hold."""
-    middle = int(np.median(ns[rows]))
-    rows = rows & (np.abs(ns - middle) <= _FURTHEST_NS)
+    chosen = ns if rows.all() else ns[rows]
+    middle = int(middle_of(chosen))
+    if int(chosen.max()) - int(chosen.min()) > _FURTHEST_NS:  # else none can lie further from the middle one
+        rows = rows & (np.abs(ns - middle) <= _FURTHEST_NS)
     first = int(ns[rows].min()) // 1000 * 1000 if rows.any() else middle // 1000 * 1000
     return np.where(rows, (ns - first) / NS, np.nan), first
+
+
+def middle_of(values: NDArray[Any]) -> float:
+    """The median, at once where the values rise, as times do."""
+    if (values[1:] >= values[:-1]).all():
+        half = len(values) // 2
+        return float(values[half] if len(values) % 2 else np.mean(values[half - 1 : half + 1]))
+    return float(np.median(values))
 
 
 def near_middle(time: NDArray[np.float64]) -> NDArray[np.bool_]:

@@ -25,6 +25,8 @@ _PIECE = 1 << 18  # signs that are handed to pandas at a time
 _FIRST_ROWS = 50
 _LONG = 100  # signs of one cell from which it is no number: reading one of 4,000 digits takes a thousand times as long
 _ENDLESS = re.compile(rf"\d{{{_LONG},}}")
+_EIGHT, _ALL_EIGHT = 8, np.uint64(0x0101010101010101)
+_LOOKED_AT = 1 << 16  # signs at a time, so that what is made of them stays in the processor's cache
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,10 +105,36 @@ def parse_cells(text: str, layout: Layout, numbers: Iterable[int], texts: Iterab
 
 def _without_endless(text: str, begin: int) -> str:
     """The text with a sign that is no number in place of numbers of a hundred digits and more."""
-    for at in range(begin, len(text) - _LONG + 1, _LONG):  # such a number fills half of one of these stretches
-        if text[at : at + _LONG // 2].isdigit() or text[at + _LONG // 2 : at + _LONG].isdigit():
-            return text[:begin] + _ENDLESS.sub("?", text[begin:])
+    pieces = range(begin, len(text), _LOOKED_AT)  # each with what the next one may go on with
+    if any(_may_be_endless(text[at : at + _LOOKED_AT + _LONG]) for at in pieces):
+        return text[:begin] + _ENDLESS.sub("?", text[begin:])
     return text
+
+
+def _may_be_endless(piece: str) -> bool:
+    """Whether a hundred digits may stand in a row: false where there are none, and where there are fewer than 88.
+
+    Looked at by eight signs: wherever a hundred begin, they fill eleven such stretches. Other alphabets have digits
+    too, so what is not in ASCII may be one.
+    """
+    if piece.isascii():
+        signs = np.frombuffer(piece.encode("ascii"), np.uint8)
+        digits = (signs - np.uint8(ord("0"))) < np.uint8(10)
+    else:
+        signs = np.frombuffer(piece.encode("utf-32-le", "surrogatepass"), np.uint32)
+        digits = ((signs - np.uint32(ord("0"))) < np.uint32(10)) | (signs > np.uint32(127))
+    whole = digits[: len(digits) // _EIGHT * _EIGHT].view(np.uint64)
+    return _runs_on(whole == _ALL_EIGHT, (_LONG - _EIGHT + 1) // _EIGHT)
+
+
+def _runs_on(marked: NDArray[np.bool_], length: int) -> bool:
+    """Whether so many neighbours are marked, a power of two at a time."""
+    have = 1
+    while have < length:
+        more = min(have, length - have)
+        marked = marked[:-more] & marked[more:]
+        have += more
+    return bool(marked.any())
 
 
 def _offset(text: str, line: int) -> int:

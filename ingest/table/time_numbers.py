@@ -10,7 +10,7 @@ from ...errors import UnclearColumns
 from ...words.message import Message
 from .. import messages as say
 from ..recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL, WAVEFORM
-from .axis import TimeAxis, from_earliest, moment, near_middle, nothing_readable
+from .axis import TimeAxis, from_earliest, middle_of, moment, near_middle, nothing_readable
 from .stamps import NS
 from .units import MICROSECOND, MILLISECOND, NANOSECOND, SECOND, Unit
 
@@ -50,7 +50,7 @@ def times_of_numbers(
     if not good.any():
         raise nothing_readable(where)
     known = values if good.all() else values[good]
-    middle = _middle(known)
+    middle = middle_of(known)
     notes: tuple[Message, ...] = ()
     if unit is None:
         unit, told = _unit_of(known, middle, fastest, where)
@@ -68,14 +68,6 @@ def times_of_numbers(
     if not near.all():
         time[~near] = np.nan
     return TimeAxis(time, notes=notes)
-
-
-def _middle(values: NDArray[Any]) -> float:
-    """The median, at once where the values rise, as times do."""
-    if (values[1:] >= values[:-1]).all():
-        half = len(values) // 2
-        return float(values[half] if len(values) % 2 else np.mean(values[half - 1 : half + 1]))
-    return float(np.median(values))
 
 
 def _unix_time(values: NDArray[Any], good: NDArray[np.bool_], per_second: int) -> TimeAxis:

@@ -5,6 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
+from ownmark.ingest.cleaning.judge import clean
 from ownmark.ingest.recording import (
     ACCELERATION,
     ASSUMED,
@@ -277,8 +278,8 @@ GRID = Grid(0.0, 20.0, np.zeros((40, 3)))
 
 
 def seen(path="a", *, grid=None, beats=None, presses=()):
-    made = _Seen(path, None, beats, presses)
-    made.grid = grid
+    made = _Seen(file(path, *(() if beats is None else (beats,)), marks=[Mark(at, "button") for at in presses]))
+    made.grid, made.has_movement = grid, grid is not None
     return made
 
 
@@ -299,15 +300,30 @@ def file(path, *streams, start=None, marks=()):
 
 def test_of_a_recording_its_grid_its_heart_rate_and_its_presses_are_taken():
     marks = (Mark(1.0, "button"), Mark(2.0, "lap"), Mark(3.5, "button"))
-    found = _Seen.of(file("x", felt(), heart(), marks=marks))
+    found = _Seen(file("x", felt(), heart(), marks=marks))
     assert (found.path, found.presses) == ("x", (1.0, 3.5))
     assert found.grid is not None
     assert (found.grid.rate_hz, len(found.grid.values)) == (pytest.approx(20.0), 80)
     assert found.pulse is not None
     assert len(found.pulse) == 10
     for streams in ((), (felt(0.0), heart(0))):
-        found = _Seen.of(file("x", *streams))
+        found = _Seen(file("x", *streams))
         assert (found.grid, found.pulse, found.presses) == (None, None, ())
+
+
+def test_a_recording_is_judged_once_and_only_when_it_is_asked_for(monkeypatch):
+    judged = []
+    monkeypatch.setattr(clock_alignment, "clean", lambda recording: judged.append(1) or clean(recording))
+    noon = datetime(2026, 5, 12, 12, tzinfo=UTC)
+    files = [file("x", heart(), start=noon), file("y", felt(), start=noon + timedelta(seconds=3))]
+    assert align(files) == {}
+    assert not judged  # clocks place both, and one of them alone holds movement
+    found = _Seen(files[1])
+    assert (found.path, found.presses, found.has_movement) == ("y", (), True)
+    assert not judged
+    assert (found.grid is not None, found.pulse, found.grid is found.grid) == (True, None, True)
+    assert len(judged) == 1
+    assert [_Seen(file("z", *streams)).has_movement for streams in ((), (heart(),), (felt(0.0),))] == [False] * 3
 
 
 def test_moments_are_presses_or_else_the_first_of_three_taps(monkeypatch):

@@ -1,0 +1,95 @@
+"""Numbers of a hundred digits and more: found wherever they stand, and nothing else is touched."""
+
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from ownmark.ingest.table import cells
+from ownmark.ingest.table.cells import _may_be_endless, _runs_on, _without_endless
+
+PIECE = 1 << 16
+
+
+def plain(text, begin):
+    """The same by the expression alone, which is slow."""
+    return text[:begin] + re.sub(r"\d{100,}", "?", text[begin:])
+
+
+@pytest.mark.parametrize("digits", [99, 100, 101, 107, 108, 149, 150, 400])
+@pytest.mark.parametrize("behind", ["", "\n", ",7\n", "x" * 120])
+def test_it_is_found_wherever_it_begins_and_at_the_very_end(digits, behind):
+    for before in range(60):
+        text = "," * before + "5" * digits + behind
+        assert _without_endless(text, 0) == ("," * before + ("?" if digits >= 100 else "5" * digits) + behind)
+
+
+@pytest.mark.parametrize("digits", [99, 100])
+@pytest.mark.parametrize("at", [PIECE - 100, PIECE - 99, PIECE - 50, PIECE - 1, PIECE, PIECE + 1])
+def test_it_is_found_across_the_edge_of_two_pieces(digits, at):
+    for begin in (0, 3):
+        text = "a" * begin + "," * at + "5" * digits + "," * 7 + "\n"
+        assert _without_endless(text, begin) == plain(text, begin)
+        assert ("?" in _without_endless(text, begin)) == (digits == 100)
+
+
+def test_what_stands_before_the_rows_is_left_alone():
+    text = "1" * 120 + "\n" + "2" * 120
+    assert _without_endless(text, 121) == "1" * 120 + "\n?"
+    assert _without_endless(text, len(text)) == text
+    assert _without_endless(text, 122) == "1" * 120 + "\n2?"
+    assert _without_endless(text, 142) == text
+
+
+@pytest.mark.parametrize("sign", ["٣", "३", "９"])
+def test_digits_of_other_alphabets_are_digits(sign):
+    assert _without_endless("é," + sign * 100 + ",1", 0) == "é,?,1"
+    assert _without_endless("é," + sign * 99 + ",1", 0) == "é," + sign * 99 + ",1"
+    mixed = "é," + (sign + "1") * 50
+    assert _without_endless(mixed, 0) == "é,?"
+
+
+def test_letters_and_raised_digits_are_none():
+    for sign in ("é", "²", "\ud800", "x"):
+        assert _without_endless(sign * 300, 0) == sign * 300
+    assert _without_endless("é" + "5" * 100, 0) == "é?"
+
+
+def test_only_what_may_hold_one_is_searched(monkeypatch):
+    rows = "".join(f"{1_770_000_000_000 + 10 * row},0.1234,-0.0567,1.0012\n" for row in range(4000))
+    fixed = "".join(f"{row:013d},{row:06d},{row:06d},{row:06d}\n" for row in range(4000))  # 35 signs a row
+    monkeypatch.setattr(cells, "_ENDLESS", None)  # would fail
+    for text in (rows, fixed, rows + "°", "é,5\n" * 4000, "", "5", "5" * 87, "," * 8 + "5" * 87):
+        assert _without_endless(text, 0) is text
+
+
+def test_eleven_stretches_of_eight_digits_are_looked_into():
+    assert _may_be_endless("5" * 88)
+    assert not _may_be_endless("5" * 87 + "," * 9)
+    assert _may_be_endless("," * 8 + "5" * 88)
+    assert not _may_be_endless("," * 7 + "5" * 88)  # ten stretches, and two that are not full
+    for sign in "/:":  # beside 0 and 9
+        assert not _may_be_endless(sign * 200)
+    assert _may_be_endless("09" * 44)
+    assert _may_be_endless("é" * 88)
+    assert not _may_be_endless("é" + "/:\x7f" * 60)
+
+
+def test_neighbours_that_are_marked_are_counted():
+    for length in range(1, 20):
+        for count in (length - 1, length, length + 1):
+            marked = cells.np.array([False] * 3 + [True] * count + [False] * 2)
+            assert _runs_on(marked, length) == (count >= length)
+        assert not _runs_on(cells.np.zeros(0, bool), length)
+        assert _runs_on(cells.np.ones(length, bool), length)
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    st.lists(st.one_of(st.sampled_from([",", "\n", ".", "é", "²", "٣"]), st.integers(1, 115).map(lambda n: "7" * n))),
+    st.integers(0, 300),
+)
+def test_it_is_what_the_expression_alone_finds(parts, begin):
+    text = "".join(parts)
+    begin = min(begin, len(text))
+    assert _without_endless(text, begin) == plain(text, begin)
