@@ -37,6 +37,9 @@ from .seals import damaged, unsealed
 from .tables import day_entries, details, files, history, originals, sheets, trials
 from .version import SCHEMA
 
+_PACKING = 4
+"""Of zlib's levels the one that pays: a table of movement takes a third of the time of level 6, for 11 % more room. Not
+every program could open a zip packed by anything newer."""
 _FILE_COUNT = [column.name for column in trials.columns].index("file_count")
 
 
@@ -101,7 +104,7 @@ def _write(logbook: Logbook, handle: IO[bytes], progress: Callable[[int, int], N
     """Every member, and the manifest last."""
     members: dict[str, tuple[str, int]] = {}
     counts: dict[str, int] = {}
-    with logbook.reading() as connection, ZipFile(handle, "w", ZIP_DEFLATED) as archive:
+    with logbook.reading() as connection, ZipFile(handle, "w", ZIP_DEFLATED, compresslevel=_PACKING) as archive:
         for table in TABLES:
             name = f"{table.name}.jsonl"
             rows = _rows(connection, table)
