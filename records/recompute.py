@@ -1,16 +1,24 @@
 """Work out every sheet again from the original files, and tell what changed."""
 
+import time
+from collections import deque
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from ..errors import LogbookDamaged, OwnmarkError
+from ..errors import OwnmarkError, ReaderFault
+from ..executors import Executor, Lost
+from ..executors.serial import Serial
 from ..metrics.figure import EffortSheet, Figure
-from .measuring import measure
-from .store.logbook import Logbook
+from .sheet_facts import SheetFacts, facts_of, sheet_of_facts, sheet_or_refusal, still_hold
+from .store.logbook import Logbook, Within
 from .trial import Trial
 
 _SAME = 1e-9
 """Two values closer than this share of themselves are the same: sums differ in their last digits between machines."""
+_AT_ONCE = 32
+"""So many trials are stored in one transaction."""
+_LONGEST_S = 1.0
+"""So long a sheet waits for others [s]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,32 +47,39 @@ class Recomputed:
 
 
 def recompute(
-    logbook: Logbook, code: str | None = None, protocol: str | None = None, *, store: bool = True
+    logbook: Logbook,
+    code: str | None = None,
+    protocol: str | None = None,
+    *,
+    store: bool = True,
+    executor: Executor | None = None,
 ) -> Iterator[Recomputed]:
-    """Work out the sheet of every trial with files again, one by one; each is a transaction of its own.
+    """Work out the sheet of every trial with files again, and tell of each in order; what is told is stored.
 
+    Parameters
+    ----------
     store : False only tells what would change
+    executor : who works them out; None: this process, one by one
 
     Trials entered by hand have no sheet and are passed over. A sheet that has not changed but in the version that made
-    it is stored too, so that it is known to be up to date.
+    it is stored too, so that it is known to be up to date. Whatever ends this, Ctrl-C too, what is worked out is stored
+    before.
+
+    Raises
+    ------
+    WorkersGone
+        If the workers are gone and do not come back.
     """
-    for trial in logbook.trials(code, protocol):
-        if trial.files:
-            yield _again(logbook, trial, store=store)
-
-
-def _again(logbook: Logbook, trial: Trial, *, store: bool) -> Recomputed:
-    """One trial."""
-    number = trial.id or 0
+    waiting = _Waiting(logbook, store=store)
     try:
-        sheet = new_sheet(logbook, trial)
-    except OwnmarkError as refusal:
-        return Recomputed(number, trial.code, refused=refusal)
-    changed = differences(trial.sheet, sheet)
-    differs = sheet != trial.sheet
-    if store and differs:
-        logbook.replace_sheet(number, sheet)
-    return Recomputed(number, trial.code, changed, stored=store and differs)
+        for one in _worked_out(logbook, code, protocol, executor or Serial()):
+            waiting.add(one)
+            if waiting.due():
+                yield from waiting.stored()
+    except (Exception, KeyboardInterrupt):
+        waiting.stored()
+        raise
+    yield from waiting.stored()
 
 
 def new_sheet(logbook: Logbook, trial: Trial) -> EffortSheet:
@@ -75,14 +90,105 @@ def new_sheet(logbook: Logbook, trial: Trial) -> EffortSheet:
     OwnmarkError
         If it cannot be worked out, or a file has changed on the disk.
     """
-    originals: dict[str, bytes] = {}
-    for file in trial.files:
+    return sheet_of_facts(facts_of(logbook, trial))
+
+
+@dataclass(frozen=True, slots=True)
+class _WorkedOut:
+    """A trial as it was read, and what came out.
+
+    facts : without the files; None: they could not be read
+    differs : there is a sheet to store
+    """
+
+    trial: Trial
+    facts: SheetFacts | None
+    found: EffortSheet | OwnmarkError
+    differs: bool
+
+
+def _worked_out(logbook: Logbook, code: str | None, protocol: str | None, executor: Executor) -> Iterator[_WorkedOut]:
+    """Each trial with files, and its new sheet."""
+    sent: deque[tuple[Trial, SheetFacts | None]] = deque()
+
+    def jobs() -> Iterator[SheetFacts | OwnmarkError]:
+        for trial in logbook.trials(code, protocol):
+            if not trial.files:
+                continue
+            try:
+                facts = facts_of(logbook, trial)
+            except OwnmarkError as refusal:
+                sent.append((trial, None))
+                yield refusal
+            else:
+                sent.append((trial, replace(facts, originals=())))
+                yield facts
+
+    for found in executor.map(sheet_or_refusal, jobs()):
+        trial, facts = sent.popleft()
+        sheet = _refused(found) if isinstance(found, Lost) else found
+        yield _WorkedOut(trial, facts, sheet, not isinstance(sheet, OwnmarkError) and sheet != trial.sheet)
+
+
+def _refused(lost: Lost) -> OwnmarkError:
+    """A sheet that never came costs its trial alone, like a file that stops its reader."""
+    refusal = ReaderFault(lost.reason)
+    refusal.__cause__ = lost.fault
+    return refusal
+
+
+class _Waiting:
+    """What is worked out and not stored yet: many sheets in one transaction, because each forces the disk to write."""
+
+    def __init__(self, logbook: Logbook, *, store: bool) -> None:
+        self._logbook, self._store = logbook, store
+        self._some: list[_WorkedOut] = []
+        self._since = time.monotonic()
+
+    def add(self, one: _WorkedOut) -> None:
+        """One more, in order."""
+        if not self._some:
+            self._since = time.monotonic()
+        self._some.append(one)
+
+    def due(self) -> bool:
+        """Whether these are to be stored now: there is nothing to store, it is enough, or has waited long."""
+        full = len(self._some) >= _AT_ONCE or time.monotonic() - self._since >= _LONGEST_S
+        return full or not (self._store and any(each.differs for each in self._some))
+
+    def stored(self) -> list[Recomputed]:
+        """Store them, in one transaction, and tell what became of each."""
+        some, self._some = self._some, []
+        if not (self._store and any(each.differs for each in some)):
+            return [_told(each, each.found, stored=False) for each in some]
         try:
-            originals[file.sha256] = logbook.original(file.sha256)
-        except LogbookDamaged as damage:
-            raise LogbookDamaged(f"{file.path}: {damage.what}", where=damage.where, mend=damage.mend) from damage
-    student, protocol = logbook.student(trial.code), logbook.protocol(trial.protocol, trial.protocol_version)
-    return measure(trial, student, protocol, originals)
+            with self._logbook.within() as inside:
+                return [_put(inside, each) for each in some]
+        except KeyboardInterrupt:  # it was taken back, and is tried once more
+            self._some = some
+            raise
+
+
+def _put(inside: Within, one: _WorkedOut) -> Recomputed:
+    """Store one sheet, if the logbook still holds what it was worked out of; else that of now."""
+    found = one.found
+    if not one.differs or one.facts is None or isinstance(found, OwnmarkError):
+        return _told(one, found, stored=False)
+    number = one.trial.id or 0
+    try:
+        if not still_hold(inside, one.facts):
+            found = new_sheet(inside, inside.trial(number, with_sheet=False))
+    except OwnmarkError as refusal:
+        return _told(one, refusal, stored=False)
+    inside.replace_sheet(number, found)
+    return _told(one, found, stored=True)
+
+
+def _told(one: _WorkedOut, found: EffortSheet | OwnmarkError, *, stored: bool) -> Recomputed:
+    number, code = one.trial.id or 0, one.trial.code
+    if isinstance(found, OwnmarkError):
+        return Recomputed(number, code, refused=found)
+    return Recomputed(number, code, differences(one.trial.sheet, found), stored)
 
 
 def differences(before: EffortSheet | None, after: EffortSheet) -> tuple[FigureChange, ...]:

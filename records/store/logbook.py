@@ -365,6 +365,17 @@ class Logbook:
         with self.reading() as connection:
             return originals.fetch(connection, sha256)
 
+    def packed_original(self, sha256: str, name: str) -> originals.Original:
+        """A kept file as it lies there, under a name; it is checked where it is unpacked.
+
+        Raises
+        ------
+        UnknownTrial, LogbookDamaged
+            If it is not there.
+        """
+        with self.reading() as connection:
+            return originals.fetch_packed(connection, sha256, name)
+
     def holders(self, recording: str) -> tuple[tuple[int, str], ...]:
         """Number and student's code of every trial that holds this recording or a part of it, by its SHA-256."""
         query = select(trials.c.id, trials.c.code).join(files, files.c.trial_id == trials.c.id)

@@ -73,16 +73,15 @@ def test_a_rest_measured_later_changes_no_old_trial(logbook, one):
     assert "heart_rate_rise" in {each.name for each in next(recompute(logbook)).changed}
 
 
-def test_a_file_that_cannot_be_read_keeps_the_old_sheet_and_stops_no_other(logbook, one, monkeypatch):
-    more = logbook.add_trial(made.trial(on=one.on.replace(day=7)), [("other.csv", made.recording(5))])
-    real = logbook.original
-    broken = one.files[0].sha256
-    monkeypatch.setattr(logbook, "original", lambda sha256: b"\x00\x01" * 50 if sha256 == broken else real(sha256))
-    first, second = recompute(logbook)
+def test_a_file_that_cannot_be_read_keeps_the_old_sheet_and_stops_no_other(logbook, one):
+    broken = logbook.add_trial(made.trial(on=one.on.replace(day=7)), [("s.csv", b"\x00\x01" * 50)])
+    logbook.replace_sheet(broken.id, one.sheet)
+    more = logbook.add_trial(made.trial(on=one.on.replace(day=8)), [("other.csv", made.recording(5))])
+    _, first, second = recompute(logbook)
     assert first.refused is not None
     assert first.refused.code.startswith(("unknown_format", DamagedFile.code))
     assert (second.trial_id, second.stored) == (more.id, True)
-    assert logbook.trial(one.id) == one
+    assert logbook.trial(broken.id).sheet == one.sheet
 
 
 def test_an_original_that_changed_on_the_disk_is_never_measured(logbook, one):
