@@ -24,7 +24,7 @@ PRELOAD = (
     "pandas",
     "pyarrow",
 )
-"""What a process loads before its first sheet. What only waveforms take, scipy and heartpy, waits for the first of them."""
+"""What a process loads before its first sheet. What only waveforms take, scipy and heartpy, waits for the first one."""
 
 
 @dataclass(frozen=True, slots=True)
