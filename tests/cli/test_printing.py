@@ -220,15 +220,16 @@ def test_a_lock_in_the_middle_does_not_undo_what_was_done_before(school, run_to,
     with open_logbook("logbook.db") as logbook:
         trial = next(iter(logbook.trials()))
         logbook.add_trial(trial.model_copy(update={"id": None, "code": "TH-12"}))
-    again = recomputing._again
+    put = recomputing._put
     older(school)
 
-    def locked_at_the_second(logbook, trial, *, store):
-        if trial.code == "TH-12":
+    def locked_at_the_second(inside, one):
+        if one.trial.code == "TH-12":
             raise locked()
-        return again(logbook, trial, store=store)
+        return put(inside, one)
 
-    monkeypatch.setattr(recomputing, "_again", locked_at_the_second)
+    monkeypatch.setattr(recomputing, "_AT_ONCE", 1)
+    monkeypatch.setattr(recomputing, "_put", locked_at_the_second)
     code, err = run_to(io.StringIO, "recompute")
     assert code == 1
     assert "another program is writing" in err

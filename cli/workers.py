@@ -1,0 +1,43 @@
+"""Who measures, as options: processes of this machine, or a cluster."""
+
+import argparse
+from collections.abc import Sequence
+from contextlib import AbstractContextManager
+from typing import TYPE_CHECKING
+
+from .terminal import complain
+
+if TYPE_CHECKING:
+    from ..executors import Executor
+    from ..words.message import Message
+
+
+def add_worker_options(parser: argparse.ArgumentParser) -> None:
+    """Declare them."""
+    parser.add_argument("--workers", metavar="N", type=int, help="so many processes of this computer at once")
+    parser.add_argument(
+        "--cluster",
+        metavar="ADDRESS",
+        help="a Dask scheduler's address, or local:N for a cluster of N workers on this computer",
+    )
+
+
+def opened_workers(args: argparse.Namespace, preload: Sequence[str]) -> "AbstractContextManager[Executor]":
+    """Who measures, for as long as the context is open: as many processes as are usable where nothing is said.
+
+    Raises
+    ------
+    UsageError
+        If the options say what cannot be.
+    WorkersGone
+        If the cluster cannot be reached.
+    """
+    from ..executors.opening import opened
+
+    return opened(args.workers, args.cluster, preload, tell=_tell)
+
+
+def _tell(message: "Message") -> None:
+    from ..words.render import english
+
+    complain(english(message))

@@ -1,0 +1,52 @@
+"""Who works, by what is asked for; what cannot be is refused before anything starts."""
+
+import os
+
+import pytest
+from ownmark.errors import UsageError
+from ownmark.executors import opening
+from ownmark.executors.opening import opened
+from ownmark.executors.pool import Pool
+from ownmark.executors.processors import usable
+
+from tests.executors import work
+
+
+def workers_of(pool):
+    assert isinstance(pool, Pool)
+    with pool:
+        return pool._count
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_a_pool_has_as_many_workers_as_asked_for(count):
+    assert workers_of(opened(count)) == count
+
+
+def test_without_a_number_there_is_a_worker_for_each_usable_processor():
+    assert workers_of(opened()) == min(usable(), opening.MOST)
+
+
+def test_an_open_pool_works():
+    with opened(1) as executor:
+        (found,) = executor.map(work.own_pid, [0])
+        assert found != os.getpid()
+        assert executor.shares_disk
+
+
+@pytest.mark.parametrize("count", [0, -1, 257, 10**9])
+def test_a_number_that_no_machine_can_do_is_refused_with_a_sentence(count):
+    with pytest.raises(UsageError) as told:
+        opened(count)
+    assert f"a number from 1 to 256, not {count}" in str(told.value)
+
+
+@pytest.mark.parametrize("count", [1, 256])
+def test_the_bounds_themselves_are_taken(count):
+    assert opening._checked(count) == count
+
+
+@pytest.mark.parametrize("address", ["tcp://127.0.0.1:8786", "local:2"])
+def test_workers_of_this_machine_and_a_cluster_are_not_asked_for_at_once(address):
+    with pytest.raises(UsageError, match="Leave one of the two out"):
+        opened(2, address)
