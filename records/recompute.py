@@ -76,10 +76,10 @@ def recompute(
             waiting.add(one)
             if waiting.due():
                 yield from waiting.stored()
+        yield from waiting.stored()
     except (Exception, KeyboardInterrupt):
         waiting.stored()
         raise
-    yield from waiting.stored()
 
 
 def new_sheet(logbook: Logbook, trial: Trial) -> EffortSheet:
