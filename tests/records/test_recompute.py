@@ -317,10 +317,8 @@ def test_sheets_are_stored_many_at_a_time_and_told_once_they_are(logbook, monkey
     outdated(logbook)
     monkeypatch.setattr(recomputing, "_AT_ONCE", 3)
     monkeypatch.setattr(recomputing, "_LONGEST_S", 1000.0)
-    known = []
     executor = Doing()
-    for _ in recompute(logbook, executor=executor):
-        known.append((executor.taken, versions(logbook).count("0.0.1")))
+    known = [(executor.taken, versions(logbook).count("0.0.1")) for _ in recompute(logbook, executor=executor)]
     assert known == [(3, 1), (3, 1), (3, 1), (4, 0)]
 
 
