@@ -24,6 +24,12 @@ from tests.makers.sheets import altered, with_figure
 from tests.records.store import made
 
 
+@pytest.fixture(autouse=True)
+def patient(monkeypatch):
+    """Sheets are stored by their number, however slow the machine is."""
+    monkeypatch.setattr(recomputing, "_LONGEST_S", 1000.0)
+
+
 @pytest.fixture
 def one(logbook):
     """A trial with a file and its true sheet."""
@@ -316,7 +322,6 @@ def test_a_logbook_that_cannot_be_written_ends_it_at_once_with_its_reason(logboo
 def test_sheets_are_stored_many_at_a_time_and_told_once_they_are(logbook, monkeypatch):
     outdated(logbook)
     monkeypatch.setattr(recomputing, "_AT_ONCE", 3)
-    monkeypatch.setattr(recomputing, "_LONGEST_S", 1000.0)
     executor = Doing()
     known = [(executor.taken, versions(logbook).count("0.0.1")) for _ in recompute(logbook, executor=executor)]
     assert known == [(3, 1), (3, 1), (3, 1), (4, 0)]
