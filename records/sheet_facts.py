@@ -23,6 +23,7 @@ PRELOAD = (
     "defusedxml.ElementTree",
     "pandas",
     "pyarrow",
+    "zstandard",
 )
 """What a process loads before its first sheet. What only waveforms take, scipy and heartpy, waits for the first one."""
 

@@ -4,7 +4,7 @@ import os
 
 import pytest
 from ownmark.errors import UsageError
-from ownmark.executors import opening
+from ownmark.executors import cluster, opening
 from ownmark.executors.opening import opened
 from ownmark.executors.pool import Pool
 from ownmark.executors.processors import usable
@@ -50,3 +50,23 @@ def test_the_bounds_themselves_are_taken(count):
 def test_workers_of_this_machine_and_a_cluster_are_not_asked_for_at_once(address):
     with pytest.raises(UsageError, match="Leave one of the two out"):
         opened(2, address)
+
+
+@pytest.mark.parametrize(
+    ("address", "count", "handed"), [("tcp://h:1", None, None), ("local:3", None, None), ("local", 2, 2)]
+)
+def test_a_cluster_is_handed_what_was_said(monkeypatch, address, count, handed):
+    given = []
+    monkeypatch.setattr(cluster, "opened", lambda *words, **more: given.append((words, more)))
+    opened(count, address, ("json",))
+    opened(count, address, ("json",), tell=print)
+    assert given == [((address, handed, ("json",)), {}), ((address, handed, ("json",)), {"tell": print})]
+
+
+def test_a_cluster_on_this_machine_has_a_worker_for_each_usable_processor_where_nobody_says(monkeypatch):
+    given = []
+    monkeypatch.setattr(cluster, "opened", lambda *words: given.append(words))
+    opened(None, "local")
+    assert given == [("local", usable(), ())]
+    with pytest.raises(UsageError, match="not 257"):
+        opened(257, "local")

@@ -9,8 +9,8 @@ import pytest
 import zstandard
 from ownmark.errors import LogbookDamaged
 from ownmark.records import open_logbook
-from ownmark.records.store import originals as module
-from ownmark.records.store.originals import packed, packed_piecewise, unpacked
+from ownmark.records.store import packing as module
+from ownmark.records.store.packing import packed, packed_piecewise, unpacked
 from ownmark.records.store.tables import originals
 from sqlalchemy import select
 
