@@ -22,7 +22,7 @@ PRELOAD = (
     "fitparse",
     "defusedxml.ElementTree",
     "pandas",
-    "pyarrow",
+    "pyarrow.pandas_compat",
     "zstandard",
 )
 """What a process loads before its first sheet. What only waveforms take, scipy and heartpy, waits for the first one."""
