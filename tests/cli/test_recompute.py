@@ -48,6 +48,7 @@ def test_several_processes_say_and_store_what_one_does(outdated, capfd):
     assert "4 sheets worked out again: 3 changed, 1 refused." in told[1].out
     assert "trial 2, TH-11: not done, the old sheet stays. strap-1.csv: " in told[1].out
     assert "restore the latest backup" in told[1].out
+    assert "Message(" not in told[1].out
     assert stored[0] == stored[1]
 
 
