@@ -7,10 +7,12 @@ from typing import Any
 
 from starlette.requests import Request
 
+from ..records.day.answers import inner
 from ..records.day.happened import File, Happened
 from ..words.message import Message
 from ..words.render import Words
 from .rendering import parts_of
+from .zones import ASKED_BY
 
 DAY_S, HOUR_S = 86_400.0, 3600.0
 CONFIRMED = frozenset({"yes", "clock", "start", "utc", "checked", "keep-text"})
@@ -49,6 +51,7 @@ class Question:
 
     give : students to whom its file can be given instead
     so : it can be right as it stands
+    of_zone : the school's time zone answers it
     """
 
     text: str
@@ -56,6 +59,7 @@ class Question:
     answers: tuple[Press, ...]
     give: tuple[Press, ...] = ()
     so: bool = False
+    of_zone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +77,11 @@ class RowLine:
     place: str
 
     @property
+    def zone_asked(self) -> bool:
+        """Whether the school's time zone answers something of it."""
+        return any(each.of_zone for each in self.questions)
+
+    @property
     def acceptable(self) -> bool:
         """Whether all that is asked can be right as it stands."""
         return bool(self.questions) and all(each.so for each in self.questions)
@@ -83,6 +92,7 @@ class Rows:
     """All rows.
 
     ready : how many can go in at once
+    zone_asked : something can be answered by the school's time zone
     """
 
     rows: tuple[RowLine, ...]
@@ -91,6 +101,7 @@ class Rows:
     stored: int
     remarks: tuple[str, ...]
     fault: str = ""
+    zone_asked: bool = False
 
 
 def file_line(file: File, looked: Mapping[str, Any], words: Words) -> FileLine:
@@ -121,7 +132,8 @@ def row_lines(found: Mapping[str, Any], day: Happened, request: Request, words: 
     lines = tuple(row_line(row, number, day.day, names, request, words) for number, row in enumerate(rows, start=1))
     states = [each.state for each in lines]
     remarks = tuple(words.message(Message.from_json(each)) for each in found["remarks"])
-    return Rows(lines, states.count("ready"), states.count("asked"), states.count("stored"), remarks)
+    ready, asked, stored = (states.count(each) for each in ("ready", "asked", "stored"))
+    return Rows(lines, ready, asked, stored, remarks, zone_asked=any(each.zone_asked for each in lines))
 
 
 def row_line(
@@ -187,6 +199,7 @@ def _question(asked: Mapping[str, Any], names: Mapping[str, str], words: Words) 
         tuple(press for kind, press in pairs if kind != "give"),
         tuple(press for kind, press in pairs if kind == "give"),
         any(each["kind"] == "so" for each in asked["answers"]),
+        inner(message).code in ASKED_BY,
     )
 
 

@@ -19,6 +19,7 @@ from ..words.message import Message
 from .parts import Parts
 from .session import Session
 from .static_files import address
+from .zones import ZONES, key_of
 
 if TYPE_CHECKING:
     from ..reports.page import Page
@@ -101,18 +102,25 @@ def _context(request: Request, status: int) -> dict[str, object]:
     session, words = session_of(request), words_of(request)
     here = session if session is not None and not session.locked else None
     if here is not None and request.method == "GET" and status == 200:
-        here.place = request.url.path
+        here.place = _here_again(request)
     return {
         "w": words,
         "lang": words.language if words.language in LANGUAGES else "en",
         "dir": "rtl" if words.language in RIGHT_TO_LEFT else "ltr",
         "languages": _languages(),
+        "zones": [(each, words.get(f"web_zone.{key_of(each)}")) for each in ZONES],
         "nav": _nav(request, words) if here else (),
         "told": _told(here, words) if here else (),
         "path": request.url.path,
         "student_id": parts_of(request).ids.of,
         "flush": _FLUSH,
     }
+
+
+def _here_again(request: Request) -> str:
+    """The address of a screen with what it was asked to show: filters, a page of a list, a part of a trace."""
+    query = request.url.query
+    return f"{request.url.path}?{query}" if query else request.url.path
 
 
 @lru_cache

@@ -45,3 +45,18 @@ def test_every_answer_is_kept_nowhere_and_has_the_policy(teacher):
 def test_the_navigation_says_where_one_is(teacher, path, name):
     here = re.findall(r'<a href="[^"]*" aria-current="page">([^<]*)</a>', teacher.get(path).text)
     assert here == [name]
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "/district?from=2026-01-02&to=2026-03-04",
+        "/caseload?from=2026-01-02&to=2026-03-04",
+        "/students?page=1",
+        "/students",
+    ],
+)
+def test_another_language_shows_the_same_screen_with_its_filters(teacher, parts, address):
+    parts.logbook()
+    assert teacher.get(address).status_code == 200
+    assert teacher.post("/language", data={"language": "es"}).headers["location"] == address

@@ -29,11 +29,15 @@ class Standing:
 
     days : day as it is written, address, what is left to do
     empty : it has no students yet
+    zone : the school's; None: nobody said it
+    read : the logbook could be read
     refused : why it could not be read
     """
 
     days: Sequence[tuple[str, str, str]] = ()
     empty: bool = False
+    zone: str | None = None
+    read: bool = False
     refused: Sequence[str] = ()
 
 
@@ -63,10 +67,12 @@ def standing(parts: Parts, words: "Words", today: date) -> Standing:
     try:
         from ...records.day.recent_days import recent_days
         from ...records.store.recent import student_codes
+        from ...records.store.settings import zone_of
 
         logbook = parts.logbook()
         days = [each for each in recent_days(logbook, today - LOOK_BACK) if each.open]
-        return Standing([_line(each, words) for each in days], empty=not student_codes(logbook))
+        lines, empty = [_line(each, words) for each in days], not student_codes(logbook)
+        return Standing(lines, empty, zone_of(logbook), read=True)
     except OwnmarkError as refusal:
         return Standing(refused=[text_of(words, each) for each in (refusal.what, refusal.mend) if each])
 
