@@ -19,7 +19,7 @@ from ..words.message import Message
 from .parts import Parts
 from .session import Session
 from .static_files import address
-from .zones import ZONES, key_of
+from .zones import ZONES
 
 if TYPE_CHECKING:
     from ..reports.page import Page
@@ -108,7 +108,7 @@ def _context(request: Request, status: int) -> dict[str, object]:
         "lang": words.language if words.language in LANGUAGES else "en",
         "dir": "rtl" if words.language in RIGHT_TO_LEFT else "ltr",
         "languages": _languages(),
-        "zones": [(each, words.get(f"web_zone.{key_of(each)}")) for each in ZONES],
+        "zones": [(zone, words.get(f"web_zone.{key}")) for zone, key in ZONES.items()],
         "nav": _nav(request, words) if here else (),
         "told": _told(here, words) if here else (),
         "path": request.url.path,
