@@ -5,19 +5,31 @@ logbook's transaction or a file went to is noted the moment it is there, and no 
 without a look at the list.
 """
 
-_written: list[str] = []
+import threading
+
+_written: list[tuple[str, int]] = []
+"""Each place with the count of its last writing; one that is written to again and again, as a logbook by a page that
+runs for weeks, takes one line."""
+_count = 0
+_lock = threading.Lock()
 
 
 def note(place: str) -> None:
     """Remember that something was written to ``place``: it is there for good, whatever happens next."""
-    _written.append(place)
+    global _count  # noqa: PLW0603 a process has one list
+    with _lock:
+        _count += 1
+        if _written and _written[-1][0] == place:
+            _written.pop()
+        _written.append((place, _count))
 
 
 def mark() -> int:
     """A place in the list, for ``since``."""
-    return len(_written)
+    return _count
 
 
 def since(earlier: int) -> tuple[str, ...]:
     """What was written after ``mark`` gave ``earlier``: each place once, in order."""
-    return tuple(dict.fromkeys(_written[earlier:]))
+    with _lock:
+        return tuple(dict.fromkeys(place for place, last in _written if last > earlier))

@@ -174,3 +174,11 @@ def test_the_district_is_in_the_language_of_the_session(teacher, book, language)
         page = teacher.get(address).text
         for english in ("Sentences for plans", "Excel workbook", "Show these", "Download", "Read each one"):
             assert english not in page, (address, english)
+
+
+def test_without_a_trial_there_is_nothing_to_download(teacher, parts):
+    parts.logbook()
+    page = teacher.get("/district").text
+    assert "/district/export" not in page
+    assert "/sheet/district" not in page
+    assert "#export" not in page
