@@ -13,6 +13,7 @@ from multiprocessing import parent_process
 from multiprocessing.connection import Connection, wait
 
 from .executor import Lost
+from .memory import keep_memory
 from .messages import executor_raised
 
 READY = b"ready"
@@ -26,6 +27,7 @@ def serve(pipe: Connection, modules: Sequence[str]) -> None:
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's, which ends this process
     _say_nothing()
+    keep_memory()
     threading.Thread(target=_end_with_parent, daemon=True).start()
     for name in modules:
         with suppress(ImportError):  # then the job says what is missing

@@ -72,7 +72,8 @@ def _measured(job: Job, student: Student, protocol: Protocol, taken: Intake) -> 
         sheet, parts = alone(trial, student, protocol, opened, taken.good, worn=job.row.worn)
     ask_of_sheet(trial, protocol, opened, sheet, job.row.worn)
     measured = trial.model_copy(update={"sheet": sheet, "files": tuple(file for file, _ in parts)})
-    entry = prepared(measured, [(file.path, data) for file, data in parts])
+    given = [(file.path, data) for file, data in parts]
+    entry = prepared(measured, given, hashes=[file.sha256 for file, _ in parts])
     kept = Kept(measured, sheet, taken.refused, (), guards.unseen(sheet, guards.clock_of(opened), trial.zone))
     told = f"{told_of(kept)}{answered(job.row)}"
     return Ready(written_out(entry), told, taken.refused, _hashes(taken), _by_file(job, taken))

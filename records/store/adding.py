@@ -45,8 +45,12 @@ def today() -> date:
     return datetime.now().astimezone().date()
 
 
-def prepared(trial: Trial, given: Sequence[tuple[str, bytes]], *, again: bool = False) -> Entry:
+def prepared(
+    trial: Trial, given: Sequence[tuple[str, bytes]], *, again: bool = False, hashes: Sequence[str] = ()
+) -> Entry:
     """Hash and pack the originals and name them in the trial, each once.
+
+    hashes : SHA-256 of each that was given, from whoever has just worked them out; empty: they are worked out here
 
     Raises
     ------
@@ -60,7 +64,8 @@ def prepared(trial: Trial, given: Sequence[tuple[str, bytes]], *, again: bool = 
     if strange is not None:
         raise NotATrial("the name of a file holds a zero character.", where=where, mend="Give the file another name.")
     by_hash: dict[str, Original] = {}
-    for original in (packed(name, data) for name, data in given):
+    known = hashes or [None] * len(given)
+    for original in (packed(name, data, sha256) for (name, data), sha256 in zip(given, known, strict=True)):
         by_hash.setdefault(original.sha256, original)
     if trial.files:
         named = {file.sha256: file for file in trial.files}
