@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..ingest.files import Refused
 from ..words.message import Message, Quoted
 from . import guards, text_guards
+from .address import Place
 from .intake import Gathered, ask_of_sheet, gathered, own_names, taken_in
 from .messages import share_trial, share_with
 from .shared_files import in_its_span
@@ -47,7 +47,7 @@ class Kept:
 def keep(
     logbook: "Logbook",
     trial: Trial,
-    files: Sequence[Path] | Gathered,
+    files: Sequence[Place] | Gathered,
     *,
     again: bool = False,
     today: date | None = None,

@@ -20,6 +20,7 @@ from ..ingest.files import Refused
 from ..words.plain import cell_text, printable
 from ..words.render import english
 from .adding import Kept, keep
+from .address import Place, is_file
 from .class_table import Row
 from .intake import gathered
 from .row_correction import Correction, apply, correction_of_row
@@ -148,15 +149,15 @@ def _write_reasons(path: Path, lines: Sequence[tuple[object, ...]]) -> None:
     write_whole(path, text.getvalue().encode())
 
 
-def _source(row: Row, refused: Refused) -> Path | None:
+def _source(row: Row, refused: Refused) -> Place | None:
     """The file behind a refusal; None if there is none to copy."""
     refused_path = printable(refused.path)
     names = [(path, printable(path.name)) for path in row.files]
     found = (path for path, name in names if Path(refused_path).name == name or refused_path.startswith(f"{name}/"))
-    return next((path for path in found if path.is_file()), None)
+    return next((path for path in found if is_file(path)), None)
 
 
-def _copied(path: Path, folder: Path) -> list[Path]:
+def _copied(path: Place, folder: Path) -> list[Path]:
     """A copy under the file's name, or under a name with its hash where another file has that name.
 
     Empty where the file cannot be read or is larger than any recording: the table of reasons says so of it, and the
@@ -166,7 +167,7 @@ def _copied(path: Path, folder: Path) -> list[Path]:
         if path.stat().st_size > MAX_FILE_BYTES:  # no recording, and it may not even fit into memory
             return []
         data = path.read_bytes()
-    except OSError:
+    except (OSError, UnreadableFile):
         return []
     target = folder / path.name
     if target.exists() and target.read_bytes() != data:

@@ -17,6 +17,7 @@ from typing import Literal
 from ..errors import NotATrial, UsageError
 from ..ingest.clock_times import parse_moment
 from ..words.plain import printable
+from .address import Place, beside
 from .entry import field_named
 from .spreadsheet import Numbered, rows_of
 from .wearing import Wearing, Worn, wearings_of
@@ -41,7 +42,7 @@ class Row:
 
     number: int
     texts: Mapping[str, str]
-    files: tuple[Path, ...]
+    files: tuple[Place, ...]
     problem: str = ""
     notes: tuple[str, ...] = ()
     days: tuple[date, ...] = ()
@@ -69,7 +70,7 @@ def kind_of(header: Sequence[str]) -> Literal["class", "straps", ""]:
     return "straps" if {"strap", "code"} <= {name.strip().lower() for name in header} else ""
 
 
-def read_class(table: Path, straps: Path | None = None) -> tuple[Row, ...]:
+def read_class(table: Place, straps: Place | None = None) -> tuple[Row, ...]:
     """Every row of a class's table, with its files found beside the table.
 
     Raises
@@ -108,7 +109,7 @@ def _dated(row: Row, days: tuple[date, ...]) -> Row:
     return replace(row, texts={name: text for name, text in row.texts.items() if name != "on"}, days=days)
 
 
-def _table(path: Path) -> tuple[list[str], list[Numbered]]:
+def _table(path: Place) -> tuple[list[str], list[Numbered]]:
     """Header and rows of a table, and the line on which each row ends."""
     rows = rows_of(path)
     header = [name.strip().lower() for name in rows[0][1]]
@@ -124,7 +125,7 @@ def _plain(name: str) -> str:
     return plain if plain in _BEYOND else field_named(name) or name.strip()
 
 
-def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Path, worn: Sequence[Worn]) -> Row:
+def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Place, worn: Sequence[Worn]) -> Row:
     """One row, its files found."""
     texts = _texts(names, cells)
     problems: list[str] = []
@@ -137,7 +138,8 @@ def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Path, 
     texts |= _of_laps(texts.pop("laps", ""), texts)
     named = texts.pop("files", "")
     strap = texts.pop("strap", "")
-    files = tuple(folder / part.strip() for part in named.split(";") if part.strip())
+    files, wrong = _named(named, folder)
+    problems += wrong
     notes: list[str] = []
     wearing = wearings_of(texts.get("code", "").upper(), _mine(texts, strap, worn), worn)
     if not files:
@@ -146,6 +148,18 @@ def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Path, 
         notes += more
     about = Row(number, texts, files, " ".join(problems), tuple(notes), worn=wearing)
     return replace(about, columns=columns, clock_shifts=shifts, offsets=offsets or {})
+
+
+def _named(text: str, folder: Place) -> tuple[tuple[Place, ...], list[str]]:
+    """The files that a cell names, and what is wrong with an address among them."""
+    files: list[Place] = []
+    wrong: list[str] = []
+    for part in _parts(text):
+        try:
+            files.append(beside(folder, part))
+        except UsageError as reason:
+            wrong.append(f"{str(reason)[0].upper()}{str(reason)[1:]}")
+    return tuple(files), wrong
 
 
 def _parts(text: str) -> tuple[str, ...]:
@@ -180,16 +194,16 @@ def _mine(texts: Mapping[str, str], strap: str, worn: Sequence[Worn]) -> list[Wo
 
 
 def _of_strap(
-    texts: dict[str, str], strap: str, folder: Path, worn: Sequence[Worn]
-) -> tuple[tuple[Path, ...], str, list[str]]:
+    texts: dict[str, str], strap: str, folder: Place, worn: Sequence[Worn]
+) -> tuple[tuple[Place, ...], str, list[str]]:
     """Files of the strap that a student wore; when it was worn says whose it is, never what was work."""
     code, mine = texts.get("code", "").upper(), _mine(texts, strap, worn)
     if strap and not mine:
         mine = [Worn(strap, code)]
     notes: list[str] = []
-    files: list[Path] = []
+    files: list[Place] = []
     for each in mine:
-        found = [folder / name for name in each.files] or _named_after(each.strap, folder)
+        found = [beside(folder, name) for name in each.files] or _named_after(each.strap, folder)
         if not found:
             return (), f"No file beside the table is named after the strap {each.strap}.", []
         files += found
@@ -206,14 +220,14 @@ def _of_strap(
     return tuple(files), "", notes
 
 
-def _named_after(strap: str, folder: Path) -> list[Path]:
+def _named_after(strap: str, folder: Place) -> list[Place]:
     """Files whose name holds the strap's label as a word of its own."""
     label = re.compile(rf"(?<![A-Za-z0-9]){re.escape(strap)}(?![A-Za-z0-9])", re.IGNORECASE)
-    found = [path for path in folder.iterdir() if path.is_file() and label.search(path.stem)]
-    return sorted(path for path in found if not path.name.startswith("."))
+    near = (path for path in folder.iterdir() if label.search(path.stem) and not path.name.startswith("."))
+    return sorted((path for path in near if path.is_file()), key=lambda path: path.name)
 
 
-def _worn(path: Path) -> tuple[Worn, ...]:
+def _worn(path: Place) -> tuple[Worn, ...]:
     """The list of straps."""
     header, lines = _table(path)
     names = [name.strip().lower() for name in header]
@@ -248,7 +262,7 @@ def _refuse_no_time(row: Mapping[str, str], where: str) -> None:
             ) from None
 
 
-def read_straps(path: Path) -> tuple[Worn, ...]:
+def read_straps(path: Place) -> tuple[Worn, ...]:
     """The list of straps: who wore which, and when.
 
     Raises
@@ -258,7 +272,7 @@ def read_straps(path: Path) -> tuple[Worn, ...]:
     return _worn(path)
 
 
-def read_named(path: Path) -> tuple[Mapping[str, str], ...]:
+def read_named(path: Place) -> tuple[Mapping[str, str], ...]:
     """The rows of any table by the names in its first line, in small letters.
 
     Raises

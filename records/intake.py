@@ -3,14 +3,12 @@
 What ``adding.keep`` does with one trial, and what a worker does that sees no database, is the same code.
 """
 
-import os
 import re
 import stat
 from collections.abc import Generator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date
-from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -18,6 +16,7 @@ from ..errors import IngestError, NotATrial, OwnmarkError, UnreadableFile
 from ..ingest.files import Refused
 from ..words.plain import printable
 from . import guards
+from .address import Place, is_folder, is_there
 from .marked_phases import with_times
 from .measuring import files_of, hints_of
 from .opened import Opened
@@ -61,7 +60,7 @@ class Intake:
     opened: Opened | None
 
 
-def gathered(files: Sequence[Path]) -> Gathered:
+def gathered(files: Sequence[Place]) -> Gathered:
     """Read the bytes of each file; one that cannot be opened is an answer of its own."""
     refused: list[Refused] = []
     originals: list[tuple[str, bytes]] = []
@@ -77,9 +76,9 @@ def gathered(files: Sequence[Path]) -> Gathered:
             originals.append((printable(path.name), path.read_bytes()))
         except (OSError, ValueError) as failure:
             why = "there is no such file" if isinstance(failure, FileNotFoundError) else "it cannot be opened"
-            if os.path.isdir(path):  # noqa: PTH112 as a path, a name that is too long raises
+            if is_folder(path):
                 why = "this is a folder"
-            missing = missing or not os.path.exists(path)  # noqa: PTH110 as above
+            missing = missing or not is_there(path)
             reason = UnreadableFile(f"{why}.", where=str(path), mend="Look at the name and the folder.")
             refused.append(Refused(str(path), reason))
         except IngestError as reason:
@@ -141,7 +140,7 @@ def ask_of_sheet(
 
 
 def readable_files(
-    trial: Trial, files: Sequence[Path], beside: Sequence[tuple[str, bytes]] = ()
+    trial: Trial, files: Sequence[Place], beside: Sequence[tuple[str, bytes]] = ()
 ) -> list[tuple[str, bytes]]:
     """Bare name and bytes of files that are to be added to a trial.
 
@@ -160,7 +159,7 @@ def readable_files(
 
 
 def recorded_day(
-    files: Sequence[Path] | Gathered,
+    files: Sequence[Place] | Gathered,
     hints: "Hints",
     zone: str | None = None,
     shifts: Mapping[str, float] = NO_SHIFTS,

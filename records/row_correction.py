@@ -6,13 +6,13 @@ One recording counts once, however its row is mended: the row never makes a seco
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..ingest.clock_shift import written_shift
 from ..words.plain import printable
 from ..words.shapes import is_object
 from . import guards
+from .address import Place
 from .entry import edited, field_named
 from .intake import readable_files
 from .measuring import files_of
@@ -63,7 +63,7 @@ def correction_of(
     trial: Trial,
     protocol: "Protocol",
     texts: Mapping[str, str],
-    files: Sequence[Path],
+    files: Sequence[Place],
     today: date,
     about: Edit = NOTHING,
 ) -> Correction | None:
@@ -91,7 +91,7 @@ def correction_of_row(
     said: Written,
     protocol: "Protocol",
     today: date,
-    recordings: Mapping[Path, Collection[str]] | None = None,
+    recordings: Mapping[Place, Collection[str]] | None = None,
 ) -> Correction | None:
     """As ``correction_of``, of a row of a class's table; None where it has no files.
 
@@ -113,7 +113,7 @@ def otherwise(
     trial: Trial,
     protocol: "Protocol",
     texts: Mapping[str, str],
-    recordings: Mapping[Path, Collection[str]],
+    recordings: Mapping[Place, Collection[str]],
     today: date,
     about: Edit = NOTHING,
 ) -> Correction | None:
@@ -154,7 +154,7 @@ def apply(logbook: "Logbook", correction: Correction, *, why: str, today: date) 
     return edit_trial(logbook, correction.kept.id or 0, correction.edit, why=why, today=today)
 
 
-def _recordings(trial: Trial, files: Sequence[Path]) -> dict[Path, set[str]]:
+def _recordings(trial: Trial, files: Sequence[Place]) -> dict[Place, set[str]]:
     """SHA-256 of each recording in each file."""
     found = {path: set[str]() for path in files}
     opened = files_of(trial, readable_files(trial, files))

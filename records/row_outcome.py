@@ -13,6 +13,7 @@ from ..words.plain import printable
 from ..words.render import english
 from ..words.vocabulary import FIGURES
 from .adding import Kept
+from .address import Place
 from .class_table import Row
 from .entry import trial_of
 from .intake import Gathered
@@ -115,7 +116,7 @@ def refusal(row: Row, reason: OwnmarkError) -> Outcome:
     return Outcome(row, "refused", str(reason), refused, code=reason.code, reason=reason)
 
 
-def _beside(path: Path, reason: IngestError) -> IngestError:
+def _beside(path: Place, reason: IngestError) -> IngestError:
     """The refusal as it stands beside each file of a row that has nothing else."""
     if Path(reason.where).name == path.name:
         return reason

@@ -12,11 +12,11 @@ import zipfile
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
 from ..errors import UnreadableFile
 from ..ingest.text_encoding import decode
+from .address import Place, head_of
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -47,7 +47,7 @@ _NO_BOOK = (
 """What a damaged, foreign or encrypted workbook raises; NotImplementedError is a RuntimeError."""
 
 
-def rows_of(path: Path) -> list[Numbered]:
+def rows_of(path: Place) -> list[Numbered]:
     """Every row with text in it.
 
     Raises
@@ -62,7 +62,7 @@ def rows_of(path: Path) -> list[Numbered]:
     return found
 
 
-def header_of(path: Path) -> list[str]:
+def header_of(path: Place) -> list[str]:
     """The cells of the first row with text in it; of a text file no more than its beginning is read for it.
 
     Raises
@@ -74,8 +74,7 @@ def header_of(path: Path) -> list[str]:
         regular = stat.S_ISREG(path.stat().st_mode)
         head = b""
         if regular:
-            with path.open("rb") as handle:
-                head = handle.read(_HEAD)
+            head = head_of(path, _HEAD)
     except (OSError, ValueError):
         head = b""
     if not head or head.startswith(b"PK\x03\x04"):
@@ -86,7 +85,7 @@ def header_of(path: Path) -> list[str]:
     return found[0][1]
 
 
-def _bytes_of(path: Path) -> bytes:
+def _bytes_of(path: Place) -> bytes:
     """The file's bytes. A device or a pipe is not opened: it may never end."""
     try:
         state = path.stat()
@@ -100,7 +99,7 @@ def _bytes_of(path: Path) -> bytes:
         raise UnreadableFile(f"{why[0].lower()}{why[1:]}.", where=str(path), mend="Look at the name.") from None
 
 
-def _of_text(data: bytes, path: Path) -> list[Numbered]:
+def _of_text(data: bytes, path: Place) -> list[Numbered]:
     """Rows of CSV: the delimiter as a line ``sep=;`` says it, else the one that the header holds most of."""
     text, lines = _text(data), 0
     said = _SEPARATOR.match(text.partition("\n")[0])
@@ -136,7 +135,7 @@ def _line(line: bytes) -> str:
         return line.decode("cp1252", "replace")
 
 
-def _of_workbook(data: bytes, path: Path) -> list[Numbered]:
+def _of_workbook(data: bytes, path: Place) -> list[Numbered]:
     """Rows of the first sheet."""
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as book:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from ...errors import OwnmarkError
 from ...words.plain import printable
+from ..address import Place
 from ..row_outcome import Outcome
 
 STATES = ("added", "there already", "corrected", "to confirm", "refused")
@@ -26,7 +27,7 @@ class TableReport:
     not_aside : why they could not be
     """
 
-    path: Path
+    path: Place
     rows: int = 0
     counts: Counter[str] = field(default_factory=Counter)
     open_rows: list[Outcome] = field(default_factory=list)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ...errors import NotATrial, OwnmarkError, UnreadableFile
+from ..address import Place, within
 from ..class_table import Row, kind_of, read_class
 from ..spreadsheet import header_of, rows_of
 
@@ -23,8 +24,8 @@ class Table:
     refused : why it cannot be taken
     """
 
-    path: Path
-    straps: Path | None
+    path: Place
+    straps: Place | None
     aside: Path
     refused: OwnmarkError | None = None
 
@@ -33,12 +34,12 @@ class Table:
 class _Seen:
     """A file that may be a table, by the argument's folder; or a folder that cannot be looked into, and why."""
 
-    path: Path
-    root: Path
+    path: Place
+    root: Place
     refused: OwnmarkError | None = None
 
 
-def tables_in(arguments: Sequence[Path], aside: Path | None = None) -> tuple[Table, ...]:
+def tables_in(arguments: Sequence[Place], aside: Path | None = None) -> tuple[Table, ...]:
     """Every class table that the arguments name or hold, each once, in the order of the arguments and of their names.
 
     A folder is walked; hidden files, links, folders of files that were put aside, and whatever is no class table are
@@ -52,7 +53,7 @@ def tables_in(arguments: Sequence[Path], aside: Path | None = None) -> tuple[Tab
         If an argument is not there, or a folder holds no class table.
     """
     kinds = _Kinds({})
-    found: dict[Path, _Seen] = {}
+    found: dict[Place, _Seen] = {}
     for argument in arguments:
         seen = [_Seen(argument, argument.parent)] if argument.is_file() else _walked(argument, kinds)
         for each in seen:
@@ -91,7 +92,7 @@ def row_count(table: Table) -> int:
         return 0
 
 
-def _state(path: Path | None) -> tuple[int, float] | None:
+def _state(path: Place | None) -> tuple[int, float] | None:
     if path is None:
         return None
     try:
@@ -105,9 +106,9 @@ def _state(path: Path | None) -> tuple[int, float] | None:
 class _Kinds:
     """What each file is by its header, looked at once."""
 
-    known: dict[Path, str]
+    known: dict[Place, str]
 
-    def of(self, path: Path) -> str:
+    def of(self, path: Place) -> str:
         """A class table, a list of straps, or neither (empty)."""
         if path not in self.known:
             try:
@@ -116,16 +117,16 @@ class _Kinds:
                 self.known[path] = ""
         return self.known[path]
 
-    def beside(self, path: Path, kind: str) -> list[Path]:
+    def beside(self, path: Place, kind: str) -> list[Place]:
         """The files of a kind in the folder of a table."""
         try:
-            near = [each for each in sorted(path.parent.iterdir()) if _may_be_table(each)]
+            near = [each for each in sorted(path.parent.iterdir(), key=_name) if _may_be_table(each)]
         except OSError:
             return []
         return [each for each in near if self.of(each) == kind]
 
 
-def _walked(folder: Path, kinds: _Kinds) -> list[_Seen]:
+def _walked(folder: Place, kinds: _Kinds) -> list[_Seen]:
     """The class tables in a folder."""
     if not folder.is_dir():
         raise UnreadableFile("there is no such file or folder.", where=str(folder), mend="Look at the name.")
@@ -139,15 +140,14 @@ def _walked(folder: Path, kinds: _Kinds) -> list[_Seen]:
     return found
 
 
-def _candidates(root: Path) -> Iterator[_Seen]:
+def _candidates(root: Place) -> Iterator[_Seen]:
     """Every file in a folder that may be a table, by name; those of a folder before those of the folders in it."""
     folders = [root]
     while folders:
         folder = folders.pop()
         try:
-            listed = sorted(
-                each for each in folder.iterdir() if not each.name.startswith(".") and not each.is_symlink()
-            )
+            near = (each for each in folder.iterdir() if not each.name.startswith(".") and not each.is_symlink())
+            listed = sorted(near, key=_name)
             inside = [each for each in listed if not each.name.endswith(ASIDE) and each.is_dir()]
         except OSError as failure:
             why = failure.strerror or "it cannot be opened"
@@ -158,7 +158,7 @@ def _candidates(root: Path) -> Iterator[_Seen]:
         folders += reversed(inside)
 
 
-def _may_be_table(path: Path) -> bool:
+def _may_be_table(path: Place) -> bool:
     named = path.suffix.lower() in ENDS and not path.name.startswith(".")
     return named and not path.is_symlink() and path.is_file()
 
@@ -170,7 +170,7 @@ def _with_straps(seen: _Seen, kinds: _Kinds) -> Table:
     return _matched(seen.path, kinds.beside(seen.path, "class"), kinds.beside(seen.path, "straps"))
 
 
-def _matched(table: Path, tables: Collection[Path], lists: Sequence[Path]) -> Table:
+def _matched(table: Place, tables: Collection[Place], lists: Sequence[Place]) -> Table:
     """A table with the one list of straps that can be meant; refused where several can."""
     nowhere = Path()
     if not lists:
@@ -193,7 +193,7 @@ def _matched(table: Path, tables: Collection[Path], lists: Sequence[Path]) -> Ta
     return Table(table, None, nowhere, refused)
 
 
-def _named_like(straps: Path, tables: Collection[Path]) -> Path | None:
+def _named_like(straps: Place, tables: Collection[Place]) -> Place | None:
     """The table with whose whole name the name of a list of straps begins; the longest such name counts."""
     alike = [each for each in tables if _words(straps)[: len(_words(each))] == _words(each)]
     longest = max((len(_words(each)) for each in alike), default=0)
@@ -201,15 +201,20 @@ def _named_like(straps: Path, tables: Collection[Path]) -> Path | None:
     return found[0] if len(found) == 1 else None
 
 
-def _words(path: Path) -> list[str]:
+def _name(path: Place) -> str:
+    return path.name
+
+
+def _words(path: Place) -> list[str]:
     return re.findall(r"[^\W_]+", path.stem.casefold())
 
 
 def _aside(seen: _Seen, aside: Path | None, taken: set[Path]) -> Path:
     """A folder for the bad files of one table, which no other table has."""
-    where = seen.path.parent
+    near = seen.path.parent
+    where = near if isinstance(near, Path) else Path()  # nothing is written into a store
     if aside is not None:
-        where = aside / seen.root.resolve().name / seen.path.parent.relative_to(seen.root)
+        where = aside / seen.root.resolve().name / within(near, seen.root)
     name, number = seen.path.stem, 1
     found = where / f"{name}{ASIDE}"
     while found in taken:

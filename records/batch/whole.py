@@ -13,6 +13,7 @@ from ...executors import Executor, Lost
 from ...ingest.files import Refused
 from ...words.plain import printable
 from ...words.render import english
+from ..address import read_anywhere
 from ..class_day import REASONS, in_zone, set_aside
 from ..class_table import Row
 from ..intake import gathered
@@ -197,12 +198,16 @@ class Batch:
         if isinstance(facts.protocol, OwnmarkError):
             return None, Item(row, days, refusal(row, facts.protocol))
         stated = Counter[date]() if "on" in row.texts else found.stated  # it is asked only of a row that states none
-        files = None if self.executor.shares_disk else gathered(row.files)
+        files = None if self._reads(row) else gathered(row.files)
         job = Job(
             *(row, files, facts.student, facts.protocol, facts.mark, facts.held),
             *(self.how.day, self.how.today, stated, found.order, self.how.correct),
         )
         return job, Item(row, days, None, facts.mark, found.zone)
+
+    def _reads(self, row: Row) -> bool:
+        """Whether whoever works can read a row's files by their names."""
+        return self.executor.shares_disk or read_anywhere(row.files)
 
     def _take_turns(self) -> None:
         """The rows whose turn it is until the next that a worker is asked of."""
@@ -229,7 +234,7 @@ class Batch:
         """Which day is meant by the open dates of a table, by what the files of its rows state."""
         found = self._open[place]
         asked = [row for row in found.rows if row.days]
-        looks = ((row, None if self.executor.shares_disk else gathered(row.files)) for row in asked)
+        looks = ((row, None if self._reads(row) else gathered(row.files)) for row in asked)
         results: dict[int, date | None] = {}
         for row, result in zip(asked, self.executor.map(recorded, looks), strict=True):
             results[id(row)] = None if isinstance(result, Lost) else result

@@ -7,6 +7,7 @@ from hashlib import file_digest
 from pathlib import Path
 
 from ...errors import AlreadyThere
+from ..address import Place
 from .file import known
 from .logbook import Logbook
 from .originals import kept
@@ -15,7 +16,7 @@ _BESIDE = ("", "-journal", "-wal", "-shm")
 """The file of a SQLite database and those that SQLite keeps beside it."""
 
 
-def refuse_own(logbook: Logbook, outputs: Iterable[Path], inputs: Iterable[Path] = ()) -> None:
+def refuse_own(logbook: Logbook, outputs: Iterable[Path], inputs: Iterable[Place] = ()) -> None:
     """See that writing ``outputs`` replaces nothing that must stay. Links of both kinds are followed.
 
     Raises
@@ -25,7 +26,7 @@ def refuse_own(logbook: Logbook, outputs: Iterable[Path], inputs: Iterable[Path]
     """
     file = logbook.place.file
     own = [] if file is None else [file.with_name(f"{file.name}{end}") for end in _BESIDE]
-    read = list(inputs)
+    read = [each for each in inputs if isinstance(each, Path)]  # what lies in a store is no file that is written here
     for path in outputs:
         if any(_same(path, each) for each in own):
             raise _refused(path, "this is the logbook itself, or belongs to it")
