@@ -7,7 +7,12 @@ import sys
 
 from tests.outside import browser, recordings, system
 
-WANTED = {"chromium": lambda: browser.chromium() is not None, "libgomp1": lambda: system.has_library("libgomp.so.1")}
+SHELL, WHOLE = "chromium-headless-shell", "chromium"
+"""Where the system has no browser without windows, the whole one does as well; tests in it take longer."""
+WANTED = {
+    SHELL: lambda: browser.shell() is not None,
+    "libgomp1": lambda: system.has_library("libgomp.so.1"),
+}
 
 
 def main(what):
@@ -23,6 +28,9 @@ def main(what):
         if missing:
             print(f"Installing {' and '.join(missing)} by apt-get (once) ...", flush=True)
             system.install(missing)
+        if browser.chromium() is None:
+            rest = [package for package, there in WANTED.items() if package != SHELL and not there()]
+            system.install([*rest, WHOLE])  # apt installs all that it is asked for, or nothing
     return int(bool(trouble))
 
 

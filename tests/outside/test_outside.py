@@ -107,7 +107,13 @@ def test_a_program_is_named_or_found_on_the_path(tmp_path, monkeypatch):
     program = tmp_path / "chromium"
     program.write_text("#!/bin/sh\n")
     program.chmod(0o755)
-    assert browser.chromium() == program
+    assert (browser.chromium(), browser.shell()) == (program, None)
+    shell = tmp_path / "chromium-headless-shell"
+    shell.write_text("#!/bin/sh\n")
+    shell.chmod(0o755)
+    assert (browser.chromium(), browser.shell()) == (shell, shell)
+    monkeypatch.setenv(browser.VARIABLE, str(program))
+    assert (browser.chromium(), browser.shell()) == (program, program)
     monkeypatch.setenv(browser.VARIABLE, str(tmp_path / "none"))
     assert browser.chromium() is None
 
@@ -148,9 +154,20 @@ def test_only_what_is_missing_is_asked_of_apt(monkeypatch):
     asked = []
     monkeypatch.setattr(system, "can_install", lambda: True)
     monkeypatch.setattr(system, "install", asked.append)
-    monkeypatch.setattr(prepare, "WANTED", {"chromium": lambda: True, "libgomp1": lambda: False})
+    monkeypatch.setattr(prepare, "WANTED", {"chromium-headless-shell": lambda: True, "libgomp1": lambda: False})
+    monkeypatch.setattr(browser, "chromium", lambda: Path("chromium"))
     assert prepare.main(["apt"]) == 0
     assert asked == [["libgomp1"]]
+
+
+def test_where_there_is_no_browser_without_windows_the_whole_one_is_asked_for(monkeypatch):
+    asked = []
+    monkeypatch.setattr(system, "can_install", lambda: True)
+    monkeypatch.setattr(system, "install", asked.append)
+    monkeypatch.setattr(system, "has_library", lambda name: bool(asked[1:]))
+    monkeypatch.setattr(browser, "chromium", lambda: None)
+    assert prepare.main(["apt"]) == 0
+    assert asked == [["chromium-headless-shell", "libgomp1"], ["libgomp1", "chromium"]]
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="other accounts cannot be taken on here")
