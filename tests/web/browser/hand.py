@@ -6,7 +6,7 @@ press is the old screen, or half of the new one; so a press that leads on ends h
 
 from contextlib import contextmanager
 
-from playwright.sync_api import Locator, Page
+from playwright.sync_api import Browser, Locator, Page
 
 WAIT_MS = 60_000
 """The longest that a screen is waited for on a busy machine."""
@@ -45,3 +45,27 @@ def drawn(page: Page) -> Page:
     """A screen whose trace has its numbers and is drawn with them."""
     page.locator(".trace.live[data-level]").wait_for()
     return page
+
+
+def settled(page: Page) -> None:
+    """What was asked for is drawn."""
+    page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+
+
+@contextmanager
+def tabs(browser: Browser):
+    """Opens tabs with any options; at the end nothing was blocked by the policy, and no script stopped."""
+    contexts, complaints = [], []
+
+    def opened(**options):
+        context = browser.new_context(**({"viewport": {"width": 1000, "height": 900}} | options))
+        contexts.append(context)
+        found = context.new_page()
+        found.on("pageerror", lambda mistake: complaints.append(str(mistake)))
+        found.on("console", lambda said: complaints.append(said.text) if "Policy" in said.text else None)
+        return found
+
+    yield opened
+    for context in contexts:
+        context.close()
+    assert complaints == []

@@ -4,13 +4,10 @@ import pytest
 from ownmark.web.parts import OnFirstUse, Parts
 from ownmark.web.session import Sessions
 
-from tests.outside.browser import axe
-from tests.web.browser.hand import entered
+from tests.web.browser.access import broken
+from tests.web.browser.hand import entered, settled
 from tests.web.every_screen import TODAY, school, screens
 from tests.web.served import serving
-
-RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-CHECK = "levels => axe.run(document, {runOnly: {type: 'tag', values: levels}, resultTypes: ['violations', 'passes']})"
 
 
 @pytest.fixture(scope="module")
@@ -57,42 +54,11 @@ LOOKS = {
     "dark": {"viewport": {"width": 1366, "height": 768}, "color_scheme": "dark"},
     "zoomed": {"viewport": {"width": 683, "height": 384}},  # 200 % of the desk
 }
-ALWAYS = ("desk", "dark phone")
-"""Each width and each color scheme once; every pair of them with the slow runs."""
-
-
-@pytest.mark.parametrize(
-    "look", [each if each in ALWAYS else pytest.param(each, marks=pytest.mark.soak) for each in LOOKS]
-)
-def test_no_screen_breaks_a_rule_of_accessibility(opened, addresses, look):
-    found = opened(**LOOKS[look])
-    broken = {}
-    for address in addresses:
-        found.goto(address)
-        found.evaluate("document.querySelectorAll('details').forEach(each => (each.open = true))")
-        found.evaluate(axe().read_text(encoding="utf-8"))
-        result = found.evaluate(CHECK, RULES)
-        assert result["passes"], address  # the rules were looked at
-        for each in result["violations"]:
-            broken.setdefault(address, []).append((each["id"], [node["html"][:160] for node in each["nodes"]][:3]))
-    assert broken == {}
-
-
-@pytest.mark.parametrize("width", [320, 390, 1366])
-def test_no_screen_is_wider_than_the_window(opened, addresses, width):
-    found = opened(viewport={"width": width, "height": 700})
-    wide = {}
-    for address in addresses:
-        found.goto(address)
-        reach = found.evaluate("document.documentElement.scrollWidth")
-        if reach > width:
-            wide[address] = (reach, found.evaluate(WIDEST, width))
-    assert wide == {}
-
-
-WIDEST = """width => [...document.querySelectorAll('main *')]
-  .filter(each => each.getBoundingClientRect().right > width + 1)
-  .slice(0, 4).map(each => each.outerHTML.slice(0, 120))"""
+WIDTHS = (1366, 390, 320)
+WIDEST = """width => document.documentElement.scrollWidth <= width ? [] :
+  [document.documentElement.scrollWidth, ...[...document.querySelectorAll('main *')]
+    .filter(each => each.getBoundingClientRect().right > width + 1)
+    .slice(0, 4).map(each => each.outerHTML.slice(0, 120))]"""
 SMALL = """() => [...document.querySelectorAll('a:not(.skip), button, input:not([type=hidden]), select, summary')]
 .filter(each => {
   const least = each.matches('button, .button') ? 44 : 24;
@@ -102,14 +68,49 @@ SMALL = """() => [...document.querySelectorAll('a:not(.skip), button, input:not(
 }).map(each => each.outerHTML.slice(0, 120))"""
 
 
-def test_nothing_to_press_is_too_small_for_a_finger(opened, addresses):
-    found = opened(**LOOKS["phone"])
-    small = {}
+def test_every_screen_keeps_every_rule(opened, addresses):
+    """One look at each screen: by keys, in each width, for fingers, and by the rules of accessibility.
+
+    Of these both widths and both color schemes once; every pair of them with the slow runs.
+    """
+    found, wrong = opened(**LOOKS["desk"] | {"has_touch": True}), {}
+    for address in addresses:
+        found.set_viewport_size(LOOKS["desk"]["viewport"])
+        found.emulate_media(color_scheme="light")
+        found.goto(address)
+        wrong["first key", address] = first_key(found, address)
+        for width in WIDTHS:
+            found.set_viewport_size({"width": width, "height": 844})
+            settled(found)
+            wrong[f"wider than {width}", address] = found.evaluate(WIDEST, width)
+            if width == 390:
+                wrong["too small for a finger", address] = found.evaluate(SMALL)
+        for look in ("desk", "dark phone"):
+            found.set_viewport_size(LOOKS[look]["viewport"])
+            found.emulate_media(color_scheme=LOOKS[look].get("color_scheme", "light"))
+            settled(found)
+            wrong[f"rules, {look}", address] = broken(found)
+    assert {key: each for key, each in wrong.items() if each} == {}
+    assert len(wrong) == 7 * len(addresses)
+
+
+def first_key(found, address):
+    """What the first key reaches, where it does not lead past the navigation."""
+    if "#" in address:
+        return []  # begins where the link leads to
+    found.keyboard.press("Tab")
+    reached = found.locator(":focus").get_attribute("href")
+    return [] if reached == "#main" else [reached]
+
+
+@pytest.mark.soak
+@pytest.mark.parametrize("look", LOOKS)
+def test_no_screen_breaks_a_rule_of_accessibility_in_any_look(opened, addresses, look):
+    found, wrong = opened(**LOOKS[look]), {}
     for address in addresses:
         found.goto(address)
-        if those := found.evaluate(SMALL):
-            small[address] = those
-    assert small == {}
+        wrong[address] = broken(found)
+    assert {key: each for key, each in wrong.items() if each} == {}
 
 
 def test_every_screen_stands_without_scripts(opened, addresses):
@@ -117,13 +118,3 @@ def test_every_screen_stands_without_scripts(opened, addresses):
     for address in addresses:
         assert found.goto(address).status == 200
         assert found.locator("h1").count() == 1, address
-
-
-def test_the_first_thing_a_keyboard_reaches_leads_past_the_navigation(opened, addresses):
-    found = opened()
-    for address in addresses:
-        found.goto(address)
-        if "#" in address:
-            continue  # begins where the link leads to
-        found.keyboard.press("Tab")
-        assert found.locator(":focus").get_attribute("href") == "#main", address

@@ -47,14 +47,17 @@ def entered(tab, page, **options):
     return hand.entered(tab(**options), base, f"{base}/start/{parts.sessions.new_link()}")
 
 
-@pytest.mark.parametrize("options", [{"viewport": {"width": 320, "height": 700}}, {"forced_colors": "active"}])
-def test_nothing_is_wider_than_the_screen(tab, page, options):
+def test_nothing_is_wider_than_the_screen(tab, page):
     parts, base = page
-    shown = entered(tab, page, **options)
+    shown = entered(tab, page)
     for address in screens(parts):
         shown.goto(base + address)
-        wide = shown.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        assert wide <= 0, address
+        for width, colors in ((320, "none"), (1000, "active")):
+            shown.set_viewport_size({"width": width, "height": 700})
+            shown.emulate_media(forced_colors=colors)
+            hand.settled(shown)
+            wide = shown.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+            assert wide <= 0, (address, width)
 
 
 def test_a_sentence_is_copied_by_keyboard_as_it_is_read(tab, page):

@@ -3,9 +3,9 @@
 import pytest
 from ownmark.sample_streams import FOLDER
 
-from tests.outside.browser import axe
 from tests.web.browser import hand
-from tests.web.browser.test_every_screen import CHECK, LOOKS, RULES, WIDEST
+from tests.web.browser.access import broken
+from tests.web.browser.test_every_screen import LOOKS, WIDEST
 from tests.web.served import serving
 from tests.web.test_row import DAY, day_of, draft, page, place_of, stocked
 
@@ -137,14 +137,7 @@ def test_it_is_no_wider_than_a_small_phone(looking):
     for details in found.locator("details > summary").all():
         if details.locator("xpath=..").get_attribute("open") is None:
             details.click()
-    assert found.evaluate("document.documentElement.scrollWidth") <= 320, found.evaluate(WIDEST, 320)
-
-
-def broken(found):
-    found.evaluate("document.querySelectorAll('details').forEach(each => (each.open = true))")
-    found.evaluate(axe().read_text(encoding="utf-8"))
-    result = found.evaluate(CHECK, RULES)
-    return [(each["id"], [node["html"][:160] for node in each["nodes"]][:3]) for each in result["violations"]]
+    assert found.evaluate(WIDEST, 320) == []
 
 
 def seconds(text):

@@ -7,12 +7,10 @@ from datetime import timedelta
 
 import pytest
 
-from tests.outside.parts import AXE
+from tests.web.browser.access import broken
 from tests.web.browser.bag_day import DAY, DAY_SCREEN, FILES, ready, school
-from tests.web.browser.hand import drawn, leads_on, press
-from tests.web.browser.test_every_screen import CHECK, RULES
+from tests.web.browser.hand import drawn, leads_on, press, settled
 
-UNFOLD = "() => document.querySelectorAll('details').forEach(each => { each.open = true; })"
 WIDE = """() => { const most = document.documentElement.clientWidth;
   return document.documentElement.scrollWidth <= most ? [] : [...document.querySelectorAll('body *')]
     .filter(each => each.getBoundingClientRect().right > most + 1).slice(0, 3)
@@ -84,31 +82,24 @@ def found(tmp_path_factory):
         yield opened
 
 
-def breaks(page):
-    """What breaks a rule of accessibility."""
-    found = page.evaluate(CHECK, RULES)["violations"]
-    return [(each["id"], [node["html"][:160] for node in each["nodes"]][:2]) for each in found]
-
-
 @pytest.mark.timeout(280)
 def test_every_state_of_a_day(tab, found):
-    rules = AXE.need().read_text(encoding="utf-8")
     page = found.enter(tab(base_url=found.base))
-    broken = {}
+    wrong = {}
     for state in STATES:
         page.set_viewport_size({"width": 1366, "height": 768})
         state(page)
-        page.evaluate(UNFOLD)
-        page.evaluate(rules)
         for name, (size, media) in LOOKS.items():
             page.set_viewport_size(size)
             page.emulate_media(**media)
-            broken[state.__name__, name] = breaks(page)
+            settled(page)
+            wrong[state.__name__, name] = broken(page)
         for name, size in NARROW.items():
             page.set_viewport_size(size)
-            broken[state.__name__, name] = page.evaluate(WIDE)
+            settled(page)
+            wrong[state.__name__, name] = page.evaluate(WIDE)
         assert page.evaluate("document.documentElement.lang") == "en"
-    assert {key: each for key, each in broken.items() if each} == {}
+    assert {key: each for key, each in wrong.items() if each} == {}
 
 
 STATE_TOLD = (

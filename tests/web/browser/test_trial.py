@@ -11,6 +11,7 @@ from ownmark.web.parts import OnFirstUse, Parts
 from tests.records.store import made
 from tests.records.test_shared_files import FIRST, PHASES, written
 from tests.web.browser import hand
+from tests.web.browser.access import broken
 from tests.web.served import serving
 
 WORK = "[data-end=work_from]"
@@ -90,14 +91,10 @@ def test_without_a_script_phases_are_typed_and_saved(tab, school):
     [(320, "dark"), *(pytest.param(*pair, marks=pytest.mark.soak) for pair in ((320, "light"), (1240, "light")))],
 )
 def test_the_rules_of_access_hold_and_nothing_runs_over_the_side(tab, school, width, scheme):
-    from axe_playwright_python.sync_playwright import Axe
-
-    page = opened(tab(bypass_csp=True, color_scheme=scheme, viewport={"width": width, "height": 900}), school)
+    page = opened(tab(color_scheme=scheme, viewport={"width": width, "height": 900}), school)
     hand.drawn(page)
-    page.evaluate("document.querySelectorAll('details').forEach((each) => (each.open = true))")
+    assert broken(page) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= width
-    answer = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]})
-    assert answer.violations_count == 0, answer.generate_report()
 
 
 def test_the_trace_is_on_paper_and_the_form_is_not(tab, school):
