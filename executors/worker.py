@@ -26,7 +26,7 @@ def serve(pipe: Connection, modules: Sequence[str]) -> None:
     modules : what the work needs, loaded before the first job wherever a server has not done so already
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's, which ends this process
-    _say_nothing()
+    say_nothing()
     keep_memory()
     threading.Thread(target=_end_with_parent, daemon=True).start()
     for name in modules:
@@ -68,7 +68,7 @@ def _traced() -> bool:
     return bool(os.environ.get("OWNMARK_TRACEBACK"))
 
 
-def _say_nothing() -> None:
+def say_nothing() -> None:
     """Point both outputs at nothing: what a library prints is nobody's answer."""
     for stream in (sys.stdout, sys.stderr):
         with suppress(AttributeError, OSError, ValueError):

@@ -7,43 +7,51 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import CancelledError, Future
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, cast
 from uuid import uuid4
 
 from ..executor import Job, Lost, Result
-from ..messages import EXECUTOR_DIED, EXECUTOR_TOO_LONG, executor_raised
+from ..messages import EXECUTOR_DIED
+from ..pool import AHEAD, DEADLINE_S, MOST_AHEAD, MOST_BYTES
+from ..worker import job_bytes, lost
 from .link import Link, differs
 from .seal import seal_here
-from .task import DIED, DIFFERS, DONE, TOO_LONG, Answer, Call
+from .task import Call, Differs
 
 if TYPE_CHECKING:
     from .client import Client
 
-AHEAD = 6
-"""Jobs that are out for each thread of the cluster: one is worked on, the others fill the time in which the taker of
-results does not come."""
-MOST_AHEAD = 128 * 1024 * 1024
-"""No more jobs go out than have so many bytes together; one always does."""
-LIMIT_S = 600.0
-"""What takes longer is given up."""
 LOOK_S = 2.0
 """Between two looks at the cluster, while a result is waited for."""
 TRIES = 10
 """As often a job goes out whose worker ended, or that the cluster gave back undone."""
 _PAUSE_S = 0.2
-STRANGE = "strange"
-"""The answer for a job that the cluster itself failed at: with it what was raised."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Failed:
+    """What the cluster itself failed at, or what could not be sent."""
+
+    fault: Exception
+
+
+_Answer = bytes | _Failed | None
+"""A pickled result; None where the cluster went away with the job."""
 
 
 @dataclass(slots=True)
 class _Sent:
-    """A job that is out.
-
-    answer : to come; None where the cluster went away with it
-    """
+    """A job that is out."""
 
     call: Call
-    answer: "Future[Answer | None]" = field(default_factory=Future)
+    answer: "Future[_Answer]" = field(default_factory=Future)
+
+    def held(self) -> int:
+        """Bytes that wait: of the job, or of its result."""
+        if not self.answer.done() or self.answer.cancelled():
+            return len(self.call.packed)
+        found = self.answer.result()
+        return len(found) if isinstance(found, bytes) else 0
 
 
 class Cluster:
@@ -52,15 +60,15 @@ class Cluster:
     shares_disk : its workers are processes of this machine
     """
 
-    def __init__(self, link: Link, *, shares_disk: bool, limit_s: float = LIMIT_S) -> None:
+    def __init__(self, link: Link, *, shares_disk: bool, deadline_s: float = DEADLINE_S) -> None:
         self.shares_disk = shares_disk
         self._link = link
-        self._limit_s = limit_s
+        self._deadline_s = deadline_s
         self._threads = 1
         self._looked = -LOOK_S
 
     def map(self, work: Callable[[Job], Result], jobs: Iterable[Job]) -> Iterator[Result | Lost]:
-        """As ``Executor.map``.
+        """As ``Executor.map``; jobs are taken in the caller's thread.
 
         Raises
         ------
@@ -69,14 +77,15 @@ class Cluster:
         WorkersDiffer
             If a worker joined that has another ownmark.
         """
+        pickle.dumps(work)  # what cannot be found by its name is no work for anybody
         out: deque[_Sent] = deque()
         try:
             for job in jobs:
                 out.append(self._sent(work, job))
                 while self._full(out):
-                    yield self._first(out)
+                    yield cast("Result | Lost", self._first(out))
             while out:
-                yield self._first(out)
+                yield cast("Result | Lost", self._first(out))
         finally:
             for each in out:
                 each.answer.cancel()
@@ -84,12 +93,11 @@ class Cluster:
     def _sent(self, work: Callable[[Job], Result], job: Job) -> _Sent:
         """A job on its way; what cannot be pickled has its answer at once."""
         try:
-            packed = pickle.dumps((work, job), protocol=5)
-        except Exception as fault:  # noqa: BLE001 whatever it is, the other jobs go on
-            sent = _Sent(Call(b"", seal_here(), self._limit_s))
-            sent.answer.set_result((STRANGE, fault))
+            sent = _Sent(Call(job_bytes(work, job), seal_here(), self._deadline_s))
+        except Exception as fault:  # noqa: BLE001 whatever a job holds, the others go on
+            sent = _Sent(Call(b"", seal_here(), self._deadline_s))
+            sent.answer.set_result(_Failed(fault))
             return sent
-        sent = _Sent(Call(packed, seal_here(), self._limit_s))
         self._send(sent)
         return sent
 
@@ -100,10 +108,13 @@ class Cluster:
         """Whether no more jobs may go out."""
         if time.monotonic() - self._looked > LOOK_S:
             self._look(out)
-        room = AHEAD * max(1, self._threads)
-        return len(out) >= room or sum(len(each.call.packed) for each in out) >= MOST_AHEAD
+        threads = max(1, self._threads)
+        if len(out) <= threads:
+            return False
+        most = max(min(AHEAD * threads, MOST_AHEAD), threads + 1)
+        return len(out) >= most or sum(each.held() for each in out) >= MOST_BYTES
 
-    def _first(self, out: "deque[_Sent]") -> Any:  # noqa: ANN401 a result of any work
+    def _first(self, out: "deque[_Sent]") -> object:
         """What became of the job that has been out for longest."""
         while True:
             answer = self._awaited(out)
@@ -115,8 +126,8 @@ class Cluster:
         out.popleft()
         return self._read(answer)
 
-    def _awaited(self, out: "deque[_Sent]") -> Answer | None:
-        """The first answer; None where the cluster went away with it."""
+    def _awaited(self, out: "deque[_Sent]") -> _Answer:
+        """The first answer."""
         while True:
             waited = out[0].answer
             try:
@@ -142,24 +153,22 @@ class Cluster:
                 each.answer.cancel()
                 self._send(each)
 
-    def _read(self, answer: Answer) -> Any:  # noqa: ANN401 a result of any work
+    def _read(self, answer: bytes | _Failed) -> object:
         """An answer as ``Executor.map`` gives it."""
-        kind, value = answer
-        if kind == DONE:
-            return value
-        if kind in (DIED, TOO_LONG):
-            return Lost(EXECUTOR_DIED if kind == DIED else EXECUTOR_TOO_LONG)
-        if kind in (STRANGE, DIFFERS):
+        if isinstance(answer, _Failed):
             self._link.check()  # a worker without ownmark fails at every job
-        if kind == DIFFERS:
-            raise differs(self._link.address, value)
-        if kind == STRANGE:
-            return Lost(executor_raised(type(value).__name__), value)
-        name, fault = value
-        return Lost(executor_raised(name), fault)
+            return lost(answer.fault)
+        try:
+            found = pickle.loads(answer)  # noqa: S301 from the workers that this process sent the job to
+        except Exception as fault:  # noqa: BLE001 whatever a result does when it is made again, the others go on
+            return lost(fault)
+        if isinstance(found, Differs):
+            self._link.check()
+            raise differs(self._link.address, found.seal)
+        return found
 
 
-async def _answer(client: "Client", call: Call) -> Answer | None:
+async def _answer(client: "Client", call: Call) -> _Answer:
     """Have a job done, however often workers end; None where the cluster itself went away. Runs where the client does.
 
     A job whose worker ended goes out again to be done apart, as do its neighbors there: which of them ended it, nobody
@@ -167,19 +176,19 @@ async def _answer(client: "Client", call: Call) -> Answer | None:
     """
     from distributed import KilledWorker
 
-    packed = pickle.dumps(call, protocol=5)
+    packed = pickle.dumps(call, pickle.HIGHEST_PROTOCOL)
     for _ in range(TRIES):
         future = client.submit(pickle.loads, packed, key=f"ownmark-{uuid4()}", pure=False)
         try:
-            return pickle.loads(await future)  # noqa: S301 from the workers that this process sent it to
+            return await future
         except KilledWorker:
-            packed = pickle.dumps(replace(call, apart=True), protocol=5)
+            packed = pickle.dumps(replace(call, apart=True), pickle.HIGHEST_PROTOCOL)
         except CancelledError:  # the cluster's own, never asyncio's
             if client.status != "running":
                 return None
             await asyncio.sleep(_PAUSE_S)  # somebody restarted the workers, or the scheduler forgot it
         except Exception as fault:  # noqa: BLE001 what the cluster raises is found out by whoever waits
-            return (STRANGE, fault) if client.status == "running" else None
+            return _Failed(fault) if client.status == "running" else None
         finally:
             future.release()
-    return DIED, None
+    return pickle.dumps(Lost(EXECUTOR_DIED))

@@ -23,6 +23,7 @@ SETTINGS: Mapping[str, object] = {
     "distributed.scheduler.http.routes": [],
     "distributed.scheduler.allowed-failures": 0,  # a job whose worker ended is done again, in a process of its own
     "distributed.scheduler.active-memory-manager.start": False,
+    "distributed.nanny.pre-spawn-environ.MALLOC_TRIM_THRESHOLD_": None,  # each job would fetch its memory anew
     "distributed.admin.system-monitor.gil.enabled": False,
 }
 """For the client, and for a cluster on this machine; one that is there has its own."""

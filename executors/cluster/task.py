@@ -10,17 +10,15 @@ import pickle
 import subprocess
 import sys
 import threading
-import traceback
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
-from typing import Any
 
+from ..executor import Lost
+from ..messages import EXECUTOR_DIED, EXECUTOR_TOO_LONG
+from ..worker import answer
 from .seal import Seal, seal_here
 
-DONE, RAISED, TOO_LONG, DIED, DIFFERS = "done", "raised", "too long", "died", "differs"
-Answer = tuple[str, Any]
-"""Which of these, and with it the result, what was raised, or the seal of a worker that differs."""
 GRACE_S = 10.0
 """How long a job that was told to stop may take to do so."""
 MOST_MEMORY = 2 * 1024**3
@@ -44,7 +42,7 @@ class Call:
 
     def __reduce__(self) -> tuple[Callable[..., bytes], tuple[object, ...]]:
         """Become what the job gives, where it is unpickled."""
-        return answer, (self.packed, self.seal, self.limit_s, self.apart)
+        return done, (self.packed, self.seal, self.limit_s, self.apart)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +54,18 @@ class AskSeal:
         return seal_here, ()
 
 
-def answer(packed: bytes, seal: Seal, limit_s: float, apart: bool) -> bytes:
-    """Do a job; its ``Answer``, pickled. Never raises: whatever is raised where it is called is the cluster's own."""
+@dataclass(frozen=True, slots=True)
+class Differs:
+    """The answer of a worker that has another seal."""
+
+    seal: Seal
+
+
+def done(packed: bytes, seal: Seal, limit_s: float, apart: bool) -> bytes:
+    """Do a job; its result, ``Lost``, or ``Differs``, pickled. What is raised here is the cluster's own."""
     here = seal_here()
     if here != seal:
-        return pickle.dumps((DIFFERS, here))
+        return pickle.dumps(Differs(here))
     return in_process(packed, limit_s) if apart else in_thread(packed, limit_s)
 
 
@@ -77,7 +82,7 @@ def in_thread(packed: bytes, limit_s: float) -> bytes:
 
     def target() -> None:
         with suppress(_TooLong):
-            found.append(_done(packed))
+            found.append(answer(packed))
 
     thread = threading.Thread(target=target, daemon=True)
     thread.start()
@@ -85,27 +90,7 @@ def in_thread(packed: bytes, limit_s: float) -> bytes:
     if thread.is_alive() and thread.ident is not None:
         ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread.ident), ctypes.py_object(_TooLong))
         thread.join(GRACE_S)
-    return found[0] if found else pickle.dumps((TOO_LONG, None))
-
-
-def _done(packed: bytes) -> bytes:
-    """The answer of a job that is left alone."""
-    try:
-        work, job = pickle.loads(packed)  # noqa: S301 from the client of this cluster, as all that workers do
-        return pickle.dumps((DONE, work(job)), protocol=5)
-    except Exception as fault:  # noqa: BLE001 whatever it is, it is this job's
-        return pickle.dumps((RAISED, (type(fault).__name__, _sendable(fault))))
-
-
-def _sendable(fault: Exception) -> Exception:
-    """What was raised, with the place where; its likeness where it cannot be sent."""
-    where = "".join(traceback.format_exception(fault))
-    try:
-        fault.add_note(where)
-        pickle.loads(pickle.dumps(fault))  # noqa: S301 its own bytes
-    except Exception:  # noqa: BLE001 an error can hold anything
-        return RuntimeError(where)
-    return fault
+    return found[0] if found else pickle.dumps(Lost(EXECUTOR_TOO_LONG))
 
 
 def in_process(packed: bytes, limit_s: float) -> bytes:
@@ -117,8 +102,8 @@ def in_process(packed: bytes, limit_s: float) -> bytes:
             words, input=packed, capture_output=True, timeout=limit_s, check=False, env=paths
         )
     except subprocess.TimeoutExpired:
-        return pickle.dumps((TOO_LONG, None))
-    return ended.stdout if ended.returncode == 0 else pickle.dumps((DIED, None))
+        return pickle.dumps(Lost(EXECUTOR_TOO_LONG))
+    return ended.stdout if ended.returncode == 0 else pickle.dumps(Lost(EXECUTOR_DIED))
 
 
 def main() -> None:
@@ -132,5 +117,5 @@ def main() -> None:
         _, most = resource.getrlimit(resource.RLIMIT_DATA)
         least = MOST_MEMORY if most == resource.RLIM_INFINITY else min(most, MOST_MEMORY)
         resource.setrlimit(resource.RLIMIT_DATA, (least, most))
-    out.write(_done(sys.stdin.buffer.read()))
+    out.write(answer(sys.stdin.buffer.read()))
     out.flush()
