@@ -1,6 +1,7 @@
 """``python -m tests.bench``: every benchmark, one after the other."""
 
 from tests.bench import (
+    batch,
     beats,
     bounds_held,
     change_rates,
@@ -47,6 +48,7 @@ for measure in (
     change_rates.rates,
     logbook.district,
     exports.district,
+    batch.district,
     executors.main,
     pages.main,
     page.first_screen,
