@@ -52,6 +52,8 @@ class _Ahead:
 class Pool:
     """An ``Executor`` whose workers are processes of this machine; open inside of ``with``.
 
+    A script that opens one does so behind ``if __name__ == "__main__":``, because each worker imports the script.
+
     Parameters
     ----------
     workers : how many processes
