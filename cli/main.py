@@ -32,6 +32,7 @@ COMMANDS = {
     "protocol": "how a test is given: find, catalogue, copy, edit, show, list",
     "trial": "trials of the logbook, with files and figures: add, show, edit, move, remove, restore, list",
     "class": "a whole class's day: form, plan, table into the logbook, page",
+    "batch": "many class tables at once, on several processes or a cluster",
     "repeat": "how to set a test up again, as a checklist",
     "change": "baseline against re-test: what differed, what changed",
     "safety": "ceiling, crossings, recovery, what was not measured",

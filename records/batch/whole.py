@@ -184,7 +184,6 @@ class Batch:
 
     def _job(self, found: _Open, row: Row) -> tuple[Job | None, Item]:
         """What a worker is asked of a row, or what becomes of it without one."""
-        row = in_zone(row, found.zone)
         days = days_of(found.stated, found.order)
         decided = at_once(row)
         if decided is not None:
@@ -200,7 +199,7 @@ class Batch:
         stated = Counter[date]() if "on" in row.texts else found.stated  # it is asked only of a row that states none
         files = None if self._reads(row) else gathered(row.files)
         job = Job(
-            *(row, files, facts.student, facts.protocol, facts.mark, facts.held),
+            *(in_zone(row, found.zone), files, facts.student, facts.protocol, facts.mark, facts.held),
             *(self.how.day, self.how.today, stated, found.order, self.how.correct),
         )
         return job, Item(row, days, None, facts.mark, found.zone)
@@ -234,11 +233,13 @@ class Batch:
         """Which day is meant by the open dates of a table, by what the files of its rows state."""
         found = self._open[place]
         asked = [row for row in found.rows if row.days]
-        looks = ((row, None if self._reads(row) else gathered(row.files)) for row in asked)
+        looks = (
+            (in_zone(row, found.zone), None if self._reads(row) else gathered(row.files)) for row in asked
+        )
         results: dict[int, date | None] = {}
         for row, result in zip(asked, self.executor.map(recorded, looks), strict=True):
-            results[id(row)] = None if isinstance(result, Lost) else result
-        found.order = order_in(asked, found.stated, lambda row: results[id(row)])
+            results[row.number] = None if isinstance(result, Lost) else result
+        found.order = order_in(asked, found.stated, lambda row: results[row.number])
 
     def _close(self, place: int) -> None:
         """The end of a table: its bad files are put aside, its report is told."""

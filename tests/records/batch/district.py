@@ -7,8 +7,11 @@ from pathlib import Path
 
 import numpy as np
 import xlsxwriter
+from ownmark.executors.serial import Serial
 from ownmark.records.batch.report import TableReport
 from ownmark.records.batch.tables import tables_in
+from ownmark.records.batch.whole import Batch
+from ownmark.records.batch.writer import How, Writer
 from ownmark.records.class_day import add_class, set_aside
 from ownmark.records.class_table import read_class
 from ownmark.records.store import settings
@@ -199,6 +202,12 @@ def by_class_add(logbook, tables, *, correct=False):
     return found
 
 
+def batch(logbook, *arguments, executor=None, patience=None, stop=None, aside=None, **how):
+    """The report of a batch over tables and folders."""
+    writer = Writer(logbook, How(None, TODAY, **how), *([patience] if patience else []))
+    return Batch(executor or Serial(), writer, tables_in(arguments, aside), stop=stop).run()
+
+
 def told(reports, logbook):
     """What reports say, line by line, to be compared; the place of the logbook is left out."""
 
@@ -234,4 +243,14 @@ def contents(logbook):
     return trials, held, past, rows
 
 
-__all__ = ["tables_in"]
+def simple(folder, rows, name="class.csv", seed=1000):
+    """A table of plain rows, a file each, as many as are asked for; students come round."""
+    lines = ["code,protocol,files,date,work,notes"]
+    for turn in range(rows):
+        day = date(2026, 9, 1) + timedelta(days=turn // len(CODES))
+        start = datetime.combine(day, NINE.time())
+        write(folder, f"F{seed + turn}.csv", strap(seed + turn, start))
+        code = CODES[turn % len(CODES)]
+        lines.append(f"{code},slalom-gym,F{seed + turn}.csv,{day},{WORK},turn {turn}")
+    write(folder, name, "\n".join(lines) + "\n")
+    return folder / name

@@ -128,6 +128,25 @@ def correct(place, start, count, folder):
         commanded("class", "add", table, "--correct", "--logbook", place)
 
 
+def batch(place, start, count, folder):
+    """Put the class tables of a folder in, a few rows in a transaction, and tell of each table what became of it."""
+    from ownmark.executors.serial import Serial
+    from ownmark.records import open_logbook
+    from ownmark.records.batch import writer
+    from ownmark.records.batch.tables import tables_in
+    from ownmark.records.batch.whole import Batch
+
+    from tests.records.batch.district import TODAY
+
+    writer.AT_ONCE = 4
+    with open_logbook(place) as logbook:
+        how = writer.How(None, TODAY)
+        found = Batch(
+            Serial(), writer.Writer(logbook, how), tables_in([Path(folder)]), on_row=lambda: say("kept", 0, 0)
+        ).run()
+    say("counts", found.counts["added"], found.counts["there already"], sum(found.counts.values()))
+
+
 def _holder(where):
     """The module or class that a function belongs to, and its name in it."""
     holder, _, name = where.rpartition(".")
@@ -179,7 +198,7 @@ def open_it(place, start, count):
 
 
 WRITERS = {"open": open_it, "add": add, "forget": forget_one, "mend": mend, "half": half_a_line}
-WRITERS |= {"clock": clock, "correct": correct, "dies": dies}
+WRITERS |= {"clock": clock, "correct": correct, "dies": dies, "batch": batch}
 
 
 def serve():
@@ -189,6 +208,7 @@ def serve():
     from ownmark.records import Trial, open_logbook
     from ownmark.records.adding import keep
 
+    from tests.records.batch import district  # noqa: F401
     from tests.records.store import made
 
     for command in COMMANDS:
