@@ -56,11 +56,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Look for the tables, measure and store their rows, tell what became of them."""
+    from ..records.address import place
     from ..records.batch.stop import Stop
     from ..records.batch.tables import row_count, tables_in
 
     given = day(args.date, "--date") if args.date else None
-    tables = tables_in([Path(each) for each in args.tables], Path(args.aside) if args.aside else None)
+    tables = tables_in([place(each) for each in args.tables], Path(args.aside) if args.aside else None)
     stop = Stop()
     with opened(args) as logbook, opened_workers(args, PRELOAD) as executor, _heard(stop):
         from tqdm import tqdm

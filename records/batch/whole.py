@@ -233,9 +233,7 @@ class Batch:
         """Which day is meant by the open dates of a table, by what the files of its rows state."""
         found = self._open[place]
         asked = [row for row in found.rows if row.days]
-        looks = (
-            (in_zone(row, found.zone), None if self._reads(row) else gathered(row.files)) for row in asked
-        )
+        looks = ((in_zone(row, found.zone), None if self._reads(row) else gathered(row.files)) for row in asked)
         results: dict[int, date | None] = {}
         for row, result in zip(asked, self.executor.map(recorded, looks), strict=True):
             results[row.number] = None if isinstance(result, Lost) else result
