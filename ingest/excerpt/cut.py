@@ -1,6 +1,7 @@
 """A recording cut to a span: nothing that was measured outside it is left."""
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,24 +49,30 @@ def outside_s(recording: Recording, span: Span) -> float:
 
 def _stream(stream: Stream, span: Span) -> Stream:
     begin, end = span
-    inside = (stream.time >= begin) & (stream.time < end)
-    if stream.cover_s is not None:
-        inside &= stream.time + np.nan_to_num(stream.cover_s) <= end
     ran_s = _both(stream.ran_s, span)
-    if inside.all():
-        return replace(stream, ran_s=ran_s)
+    if stream.cover_s is None:
+        first, last = np.searchsorted(stream.time, span).tolist()  # times do not decrease
+        if (first, last) == (0, len(stream)):
+            return replace(stream, ran_s=ran_s)
+        inside = slice(first, last)
+    else:
+        ends = stream.time + np.nan_to_num(stream.cover_s)
+        inside = (stream.time >= begin) & (stream.time < end) & (ends <= end)
+        if inside.all():
+            return replace(stream, ran_s=ran_s)
     return replace(
         stream,
         time=_part(stream.time, inside),
         values=_part(stream.values, inside),
-        flags=stream.flags[inside],
+        flags=_part(stream.flags, inside),
         cover_s=None if stream.cover_s is None else _part(stream.cover_s, inside),
         ran_s=ran_s,
     )
 
 
-def _part(values: NDArray[np.float64], inside: NDArray[np.bool_]) -> NDArray[np.float64]:
-    return values[inside]  # a copy: a view would keep the whole file in memory
+def _part(values: NDArray[Any], inside: slice | NDArray[np.bool_]) -> NDArray[Any]:
+    """A copy: a view would keep the whole file in memory."""
+    return values[inside].copy() if isinstance(inside, slice) else values[inside]
 
 
 def _mark(mark: Mark, span: Span) -> Mark | None:

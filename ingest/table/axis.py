@@ -35,7 +35,8 @@ def from_earliest(ns: NDArray[np.int64], rows: NDArray[np.bool_]) -> tuple[NDArr
     if int(chosen.max()) - int(chosen.min()) > _FURTHEST_NS:  # else none can lie further from the middle one
         rows = rows & (np.abs(ns - middle) <= _FURTHEST_NS)
     first = int(ns[rows].min()) // 1000 * 1000 if rows.any() else middle // 1000 * 1000
-    return np.where(rows, (ns - first) / NS, np.nan), first
+    time = (ns - first) / NS
+    return time if rows.all() else np.where(rows, time, np.nan), first
 
 
 def middle_of(values: NDArray[Any]) -> float:

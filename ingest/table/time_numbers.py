@@ -72,9 +72,11 @@ def times_of_numbers(
 
 def _unix_time(values: NDArray[Any], good: NDArray[np.bool_], per_second: int) -> TimeAxis:
     """Unix time: whole numbers exactly, fractions to the microsecond that a float of that size holds."""
-    good = good & (np.abs(values / per_second) <= EPOCH_S[1])
-    whole = np.where(good, values, 0)
-    if not (whole % 1 == 0).all():
+    furthest = EPOCH_S[1]
+    if not good.all() or max(-float(values.min()), float(values.max())) / per_second > furthest:
+        good = good & (np.abs(values / per_second) <= furthest)
+    whole = values if good.all() else np.where(good, values, 0)
+    if whole.dtype.kind != "i" and not (whole % 1 == 0).all():
         whole, per_second = np.round(whole / per_second * 1e6), 1_000_000
     ns = whole.astype(np.int64) * (NS // per_second)
     time, first_ns = from_earliest(ns, good)

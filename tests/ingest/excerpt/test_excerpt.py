@@ -153,6 +153,30 @@ def test_two_spans_that_meet_share_no_sample_and_no_mark():
     assert (one.marks, two.marks) == (marks[1:2], (marks[0], marks[2]))
 
 
+def test_a_cut_holds_its_own_samples_and_one_that_cuts_nothing_away_those_of_the_whole():
+    values = np.arange(300.0).reshape(3, 100).T  # each axis in one piece of memory, as tables are read
+    for name, stream in (
+        ("acceleration", Stream.from_samples("acceleration", np.arange(100.0), values)),
+        ("rr_interval", Stream.from_samples("rr_interval", np.arange(100.0), np.ones(100), cover_s=np.ones(100))),
+    ):
+        whole = made(stream)
+        all_of_it = cut(whole, (0.0, 100.0))[name]
+        assert (all_of_it.time is stream.time, all_of_it.values is stream.values) == (True, True)
+        part = cut(whole, (10.0, 13.0))[name]
+        assert (part.time.tolist(), part.values.tolist()) == ([10, 11, 12], stream.values[10:13].tolist())
+        for array in (part.time, part.values, part.flags):
+            assert (array.base, array.flags.c_contiguous) == (None, True)  # a view would keep the whole file
+        shorter = [cut(whole, span).all(name) for span in ((0.5, 100.0), (0.0, 99.0))]
+        assert [len(each) for (each,) in shorter] == [99, 99]
+
+
+def test_several_samples_of_one_moment_stay_together_at_an_edge():
+    times = np.array([0.0, 1.0, 1.0, 1.0, 2.0, 2.0, 3.0])
+    stream = Stream.from_samples("acceleration", times, np.ones((7, 3)))
+    assert cut(made(stream), (1.0, 2.0))["acceleration"].time.tolist() == [1.0, 1.0, 1.0]
+    assert "acceleration" not in cut(made(stream), (1.5, 2.0))
+
+
 def test_an_interval_that_ends_outside_is_outside():
     beats_s = np.array([0.0, 0.8, 1.6, 2.4])
     stream = Stream.from_samples("rr_interval", beats_s, np.full(4, 0.8), cover_s=np.full(4, 0.8))

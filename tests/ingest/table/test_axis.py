@@ -3,6 +3,8 @@
 import numpy as np
 import pytest
 from ownmark.ingest.table.axis import from_earliest, middle_of
+from ownmark.ingest.table.time_numbers import EPOCH_S, times_of_numbers
+from ownmark.ingest.table.units import MILLISECOND, SECOND
 
 WEEK_NS = 7 * 86_400 * 10**9
 NOON_NS = 1_770_000_000 * 10**9
@@ -49,3 +51,25 @@ def test_a_stamp_long_before_1970_and_one_far_ahead_do_not_wrap_around():
     time, first = from_earliest(ns, np.ones(4, bool))
     assert np.isfinite(time).tolist() == [False, True, True, False]
     assert first == NOON_NS
+
+
+@pytest.mark.parametrize("far", [EPOCH_S[1], -EPOCH_S[1]])
+def test_unix_times_beyond_what_is_one_are_not_used(far):
+    # 604,800 s are a week: what is further from the middle one is not used either, so the limit shows by the middle
+    near = int(abs(far)) - 86_400
+    for kind in (np.int64, np.float64):
+        stamps = np.array([near, near + 1, near + 2, int(far), int(far) + (1 if far > 0 else -1)], kind)
+        axis = times_of_numbers(stamps, unit=SECOND)
+        assert np.isfinite(axis.time).tolist() == [True, True, True, far > 0, False]
+        assert axis.time[:3].tolist() == [0.0, 1.0, 2.0]
+
+
+def test_unix_times_are_whole_numbers_exactly_and_fractions_to_the_microsecond():
+    first = 1_770_000_000_000
+    whole = times_of_numbers(np.array([first, first + 10, first + 35], np.int64), unit=MILLISECOND)
+    assert whole.time.tolist() == [0.0, 0.01, 0.035]
+    as_floats = times_of_numbers(np.array([first, np.nan, first + 35.0]), unit=MILLISECOND)
+    assert (as_floats.time[[0, 2]].tolist(), np.isnan(as_floats.time[1])) == ([0.0, 0.035], True)
+    parts = times_of_numbers(np.array([first / 1e3, first / 1e3 + 0.25, first / 1e3 + 0.3]), unit=SECOND)
+    assert parts.time.tolist() == [0.0, 0.25, 0.3]
+    assert whole.start == as_floats.start == parts.start
