@@ -35,6 +35,12 @@ class Here(Measuring):
         self.state.close()
 
 
+def here(parts):
+    """The same page with the worker's jobs in this process."""
+    object.__setattr__(parts, "measuring", Here(parts.place))
+    return parts
+
+
 class Clock:
     """A clock that is set by hand [s]."""
 
@@ -60,8 +66,7 @@ def place(tmp_path):
 def parts(place, clock):
     """What the screens work with, over a new logbook."""
     found = Parts(place, OnFirstUse(lambda: open_logbook(place)), Sessions("en", clock))
-    object.__setattr__(found, "measuring", Here(place))
-    yield found
+    yield here(found)
     found.close()
 
 

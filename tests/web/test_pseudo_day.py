@@ -7,7 +7,7 @@ from ownmark.records import open_logbook
 from ownmark.web.parts import OnFirstUse, Parts
 
 from tests.web.browser.bag_day import DAY_SCREEN, FILES, NOW, ready
-from tests.web.conftest import browser
+from tests.web.conftest import browser, here
 from tests.web.every_screen import read
 from tests.web.test_every_screen import SAME_EVERYWHERE, outside
 
@@ -19,7 +19,7 @@ DATA = re.compile(r"TH-\d\d|crank-8-min|S\d+(?:\.fit)?|America/Denver|Arm crank 
 def spoken(place, faults):
     """A browser in that language over the bag's day, one row stored."""
     ready(place)
-    parts = Parts(place, OnFirstUse(lambda: open_logbook(place)), now=lambda: NOW)
+    parts = here(Parts(place, OnFirstUse(lambda: open_logbook(place)), now=lambda: NOW))
     client = browser(parts, faults.append)
     client.get(f"/start/{parts.sessions.new_link()}")
     client.post("/language", data={"language": "pseudo"})

@@ -13,7 +13,7 @@ from ownmark.web.parts import OnFirstUse, Parts
 from ownmark.web.session import Sessions
 
 from tests.records.store import made
-from tests.web.conftest import browser
+from tests.web.conftest import browser, here
 from tests.web.test_trial import unescaped
 
 DAY = "2026-11-18"
@@ -41,7 +41,7 @@ def stocked(found):
 @pytest.fixture
 def parts(place, clock):
     """The page ten days after the class."""
-    found = stocked(page(place, clock))
+    found = here(stocked(page(place, clock)))
     yield found
     found.close()
 

@@ -12,13 +12,14 @@ from ownmark.web.session import Sessions
 
 from tests.records.store import made
 from tests.records.test_shared_files import FIRST, PHASES, written
+from tests.web.conftest import here
 
 
 @pytest.fixture
 def parts(place, clock):
     """The page on a day that is behind every trial."""
     now = datetime(2026, 11, 28, 10, 0, tzinfo=timezone.utc)  # noqa: UP017 as the page has it
-    found = Parts(place, OnFirstUse(lambda: open_logbook(place)), Sessions("en", clock), now=lambda: now)
+    found = here(Parts(place, OnFirstUse(lambda: open_logbook(place)), Sessions("en", clock), now=lambda: now))
     yield found
     found.close()
 
