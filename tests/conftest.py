@@ -23,6 +23,16 @@ def real_dir() -> Path:
     return parts.RECORDINGS.need()
 
 
+@pytest.fixture(scope="session")
+def server():
+    """A PostgreSQL server; each ``url()`` of it leads to an empty schema."""
+    from tests.records.store.server import Server
+
+    running = Server(parts.POSTGRESQL.need())
+    yield running
+    running.stop()
+
+
 def pytest_addoption(parser):
     parser.addoption("--longest", type=float, help="the longest that a test may take [s]")
 

@@ -4,9 +4,7 @@ import pytest
 from ownmark.records import open_logbook
 from ownmark.records.store import opening
 
-from tests.outside.parts import POSTGRESQL
 from tests.records.store.replayed import Replayed
-from tests.records.store.server import Server
 from tests.records.store.zygote import Zygote
 
 
@@ -17,13 +15,6 @@ def new_logbooks_by_kept_sql():
         if not isinstance(opening._migrate, Replayed):
             patch.setattr(opening, "_migrate", Replayed(opening._migrate))
         yield
-
-
-@pytest.fixture(scope="session")
-def server():
-    running = Server(POSTGRESQL.need())
-    yield running
-    running.stop()
 
 
 @pytest.fixture(scope="session")

@@ -13,6 +13,8 @@ from ownmark.web.session import Sessions
 from ownmark.web.worker import answer_of
 from starlette.testclient import TestClient
 
+from tests.records.conftest import new_logbooks_by_kept_sql  # noqa: F401
+
 PORT = 8417
 BASE = f"http://127.0.0.1:{PORT}"
 
@@ -20,7 +22,7 @@ BASE = f"http://127.0.0.1:{PORT}"
 class Here(Measuring):
     """The worker's jobs in this process, through the same lines: a process of its own for each test takes a second.
 
-    ``test_measuring``, ``test_killed`` and the tests in a browser have the real one.
+    ``test_measuring``, ``test_jobs``, ``test_killed`` and most tests of a class's day in a browser have the real one.
     """
 
     def __init__(self, place):

@@ -16,6 +16,7 @@ from ownmark.web.parts import OnFirstUse, Parts
 from ownmark.web.session import Sessions
 
 from tests.web.browser import hand
+from tests.web.conftest import here
 from tests.web.served import serving
 
 DAY = bag.DAY.date()
@@ -79,10 +80,15 @@ class School:
 
 
 @contextmanager
-def school(place, language="en", now=NOW):
-    """The page over a logbook while the block runs; nothing may go wrong inside."""
+def school(place, language="en", now=NOW, *, apart=True):
+    """The page over a logbook while the block runs; nothing may go wrong inside.
+
+    apart : its worker is a process of its own, as a teacher has it; else its jobs are done here, through the same lines
+    """
     faults = []
     parts = Parts(str(place), OnFirstUse(lambda: open_logbook(place)), Sessions(language), now=lambda: now)
+    if not apart:
+        here(parts)
     try:
         with serving(parts, faults.append) as port:
             yield School(str(place), parts, f"http://127.0.0.1:{port}", faults)

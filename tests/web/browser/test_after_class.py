@@ -43,7 +43,7 @@ def by_commands(tmp_path_factory):
         writer.writeheader()
         writer.writerows(rows)
     assert main(["class", "add", str(table), *logbook]) == 0
-    with school(place) as found:
+    with school(place, apart=False) as found:
         return found.trials()
 
 
@@ -148,8 +148,8 @@ def sheet(trial):
 
 
 @contextmanager
-def new_school(tmp_path):
-    with school(ready(tmp_path / "logbook.db")) as found:
+def new_school(tmp_path, *, apart=False):
+    with school(ready(tmp_path / "logbook.db"), apart=apart) as found:
         yield found
 
 
@@ -164,7 +164,7 @@ WAYS = {
 @pytest.mark.parametrize("way", WAYS)
 def test_the_whole_day_by(way, tab, tmp_path, by_commands):
     kind, options = WAYS[way]
-    with new_school(tmp_path) as found:
+    with new_school(tmp_path, apart=way == "mouse") as found:
         page = found.enter(tab(**options))
         hand = kind(page)
         through(page, hand, found, scripts=way != "no script")

@@ -9,9 +9,7 @@ from ownmark.records.day_entry import Listed, Press
 from ownmark.records.store.day_entries import entries_of
 from ownmark.records.store.received import received_at
 
-from tests.outside.parts import POSTGRESQL
 from tests.records.day.class_day import AFTER, DAY, ClassDay
-from tests.records.store.server import Server
 from tests.web.browser import hand
 from tests.web.browser.bag_day import school
 from tests.web.browser.hand import leads_on
@@ -116,13 +114,6 @@ def test_a_row_that_two_windows_add_is_one_trial_and_the_second_is_told(tab, pla
             assert page.locator(".told").is_visible()
         assert two.locator(".day-row.is-stored").count() == 2
         assert len(found.trials()) == 2
-
-
-@pytest.fixture(scope="module")
-def server():
-    running = Server(POSTGRESQL.need())
-    yield running
-    running.stop()
 
 
 def test_two_pages_over_one_postgresql_logbook(tab, server, tmp_path, monkeypatch):

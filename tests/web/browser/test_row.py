@@ -6,6 +6,7 @@ from ownmark.sample_streams import FOLDER
 from tests.web.browser import hand
 from tests.web.browser.access import broken
 from tests.web.browser.test_every_screen import LOOKS, WIDEST
+from tests.web.conftest import here
 from tests.web.served import serving
 from tests.web.test_row import DAY, day_of, draft, page, place_of, stocked
 
@@ -13,7 +14,7 @@ from tests.web.test_row import DAY, day_of, draft, page, place_of, stocked
 @pytest.fixture
 def school(tmp_path):
     """The page ten days after the class, over a logbook with three students: its parts and its address."""
-    parts, faults = stocked(page(str(tmp_path / "logbook.db"), lambda: 1000.0)), []
+    parts, faults = here(stocked(page(str(tmp_path / "logbook.db"), lambda: 1000.0))), []
     with serving(parts, faults.append) as port:
         yield parts, f"http://127.0.0.1:{port}"
     parts.close()
