@@ -14,7 +14,7 @@ class Loop(Protocol):
 class Promise(Protocol):
     """A task that is out."""
 
-    def __await__(self) -> Generator[object, None, bytes]:
+    def __await__(self) -> Generator[object, None, object]:
         """Its result, once it is there."""
         ...
 
@@ -29,7 +29,7 @@ class Client(Protocol):
     status: str
     loop: Loop
 
-    def submit(self, work: Callable[[bytes], bytes], packed: bytes, *, key: str, pure: bool) -> Promise:
+    def submit(self, work: Callable[[bytes], object], packed: bytes, *, key: str, pure: bool) -> Promise:
         """Have work done."""
         ...
 

@@ -24,6 +24,10 @@ SETTINGS: Mapping[str, object] = {
     "distributed.scheduler.allowed-failures": 0,  # a job whose worker ended is done again, in a process of its own
     "distributed.scheduler.active-memory-manager.start": False,
     "distributed.nanny.pre-spawn-environ.MALLOC_TRIM_THRESHOLD_": None,  # each job would fetch its memory anew
+    # What looks after a cluster of thousands, many times a second: idle, it takes half of what a cluster here takes.
+    "distributed.admin.tick.interval": "1s",
+    "distributed.admin.system-monitor.interval": "20s",
+    "distributed.admin.system-monitor.disk": False,
     "distributed.admin.system-monitor.gil.enabled": False,
 }
 """For the client, and for a cluster on this machine; one that is there has its own."""

@@ -27,21 +27,21 @@ MOST_MEMORY = 2 * 1024**3
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """A job on its way.
+    """Some jobs on their way.
 
-    packed : work and job, pickled
-    seal : of whoever sent it; a worker with another one does nothing
+    packed : work and job, pickled, of each
+    seal : of whoever sent them; a worker with another one does nothing
     limit_s : a job that takes longer is given up
-    apart : do it in a process of its own, because a worker that had it ended
+    apart : do each in a process of its own, because a worker that had them ended
     """
 
-    packed: bytes
+    packed: tuple[bytes, ...]
     seal: Seal
     limit_s: float
     apart: bool = False
 
-    def __reduce__(self) -> tuple[Callable[..., bytes], tuple[object, ...]]:
-        """Become what the job gives, where it is unpickled."""
+    def __reduce__(self) -> tuple[Callable[..., object], tuple[object, ...]]:
+        """Become what the jobs give, where it is unpickled."""
         return done, (self.packed, self.seal, self.limit_s, self.apart)
 
 
@@ -61,12 +61,13 @@ class Differs:
     seal: Seal
 
 
-def done(packed: bytes, seal: Seal, limit_s: float, apart: bool) -> bytes:
-    """Do a job; its result, ``Lost``, or ``Differs``, pickled. What is raised here is the cluster's own."""
+def done(packed: tuple[bytes, ...], seal: Seal, limit_s: float, apart: bool) -> "tuple[bytes, ...] | Differs":
+    """Do jobs; the result of each, or ``Lost``, pickled. What is raised here is the cluster's own."""
     here = seal_here()
     if here != seal:
-        return pickle.dumps(Differs(here))
-    return in_process(packed, limit_s) if apart else in_thread(packed, limit_s)
+        return Differs(here)
+    do = in_process if apart else in_thread
+    return tuple([do(each, limit_s) for each in packed])
 
 
 class _TooLong(BaseException):
