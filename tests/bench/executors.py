@@ -3,11 +3,30 @@
 import statistics
 import subprocess
 import sys
+import tempfile
 import time
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
+from datetime import date
+from pathlib import Path
 
+import psutil
+from ownmark.executors.cluster import opened as of_cluster
 from ownmark.executors.pool import AHEAD, Pool
+from ownmark.records import open_logbook
+from ownmark.records.batch.job import Job
+from ownmark.records.batch.tables import tables_in
+from ownmark.records.batch.whole import Batch
+from ownmark.records.batch.work import done
+from ownmark.records.batch.writer import How, Writer
+from ownmark.records.sheet_facts import PRELOAD
+
+from tests.bench.files import fit_file
+from tests.bench.movement import table as movement_table
+from tests.records.store.made import protocol, student
 
 _ROUNDS = 5
+_TRIALS = 24
 _JOB_S, _PAUSE_S, _EVERY, _JOBS, _WORKERS = 0.06, 0.3, 16, 96, 2
 _FIRST_SHEET = """
 import time
@@ -76,7 +95,74 @@ def look_ahead() -> None:
         print(f"  {each:2d} jobs ahead for each: idle {100 * (1 - ideal / spent):3.0f} %")
 
 
+class _Taken(Exception):
+    """The jobs of a batch are known."""
+
+
+class _Takes:
+    """An executor that only takes the jobs."""
+
+    shares_disk = True
+    jobs: Sequence[Job] = ()
+
+    def map(self, work: object, jobs: Iterable[Job]) -> Iterator[object]:
+        self.jobs = list(jobs)
+        raise _Taken
+
+
+def cluster() -> None:
+    """Two Dask workers against a pool of two, on the same trials: 20 min of FIT and of 100 Hz CSV each, by path.
+
+    Processor time of this process and all others beside the clock's: on a machine that does other things, the clock
+    tells of those.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        jobs = _batch_jobs(Path(folder))
+        ways = {"pool": lambda: Pool(2, PRELOAD), "cluster": lambda: of_cluster("local:2", preload=PRELOAD)}
+        clock: dict[str, list[float]] = {name: [] for name in ways}
+        used: dict[str, list[float]] = {name: [] for name in ways}
+        for _ in range(_ROUNDS):
+            for name, opened in ways.items():
+                with opened() as executor:
+                    list(executor.map(done, jobs[:4]))  # the processes are up
+                    before, begun = _processor_s(), time.perf_counter()
+                    for _ in executor.map(done, jobs):
+                        pass
+                    clock[name].append(time.perf_counter() - begun)
+                    used[name].append(_processor_s() - before)
+    print(f"Two Dask workers against a pool of two, {len(jobs)} trials of 20 min (FIT and 100 Hz CSV), not stored")
+    for what, spent in (("by the clock", clock), ("processor time", used)):
+        each = {name: 1000 * statistics.median(seconds) / len(jobs) for name, seconds in spent.items()}
+        share = statistics.median(a / b for a, b in zip(spent["cluster"], spent["pool"], strict=True))
+        print(f"  {what}: {each['cluster']:.0f} ms a trial, pool {each['pool']:.0f} ms, ratio {share:.2f}")
+
+
+def _batch_jobs(folder: Path) -> Sequence[Job]:
+    """What a batch asks workers, of a table of as many rows."""
+    strap = fit_file(1200)
+    movement_table(1200, folder / "M.csv")
+    lines = ["code,protocol,files,date,work"]
+    for number in range(_TRIALS):
+        (folder / f"S{number}.fit").write_bytes(strap)
+        (folder / f"M{number}.csv").symlink_to(folder / "M.csv")
+        lines.append(f"TH-11,slalom-gym,S{number}.fit; M{number}.csv,2026-05-12,06:00-18:00")
+    (folder / "monday.csv").write_text("\n".join(lines))
+    takes = _Takes()
+    with open_logbook(folder / "made.db") as logbook, suppress(_Taken):
+        logbook.add_student(student("TH-11"))
+        logbook.add_protocol(protocol(rest_s=60.0, work_s=720.0))
+        Batch(takes, Writer(logbook, How(None, date(2026, 11, 20))), tables_in([folder / "monday.csv"])).run()
+    return takes.jobs
+
+
+def _processor_s() -> float:
+    """Processor time of this process and all that it started  [s]."""
+    family = (psutil.Process(), *psutil.Process().children(recursive=True))
+    return sum(each.cpu_times().user + each.cpu_times().system for each in family)
+
+
 def main() -> None:
-    """Both."""
+    """All of it."""
     start()
     look_ahead()
+    cluster()

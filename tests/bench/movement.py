@@ -17,7 +17,7 @@ from tests.bench.clock import median, ratio, side_by_side
 _RATE_HZ = 100
 
 
-def _table(seconds: int, path: Path) -> None:
+def table(seconds: int, path: Path) -> None:
     time_s = np.arange(seconds * _RATE_HZ) / _RATE_HZ
     rng = np.random.default_rng(5)
     going = (time_s % 300) < 270
@@ -51,7 +51,7 @@ def one_table() -> None:
     """One comparison in this process."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "wrist.csv"
-        _table(1200, path)
+        table(1200, path)
         asked = Asked(placement="wrist")
         jobs = {
             "ownmark": lambda: effort(read(path), None, None, asked),
@@ -71,7 +71,7 @@ def long_days() -> None:
     with tempfile.TemporaryDirectory() as folder:
         for hours in (1, 4, 8):
             path = Path(folder) / f"{hours}.csv"
-            _table(3600 * hours, path)
+            table(3600 * hours, path)
             code = (
                 "import resource, sys, time\n"
                 "from ownmark.ingest import read; from ownmark.metrics import Asked, effort\n"

@@ -25,7 +25,7 @@ def slowly(number):
 
 
 def ends_its_worker(number):
-    if number == 3:
+    if number in (3, 33):
         os._exit(9)
     return number
 

@@ -78,6 +78,11 @@ def test_a_job_that_ends_its_worker_costs_itself_alone_and_the_worker_comes_back
     assert workers_of(here) != before
 
 
+def test_a_job_that_ends_its_worker_costs_none_of_those_that_went_out_with_it(here):
+    both_at_work(here)
+    assert list(here.map(jobs.ends_its_worker, range(20, 50))) == [*range(20, 33), DIED, *range(34, 50)]
+
+
 def test_a_job_whose_worker_was_ended_from_outside_is_done_again(here, tmp_path):
     given = [(str(tmp_path / "mark"), number) for number in range(6)]
     assert list(here.map(jobs.ends_its_worker_once, given)) == list(range(6))
