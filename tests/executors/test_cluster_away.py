@@ -141,3 +141,12 @@ def test_ctrl_c_ends_the_work_and_every_process_without_a_word_of_dask(tmp_path)
     assert wrong == ""
     assert psutil.wait_procs(family, timeout=10)[1] == []
     assert list(tmp_path.glob("ownmark-*")) == []
+
+
+def test_nothing_of_dask_or_of_stores_is_loaded_before_it_is_asked_for():
+    code = (
+        "import sys, ownmark.cli.main, ownmark.executors.opening, ownmark.executors.cluster, ownmark.records.address, "
+        "ownmark.records.batch.whole; "
+        "print({each.partition('.')[0] for each in sys.modules} & {'distributed', 'dask', 'fsspec', 'upath'})"
+    )
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "set()\n"
