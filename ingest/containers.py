@@ -18,10 +18,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import DamagedFile, EmptyFile, IngestError, ReaderFault, TooLarge, UnknownFormat, UnreadableFile
-from ..words.message import Message
+from ..words.message import Message, Quoted
 from . import messages as say
+from . import refusal_messages as refused
 from .recording import Hints, Source
-from .unknown_formats import describe_unknown, describe_zip
+from .unknown_formats import describe_zip, is_archive
 
 if TYPE_CHECKING:
     from zipfile import ZipFile, ZipInfo
@@ -50,7 +51,6 @@ _ZIP = (b"PK\x03\x04", b"PK\x05\x06")
 _GZ = b"\x1f\x8b\x08"
 _ENCRYPTED, _STORED, _DEFLATED = 1, 0, 8  # from the zip specification (APPNOTE 4.4.4, 4.4.5)
 _TURNED = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}  # make text read backward
-_COPY_AGAIN = "Copy it again from the device."
 _NO_HINTS = Hints()
 
 
@@ -116,7 +116,7 @@ def members_in(data: bytes, name: str, hints: Hints = _NO_HINTS) -> Iterator[Mem
     """As ``members``, of a file whose bytes are at hand; ``name`` stands for it in sentences."""
     try:
         if not data:
-            raise EmptyFile("the file is empty.", where=name, mend="Copy it again from the device.")
+            raise EmptyFile(refused.FILE_EMPTY, where=name, mend=refused.MEND_COPY)
         yield from _contents(BytesIO(data), printable(name), hints)
     except IngestError as error:
         yield error
@@ -147,23 +147,20 @@ def _opened(path: str | os.PathLike[str], name: str) -> FileIO:
         if stat.S_ISREG(state.st_mode) and 0 < state.st_size <= MAX_FILE_BYTES:
             return FileIO(path)
     except (FileNotFoundError, NotADirectoryError):
-        raise UnreadableFile("there is no such file.", where=name, mend="Check the name and the folder.") from None
+        raise UnreadableFile(refused.FILE_MISSING, where=name, mend=refused.MEND_NAME) from None
     except PermissionError:
-        mend = "Copy it to a folder of your own."
-        raise UnreadableFile("you do not have permission to read it.", where=name, mend=mend) from None
+        raise UnreadableFile(refused.FILE_FORBIDDEN, where=name, mend=refused.MEND_OWN_FOLDER) from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else "the name holds a zero character"
-        raise UnreadableFile(f"it cannot be opened ({reason}).", where=name) from None
+        raise UnreadableFile(refused.file_unopened(Quoted(str(reason))), where=name) from None
     if stat.S_ISDIR(state.st_mode):
-        raise UnreadableFile("this is a folder.", where=name, mend="Give the files in it.")
+        raise UnreadableFile(refused.FILE_FOLDER, where=name, mend=refused.MEND_FILES_IN_IT)
     if not stat.S_ISREG(state.st_mode):
-        raise UnreadableFile("this is a device or a pipe, not a file.", where=name, mend="Save it as a file first.")
+        raise UnreadableFile(refused.FILE_DEVICE, where=name, mend=refused.MEND_SAVE)
     if not state.st_size:
-        raise EmptyFile("the file is empty.", where=name, mend="Copy it again from the device.")
+        raise EmptyFile(refused.FILE_EMPTY, where=name, mend=refused.MEND_COPY)
     raise TooLarge(
-        f"the file is {state.st_size // MIB} MiB long; a recording is at most {MAX_FILE_BYTES // MIB}.",
-        where=name,
-        mend="Check that it is a recording.",
+        refused.file_long(state.st_size // MIB, MAX_FILE_BYTES // MIB), where=name, mend=refused.MEND_IS_RECORDING
     )
 
 
@@ -209,10 +206,7 @@ def _refuse_flood(size: int, packed: int, where: str) -> None:
     """Refuse what unpacks to more than a recording does."""
     if size > MAX_UNPACKED_BYTES or _is_flood(size, packed):
         raise TooLarge(
-            f"it unpacks to more than {MAX_UNPACKED_BYTES // MIB} MiB or to more than {MAX_RATIO} times its size, "
-            "which no recording does.",
-            where=where,
-            mend="Check where it comes from.",
+            refused.file_flood(MAX_UNPACKED_BYTES // MIB, MAX_RATIO), where=where, mend=refused.MEND_WHERE_FROM
         )
 
 
@@ -226,9 +220,9 @@ def _from_gz(packed: FileIO | BytesIO, source: Source, basin: _Basin) -> Member:
     notes: list[Callable[[int], Message]] = []
     data = basin.fill(_gz_pieces(packed, notes, source.name), source.name)
     if not data and notes:
-        raise DamagedFile("nothing in it can be unpacked.", where=source.name, mend=_COPY_AGAIN)
+        raise DamagedFile(refused.FILE_UNPACKABLE, where=source.name, mend=refused.MEND_COPY)
     if not data:
-        raise EmptyFile("the compressed file is empty.", where=source.name, mend=_COPY_AGAIN)
+        raise EmptyFile(refused.FILE_EMPTY_PACKED, where=source.name, mend=refused.MEND_COPY)
     _refuse_nested(data, source.name)
     return Member(source, data, tuple(told(len(data)) for told in notes))
 
@@ -260,8 +254,8 @@ def _gz_pieces(
                 return
             packings += 1
             if packings > MAX_PACKINGS:
-                what = f"it is packed in more than {MAX_PACKINGS:,} pieces, which no recording is."
-                raise TooLarge(what, where=where, mend="Check where it comes from.")
+                what = refused.file_pieces(Quoted(f"{MAX_PACKINGS:,}"))
+                raise TooLarge(what, where=where, mend=refused.MEND_WHERE_FROM)
             unpacker = zlib.decompressobj(_GZIP_WINDOW)
     notes.append(say.packed_cut_off)
     with suppress(zlib.error):
@@ -293,8 +287,7 @@ class _Gentle(BufferedReader):
 
 def _too_many(where: str) -> TooLarge:
     """The refusal of an archive with too many members."""
-    what = f"the archive holds more than {MAX_MEMBERS} files."
-    return TooLarge(what, where=where, mend="Split it, a class or a day in each.")
+    return TooLarge(refused.file_many_members(MAX_MEMBERS), where=where, mend=refused.MEND_SPLIT)
 
 
 def _from_zip(handle: _Gentle, name: str, hints: Hints, *, open_gz: bool = True) -> Iterator[Member | IngestError]:
@@ -306,28 +299,23 @@ def _from_zip(handle: _Gentle, name: str, hints: Hints, *, open_gz: bool = True)
     except TooLarge:
         raise _too_many(name) from None
     except _broken():
-        what = "the archive is damaged: its list of files cannot be read."
-        raise DamagedFile(what, where=name, mend=_COPY_AGAIN) from None
+        raise DamagedFile(refused.FILE_LIST_DAMAGED, where=name, mend=refused.MEND_COPY) from None
     names = archive.namelist()
     if describe_zip(names):
-        what = f"this is {describe_zip(names)}, not a recording."
-        raise UnknownFormat(what, where=name, mend="If it holds a table, save that as CSV.")
+        what = refused.file_document(refused.looks_like(describe_zip(names)))
+        raise UnknownFormat(what, where=name, mend=refused.MEND_TABLE_AS_CSV)
     entries = [entry for entry in archive.infolist() if not _passed_over(entry.filename)]
     if not entries:
-        raise EmptyFile("the archive holds no files.", where=name)
+        raise EmptyFile(refused.FILE_NO_FILES, where=name)
     if len(entries) > MAX_MEMBERS:
         raise _too_many(name)
     if sum(entry.compress_size for entry in archive.infolist()) > handle.seek(0, os.SEEK_END):
-        what = "the archive contradicts itself: together its files are larger than the archive."
-        raise DamagedFile(what, where=name, mend=_COPY_AGAIN)
+        raise DamagedFile(refused.FILE_CONTRADICTS, where=name, mend=refused.MEND_COPY)
     basin = _Basin()
     for entry in entries:
         if basin.flooded:
-            what = (
-                f"its files unpack to more than {MAX_TOTAL_BYTES // MIB} MiB together, or to more than {MAX_RATIO} "
-                "times its size; the rest is not read."
-            )
-            raise TooLarge(what, where=name, mend="Split it, a class or a day in each.")
+            what = refused.file_flood_together(MAX_TOTAL_BYTES // MIB, MAX_RATIO)
+            raise TooLarge(what, where=name, mend=refused.MEND_SPLIT)
         try:
             source = Source(f"{name}/{printable(entry.filename)}", hints=hints)
             yield _from_entry(archive, entry, source, basin, open_gz=open_gz)
@@ -346,18 +334,16 @@ def _from_entry(archive: "ZipFile", entry: "ZipInfo", source: Source, basin: _Ba
     """Unpack one member of a zip archive."""
     where = source.name
     if entry.flag_bits & _ENCRYPTED:
-        mend = "Unpack the archive and give the files in it."
-        raise UnreadableFile("it is locked with a password.", where=where, mend=mend)
+        raise UnreadableFile(refused.FILE_PASSWORD, where=where, mend=refused.MEND_UNPACK)
     if entry.compress_type not in (_STORED, _DEFLATED):
-        mend = "Make an ordinary zip archive, or give the file itself."
-        raise UnreadableFile("it is compressed in a way that is not supported.", where=where, mend=mend)
+        raise UnreadableFile(refused.FILE_COMPRESSION, where=where, mend=refused.MEND_PLAIN_ZIP)
     _refuse_flood(entry.file_size, entry.compress_size, where)
     try:
         data = basin.fill(_zip_pieces(archive, entry), where)
     except _broken():
-        raise DamagedFile("it cannot be unpacked completely.", where=where, mend=_COPY_AGAIN) from None
+        raise DamagedFile(refused.FILE_NOT_WHOLLY, where=where, mend=refused.MEND_COPY) from None
     if not data:
-        raise EmptyFile("the file is empty.", where=where, mend=_COPY_AGAIN)
+        raise EmptyFile(refused.FILE_EMPTY, where=where, mend=refused.MEND_COPY)
     source = replace(source, sha256=sha256(data).hexdigest(), size=len(data))
     if data.startswith(_GZ):
         inner = _from_gz(BytesIO(data), source, basin)
@@ -383,6 +369,5 @@ def _broken() -> tuple[type[Exception], ...]:
 
 def _refuse_nested(data: bytes, where: str) -> None:
     """Refuse an archive inside an archive, unless it is a document that a reader will refuse by its own name."""
-    if data.startswith((*_ZIP, _GZ)) and describe_unknown(data[:4096]).endswith("archive"):
-        mend = "Unpack the outer one and give the inner one."
-        raise UnreadableFile("an archive inside an archive is not opened.", where=where, mend=mend)
+    if data.startswith((*_ZIP, _GZ)) and is_archive(data[:4096]):
+        raise UnreadableFile(refused.FILE_NESTED, where=where, mend=refused.MEND_UNPACK_OUTER)

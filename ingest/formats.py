@@ -9,6 +9,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from ..errors import IngestError, ReaderFault, UnknownFormat
+from ..words.message import Quoted
+from . import refusal_messages as refused
 from . import rr_list
 from .edf import reader as edf
 from .excerpt import mark as excerpt
@@ -76,17 +78,12 @@ def detect(head: bytes, where: str) -> Format:
         entry, mistake = mistakes[0]
         raise _fault(entry, mistake, where) from mistake
     if claims:
-        names = " and ".join(entry.name for entry in claims)
         raise UnknownFormat(
-            f"this could be {names}, and guessing between them could give wrong numbers.",
+            refused.file_could_be(tuple(Quoted(entry.name) for entry in claims)),
             where=where,
-            mend="Export it from the device in another format.",
+            mend=refused.MEND_EXPORT_OTHER,
         )
-    raise UnknownFormat(
-        f"this is not a recording that ownmark can read: {describe_unknown(head)}.",
-        where=where,
-        mend="`ownmark formats` lists what can be read.",
-    )
+    raise UnknownFormat(refused.file_no_recording(describe_unknown(head)), where=where, mend=refused.MEND_FORMATS)
 
 
 def parse(data: bytes, source: Source) -> Recording:
@@ -113,9 +110,7 @@ def parse(data: bytes, source: Source) -> Recording:
 def _fault(entry: Format, mistake: Exception, where: str) -> ReaderFault:
     """The refusal for a reader's own mistake."""
     return ReaderFault(
-        f"it looks like {entry.name}, but the reader stopped at something it does not know ({type(mistake).__name__}).",
-        where=where,
-        mend="Export it again; if that does not help, please report the file: this is a fault of ownmark.",
+        refused.file_fault(Quoted(entry.name), Quoted(type(mistake).__name__)), where=where, mend=refused.MEND_REPORT
     )
 
 

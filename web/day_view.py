@@ -108,7 +108,7 @@ def file_line(file: File, looked: Mapping[str, Any], words: Words) -> FileLine:
     """A file in words."""
     checks = [words.message(Message.from_json(each)) for each in looked.get("checks", ())]
     if looked.get("lost"):
-        checks.append(looked["told"])
+        checks.append(words.message(Message.from_json(looked["told"])))
     parts: list[str] = []
     if looked["usable"]:
         parts.append(words.listed([words.get(f"stream.{each}") for each in looked["streams"]]))

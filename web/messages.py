@@ -23,7 +23,7 @@ def web_day_arrived(fresh: int, again: int) -> Message:
     return Message.of("web_day.arrived" if not again else "web_day.arrived_again", count=fresh, again=again)
 
 
-def web_day_left_out(why: Quoted) -> Message:
+def web_day_left_out(why: Message) -> Message:
     """A file that was not taken."""
     return Message.of("web_day.left_out", why=why)
 

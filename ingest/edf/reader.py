@@ -17,6 +17,7 @@ from ...errors import DamagedFile, NothingMeasured
 from ...words.message import Message
 from ...words.render import english
 from .. import messages as say
+from .. import refusal_messages as refused
 from ..limits import MOST_SAMPLES, refuse_many
 from ..recording import HEART_RATE, WAVEFORM, Mark, Recording, Source, Stream
 from ..table.streams import HEART_RATES
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
     from edfio import Edf
 
 Floats = NDArray[np.float64]
-_AGAIN = "Export it again from the device."
 _FAULTS = (ValueError, ArithmeticError, LookupError, TypeError, AttributeError, NameError, AssertionError, MemoryError)
 """What edfio raises at headers that are no EDF; the last but two because it names a rate only where it can."""
 
@@ -52,7 +52,7 @@ def read(data: bytes, source: Source) -> Recording:
     """
     header = parse_header(data)
     if header is None:
-        raise DamagedFile("the header of the EDF file cannot be read.", where=source.name, mend=_AGAIN)
+        raise DamagedFile(refused.FILE_EDF_HEADER, where=source.name, mend=refused.MEND_EXPORT_DEVICE)
     parts, notes = assign_channels(header.channels)
     if not parts:
         what = "no channel of this EDF file is heart rate, an ECG, a pulse wave or movement."
@@ -60,8 +60,7 @@ def read(data: bytes, source: Source) -> Recording:
             " ".join([what, *map(english, notes)]), where=source.name, mend="Use the file of another sensor."
         )
     if not header.record_s or not header.record_size:
-        what = "the header of the EDF file gives its records no length."
-        raise DamagedFile(what, where=source.name, mend=_AGAIN)
+        raise DamagedFile(refused.FILE_EDF_NO_LENGTH, where=source.name, mend=refused.MEND_EXPORT_DEVICE)
     noted, records = _records(data, header, notes, source)
     samples = max(header.channels[number].samples for part in parts for number in part.channels)
     refuse_many(records * samples, MOST_SAMPLES, "samples", source.name)
@@ -88,7 +87,7 @@ def _records(data: bytes, header: Header, notes: list[Message], source: Source) 
     held, rest = divmod(len(data) - header.size, header.record_size)
     stated = header.stated_records
     if held <= 0:
-        raise DamagedFile("the EDF file is cut off inside its first record.", where=source.name, mend=_AGAIN)
+        raise DamagedFile(refused.FILE_EDF_CUT, where=source.name, mend=refused.MEND_EXPORT_DEVICE)
     if 0 < stated < held and not header.annotated:
         behind = len(data) - header.size - stated * header.record_size
         notes.append(say.unread_behind_stated(behind, stated))
@@ -104,7 +103,7 @@ def _records(data: bytes, header: Header, notes: list[Message], source: Source) 
         return noted, held
     readable = np.flatnonzero(np.isfinite(noted.onset_s))
     if not len(readable):
-        raise DamagedFile("the records of the EDF file are not where its header says.", where=source.name, mend=_AGAIN)
+        raise DamagedFile(refused.FILE_EDF_NOT_THERE, where=source.name, mend=refused.MEND_EXPORT_DEVICE)
     kept = int(readable[-1]) + 1
     if held - kept > 1:
         notes.append(say.unread_records(held - kept, kept + 1))
@@ -169,7 +168,7 @@ def _opened(data: bytes, header: Header, records: int, source: Source) -> "Edf":
 
 def _contradicts(source: Source) -> DamagedFile:
     """The refusal of a header of which one field does not fit another."""
-    return DamagedFile("the header of the EDF file contradicts itself.", where=source.name, mend=_AGAIN)
+    return DamagedFile(refused.FILE_EDF_CONTRADICTS, where=source.name, mend=refused.MEND_EXPORT_DEVICE)
 
 
 def _times(samples: int, records: int, record_s: float, begin_s: Floats | None) -> Floats:

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from ...errors import DamagedFile, NothingMeasured
 from ...words.message import Message
-from ...words.render import english
 from .. import messages as say
+from .. import refusal_messages as refused
 from ..limits import LONGEST_H, MOST_BEATS, MOST_RATES, refuse_many
 from ..recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL, Mark, Recording, Source, Stream
 from ..span import FURTHEST_S, span_of
@@ -39,7 +39,6 @@ _MOST = {
 }
 _PLACES = 6  # a double holds 35 years of seconds to a tenth of a microsecond
 _FAR_S = 7 * 86_400  # a stamp this far from the middle one is a broken stamp, not a long lesson
-_AGAIN = "Export it again from the device."
 
 
 def sniff(head: bytes) -> bool:
@@ -84,8 +83,7 @@ def read(data: bytes, source: Source) -> Recording:
         _refuse_endless(part, source.name)
         _collect(data, part, found)
     if not found.messages:
-        what = "the file begins like a FIT file, but no message in it can be read."
-        raise DamagedFile(what, where=source.name, mend=_AGAIN)
+        raise DamagedFile(refused.FILE_FIT_DAMAGED, where=source.name, mend=refused.MEND_EXPORT_DEVICE)
     return _recording(found, source)
 
 
@@ -226,12 +224,9 @@ def _place_by_rate(found: _Found, rate_hz: float | None) -> None:
 
 def _nothing(found: _Found, unplaced: int, source: Source) -> NothingMeasured:
     """The refusal of a file that holds nothing to work with; a rate would help one that only lacks the time."""
-    what = (
-        f"there is no heart rate in this file that can be placed in time. {' '.join(map(english, found.notes))}".strip()
-    )
-    mend = "Check that the strap was paired, or use the file of another sensor."
-    if unplaced and not found.stamped:
-        mend = "If you know how many the device wrote each second, enter it, as in --rate 1."
+    notes = tuple(found.notes)
+    what = refused.file_no_heart_rate_because(notes) if notes else refused.FILE_NO_HEART_RATE_IN_TIME
+    mend = refused.MEND_RATE if unplaced and not found.stamped else refused.MEND_PAIRED
     return NothingMeasured(what, where=source.name, mend=mend)
 
 

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...errors import DamagedFile
+from .. import refusal_messages as refused
 from .layout import Layout, is_number
 
 if TYPE_CHECKING:
@@ -87,7 +88,7 @@ def parse_cells(text: str, layout: Layout, numbers: Iterable[int], texts: Iterab
     used = sorted({*numbers, *wanted_texts})
     frame = _frame(text, begin, layout, used, wanted_texts, blank)
     if frame is None or not len(frame):
-        raise DamagedFile("the table has no rows.", where=where, mend="Export it again from the device.")
+        raise DamagedFile(refused.FILE_NO_ROWS, where=where, mend=refused.MEND_EXPORT_DEVICE)
     too_long = frame[layout.width].notna().to_numpy() if layout.width in frame else np.zeros(len(frame), bool)
     parsed = {
         column: _numbers(cast("pd.Series", frame[column]), layout.decimal)

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from ...errors import DamagedFile, UnclearColumns
 from ...words.message import Message
 from .. import messages as say
+from .. import refusal_messages as refused
 from .. import rr_list
 from ..limits import MOST_RATES, MOST_SAMPLES, refuse_many
 from ..packets import reader as packets
@@ -100,9 +101,7 @@ def read(data: bytes, source: Source) -> Recording:
     text, notes = decode(data)
     layout = find_layout(first_lines(text, SAMPLE_LINES))
     if layout is None:
-        raise DamagedFile(
-            "no rows of numbers were found.", where=source.name, mend="Export it again as CSV, with a header line."
-        )
+        raise DamagedFile(refused.FILE_NO_NUMBERS, where=source.name, mend=refused.MEND_EXPORT_CSV)
     columns = assign(layout.names, source.hints.columns, source.name, source.hints.elsewhere)
     if not columns.parts:
         raise _nothing_known(layout, source.name)
@@ -128,7 +127,7 @@ def _axis(ways: list[Candidate], cells: Cells, found: list[Quantity], source: So
         fastest = next(name for name in _FASTEST_FIRST if name in names)
         axis = time_axis(ways, cells, fastest, hints.zone, source.name)
         if not np.isfinite(axis.time).any():
-            raise DamagedFile("no row has a usable time.", where=source.name, mend="Export it again.")
+            raise DamagedFile(refused.FILE_NO_ROW_TIME, where=source.name, mend=refused.MEND_EXPORT)
         return replace(axis, notes=(*axis.notes, say.TABLE_RATE_UNUSED)) if hints.rate_hz else axis
     if hints.rate_hz and names != {RR_INTERVAL}:
         if not (np.isfinite(hints.rate_hz) and hints.rate_hz > 0):
@@ -139,11 +138,7 @@ def _axis(ways: list[Candidate], cells: Cells, found: list[Quantity], source: So
     if intervals is not None:
         lasts_s = lasting(intervals.values, intervals.filled)
         return TimeAxis(starts_of(lasts_s), notes=(say.TABLE_BY_INTERVALS, *told_of_lost(lasts_s, intervals.values)))
-    raise UnclearColumns(
-        "the table has no column with times.",
-        where=source.name,
-        mend="Name it, for example `--column time=1`, or give the samples a second, for example `--rate 50`.",
-    )
+    raise UnclearColumns(refused.FILE_NO_TIMES, where=source.name, mend=refused.MEND_TIME_OR_RATE)
 
 
 def _without_footer(time: NDArray[np.float64], found: list[Quantity], cells: Cells) -> NDArray[np.float64]:
@@ -175,9 +170,7 @@ def _recording(read_so_far: _Read, axis: TimeAxis, source: Source, notes: tuple[
             told.append(say.table_no_number(quantity.name))
     told += _losses(read_so_far, timed)
     if not streams:
-        raise DamagedFile(
-            "no cell in the columns that are used holds a number.", where=source.name, mend="Export it again."
-        )
+        raise DamagedFile(refused.FILE_NO_CELLS, where=source.name, mend=refused.MEND_EXPORT)
     ran_s = span_of(axis.time[timed]) if read_so_far.stamped else None
     return Recording(streams=tuple(streams), start=axis.start, clock_s=axis.clock_s, notes=tuple(told), ran_s=ran_s)
 

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from ...errors import UnclearColumns
 from ...words.message import Message
 from .. import messages as say
+from .. import refusal_messages as refused
 from ..recording import ACCELERATION, ANGULAR_RATE, HEART_RATE, RR_INTERVAL, WAVEFORM
 from .axis import TimeAxis, from_earliest, middle_of, moment, near_middle, nothing_readable
 from .stamps import NS
@@ -96,11 +97,7 @@ def _unit_of(values: NDArray[Any], middle: float, fastest: str, where: str) -> t
         units = [unit for unit in units if SPAN_S[0] <= span / unit.over <= SPAN_S[1]] or units
     if len(units) == 1:
         return units[0], say.table_time_unit(units[0].symbol)
-    raise UnclearColumns(
-        "the time column does not give its unit, and its numbers do not show it.",
-        where=where,
-        mend="Write the unit into the header, for example 'time (s)' or 'time (ms)'.",
-    )
+    raise UnclearColumns(refused.FILE_TIME_UNIT, where=where, mend=refused.MEND_TIME_UNIT)
 
 
 def _step(values: NDArray[Any]) -> float:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from ...errors import UnclearColumns
 from ...words.message import Message
 from .. import messages as say
+from .. import refusal_messages as refused
 from ..recording import HEART_RATE
 from .axis import TimeAxis, from_earliest, moment, near_middle, nothing_readable
 from .day_order import days_of, readings_of
@@ -71,11 +72,7 @@ def times_of_text(
     if kind in (LOCAL, ZONED):
         return _date_times(stamps, rows, kind, UTC if words & {"utc", "gmt"} else zone, where)
     if kind == DAY:
-        raise UnclearColumns(
-            "the time column holds dates without a time of day.",
-            where=where,
-            mend="Name the column with the time, for example `--column time=2`.",
-        )
+        raise UnclearColumns(refused.FILE_DATES_ALONE, where=where, mend=refused.MEND_TIME_COLUMN)
     return _clock_or_elapsed(stamps.ns, rows, kind, words)
 
 
@@ -88,11 +85,7 @@ def _date_times(stamps: Stamps, rows: NDArray[np.bool_], kind: int, zone: tzinfo
     if not settled:
         dates = np.column_stack((stamps.day, stamps.month, stamps.year))[rows]
         if (dates != dates[0]).any():
-            raise UnclearColumns(
-                "the dates in the time column do not show whether the day or the month comes first.",
-                where=where,
-                mend="Write the dates as year-month-day, for example 2019-08-06.",
-            )
+            raise UnclearColumns(refused.FILE_DAY_OR_MONTH, where=where, mend=refused.MEND_DATES)
         axis = _clock(stamps.ns, rows)
         return replace(axis, notes=(say.table_either_day(readings_of(stamps, int(np.flatnonzero(rows)[0]))),))
     ns = days * DAY_NS + stamps.ns - stamps.offset_ns

@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 
 from ...errors import DamagedFile, IngestError, NothingMeasured
 from ...words.message import Message
-from ...words.render import english
 from .. import messages as say
+from .. import refusal_messages as refused
 from ..limits import MOST_POINTS, refuse_endless_xml, refuse_many
 from ..recording import HEART_RATE, Source, Stream
 
@@ -25,7 +25,6 @@ MAX_DEPTH = 100
 """Elements inside elements: a recording needs about ten; without a limit, open elements could fill the memory."""
 
 _CHUNK = 1 << 16
-_AGAIN = "Export it again from the device or its app."
 _POINT, _TIME, _RATE, _RATE_PARENT, _GROUP, _SPAN = range(1, 7)
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _UNREADABLE = np.iinfo(np.int64).min
@@ -135,13 +134,12 @@ def walk(data: bytes, layout: Layout, source: Source) -> Found:
         found.stopped = say.points_cut_off(line)
     except DefusedXmlException:
         raise DamagedFile(
-            "it declares its own document type or entities (a DTD), which a recording never needs.",
+            refused.FILE_DTD,
             where=source.name,
-            mend=_AGAIN,
+            mend=refused.MEND_EXPORT_APP,
         ) from None
     except (LookupError, ValueError, Warning):  # the last from a codec, where warnings are errors
-        what = "it names a text encoding that cannot be read."
-        raise DamagedFile(what, where=source.name, mend=_AGAIN) from None
+        raise DamagedFile(refused.FILE_ENCODING, where=source.name, mend=refused.MEND_EXPORT_APP) from None
     return found
 
 
@@ -337,13 +335,12 @@ def _nothing(found: Found, rated: bool, source: Source) -> IngestError:
     """Why there is no heart rate."""
     count = len(found.times)
     if found.stopped:
-        what = f"{english(found.stopped)}, and no point before that has both a time and a heart rate."
-        return DamagedFile(what, where=source.name, mend="Copy or export it again from the device.")
+        what = refused.file_points_stopped(found.stopped)
+        return DamagedFile(what, where=source.name, mend=refused.MEND_COPY_OR_EXPORT)
     if rated:
-        what = f"no point has both a heart rate and a time that can be read (points read: {count})."
-        return NothingMeasured(what, where=source.name, mend="Export it again, with times.")
-    what = f"there is no heart rate in this file ({f'points read: {count}' if count else 'it holds no track points'})."
-    return NothingMeasured(what, where=source.name, mend="Use the strap's own file, or export it with heart rate.")
+        return NothingMeasured(refused.file_points_apart(count), where=source.name, mend=refused.MEND_EXPORT_TIMES)
+    what = refused.file_points_none(count) if count else refused.FILE_NO_POINTS
+    return NothingMeasured(what, where=source.name, mend=refused.MEND_STRAP_FILE)
 
 
 def _numbers(texts: Sequence[str]) -> NDArray[np.float64]:

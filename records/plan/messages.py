@@ -150,12 +150,12 @@ def day_plan_hours_off(start: Quoted, hours: int) -> Message:
     return Message.of("day_plan.hours_off", start=start, hours=hours)
 
 
-def day_plan_unread(refused: str, why: Quoted) -> Message:
-    """A file that cannot be read: the refusal's code, and its sentence, which is in English."""
+def day_plan_unread(refused: str, why: Message) -> Message:
+    """A file that cannot be read: the refusal's code, and its sentence."""
     return Message.of("day_plan.unread", refused=refused, why=why)
 
 
-def day_plan_empty(why: Quoted) -> Message:
+def day_plan_empty(why: Message) -> Message:
     """A file that holds nothing."""
     return Message.of("day_plan.empty", why=why)
 

@@ -11,6 +11,7 @@ from ...ingest.cleaning.judge import clean, with_heart_rate
 from ...ingest.clock_times import on_the_wall, zone_from
 from ...ingest.files import Refused, read_each
 from ...ingest.recording import HEART_RATE, Hints, Recording, Span
+from ...ingest.refusal_told import told as refusal_told
 from ...metrics.hand_over import HandOver, hand_overs
 from ...metrics.timeline import hold, own_span
 from ...words.message import Message, Quoted
@@ -25,6 +26,8 @@ CUT = frozenset(
     }
 )
 """What readers say of a file whose end is missing."""
+_NOTHING = Message.of("day_plan.empty", why=Quoted(""))
+"""A file that can be read, and holds no reading that can be used."""
 Holders = Callable[[str], Sequence[tuple[int, str]]]
 
 
@@ -118,7 +121,7 @@ def _seen(path: Path, zone: str | None) -> Seen:
     if len(good) > 1:
         return Seen(path, checks=(say.day_plan_many(len(good)), *bad))
     if not good:
-        return Seen(path, checks=tuple(bad) or (say.day_plan_empty(Quoted("")),))
+        return Seen(path, checks=tuple(bad) or (_NOTHING,))
     try:
         recording = with_heart_rate(clean(good[0]))
     except IngestError as reason:
@@ -133,14 +136,14 @@ def _judged(path: Path, recording: Recording, bad: tuple[Message, ...]) -> Seen:
     handed = hand_overs(recording[HEART_RATE]) if HEART_RATE in recording else ()
     checks = [*bad, *(note for note in recording.notes if note.code in CUT)]
     if not any(len(stream) and stream.usable.any() for stream in recording.streams):
-        checks.append(say.day_plan_empty(Quoted("")))
+        checks.append(_NOTHING)
     return Seen(path, recording, sha256, tuple(checks), handed)
 
 
 def _refused(reason: IngestError, path: Path) -> Message:
     """Why a file cannot be used; it is called by its name, because the folder is nobody's business."""
     where = reason.where.removeprefix(f"{path.parent}{sep}")
-    told = Quoted(printable(str(type(reason)(reason.what, where=where, mend=reason.mend))))
+    told = refusal_told(reason, printable(where))
     if isinstance(reason, EmptyFile | NothingMeasured):
         return say.day_plan_empty(told)
     return say.day_plan_unread(reason.code, told)

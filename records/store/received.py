@@ -22,6 +22,7 @@ from pathlib import Path
 from typing import IO
 
 from ...errors import EmptyFile, IngestError, TooLarge
+from ...ingest import refusal_messages as say
 from ...ingest.containers import MAX_FILE_BYTES, MAX_TOTAL_BYTES, MIB, Member, is_zip, unpacked
 from ...words.plain import printable
 from .failures import told
@@ -85,10 +86,9 @@ class Batch:
         self.files += files
         self.size += size
         if self.files > MOST_FILES:
-            raise TooLarge(f"one upload brings {MOST_FILES} files at the most.", mend="Drop the others afterwards.")
+            raise TooLarge(say.file_upload_files(MOST_FILES), mend=say.MEND_DROP_REST)
         if self.size > MAX_TOTAL_BYTES:
-            what = f"one upload brings {MAX_TOTAL_BYTES // MIB} MiB at the most."
-            raise TooLarge(what, mend="Drop the others afterwards.")
+            raise TooLarge(say.file_upload_size(MAX_TOTAL_BYTES // MIB), mend=say.MEND_DROP_REST)
 
 
 class Incoming:
@@ -159,10 +159,9 @@ class Incoming:
     def _refusal(self) -> IngestError | None:
         """Why the file alone is not kept."""
         if not self.size:
-            return EmptyFile("the file is empty.", where=self.name, mend="Copy it again from the device.")
+            return EmptyFile(say.FILE_EMPTY, where=self.name, mend=say.MEND_COPY)
         if self.size > MAX_FILE_BYTES:
-            what = f"the file is longer than {MAX_FILE_BYTES // MIB} MiB, as no recording of a trial is."
-            return TooLarge(what, where=self.name, mend="Check that it is a recording.")
+            return TooLarge(say.file_longer(MAX_FILE_BYTES // MIB), where=self.name, mend=say.MEND_IS_RECORDING)
         return None
 
     def _members(self) -> tuple[Arrived, ...]:

@@ -26,6 +26,7 @@ from ownmark.ingest.files import parse_each, read_each
 from ownmark.ingest.recording import Hints
 from ownmark.ingest.unknown_formats import describe_unknown
 
+from tests.makers.refusals import said
 from tests.makers.sheets import texts
 
 TRACK = "".join(
@@ -176,16 +177,16 @@ def test_one_bad_member_stops_no_other(tmp_path):
     ]
     errors = [member for member in found if isinstance(member, IngestError)]
     assert [error.where for error in errors] == [f"{path}/{name}" for name in list(entries)[1:-1]]
-    assert "password" in errors[0].what
-    assert "archive inside an archive" in errors[3].what
-    assert all(error.what.endswith(".") and error.mend.endswith(".") for error in errors)
+    assert "password" in said(errors[0].what)
+    assert "archive inside an archive" in said(errors[3].what)
+    assert all(said(error.what).endswith(".") and said(error.mend).endswith(".") for error in errors)
 
 
 @pytest.mark.parametrize("method", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
 def test_a_packing_whose_unpacked_pieces_cannot_be_bounded_is_refused(tmp_path, method):
     refusal = only(bag(tmp_path, {"strap.tcx": DATA}, method))
     assert isinstance(refusal, UnreadableFile)
-    assert "compressed in a way that is not supported" in refusal.what
+    assert "compressed in a way that is not supported" in said(refusal.what)
 
 
 def test_a_member_with_a_wrong_checksum_is_refused(tmp_path):
@@ -290,8 +291,8 @@ def test_a_file_of_2_gb_is_refused_without_reading_it(tmp_path):
     assert tracemalloc.get_traced_memory()[1] < 1e6
     tracemalloc.stop()
     assert isinstance(refusal, TooLarge)
-    assert "2048 MiB" in refusal.what
-    assert "at most 512" in refusal.what
+    assert "2048 MiB" in said(refusal.what)
+    assert "at most 512" in said(refusal.what)
 
 
 def _refused_within(path: Path, limit: float) -> IngestError:
@@ -366,7 +367,7 @@ def test_an_archive_of_1000_files_is_read_and_one_of_1001_is_refused(tmp_path):
     assert len(list(members(bag(tmp_path, entries)))) == 1000
     refusal = only(bag(tmp_path, entries | {"one more": b"x"}))
     assert isinstance(refusal, TooLarge)
-    assert "more than 1000 files" in refusal.what
+    assert "more than 1000 files" in said(refusal.what)
 
 
 def test_an_archive_of_a_hundred_thousand_names_is_refused_before_they_are_read(tmp_path):
@@ -395,8 +396,8 @@ def test_what_cannot_be_opened_is_told_in_a_sentence(tmp_path, monkeypatch):
     for path, words in cases.items():
         refusal = only(path)
         assert isinstance(refusal, UnreadableFile)
-        assert words in refusal.what
-        assert refusal.what.endswith(".")
+        assert words in said(refusal.what)
+        assert said(refusal.what).endswith(".")
     assert isinstance(only(put(tmp_path, "nothing.fit", b"")), EmptyFile)
 
     def forbidden(path: object) -> None:
@@ -405,7 +406,7 @@ def test_what_cannot_be_opened_is_told_in_a_sentence(tmp_path, monkeypatch):
     monkeypatch.setattr(containers, "FileIO", forbidden)  # the superuser may read everything
     refusal = only(tmp_path / "file")
     assert isinstance(refusal, UnreadableFile)
-    assert "do not have permission" in refusal.what
+    assert "do not have permission" in said(refusal.what)
 
 
 def test_a_disk_that_fails_while_it_is_read_is_told_in_a_sentence(tmp_path, monkeypatch):
@@ -416,7 +417,7 @@ def test_a_disk_that_fails_while_it_is_read_is_told_in_a_sentence(tmp_path, monk
     monkeypatch.setattr(containers, "FileIO", Failing)
     refusal = only(put(tmp_path, "strap.fit", DATA))
     assert isinstance(refusal, UnreadableFile)
-    assert "Input/output error" in refusal.what
+    assert "Input/output error" in said(refusal.what)
 
 
 def test_a_name_that_cannot_be_printed_never_reaches_the_screen(tmp_path):
@@ -458,8 +459,8 @@ def test_a_document_that_is_a_zip_inside_is_called_what_it_is(tmp_path):
         path = bag(tmp_path, parts)
         refusal = only(path)
         assert isinstance(refusal, UnknownFormat)
-        assert words in refusal.what
-        assert words in describe_unknown(path.read_bytes()[:4096])
+        assert words in said(refusal.what)
+        assert words in said(describe_unknown(path.read_bytes()[:4096]))
     path = bag(tmp_path, {"mimetype": b"application/vnd.oasis.opendocument.spreadsheet", "content.xml": b"<x/>"})
     assert isinstance(only(path), UnknownFormat)
     bagged = only(
@@ -470,7 +471,7 @@ def test_a_document_that_is_a_zip_inside_is_called_what_it_is(tmp_path):
 
 def test_an_archive_with_a_folder_called_word_is_still_an_archive(tmp_path):
     assert isinstance(only(bag(tmp_path, {"word/strap.tcx": DATA})), Member)
-    assert describe_unknown(bag(tmp_path, {"word/strap.tcx": DATA}).read_bytes()) == "a zip archive"
+    assert said(describe_unknown(bag(tmp_path, {"word/strap.tcx": DATA}).read_bytes())) == "a zip archive"
 
 
 def _database(folder: Path) -> bytes:
@@ -501,13 +502,13 @@ def _sound() -> bytes:
 
 def test_a_stranger_is_called_what_the_program_that_made_it_calls_it(tmp_path):
     # Made by the standard library, or the file of a program that is at hand.
-    assert describe_unknown(_database(tmp_path)[:4096]) == "an SQLite database"
-    assert describe_unknown(_tar()) == "a tar archive"
-    assert describe_unknown(_sound()) == "a WAV sound file"
-    assert describe_unknown(bz2.compress(DATA)) == "a bzip2 archive"
-    assert describe_unknown(lzma.compress(DATA)) == "an xz archive"
-    assert describe_unknown(gzip.compress(DATA)) == "a gzip archive"
-    assert describe_unknown(Path(sys.executable).read_bytes()[:4096]) == "a program"
+    assert said(describe_unknown(_database(tmp_path)[:4096])) == "an SQLite database"
+    assert said(describe_unknown(_tar())) == "a tar archive"
+    assert said(describe_unknown(_sound())) == "a WAV sound file"
+    assert said(describe_unknown(bz2.compress(DATA))) == "a bzip2 archive"
+    assert said(describe_unknown(lzma.compress(DATA))) == "an xz archive"
+    assert said(describe_unknown(gzip.compress(DATA))) == "a gzip archive"
+    assert said(describe_unknown(Path(sys.executable).read_bytes()[:4096])) == "a program"
 
 
 @pytest.mark.parametrize(
@@ -541,14 +542,14 @@ def test_a_stranger_is_called_what_the_program_that_made_it_calls_it(tmp_path):
     ],
 )
 def test_a_stranger_is_called_what_its_first_bytes_say(head, words):
-    assert describe_unknown(head) == words
+    assert said(describe_unknown(head)) == words
 
 
 def test_any_bytes_are_described():
     chance = random.Random(3)
     starts = [b"", b"PK\x03\x04", b"<", b"\xff\xfe<\0", b"PK\x05\x06"]
     for _ in range(300):
-        assert describe_unknown(chance.choice(starts) + chance.randbytes(chance.randrange(200)))
+        assert said(describe_unknown(chance.choice(starts) + chance.randbytes(chance.randrange(200))))
 
 
 def test_bytes_at_hand_read_like_the_file_they_came_from(tmp_path):

@@ -22,6 +22,7 @@ from ownmark.ingest.table import reader as table
 
 from tests.makers import fit_files as make
 from tests.makers.edf_files import Channel, edf_bytes
+from tests.makers.refusals import said
 
 SOURCE = Source("day")
 LONGEST_S = 2.0
@@ -142,7 +143,7 @@ def test_files_of_an_archive_that_lie_on_top_of_each_other_are_refused(tmp_path)
     path.write_bytes(data[:begin] + many + tail)
     (refusal,) = members(path)
     assert isinstance(refusal, DamagedFile)
-    assert "larger than the archive" in refusal.what
+    assert "larger than the archive" in said(refusal.what)
 
 
 def test_as_many_packings_as_a_large_file_has_are_read(tmp_path):

@@ -18,6 +18,7 @@ from ownmark.ingest.recording import UNITS, Source
 from ownmark.sample_streams import FOLDER
 
 from tests.makers.edf_files import small_edf_plus
+from tests.makers.refusals import said
 
 SAMPLES = {
     "FIT": (FOLDER / "TH-11-power-chair-slalom.fit").read_bytes(),
@@ -145,7 +146,7 @@ def test_damaged_bytes_give_a_recording_or_a_sentence(sample, seed):
         refusal = refusal_of(bytes(data), name)
         assert not isinstance(refusal, ReaderFault), refusal
         assert refusal is None or str(refusal).startswith(name)
-        assert refusal is None or refusal.mend.endswith((".", "`")), refusal
+        assert refusal is None or said(refusal.mend).endswith((".", "`")), refusal
 
 
 def test_what_stands_before_a_cut_is_kept(sample):

@@ -255,3 +255,31 @@ def test_a_row_that_is_stored_gives_no_numbers_of_a_strap_that_is_still_there_fo
     assert rows_of(teacher.get(HERE).text)["TH-31"][0] == "stored"
     assert len(parts.received().paths(date.fromisoformat(DAY))) == 1
     assert teacher.get(numbers).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("language", "told"),
+    [
+        (
+            "en",
+            "letter.pdf: this is not a recording that ownmark can read: a PDF document. Recordings are files in FIT",
+        ),
+        ("es", "letter.pdf: esto no es un registro que ownmark pueda leer: un documento PDF. Los registros son"),
+    ],
+)
+def test_a_file_that_is_no_recording_is_told_in_the_page_s_words(teacher, bag, tmp_path, language, told):
+    teacher.post("/language", data={"language": language})
+    letter = tmp_path / "letter.pdf"
+    letter.write_bytes(b"%PDF-1.7\n\x00\x01")
+    drop(teacher, letter)
+    page = teacher.get(HERE).text
+    assert told in page
+    assert "ownmark formats" not in page
+    empty = tmp_path / "empty.fit"
+    empty.write_bytes(b"")
+    drop(teacher, empty)
+    said = {
+        "en": "empty.fit: the file is empty. Copy it again",
+        "es": "empty.fit: el archivo está vacío. Cópielo otra vez",
+    }
+    assert said[language] in teacher.get(HERE).text

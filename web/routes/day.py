@@ -13,6 +13,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from ...errors import IngestError, OwnmarkError
+from ...ingest.refusal_told import told as told_of
 from ...records.day.from_table import entries_of_list, is_class_list
 from ...records.day.happened import File, Happened, happened
 from ...records.day_entry import FileIn, PutAway, Undone, entry
@@ -81,7 +82,7 @@ async def upload(request: Request) -> Response:
         sent = await receive(request.headers.get("content-type", ""), request.stream(), batch.begin)
     except IngestError as reason:  # what came before it is kept
         await run_in_threadpool(_enter, request, on, batch.arrived)
-        return see(request, f"/day/{on}", web_day_left_out(Quoted(str(reason))), kind="attention")
+        return see(request, f"/day/{on}", web_day_left_out(told_of(reason)), kind="attention")
     except HTTPException:
         await run_in_threadpool(_enter, request, on, batch.arrived)
         if not batch.arrived:
@@ -107,7 +108,7 @@ def _arrived(request: Request, on: date, batch: Batch, sent: Sent) -> Response:
         told = [web_day_arrived(fresh, again)] if fresh or again else []
     for each in lists:
         told += _taken(request, on, each, refused)
-    told += [web_day_left_out(Quoted(str(reason))) for reason in refused]
+    told += [web_day_left_out(told_of(reason)) for reason in refused]
     return see(request, f"/day/{on}", *told, kind="attention" if refused else "done")
 
 
@@ -271,7 +272,7 @@ def file_lines(request: Request, here: list[File]) -> Iterator[FileLine]:
             try:
                 looked = parts.measuring.ask("see", path=str(lying[each.sha256]), zone=zone)
             except OwnmarkError as reason:
-                looked = {"usable": False, "lost": True, "told": str(reason)}
+                looked = {"usable": False, "lost": True, "told": told_of(reason).to_json()}
             parts.looked[each.sha256] = looked
         yield file_line(each, looked, words)
 

@@ -19,6 +19,7 @@ from ownmark.errors import DamagedFile, IngestError, NothingMeasured
 from ownmark.ingest.recording import Hints, Mark, Recording, Source
 from ownmark.ingest.xml import gpx, tcx
 
+from tests.makers.refusals import said
 from tests.makers.sheets import texts
 
 START = datetime(2026, 1, 5, 8, 0, 0, tzinfo=UTC)
@@ -124,7 +125,7 @@ def test_the_open_edge_tracks_hold_what_the_comment_in_each_says(real_dir: Path,
         with pytest.raises(NothingMeasured) as refusal:
             read(data)
         assert expected in str(refusal.value)
-        assert refusal.value.mend
+        assert said(refusal.value.mend)
         return
     rates, seconds, note = expected
     recording = read(data)
@@ -342,8 +343,8 @@ def test_any_flipped_bit_or_random_bytes_give_a_recording_or_our_own_refusal():
 def test_bytes_that_are_no_gpx_are_refused_with_a_sentence(data):
     with pytest.raises((DamagedFile, NothingMeasured)) as refusal:
         read(data)
-    assert refusal.value.what.endswith(".")
-    assert refusal.value.mend.endswith(".")
+    assert said(refusal.value.what).endswith(".")
+    assert said(refusal.value.mend).endswith(".")
 
 
 def test_memory_follows_the_points_and_not_what_else_a_point_holds():

@@ -8,12 +8,11 @@ import pytest
 from ownmark.errors import IngestError
 from ownmark.ingest.flags import Flag
 from ownmark.ingest.recording import Provenance, Recording
-from ownmark.records.plan import messages as say
 from ownmark.records.plan.seen import CUT, Seen, clock_at_start, needs_zone, see
 from ownmark.records.plan.seen import _judged as judged
 from ownmark.sample_streams.writers import fit
-from ownmark.words.message import Message, Quoted
-from ownmark.words.render import Words, texts
+from ownmark.words.message import Message
+from ownmark.words.render import Words, english, texts
 
 from tests.makers.class_days import NINE, table
 from tests.makers.recordings import pulse
@@ -97,29 +96,38 @@ def test_bad_files_stop_no_other_and_stand_in_their_order(bag):
     assert [codes(each) for each in found] == [["day_plan.empty"], ["day_plan.unread"], []]
     assert [each.recording is None for each in found] == [True, True, False]
     assert not found[0].has_heart_rate
-    assert found[0].checks[0]["why"].text
+    assert english(found[0].checks[0]["why"])
 
 
 def test_a_file_that_cannot_be_used_is_called_by_its_name_without_its_folder(bag):
     (bag / "b.csv").write_bytes(bytes(range(256)) * 20)
     (bag / "c.csv").write_bytes(b"not,a\nrecording,x\n")
     for found in seen(bag):
-        told = found.checks[0]["why"].text
+        told = english(found.checks[0]["why"])
         assert told.startswith(f"{found.path.name}: ")
         assert str(bag) not in told
 
 
-def test_a_refusal_is_said_in_the_language_and_quoted_where_it_is_in_another(bag):
+def test_a_refusal_is_said_in_the_language_once_and_with_commands_on_the_terminal_alone(bag):
     (bag / "b.csv").write_bytes(bytes(range(256)) * 20)
     (found,) = seen(bag)
-    sentence = found.checks[0]["why"].text
-    english = Words("en").message(found.checks[0])
-    assert english == f"This file cannot be read: its format is not known. {sentence}"
+    what = "this is not a recording that ownmark can read: bytes of a kind that is not known here."
+    assert english(found.checks[0]) == (
+        f"This file cannot be read: its format is not known. b.csv: {what} `ownmark formats` lists what can be read."
+    )
+    page = Words("en").message(found.checks[0])
+    assert page.startswith(f"This file cannot be read. b.csv: {what} Recordings are files in FIT")
+    assert "`" not in page
     spanish = Words("es").message(found.checks[0])
-    assert spanish == f"Este archivo no se puede leer: su formato no se conoce. {Words('es').typed(sentence)}"
-    assert spanish.endswith((f"{sentence}»", f"{sentence}”"))
-    empty = say.day_plan_empty(Quoted(""))
-    assert Words("es").message(empty).strip() == "En este archivo no hay nada que se pueda usar."
+    assert spanish.startswith(
+        "Este archivo no se puede leer. b.csv: esto no es un registro que ownmark pueda leer: bytes"
+    )
+    assert "«" not in spanish
+    (bag / "b.csv").write_bytes(b"")
+    (empty,) = seen(bag)
+    assert Words("es").message(empty.checks[0]) == (
+        "En este archivo no hay nada que se pueda usar. b.csv: el archivo está vacío. Cópielo otra vez del dispositivo."
+    )
 
 
 @pytest.mark.parametrize("language", ["en", "es"])
@@ -186,7 +194,9 @@ def test_whatever_a_reader_says_of_a_missing_end_is_told(code):
 def test_one_usable_value_is_something_and_none_is_empty():
     flags = np.full(60, int(Flag.NO_CONTACT), np.uint16)
     off = Recording(streams=(pulse(np.arange(60.0), np.full(60, 80.0), flags=flags),), sources=SOURCES)
-    assert codes(judged(Path("a.csv"), off, ())) == ["day_plan.empty"]
+    (check,) = judged(Path("a.csv"), off, ()).checks
+    assert check.code == "day_plan.empty"
+    assert Words("es").message(check).strip() == "En este archivo no hay nada que se pueda usar."
     flags[30] = 0
     one = Recording(streams=(pulse(np.arange(60.0), np.full(60, 80.0), flags=flags),), sources=SOURCES)
     assert codes(judged(Path("a.csv"), one, ())) == []
