@@ -151,7 +151,13 @@ def test_the_colours_are_those_whose_contrast_was_computed():
     assert used == {palette.PAPER, palette.INK, palette.QUIET, palette.HAIRLINE, palette.EDGE, palette.PLUM}
 
 
-CHECK = "levels => axe.run(document, {runOnly: {type: 'tag', values: levels}, resultTypes: ['violations']})"
+# Of what keeps a rule only the count comes back: to describe each of these parts takes longer than all else.
+CHECK = """async (levels) => {
+  const found = await axe.run(document, {
+    runOnly: {type: 'tag', values: levels}, resultTypes: ['violations'], selectors: false});
+  return {passes: found.passes.length, violations: found.violations.map(
+    each => [each.id, each.nodes[0].html.slice(0, 120)])};
+}"""
 
 
 @pytest.mark.parametrize(("width", "names"), [(1240, KINDS), (360, KINDS[2:4])])
@@ -161,9 +167,8 @@ def test_the_rule_engine_finds_no_violation_of_wcag_2_2_a_or_aa(shown, width, na
         tab = shown(made.every_page()[name], width)
         tab.evaluate(rules)
         found = tab.evaluate(CHECK, LEVELS)
-        told = [(each["id"], each["nodes"][0]["html"][:120]) for each in found["violations"]]
-        assert told == [], name
-        assert len(found["passes"]) >= 8
+        assert found["violations"] == [], name
+        assert found["passes"] >= 8
 
 
 def test_the_rule_engine_would_find_what_is_wrong(shown):
@@ -171,4 +176,4 @@ def test_the_rule_engine_would_find_what_is_wrong(shown):
     tab.evaluate("document.querySelector('p.lead').style.color = '#c9c4bb'; document.documentElement.lang = ''")
     tab.evaluate(AXE.need().read_text(encoding="utf-8"))
     found = tab.evaluate(CHECK, LEVELS)
-    assert {each["id"] for each in found["violations"]} == {"color-contrast", "html-has-lang"}
+    assert {rule for rule, _ in found["violations"]} == {"color-contrast", "html-has-lang"}
