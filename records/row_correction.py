@@ -3,6 +3,7 @@
 One recording counts once, however its row is mended: the row never makes a second trial, it corrects the first.
 """
 
+import typing
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -25,6 +26,27 @@ if TYPE_CHECKING:
     from .class_table import Row
     from .protocol import Protocol
     from .store.logbook import Logbook
+
+
+class Kept(typing.Protocol):
+    """What is asked of a logbook here."""
+
+    def holders(self, recording: str) -> tuple[tuple[int, str], ...]:
+        """Number and student's code of every trial of a recording."""
+        ...
+
+    def trial(self, number: int, *, with_sheet: bool = True) -> Trial:
+        """A trial."""
+        ...
+
+    def protocol(self, name: str, version: int | None = None) -> "Protocol":
+        """A protocol."""
+        ...
+
+    def original(self, sha256: str) -> bytes:
+        """The bytes of a kept file."""
+        ...
+
 
 NOTHING = Edit()
 _NOT_OF_THE_ROW = frozenset({"code", "protocol", "confirmed"})
@@ -59,7 +81,7 @@ class Correction:
 
 
 def correction_of(
-    logbook: "Logbook",
+    logbook: Kept,
     trial: Trial,
     protocol: "Protocol",
     texts: Mapping[str, str],
@@ -86,7 +108,7 @@ def correction_of(
 
 
 def correction_of_row(
-    logbook: "Logbook",
+    logbook: Kept,
     row: "Row",
     said: Written,
     protocol: "Protocol",
@@ -109,7 +131,7 @@ def correction_of_row(
 
 
 def otherwise(
-    logbook: "Logbook",
+    logbook: Kept,
     trial: Trial,
     protocol: "Protocol",
     texts: Mapping[str, str],

@@ -1,7 +1,7 @@
 """Whether two ways of writing a phase are the same minutes of a trial: by the clock, and from its start."""
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from ..errors import UsageError
 from ..ingest.clock_times import parse_span, resolve_span, zone_from
@@ -10,15 +10,21 @@ from .guards import PHASES, clock_of
 from .measuring import files_of
 from .trial import Trial
 
-if TYPE_CHECKING:
-    from .store.logbook import Logbook
+
+class Kept(Protocol):
+    """What is asked of a logbook here."""
+
+    def original(self, sha256: str) -> bytes:
+        """The bytes of a kept file."""
+        ...
+
 
 ROUNDED_S = 1.0
 """A recording begins within a second, and whole seconds are written: the same moment differs by less than this by the
 clock and from the start [s]."""
 
 
-def same_phases(logbook: "Logbook", before: Trial, after: Trial) -> frozenset[str]:
+def same_phases(logbook: Kept, before: Trial, after: Trial) -> frozenset[str]:
     """The phases that two states of a kept trial, of the same files, write differently and mean the same by.
 
     Both are read as the later state says: its zone, what is added to its clocks.

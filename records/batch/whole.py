@@ -4,7 +4,7 @@ import time
 from collections import Counter, deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -19,7 +19,7 @@ from ..class_table import Row
 from ..intake import gathered
 from ..row_day import order_in, stated_in
 from ..row_outcome import Outcome, at_once, failed, refusal
-from ..store.measured_with import facts_of
+from ..store.measured_with import Facts, facts_of
 from ..store.outputs import refuse_own
 from ..store.settings import zone_of
 from .job import Done, Job, Order, OrderOpen, Undecided, days_of
@@ -35,6 +35,8 @@ if TYPE_CHECKING:
 Place = tuple[int, int]
 """Of a row: its table's, and its own in the table."""
 END = -1
+FACTS_AT_ONCE = 64
+"""Rows whose students are looked up together. What changes after that is seen when they are stored."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +61,8 @@ class _Open:
     zone: str | None
     report: TableReport
     order: Order = "open"
+    facts: dict[tuple[str, str], Facts | None] = field(default_factory=dict)
+    facts_until: int = 0
 
 
 class Batch:
@@ -157,7 +161,7 @@ class Batch:
             found = self._opened(table)
             first = start[1] if table == start[0] else 0
             for number in range(first, len(found.rows)):
-                job, item = self._job(found, found.rows[number])
+                job, item = self._job(found, number)
                 self._turns.append(_Turn(table, number, item, asked=job is not None))
                 if job is not None:
                     yield job
@@ -182,17 +186,15 @@ class Batch:
             self._open[place] = _Open(rows, stated_in(rows), zone, report)
         return self._open[place]
 
-    def _job(self, found: _Open, row: Row) -> tuple[Job | None, Item]:
+    def _job(self, found: _Open, number: int) -> tuple[Job | None, Item]:
         """What a worker is asked of a row, or what becomes of it without one."""
+        row = found.rows[number]
         days = days_of(found.stated, found.order)
         decided = at_once(row)
         if decided is not None:
             return None, Item(row, days, decided)
-        try:
-            facts = self.writer.patience.until_done(lambda: facts_of(self.logbook, row.code, row.texts["protocol"]))
-        except STOPS:
-            raise
-        except OwnmarkError:  # a sign that no logbook can hold: class add tells
+        facts = self._facts_of(found, number)
+        if facts is None:
             return None, Item(row, days, None)
         if isinstance(facts.protocol, OwnmarkError):
             return None, Item(row, days, refusal(row, facts.protocol))
@@ -207,6 +209,26 @@ class Batch:
     def _reads(self, row: Row) -> bool:
         """Whether whoever works can read a row's files by their names."""
         return self.executor.shares_disk or read_anywhere(row.files)
+
+    def _facts_of(self, found: _Open, number: int) -> Facts | None:
+        """What a row is measured with, looked up for the next rows together; None: class add tells why it is not."""
+        row = found.rows[number]
+        pair = (row.code, row.texts["protocol"])
+        if pair not in found.facts or number >= found.facts_until:
+            ahead = found.rows[number : number + FACTS_AT_ONCE]
+            pairs = [(each.code, each.texts["protocol"]) for each in ahead if at_once(each) is None]
+            found.facts = self._looked_up(pairs) or self._looked_up([pair]) or {pair: None}
+            found.facts_until = number + FACTS_AT_ONCE
+        return found.facts[pair]
+
+    def _looked_up(self, pairs: Sequence[tuple[str, str]]) -> dict[tuple[str, str], Facts | None]:
+        """Facts by pair; empty where one holds a sign that no logbook can hold."""
+        try:
+            return dict(self.writer.patience.until_done(lambda: facts_of(self.logbook, pairs)))
+        except STOPS:
+            raise
+        except OwnmarkError:
+            return {}
 
     def _take_turns(self) -> None:
         """The rows whose turn it is until the next that a worker is asked of."""

@@ -15,16 +15,15 @@ from typing import TYPE_CHECKING, TypeAlias
 from ...errors import DiskFull, LogbookDamaged, LogbookLocked, LogbookReadOnly, NoLogbook, OwnmarkError
 from ..class_day import in_zone, outcome_of
 from ..class_table import Row
-from ..intake import Gathered
-from ..row_correction import correction_of_row
 from ..row_day import Days
-from ..row_outcome import Outcome, failed, refusal, written
-from ..store.adding import insert_entries, twin_refusal
+from ..row_outcome import Outcome, failed, refusal
+from ..store.adding import insert_entries
 from ..store.failures import of_database
-from ..store.measured_with import held_by_any, marks, stored_as, trial_of_key, twin_of
+from ..store.measured_with import held_by_any, marks, stored_as, trial_of_key
 from ..store.settings import zone_of
 from .job import Decided, Known, OrderOpen, Ready
 from .patience import Patience
+from .there import There
 
 if TYPE_CHECKING:
     from ..store.logbook import Logbook, Within
@@ -36,7 +35,6 @@ AT_ONCE, AT_ONCE_BYTES, AT_ONCE_S = 64, 32 * 2**20, 2.0
 trials, and what waits is lost if the program is killed."""
 STOPS = (DiskFull, LogbookDamaged, LogbookLocked, LogbookReadOnly, NoLogbook)
 """What ends a batch: no further row can be stored."""
-NO_FILES = Gathered(())
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,10 +173,12 @@ class Writer:
         now = marks(inside.connection, [pair_of(each.row) for each, _ in measured])
         zone = self._zone_in(inside)
         seen = set(held_by_any(inside.connection, {each for _, result in measured for each in result.hashes}))
+        known = [each.result.recordings for each in items if isinstance(each.result, Known)]
+        there = There(inside, {each for by_file in known for some in by_file for each in some})
         keys: set[tuple[str, str]] = set()
         found: list[Outcome | Ready] = []
         for item in items:
-            verdict = self._verdict(inside, item, now, zone, seen)
+            verdict = self._verdict(inside, there, item, now, zone, seen)
             if isinstance(verdict, Ready):
                 key = (verdict.entry.trial.code, verdict.entry.same_as)
                 if key in keys or (not verdict.hashes and trial_of_key(inside.connection, *key) is not None):
@@ -191,46 +191,28 @@ class Writer:
         return found
 
     def _verdict(
-        self, inside: "Within", item: Item, now: Mapping[tuple[str, str], str], zone: str | None, seen: Collection[str]
+        self,
+        inside: "Within",
+        there: There,
+        item: Item,
+        now: Mapping[tuple[str, str], str],
+        zone: str | None,
+        seen: Collection[str],
     ) -> Outcome | Ready | None:
         """What becomes of a row; None where it is not plain."""
         result = item.result
         if isinstance(result, Known):
-            return self._there_already(inside, item, result.recordings) if zone == item.zone else None
+            return there.outcome(in_zone(item.row, zone), item.days, result.recordings, self.how.today)
         if not isinstance(result, Ready | Decided):
             return result
         if now[pair_of(item.row)] != item.mark or zone != item.zone:
             return None
         if result.hashes.isdisjoint(seen):
             return result if isinstance(result, Ready) else result.outcome
-        return self._there_already(inside, item, result.recordings) if isinstance(result, Ready) else None
-
-    def _there_already(self, inside: "Within", item: Item, recordings: Sequence[Collection[str]]) -> Outcome | None:
-        """A row that says of a trial what is kept of it, told without reading its files; None where it does not."""
-        if len(recordings) != len(item.row.files) or not recordings:
+        if isinstance(result, Decided):
             return None
-        row = in_zone(item.row, item.zone)
-        code, hashes = row.code.strip().upper(), {each for some in recordings for each in some}
-        number = twin_of(inside.connection, code, hashes)
-        if number is None:
-            return None
-        try:
-            kept = inside.trial(number, with_sheet=False)
-            if row.days and kept.on not in row.days:
-                return None
-            protocol = inside.protocol(row.texts["protocol"])
-            on = {} if "on" in row.texts else {"on": kept.on.isoformat()}
-            stated = replace(row, texts={**row.texts, **on})
-            said = written(stated, protocol, NO_FILES, self.how.day, self.how.today, item.days)
-            said = replace(said, stated=not on or bool(row.days))
-            by_file = dict(zip(row.files, recordings, strict=True))
-            found = correction_of_row(inside, row, said, protocol, self.how.today, by_file)
-        except OwnmarkError:
-            return None  # told where it is read
-        if found is None or not found.nothing or found.kept.id != number:
-            return None
-        there = twin_refusal(number, said.trial, kept.on)
-        return Outcome(item.row, "there already", str(there), code=there.code, number=number)
+        again = There(inside, result.hashes)
+        return again.outcome(in_zone(item.row, zone), item.days, result.recordings, self.how.today)
 
     def _as_class_add(self, item: Item) -> Outcome:
         """A row by the way of ``class add``, of one state of the logbook: what it rests on is stored with it."""

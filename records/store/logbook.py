@@ -288,8 +288,10 @@ class Logbook:
         query = query if until is None else query.where(trials.c.day <= until)
         return self._in_batches(query, with_sheets, look_first=code is None)
 
-    def trials_numbered(self, numbers: Sequence[int]) -> list[Trial]:
+    def trials_numbered(self, numbers: Sequence[int], *, with_sheets: bool = True) -> list[Trial]:
         """These trials with their sheets, in the order asked for.
+
+        with_sheets : False leaves ``sheet`` None, which is many times faster
 
         Raises
         ------
@@ -299,7 +301,7 @@ class Logbook:
         with self.reading() as connection:
             for some in batches(numbers, _BATCH):
                 rows = connection.execute(select(trials).where(trials.c.id.in_(some))).all()
-                found |= {each.id: each for each in _whole_trials(connection, rows, sheets_too=True)}
+                found |= {each.id: each for each in _whole_trials(connection, rows, sheets_too=with_sheets)}
             missing = next((number for number in numbers if number not in found), None)
             if missing is not None:
                 raise finding.no_trial(connection, missing)
