@@ -9,6 +9,7 @@ A name that was given never becomes a path: it is cleaned to letters, digits and
 not at all, readable by its owner only.
 """
 
+import errno
 import os
 import re
 import shutil
@@ -217,15 +218,15 @@ class Received:
     def path(self, day: date, digest: str) -> Path | None:
         """Where a received file lies; None: it is not there."""
         with suppress(OSError):
-            return next((each for each in sorted(self._place(day, digest).iterdir()) if each.is_file()), None)
+            return next((each for each in _own(self.folder, self._place(day, digest)) if each.is_file()), None)
         return None
 
     def paths(self, day: date) -> dict[str, Path]:
         """Where each received file of a day lies, by the first half of its SHA-256."""
         found: dict[str, Path] = {}
         with suppress(OSError):
-            for place in sorted((self.folder / day.isoformat()).iterdir()):
-                found.update((place.name, each) for each in sorted(place.iterdir())[:1] if each.is_file())
+            for place in _own(self.folder, self.folder / day.isoformat()):
+                found.update((place.name, each) for each in _own(place)[:1] if each.is_file())
         return found
 
     def remove(self, digest: str, day: date | None = None) -> bool:
@@ -233,7 +234,7 @@ class Received:
         found = False
         for each in [day] if day else list(self.days()):
             place = self._place(each, digest)
-            if place.is_dir():
+            if place.is_dir() and not _linked(self.folder, place.parent, place):
                 with told(str(self.folder), writing=True):
                     shutil.rmtree(place)
                 found = True
@@ -291,7 +292,24 @@ def _opened(folder: Path) -> tuple[Path, IO[bytes]]:
 
 
 def _make_private(*folders: Path) -> None:
-    """Make folders that only their owner may look into, each within the one before."""
+    """Make folders that only their owner may look into, each within the one before; none of them is a link.
+
+    Through a link in its place a student's recording would be written where somebody else may read it.
+    """
     folders[0].parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     for each in folders:
         each.mkdir(mode=0o700, exist_ok=True)
+        if each.is_symlink():
+            raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR), str(each))
+
+
+def _own(*folders: Path) -> list[Path]:
+    """What lies in the last of these folders, by name, without links: none is followed, and none of them is one."""
+    if _linked(folders[-1].parent, *folders):
+        return []
+    return [each for each in sorted(folders[-1].iterdir()) if not each.is_symlink()]
+
+
+def _linked(*folders: Path) -> bool:
+    """Whether one of them is a link, and so leads to a folder that is not ours."""
+    return any(each.is_symlink() for each in folders)

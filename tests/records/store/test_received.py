@@ -12,7 +12,7 @@ import zipfile
 from datetime import date, datetime
 
 import pytest
-from ownmark.errors import DiskFull, TooLarge
+from ownmark.errors import DiskFull, NoLogbook, TooLarge
 from ownmark.records import disclose, forget, open_logbook
 from ownmark.records.day_entry import FileIn, RowDraft, entry
 from ownmark.records.store import received as module
@@ -329,3 +329,31 @@ def test_a_disclosure_holds_the_received_files_that_are_the_students_alone(schoo
     assert (tmp_path / "all" / name).read_bytes() == b"1"
     disclose(school, "TH-11", tmp_path / "without", with_originals=False)
     assert not (tmp_path / "without" / "received").exists()
+
+
+@pytest.mark.parametrize(
+    "linked", ["", "2026-10-06", "incoming", f"2026-10-06/{hashlib.sha256(b'abc').hexdigest()[:32]}"]
+)
+def test_nothing_is_written_read_or_deleted_through_a_link_in_a_folder_s_place(folder, tmp_path, linked):
+    (found,) = put(folder)
+    place, elsewhere = folder.folder / linked, tmp_path / "elsewhere"
+    place.rename(elsewhere)
+    place.symlink_to(elsewhere, target_is_directory=True)
+    before = sorted(elsewhere.rglob("*"))
+    assert folder.path(DAY, found.sha256) is None or linked == "incoming"
+    assert folder.paths(DAY) == {} or linked == "incoming"
+    with pytest.raises(NoLogbook, match="not a directory"):
+        put(folder, "strap-3.fit", b"abc" if len(linked) > 20 else b"other")
+    if linked != "incoming":
+        folder.remove(found.sha256, DAY)
+    assert sorted(elsewhere.rglob("*")) == before
+
+
+def test_a_link_in_a_file_s_place_is_not_read(folder, tmp_path):
+    (found,) = put(folder)
+    secret = tmp_path / "secret"
+    secret.write_bytes(b"of another")
+    found.path.unlink()
+    found.path.symlink_to(secret)
+    assert folder.path(DAY, found.sha256) is None
+    assert folder.paths(DAY) == {}
