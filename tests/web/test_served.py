@@ -12,7 +12,7 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from ownmark.web import connections
+from ownmark.web import connections, serve
 from ownmark.web.serve import END_S
 
 from tests.web.served import all_of, connected, cookie_of, exchange, get, page, serving, until
@@ -91,6 +91,14 @@ def test_a_port_that_is_taken_is_told_and_the_usual_one_makes_way(place):
     assert (done.returncode, done.stdout) == (2, "")
     assert "another program uses this port" in done.stderr
     assert "cannot be used" in command("--port", "70000", "--logbook", place).stderr
+
+
+def test_another_port_is_taken_where_another_page_has_the_usual_one(monkeypatch):
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        taken = other.getsockname()[1]
+        monkeypatch.setattr(serve, "USUAL_PORT", taken)
+        with serve.bind() as found:
+            assert serve.port_of(found) not in (0, taken)
 
 
 def test_it_listens_on_this_computer_alone(port):

@@ -61,7 +61,7 @@ def test_a_locked_page_keeps_what_was_typed_until_a_new_link_was_opened_elsewher
 
 def test_a_page_that_ended_keeps_what_was_typed_until_it_was_started_again(tmp_path, tab):
     place = tmp_path / "logbook.db"
-    with page(place) as first:
+    with page(place, "--port", "0") as first:  # on the usual one another page may answer as soon as this one has ended
         found = begin(tab, f"http://127.0.0.1:{first.port}", first.start)
         type_a_student(found)
     button = found.locator("main form:has(input[name=code]) button").first
