@@ -184,15 +184,22 @@
       const most = clamp(Math.floor(this.width / (long ? 78 : 56)), 2, 12);
       const step = STEPS.find((each) => (b - a) / each <= most - 1) || STEPS[STEPS.length - 1], y = Number(this.ticks.dataset.y);
       const room = this.picture.getBoundingClientRect().right - this.plot.getBoundingClientRect().right;
+      let shifted = false, last = [], before = [];
       this.ticks.replaceChildren();
       for (let k = Math.ceil(a / step); k * step <= b + 1e-9; k++) {
         const at = this.x(k * step), x = this.share(at), anchor = at > this.width - 30 && room < 30 ? "end" : "middle";
         make("line", { class: "rule", x1: x, x2: x, y1: y, y2: y + 4 }, this.ticks);
-        make("text", { class: "small", x, y: y + 20, "text-anchor": anchor }, this.ticks).textContent = this.fromStart(k * step);
-        if (this.say.start !== null) {
-          make("text", { class: "small quiet", x, y: y + 37, "text-anchor": anchor }, this.ticks).textContent = this.clock(k * step);
-        }
+        const told = [["small", 20, this.fromStart(k * step)], ...(this.say.start === null ? [] : [["small quiet", 37, this.clock(k * step)]])];
+        [before, shifted] = [last, anchor === "end"];
+        last = told.map(([look, down, text]) => {
+          const found = make("text", { class: look, x, y: y + down, "text-anchor": anchor }, this.ticks);
+          found.textContent = text;
+          return found;
+        });
       }
+      // Without room behind the picture the last time ends at its edge, and the one before may stand in its way.
+      const side = (text, which) => text.getBoundingClientRect()[which];
+      if (shifted && before.some((each, k) => side(each, "right") + 4 > side(last[k], "left"))) before.forEach((each) => each.remove());
     }
 
 

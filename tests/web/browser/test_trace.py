@@ -1,5 +1,6 @@
 """The trace in a browser: zoomed, read and dragged by mouse, touch and keys, and without a script."""
 
+import itertools
 import re
 
 import pytest
@@ -311,3 +312,18 @@ def test_on_paper_of_another_width_all_lies_where_it_did(page):
     assert plot(page)["width"] < 600
     assert places() == pytest.approx(before, abs=0.01)
     assert page.locator(".trace-ways").is_hidden()
+
+
+@pytest.mark.parametrize(("width", "hours"), [(390, 0.25), (390, 0.5), (320, 8)])
+def test_no_time_below_the_picture_stands_over_another(tab, width, hours):
+    """The last one ends at the edge of the picture where a phone leaves no room behind it."""
+    with served(day(hours)) as found:
+        page = tab(viewport={"width": width, "height": 800})
+        page.goto(found.address)
+        page.locator(".trace.live").wait_for()
+        boxes = [each.bounding_box() for each in page.locator("[data-ticks] text").all()]
+    for row in {round(each["y"]) for each in boxes}:
+        here = sorted((each for each in boxes if round(each["y"]) == row), key=lambda each: each["x"])
+        assert len(here) > 1
+        for one, other in itertools.pairwise(here):
+            assert one["x"] + one["width"] <= other["x"]
