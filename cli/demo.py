@@ -8,6 +8,7 @@ import shlex
 import shutil
 import sys
 from collections.abc import Sequence
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +28,7 @@ LOGBOOK = "logbook.db"
 BAG_LOGBOOK = "bag.db"
 PLAN_OF_THE_DAY = ("class", "plan", "day/straps", "--roster", "day/written.csv", "--out", "plan.csv")
 DAY_GOES_IN = ("class", "add", "day/checked.csv")
+YEAR_GOES_IN = ("batch", "year", "--cluster", "local:2")
 PRACTICE = "try"
 """The folder in the demo's in which README's examples run as they are typed."""
 
@@ -91,13 +93,27 @@ def _class_day() -> int:
             code, told = _printed([*PLAN_OF_THE_DAY, "--json"])
             rows = json.loads(told)["rows"] if code == 1 else []  # 1: there is something to look at
             added, goes_in = _printed(DAY_GOES_IN)
+            year = _printed(YEAR_GOES_IN) if find_spec("distributed") else None
     table = Table("", ("Student", "File", "Work", "What to look at first"), tuple(map(_planned, rows)))
     title = "A class day: a bag of four straps, the form of the day typed in, and what the plan makes of them"
     say(f"\n{'=' * WIDTH}\n{to_text(Page(title=title, language='en', subtitle='', blocks=(table,)))}\n")
     for line in wrapped(LOOKED, 0):
         say(line)
     say(f"Then `ownmark {' '.join(DAY_GOES_IN)}`: {goes_in.splitlines()[-1] if goes_in else 'not done.'}")
-    return failed + (code != 1) + (added != 0)
+    return failed + (code != 1) + (added != 0) + _year_at_once(year)
+
+
+def _year_at_once(told: tuple[int, str] | None) -> int:
+    """The year's tables in one command, by two workers of a cluster of this machine's own; how many steps failed.
+
+    told : exit code and print of the command; None where what a cluster takes is not installed
+    """
+    if told is None:
+        return 0
+    code, text = told
+    title = "The year's three class tables in one command, by two workers of a cluster that ends with it"
+    say(f"\n{'=' * WIDTH}\n{title}\n\n$ ownmark {' '.join(YEAR_GOES_IN)}\n{text}")
+    return int(code != 1)  # 1: one strap's file is cut off, and is put aside
 
 
 def _planned(row: dict[str, Any]) -> tuple[str, str, str, str]:
