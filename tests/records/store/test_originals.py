@@ -210,3 +210,30 @@ def test_what_is_not_packed_is_given_back_as_it_is():
             unpacked(sha(data), len(data), False, data + b"x")
         with pytest.raises(LogbookDamaged):
             unpacked(sha(data), len(data) + 1, False, data)
+
+
+def numbers(size):
+    """So many bytes of a table as a movement sensor writes it."""
+    rng = random.Random(5)
+    rows = (f"{at * 10},{rng.gauss(0, 0.05):.4f},{rng.gauss(1, 0.05):.4f}\n" for at in range(size // 15))
+    return "".join(rows).encode()[:size]
+
+
+@pytest.mark.parametrize("size", [2**20 - 1, 2**20])
+def test_a_long_file_of_numbers_is_packed_smaller_than_the_level_makes_it_and_a_short_one_by_the_level(size):
+    data = numbers(size)
+    assert len(data) == size
+    level, found = zstandard.ZstdCompressor(level=1).compress(data), packed("a", data)
+    assert found.content() == data
+    if size < 2**20:
+        assert found.data == level
+    else:
+        assert len(found.data) < 0.98 * len(level)
+
+
+def test_a_long_file_in_pieces_is_packed_by_the_same_settings_and_states_a_window_that_can_be_read():
+    data = numbers(2**20)
+    found = packed_piecewise("a", pieces(data))
+    assert found.content() == data
+    assert len(found.data) < 0.98 * len(zstandard.ZstdCompressor(level=1).compress(data))
+    assert zstandard.get_frame_parameters(found.data).window_size == 2**19
