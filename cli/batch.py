@@ -5,13 +5,14 @@ import os
 import signal
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..words.numbers import clock
+from ..words.plain import printable
 from .logbook import add_logbook_option, opened
 from .parts import many, wrapped
 from .student import day
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from ..errors import OwnmarkError
     from ..records.batch.report import Report, TableReport
     from ..records.batch.stop import Stop
+    from ..records.batch.unused import Unused
     from ..records.row_outcome import Outcome
 
 EXAMPLE = "ownmark batch district-drive --workers 4"
@@ -30,6 +32,8 @@ PRELOAD = (
     *("ownmark.metrics.rhythm_figures", "fitparse", "pandas"),
 )
 """What every worker loads before there is anything to do."""
+SHOWN = 5
+"""Files of a folder that are named, of those that no table names."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -59,9 +63,11 @@ def run(args: argparse.Namespace) -> int:
     from ..records.address import place
     from ..records.batch.stop import Stop
     from ..records.batch.tables import row_count, tables_in
+    from ..records.batch.unused import unused_in
 
     given = day(args.date, "--date") if args.date else None
-    tables = tables_in([place(each) for each in args.tables], Path(args.aside) if args.aside else None)
+    arguments = [place(each) for each in args.tables]
+    tables = tables_in(arguments, Path(args.aside) if args.aside else None)
     stop = Stop()
     with opened(args) as logbook, opened_workers(args, PRELOAD) as executor, _heard(stop):
         from tqdm import tqdm
@@ -82,6 +88,8 @@ def run(args: argparse.Namespace) -> int:
             on_table = (lambda _: None) if args.json else _say_table
             batch = Batch(executor, writer, tables, stop=stop, on_row=bar.update, on_table=on_table)
             report = batch.run()
+    if report.stopped is None and not report.by_hand:
+        report.unused = unused_in(arguments, tables, batch.named)
     if args.json:
         say_json(report.as_json())
     else:
@@ -117,23 +125,58 @@ def _say_table(report: "TableReport") -> None:
     part = "" if done == report.rows else f" The first {done} of {many(report.rows, 'row')}."
     for line in wrapped(f"{report.path}: {_counted(report)}.{part}", 4):
         say(line)
-    for each in report.open_rows:
-        _say_row(each)
+    for alike in _alike(report.open_rows):
+        _say_rows(alike)
     if report.copies:
         say(f"  Files that could not be read: {len(report.copies)}, copied to {report.aside}.")
     if report.not_aside is not None:
         say(f"  Files that could not be read were not put aside. {report.not_aside}")
 
 
-def _say_row(outcome: "Outcome") -> None:
-    for line in wrapped(
-        f"  row {outcome.row.number}, {outcome.row.code or 'no code'}: {outcome.state}. {outcome.sentence}", 6
-    ):
+def _alike(outcomes: "Sequence[Outcome]") -> "list[list[Outcome]]":
+    """Rows of which the same is to be told, together: a question that a whole class is asked is read once."""
+    groups: dict[tuple[str, str, object], list[Outcome]] = {}
+    for each in outcomes:
+        apart = each.row.number if each.state == "added" or each.fault is not None else None
+        groups.setdefault((each.state, _told(each), apart), []).append(each)
+    return list(groups.values())
+
+
+def _told(outcome: "Outcome") -> str:
+    """What is said of a row; how questions are answered stands once, at the end of all."""
+    reason = outcome.reason
+    if outcome.state != "to confirm" or reason is None:
+        return outcome.sentence
+    return str(type(reason)(reason.what, where=reason.where))
+
+
+def _say_rows(alike: "Sequence[Outcome]") -> None:
+    first = alike[0]
+    whose = f"{first.row.number}, {first.row.code or 'no code'}"
+    if len(alike) > 1:
+        whose = ", ".join(f"{each.row.number} ({each.row.code or 'no code'})" for each in alike)
+    for line in wrapped(f"  row{'s' if len(alike) > 1 else ''} {whose}: {first.state}. {_told(first)}", 6):
         say(line)
-    for refused in outcome.refused if outcome.state == "added" else ():
+    for refused in first.refused if first.state == "added" else ():
         say(f"      left out: {refused.reason}")
-    if outcome.fault is not None and os.environ.get("OWNMARK_TRACEBACK"):
-        raise outcome.fault
+    if first.fault is not None and os.environ.get("OWNMARK_TRACEBACK"):
+        raise first.fault
+
+
+def _say_unused(unused: "Unused") -> None:
+    """A line on a folder; what may have been meant as a table stands under it, with the reason why it was not taken."""
+    names = [printable(each.name) for each in unused.files]
+    more = f" and {len(names) - SHOWN} more" if len(names) > SHOWN else ""
+    parts = ["no class table lies there"] if names and not unused.has_table else []
+    parts[:0] = [f"{many(len(names), 'file')}: {', '.join(names[:SHOWN])}{more}"] if names else []
+    parts += [f"{printable(each.name)} is a link, and was not followed" for each in unused.links]
+    said = [f"  {printable(str(unused.folder))}: {'; '.join(parts)}."] if parts else []
+    for each in unused.nearly:
+        where = printable(str(each.path))
+        lacks = f"its first line names no column {' and no column '.join(each.lacking)}"
+        said.append(f"  {where}: {lacks if each.lacking else 'save it as .csv or .xlsx'}.")
+    for line in (line for text in said for line in wrapped(text, 6)):
+        say(line)
 
 
 def _counted(report: "TableReport | Report") -> str:
@@ -144,7 +187,18 @@ def _counted(report: "TableReport | Report") -> str:
 
 
 def _say_end(report: "Report") -> None:
-    """The totals, how long it took, and what is to be done if it did not come to its end."""
+    """What no table names, the totals, how long it took, and what is to be done if it did not come to its end."""
+    if report.unused:
+        say("\nIn no table, and passed over. Look whether a class's day is among it:")
+        for each in report.unused:
+            _say_unused(each)
+    if report.counts["to confirm"]:
+        what = (
+            "To confirm: write the answer into the row's column confirm, several with ; between them, or mend the row."
+        )
+        say("")
+        for line in wrapped(f"{what} Then give the same call again.", 0):
+            say(line)
     say(f"\n{_counted(report)}. {many(len(report.tables), 'table')}, {clock(report.seconds)}.")
     if report.by_hand:
         say("Stopped. What is told above is in the logbook; the same call does the rest.")

@@ -26,6 +26,10 @@ from .written_days import days_of
 NEEDED = ("code", "protocol")
 FILES: Mapping[str, str] = dict.fromkeys(("file", "filename", "file_name", "recording", "recordings"), "files")
 """Other names of the column of files."""
+OF_STRAPS: Mapping[str, str] = {"student": "code", "to": "until"}
+"""Other names of columns of a list of straps."""
+_WORN = frozenset({"code", "name", "from", "until"})
+"""One of them stands beside the strap in any list of who wore which; a recording has none."""
 _BEYOND = frozenset(
     {"files", "strap", "laps", "columns", "offset", "clock_shift", "check"}
 )  # columns that are no field of a trial
@@ -63,11 +67,27 @@ class Row:
 
 
 def kind_of(header: Sequence[str]) -> Literal["class", "straps", ""]:
-    """What a table is by its header: a class's day, a list of straps, or neither."""
-    names = {_plain(name) for name in header}
-    if names.issuperset(NEEDED):
+    """What a table is by its header: a class's day, a list of straps, or neither.
+
+    A list of straps without the column of codes is one too: whoever reads it refuses it. Passed over, it would leave
+    out who else wore a strap, and nobody would know.
+    """
+    if lacking_of(header) == ():
         return "class"
-    return "straps" if {"strap", "code"} <= {name.strip().lower() for name in header} else ""
+    names = {_plain_of_straps(name) for name in header}
+    return "straps" if "strap" in names and names & _WORN else ""
+
+
+def lacking_of(header: Sequence[str]) -> tuple[str, ...] | None:
+    """The columns that a class table needs and this one has not; None where it has none of them."""
+    names = {_plain(name) for name in header}
+    lacking = tuple(name for name in NEEDED if name not in names)
+    return None if len(lacking) == len(NEEDED) else lacking
+
+
+def _plain_of_straps(name: str) -> str:
+    plain = name.strip().lower()
+    return OF_STRAPS.get(plain, plain)
 
 
 def read_class(table: Place, straps: Place | None = None) -> tuple[Row, ...]:
@@ -230,7 +250,10 @@ def _named_after(strap: str, folder: Place) -> list[Place]:
 def _worn(path: Place) -> tuple[Worn, ...]:
     """The list of straps."""
     header, lines = _table(path)
-    names = [name.strip().lower() for name in header]
+    names = [_plain_of_straps(name) for name in header]
+    twice = next((name for name in names if name and names.count(name) > 1), None)
+    if twice is not None:
+        raise NotATrial(f"the table has two columns {twice}.", where=str(path), mend="Take one of them away.")
     if "strap" not in names or "code" not in names:
         raise NotATrial(
             "the list of straps has no column strap, or none named code.",

@@ -93,24 +93,31 @@ def day_of(row: Row, day: date | None, today: date, days: Days, files: Gathered 
     ------
     NotConfirmed
         If nothing states it and other rows of the table are of another day than today, or it can be two days.
+    UnreadableFile
+        If that would be asked, and a file of the row is not there.
     """
     files = files or gathered(row.files)
     recorded = recorded_of(row, files)
     if row.days:
-        return _of_both(row, recorded, days)
+        return _of_both(row, recorded, days, files)
     if recorded is not None or day is not None:
         return recorded or day or today
     said = next((each for each in days.stated if each.isoformat() in row.answers), None)
     others = next((each for each, _ in days.stated.most_common() if each != today), None)
     if said is not None or others is None or guards.YES in row.answers:
         return said or today
-    if files.missing:
-        return today  # the row is refused for its file; what that states, nobody can know
+    _refuse_missing(files)
     asked = guard_undated(today, others, Quoted(others.isoformat()))
     raise NotConfirmed(asked, questions=(Question(asked, (others.isoformat(), guards.YES)),), mend=GUARD_ANSWER)
 
 
-def _of_both(row: Row, recorded: date | None, days: Days) -> date:
+def _refuse_missing(files: Gathered) -> None:
+    """Ask nothing of a row one of whose files is not there: that file may state the day, and has to be found first."""
+    if files.missing:
+        raise files.unopened[0].reason
+
+
+def _of_both(row: Row, recorded: date | None, days: Days, files: Gathered) -> date:
     """Which of the days that a date can be is meant: that of the row's file, the one confirmed, or as in other rows."""
     meant = [each for each in row.days if each == recorded]
     meant = meant or [each for each in row.days if each.isoformat() in row.answers]
@@ -118,6 +125,7 @@ def _of_both(row: Row, recorded: date | None, days: Days) -> date:
     if order is not None:
         return row.days[order]
     if len(meant) != 1:
+        _refuse_missing(files)
         first, second = row.days
         asked = guard_day_order(first, second, Quoted(first.isoformat()), Quoted(second.isoformat()))
         either = (first.isoformat(), second.isoformat())

@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 from typing import Literal
 
-from ..errors import IngestError, NotConfirmed, OwnmarkError, Question, ReaderFault
+from ..errors import IngestError, NotConfirmed, NotOneTrial, OwnmarkError, Question, ReaderFault
 from ..ingest.files import Refused
 from ..words.numbers import clock, rounded
 from ..words.plain import printable
@@ -111,7 +111,7 @@ def refusal(row: Row, reason: OwnmarkError) -> Outcome:
     if isinstance(reason, NotConfirmed):
         return Outcome(row, "to confirm", str(reason), code=reason.code, questions=reason.questions, reason=reason)
     refused = ()
-    if isinstance(reason, IngestError):
+    if isinstance(reason, IngestError) and not isinstance(reason, NotOneTrial):  # each of its files can be read
         refused = tuple(Refused(str(path), _beside(path, reason)) for path in row.files)
     return Outcome(row, "refused", str(reason), refused, code=reason.code, reason=reason)
 

@@ -9,6 +9,7 @@ from ...errors import OwnmarkError
 from ...words.plain import printable
 from ..address import Place
 from ..row_outcome import Outcome
+from .unused import Unused
 
 STATES = ("added", "there already", "corrected", "to confirm", "refused")
 Json = dict[str, object]
@@ -66,12 +67,14 @@ class Report:
     """What became of a batch.
 
     seconds : how long it took
+    unused : what lies in the folders and no table names; None where not all tables were gone through
     stopped : what ended it before its end; None where it came to its end
     by_hand : a person ended it
     """
 
     tables: list[TableReport] = field(default_factory=list)
     seconds: float = 0.0
+    unused: tuple[Unused, ...] | None = None
     stopped: OwnmarkError | None = None
     by_hand: bool = False
 
@@ -93,6 +96,7 @@ class Report:
             "seconds": round(self.seconds, 1),
             "stopped": "interrupted" if self.by_hand else None if self.stopped is None else self.stopped.code,
             "tables": [each.as_json() for each in self.tables],
+            "unused": None if self.unused is None else [each.as_json() for each in self.unused],
         }
 
 

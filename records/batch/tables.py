@@ -12,6 +12,8 @@ from ..spreadsheet import header_of, rows_of
 
 ENDS = (".csv", ".xlsx")
 ASIDE = "-aside"
+_OF_THE_DRIVE = frozenset({"$recycle.bin", "system volume information", "__macosx"})
+"""Folders that an operating system keeps on a drive: what was deleted, and what no person put there."""
 _TRIES = 3
 
 
@@ -142,20 +144,36 @@ def _walked(folder: Place, kinds: _Kinds) -> list[_Seen]:
 
 def _candidates(root: Place) -> Iterator[_Seen]:
     """Every file in a folder that may be a table, by name; those of a folder before those of the folders in it."""
-    folders = [root]
-    while folders:
-        folder = folders.pop()
-        try:
-            near = (each for each in folder.iterdir() if not each.name.startswith(".") and not each.is_symlink())
-            listed = sorted(near, key=_name)
-            inside = [each for each in listed if not each.name.endswith(ASIDE) and each.is_dir()]
-        except OSError as failure:
-            why = failure.strerror or "it cannot be opened"
+    for folder, listed in folders_in(root):
+        if isinstance(listed, OSError):
+            why = listed.strerror or "it cannot be opened"
             reason = UnreadableFile(f"{why[0].lower()}{why[1:]}.", where=str(folder), mend="Look at your rights.")
             yield _Seen(folder, root, reason)
             continue
         yield from (_Seen(each, root) for each in listed if _may_be_table(each))
+
+
+def folders_in(root: Place) -> Iterator[tuple[Place, list[Place] | OSError]]:
+    """A folder and every one in it that is entered, with what lies in each by name; or why it cannot be listed.
+
+    Hidden files are left out; links are listed, and not followed.
+    """
+    folders = [root]
+    while folders:
+        folder = folders.pop()
+        try:
+            listed = sorted((each for each in folder.iterdir() if not each.name.startswith(".")), key=_name)
+            inside = [each for each in listed if _is_entered(each)]
+        except OSError as failure:
+            yield folder, failure
+            continue
+        yield folder, listed
         folders += reversed(inside)
+
+
+def _is_entered(path: Place) -> bool:
+    passed_over = path.name.endswith(ASIDE) or path.name.casefold() in _OF_THE_DRIVE or path.is_symlink()
+    return not passed_over and path.is_dir()
 
 
 def _may_be_table(path: Place) -> bool:

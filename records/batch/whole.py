@@ -26,6 +26,7 @@ from .job import Done, Job, Order, OrderOpen, Undecided, days_of
 from .report import Report, TableReport
 from .stop import Stop
 from .tables import Table, read_table
+from .unused import name_of
 from .work import done, recorded
 from .writer import STOPS, Item, Writer
 
@@ -70,6 +71,7 @@ class Batch:
 
     Parameters
     ----------
+    named : by ``name_of``, each table that was read, its list of straps, and the files of its rows
     on_row : told of each row that is decided
     on_table : told of each table that is gone through, the last one perhaps not to its end
     """
@@ -89,6 +91,7 @@ class Batch:
         self.stop = stop or Stop()
         self.on_row, self.on_table = on_row, on_table
         self.report = Report()
+        self.named: set[str] = set()
         self._open: dict[int, _Open] = {}
         self._turns: deque[_Turn] = deque()
         self._given: deque[Place] = deque()  # of the rows that the writer holds
@@ -177,6 +180,7 @@ class Batch:
                 straps = [table.straps] if table.straps else []
                 inputs = [table.path, *straps, *(file for row in rows for file in row.files)]
                 refuse_own(self.logbook, [table.aside / REASONS], inputs)
+                self.named.update(map(name_of, inputs))
             except OwnmarkError as reason:
                 if isinstance(reason, STOPS):
                     raise

@@ -43,6 +43,7 @@ def test_a_line_a_table_then_what_needs_a_person_then_all_together(run, tmp_path
     place = simple(tmp_path / "drive" / "birch", 2, "friday.csv", seed=2000)
     place.write_text(place.read_text().replace("F2001.csv", "broken.fit"))
     write(tmp_path / "drive" / "birch", "broken.fit", b"no recording \x00\x01")
+    (tmp_path / "drive" / "birch" / "F2001.csv").unlink()
     code, out, err = run("drive")
     lines = out.splitlines()
     assert code == 1
@@ -64,6 +65,60 @@ def test_what_all_goes_in_ends_with_0_and_so_does_a_second_call(run, tmp_path):
     code, out, _ = run("drive")
     assert code == 0
     assert "\n0 added, 6 there already, 0 refused. 3 tables, 0:0" in out
+
+
+def test_what_no_table_names_is_told_by_folder_and_ends_with_0(run, tmp_path):
+    simple(tmp_path / "drive" / "alder", 1, "monday.csv")
+    for number in range(7):
+        write(tmp_path / "drive" / "birch", f"S{number}.fit", b"1" * (number + 1))
+    write(tmp_path / "drive" / "cedar", "day.csv", "name,test\n")
+    write(tmp_path / "drive" / "cedar", "near.csv", "Student,Test\n")
+    write(tmp_path / "drive" / "cedar", "tabs.txt", "code\tprotocol\n")
+    (tmp_path / "drive" / "away").symlink_to(tmp_path / "nowhere")
+    code, out, _ = run("drive")
+    assert code == 0
+    assert out.split("\n\n")[1].splitlines() == [
+        "In no table, and passed over. Look whether a class's day is among it:",
+        "  drive: away is a link, and was not followed.",
+        "  drive/birch: 7 files: S0.fit, S1.fit, S2.fit, S3.fit, S4.fit and 2 more; no class table lies",
+        "      there.",
+        "  drive/cedar: 1 file: day.csv; no class table lies there.",
+        "  drive/cedar/near.csv: its first line names no column protocol.",
+        "  drive/cedar/tabs.txt: save it as .csv or .xlsx.",
+    ]
+    found = json.loads(run("drive", "--json")[1])["unused"]
+    assert [Path(each["folder"]).name for each in found] == ["drive", "birch", "cedar"]
+    assert found[0]["links"] == ["away"]
+    assert found[2] == {
+        "folder": "drive/cedar",
+        "has_table": False,
+        "nearly_tables": [{"file": "near.csv", "lacking": ["protocol"]}, {"file": "tabs.txt", "lacking": []}],
+        "files": ["day.csv"],
+        "links": [],
+    }
+
+
+def test_what_several_rows_are_asked_is_told_once_and_how_to_answer_at_the_end(run, tmp_path):
+    place = simple(tmp_path / "drive", 3)
+    lines = [line.split(",") for line in place.read_text().splitlines()]
+    lines[0].append("check")
+    for each in lines[1:]:
+        each.append("look at the strap")
+    place.write_text("\n".join(map(",".join, lines)) + "\n")
+    code, out, _ = run("drive")
+    assert code == 1
+    assert out.count("Its column check") == 1
+    assert "  rows 2 (TH-11), 3 (TH-12), 4 (TH-13): to confirm. Its column check says" in out
+    assert "To confirm: write the answer into the row's column confirm" in out
+
+
+def test_how_to_answer_a_question_is_not_repeated_with_each(run, tmp_path):
+    dates(tmp_path / "drive")
+    _, out, _ = run("drive")
+    said = " ".join(out.split())
+    assert "to confirm. The date can be" in said
+    assert "Answer with --confirm" not in said
+    assert said.count("several with ; between them, or mend the row. Then give the same call again.") == 1
 
 
 def test_json_has_the_same_as_values(run, tmp_path):

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 from ownmark.errors import NotATrial, UnreadableFile
-from ownmark.records.class_table import read_class
+from ownmark.records.class_table import kind_of, lacking_of, read_class, read_straps
 
 
 def table(folder, text, name="day.csv"):
@@ -74,3 +74,34 @@ def test_a_date_whose_day_and_month_can_change_places_is_settled_by_another_or_l
 def test_the_column_of_files_may_be_called_file(tmp_path):
     (row,) = read_class(table(tmp_path, "Code,Protocol,File\nA1,p,a.fit\n"))
     assert row.files == (tmp_path / "a.fit",)
+
+
+@pytest.mark.parametrize(
+    ("header", "lacking"),
+    [
+        ("code,protocol", ()),
+        ("Student,Protocol,Work", ()),
+        ("Student,Test", ("protocol",)),
+        ("name,protocol", ("code",)),
+        ("time,heart rate", None),
+        ("", None),
+    ],
+)
+def test_what_a_table_lacks_to_be_a_class_table(header, lacking):
+    assert lacking_of(header.split(",")) == lacking
+    assert kind_of(header.split(",")) == ("class" if lacking == () else "")
+
+
+def test_a_list_of_straps_is_known_by_its_straps_and_other_names_of_its_columns_are_read(tmp_path):
+    for header in ("strap,code", "Strap,Student,From,To", "strap,name", "strap,to", "from,strap"):
+        assert kind_of(header.split(",")) == "straps"
+    assert kind_of(["strap", "code", "protocol"]) == "class"
+    assert kind_of(["time", "heart rate", "strap"]) == kind_of(["code", "from"]) == ""
+    (worn,) = read_straps(table(tmp_path, "Strap,Student,From,To\nS1,th-11,9:00,9:10\n"))
+    assert (worn.strap, worn.code, worn.since, worn.until) == ("S1", "TH-11", "9:00", "9:10")
+    with pytest.raises(NotATrial, match="no time of day"):
+        read_straps(table(tmp_path, "strap,student,to\nS1,TH-11,noon\n"))
+    with pytest.raises(NotATrial, match="no column strap, or none named code"):
+        read_straps(table(tmp_path, "strap,who\nS1,TH-11\n"))
+    with pytest.raises(NotATrial, match="two columns code"):
+        read_straps(table(tmp_path, "strap,student,code\nS1,TH-11,TH-12\n"))

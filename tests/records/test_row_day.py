@@ -4,7 +4,7 @@ from datetime import date, datetime
 
 import numpy as np
 import pytest
-from ownmark.errors import NotConfirmed
+from ownmark.errors import NotConfirmed, UnreadableFile
 from ownmark.records.class_day import add_class
 from ownmark.records.class_table import read_class
 from ownmark.records.row_day import Days, day_of
@@ -31,7 +31,7 @@ def read(folder, *rows):
 
 
 def days(folder, *rows):
-    """The day of each row; both days where it is asked."""
+    """The day of each row; asked, or that a file is not there."""
     found = []
     lines = read(folder, *rows)
     every = Days.of(lines)
@@ -42,6 +42,8 @@ def days(folder, *rows):
             found.append(day_of(row, None, TODAY, every))
         except NotConfirmed:
             found.append("asked")
+        except UnreadableFile:
+            found.append("no file")
     return found
 
 
@@ -60,7 +62,7 @@ PLAIN = "TH-11,slalom,plain.csv,11/3/2026,"
 def test_nothing_settles_it(folder):
     assert days(folder, PLAIN) == ["asked"]
     assert days(folder, PLAIN, "TH-12,slalom,may.csv,11/3/2026,") == ["asked", "asked"]
-    assert days(folder, PLAIN, "TH-12,slalom,none.csv,11/3/2026,") == ["asked", "asked"]
+    assert days(folder, PLAIN, "TH-12,slalom,none.csv,11/3/2026,") == ["asked", "no file"]
     assert days(folder, PLAIN, "TH-12,slalom,plain.csv,2026-05-09,") == ["asked"]
 
 
@@ -115,4 +117,13 @@ def test_the_day_of_a_file_that_is_not_there_is_not_asked(folder):
     """Nobody can know what it states: the row is refused for its file."""
     other = "TH-12,slalom,may.csv,2026-05-09,"
     assert days(folder, other, "TH-11,slalom,plain.csv,,") == ["asked"]
-    assert days(folder, other, "TH-11,slalom,gone.csv,,") == [TODAY]
+    assert days(folder, other, "TH-11,slalom,gone.csv,,") == ["no file"]
+    assert days(folder, other, "TH-11,slalom,plain.csv; gone.csv,,") == ["no file"]
+    assert days(folder, "TH-11,slalom,gone.csv,11/3/2026,") == ["no file"]
+    assert days(folder, "TH-11,slalom,gone.csv,11/3/2026,2026-11-03") == [NOVEMBER]
+
+
+def test_a_result_by_hand_beside_a_file_that_is_not_there_does_not_go_in_as_of_today(folder):
+    rows = read(folder, "TH-12,slalom,may.csv,2026-05-09,", "TH-11,slalom,gone.csv,,")
+    with pytest.raises(UnreadableFile, match=r"gone\.csv: there is no such file"):
+        day_of(rows[1], None, TODAY, Days.of(rows))
