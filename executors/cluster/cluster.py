@@ -14,6 +14,7 @@ from ..executor import Job, Lost, Result
 from ..messages import EXECUTOR_DIED
 from ..pool import AHEAD, DEADLINE_S, MOST_AHEAD, MOST_BYTES
 from ..worker import job_bytes, lost
+from .handed import Handed
 from .link import Link, differs
 from .seal import seal_here
 from .task import Call, Differs
@@ -29,6 +30,8 @@ TOGETHER = 4
 """Jobs that go out together, once there are enough for every worker: what Dask does for one of them costs 8 ms of
 processor time, as much as an eighth of a trial."""
 _PAUSE_S = 0.2
+_ON_THE_WAY_S, _SOON_S = 30.0, 0.005
+"""How long results that were handed over may take to be here, and between two looks for them [s]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +68,14 @@ class Cluster:
     """An ``Executor`` of an open cluster.
 
     shares_disk : its workers are processes of this machine
+    handed : where they hand results over; None: results come Dask's way
     """
 
-    def __init__(self, link: Link, *, shares_disk: bool, deadline_s: float = DEADLINE_S) -> None:
+    def __init__(
+        self, link: Link, *, shares_disk: bool, deadline_s: float = DEADLINE_S, handed: Handed | None = None
+    ) -> None:
         self.shares_disk = shares_disk
+        self._handed = handed
         self._link = link
         self._deadline_s = deadline_s
         self._threads = 1
@@ -121,7 +128,7 @@ class Cluster:
             self._begin(out[-1])
 
     def _begin(self, sent: _Sent) -> None:
-        sent.answer = self._link.begun(_answer(self._link.client, sent.call))
+        sent.answer = self._link.begun(_answer(self._link.client, sent.call, self._handed))
 
     def _full(self, out: "deque[_Sent]", near: list[bytes]) -> bool:
         """Whether no more jobs may be taken."""
@@ -192,7 +199,7 @@ class Cluster:
             return lost(fault)
 
 
-async def _answer(client: "Client", call: Call) -> _Answer:
+async def _answer(client: "Client", call: Call, handed: Handed | None) -> _Answer:
     """Have jobs done, however often workers end; None where the cluster itself went away. Runs where the client does.
 
     Jobs whose worker ended go out again to be done apart, as do their neighbors there: which of them ended it, nobody
@@ -200,19 +207,44 @@ async def _answer(client: "Client", call: Call) -> _Answer:
     """
     from distributed import KilledWorker
 
-    packed = pickle.dumps(call, pickle.HIGHEST_PROTOCOL)
     for _ in range(TRIES):
-        future = client.submit(pickle.loads, packed, key=f"ownmark-{uuid4()}", pure=False)
         try:
-            return cast("_Answer", await future)
+            found = await (_dasks_way(client, call) if handed is None else _by_hand(client, call, handed))
         except KilledWorker:
-            packed = pickle.dumps(replace(call, apart=True), pickle.HIGHEST_PROTOCOL)
+            call = replace(call, apart=True)
         except CancelledError:  # the cluster's own, never asyncio's
             if client.status != "running":
                 return None
             await asyncio.sleep(_PAUSE_S)  # somebody restarted the workers, or the scheduler forgot it
         except Exception as fault:  # noqa: BLE001 what the cluster raises is found out by whoever waits
             return _Failed(fault) if client.status == "running" else None
-        finally:
-            future.release()
+        else:
+            if found is not None:
+                return found
+            handed = None  # it was handed over, and never came
     return (pickle.dumps(Lost(EXECUTOR_DIED)),) * len(call.packed)
+
+
+async def _dasks_way(client: "Client", call: Call) -> tuple[bytes, ...] | Differs:
+    """Results as the cluster sends them."""
+    packed = pickle.dumps(call, pickle.HIGHEST_PROTOCOL)
+    future = client.submit(pickle.loads, packed, key=f"ownmark-{uuid4()}", pure=False)
+    try:
+        return cast("tuple[bytes, ...] | Differs", await future)
+    finally:
+        future.release()
+
+
+async def _by_hand(client: "Client", call: Call, handed: Handed) -> tuple[bytes, ...] | Differs | None:
+    """Results that workers hand over; None where they do not come."""
+    token = handed.expect()
+    try:
+        found = await _dasks_way(client, replace(call, to=handed.place, token=token))
+        if isinstance(found, Differs):
+            return found
+        until = time.monotonic() + _ON_THE_WAY_S
+        while (results := handed.completed(token, found)) is None and time.monotonic() < until:
+            await asyncio.sleep(_SOON_S)
+        return results
+    finally:
+        handed.forget(token)

@@ -27,7 +27,7 @@ def started(workers: int, preload: Sequence[str]) -> Generator["LocalCluster"]:
     from distributed import LocalCluster, Security
 
     with tempfile.TemporaryDirectory(prefix="ownmark-", ignore_cleanup_errors=True) as folder:
-        with _no_ctrl_c():
+        with no_ctrl_c():
             cluster = LocalCluster(
                 n_workers=workers,
                 threads_per_worker=1,
@@ -48,7 +48,7 @@ def started(workers: int, preload: Sequence[str]) -> Generator["LocalCluster"]:
 
 
 @contextmanager
-def _no_ctrl_c() -> Generator[None]:
+def no_ctrl_c() -> Generator[None]:
     """Threads and processes that are started here never get Ctrl-C; one that comes meanwhile waits for the end."""
     if not hasattr(signal, "pthread_sigmask"):  # Windows: the workers ignore it themselves, once they run
         yield

@@ -55,6 +55,7 @@ def opened(
     if find_spec("distributed") is None:
         raise UsageError(CLUSTER_NOT_INSTALLED, mend=CLUSTER_EXTRA)
     from .cluster import Cluster
+    from .handed import arriving
     from .link import Link
     from .local import started
     from .quiet import quiet
@@ -65,5 +66,5 @@ def opened(
                 yield Cluster(link, shares_disk=False)
             return
         many = int(local[1]) if local[1] else workers or os.cpu_count() or 1
-        with started(many, preload) as cluster, Link(cluster, tell, away_s) as link:
-            yield Cluster(link, shares_disk=True)
+        with arriving() as handed, started(many, preload) as cluster, Link(cluster, tell, away_s) as link:
+            yield Cluster(link, shares_disk=True, handed=handed)

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from ..executor import Lost
 from ..messages import EXECUTOR_DIED, EXECUTOR_TOO_LONG
 from ..worker import answer
+from .handed import hand_over
 from .seal import Seal, seal_here
 
 GRACE_S = 10.0
@@ -33,16 +34,19 @@ class Call:
     seal : of whoever sent them; a worker with another one does nothing
     limit_s : a job that takes longer is given up
     apart : do each in a process of its own, because a worker that had them ended
+    to, token : where results are handed over, and under which name; empty: they go Dask's way
     """
 
     packed: tuple[bytes, ...]
     seal: Seal
     limit_s: float
     apart: bool = False
+    to: str = ""
+    token: bytes = b""
 
     def __reduce__(self) -> tuple[Callable[..., object], tuple[object, ...]]:
         """Become what the jobs give, where it is unpickled."""
-        return done, (self.packed, self.seal, self.limit_s, self.apart)
+        return done, (self.packed, self.seal, self.limit_s, self.apart, self.to, self.token)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +65,22 @@ class Differs:
     seal: Seal
 
 
-def done(packed: tuple[bytes, ...], seal: Seal, limit_s: float, apart: bool) -> "tuple[bytes, ...] | Differs":
-    """Do jobs; the result of each, or ``Lost``, pickled. What is raised here is the cluster's own."""
+def done(
+    packed: tuple[bytes, ...], seal: Seal, limit_s: float, apart: bool, to: str = "", token: bytes = b""
+) -> "tuple[bytes | None, ...] | Differs":
+    """Do jobs; the result of each, or ``Lost``, pickled; None where it was handed over.
+
+    What is raised here is the cluster's own.
+    """
     here = seal_here()
     if here != seal:
         return Differs(here)
     do = in_process if apart else in_thread
-    return tuple([do(each, limit_s) for each in packed])
+    found: list[bytes | None] = []
+    for number, each in enumerate(packed):
+        result = do(each, limit_s)
+        found.append(None if to and hand_over(to, token, number, result) else result)
+    return tuple(found)
 
 
 class _TooLong(BaseException):

@@ -150,6 +150,22 @@ def test_what_was_given_back_is_released_on_the_cluster_and_here(here):
     assert not client.futures
 
 
+def test_results_are_handed_over_and_those_that_never_come_are_asked_for_again(here, monkeypatch):
+    real, asked = here._handed.completed, []
+
+    def completed(token, found):
+        asked.append(found)
+        return None if len(asked) == 1 else real(token, found)
+
+    monkeypatch.setattr(here._handed, "completed", completed)
+    monkeypatch.setattr(mapping, "_ON_THE_WAY_S", 0.0)
+    assert list(here.map(jobs.same, [b"one", b"two"])) == [b"one", b"two"]
+    monkeypatch.setattr(mapping, "_ON_THE_WAY_S", 30.0)
+    assert list(here.map(jobs.same, [b"x" * 1000] * 3)) == [b"x" * 1000] * 3
+    assert {None} == {each for found in asked for each in found}
+    assert here._handed._awaited == {}
+
+
 def test_jobs_that_nobody_waits_for_any_more_are_taken_back(here):
     results = here.map(jobs.slowly, range(100))
     assert next(results) == 0
