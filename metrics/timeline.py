@@ -14,7 +14,7 @@ Of several readings at one moment the highest is the value; the bounds take the 
 """
 
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -155,8 +155,9 @@ def _usual_step(stream: Stream) -> float:
     return min(sampling_of(stream).step_s or 0.0, MOST_CERTAIN_S)
 
 
+@lru_cache(maxsize=2)
 def sampling_of(stream: Stream) -> Sampling:
-    """How the recorder of a stream wrote it."""
+    """How the recorder of a stream wrote it; asked a dozen times of the same one, which nobody can change."""
     single = _single(stream)
     return sampling(stream.time[single], stream.values[single] if stream.name == HEART_RATE else None)
 

@@ -148,7 +148,8 @@ def _axis_findings(values: Floats, extremes: Extremes) -> tuple[Finding, ...]:
         for axis in np.flatnonzero(flat)
     ]
     for first, second in ((0, 1), (0, 2), (1, 2)):
-        if not flat[first] and np.array_equal(values[:, first], values[:, second]):
+        alike = not flat[first] and values[0, first] == values[0, second]  # else no look at all of them is needed
+        if alike and np.array_equal(values[:, first], values[:, second]):
             found.append(Finding("same_axes", say.sensor_same_axes(AXES[first], AXES[second])))
     return tuple(found)
 

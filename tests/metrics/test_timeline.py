@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 from ownmark.ingest.flags import Flag
 from ownmark.ingest.recording import ACCELERATION, Stream
+from ownmark.metrics import timeline
+from ownmark.metrics.sampling import sampling
 from ownmark.metrics.timeline import Held, hold, sampling_of, whole_span
 
 from tests.makers.recordings import pulse
@@ -213,3 +215,17 @@ def test_long_or_no_beats_are_taken_for_ten_seconds_or_none():
 def test_what_rounding_leaves_is_not_unknown(left_s, unknown_s):
     held = Held(*map(np.array, ([0.0], [1.0], [1.0], [100.0])), 0.0, 1.0 + left_s)
     assert held.unknown_s == pytest.approx(unknown_s)
+
+
+def test_how_a_stream_was_written_is_worked_out_once_for_it_and_anew_for_any_other(monkeypatch):
+    asked = []
+    monkeypatch.setattr(timeline, "sampling", lambda *given: asked.append(given) or sampling(*given))
+    even, changing = row(*REGULAR), pulse(np.append(np.cumsum([0, *[1, 2] * 20]), 70.0), 100.0 + np.arange(42) % 2)
+    assert [sampling_of(each).kind for each in (even, even, changing, even)] == ["regular"] * 2 + [
+        "on_change",
+        "regular",
+    ]
+    assert len(asked) == 2
+    twice = replace(even, flags=even.flags | np.uint16(Flag.DUPLICATE_STAMP) * (np.arange(len(even)) % 2 == 1))
+    assert sampling_of(twice).step_s == 2.0
+    assert sampling_of(even).step_s == 1.0

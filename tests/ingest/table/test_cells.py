@@ -2,11 +2,13 @@
 
 import re
 
+import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from ownmark.ingest.table import cells
-from ownmark.ingest.table.cells import _may_be_endless, _runs_on, _without_endless
+from ownmark.ingest.table.cells import _may_be_endless, _runs_on, _without_endless, parse_cells
+from ownmark.ingest.table.layout import find_layout
 
 PIECE = 1 << 16
 
@@ -93,3 +95,31 @@ def test_it_is_what_the_expression_alone_finds(parts, begin):
     text = "".join(parts)
     begin = min(begin, len(text))
     assert _without_endless(text, begin) == plain(text, begin)
+
+
+WIDE = "time_s,bpm\n" + "".join(f"{at},{60 + at % 50}.{at % 10}\n" for at in range(3000))
+
+
+@pytest.mark.parametrize(("limit", "pieces"), [(0, False), (-1, True)])
+def test_a_long_table_of_numbers_is_parsed_in_pieces_and_holds_the_same(monkeypatch, limit, pieces):
+    layout = find_layout(WIDE.split("\n")[:300])
+    begin = WIDE.index("\n") + 1
+    whole = parse_cells(WIDE, layout, [0, 1], [], "")
+    asked, read = [], pd.read_csv
+    monkeypatch.setattr(pd, "read_csv", lambda *given, **more: asked.append(more["low_memory"]) or read(*given, **more))
+    monkeypatch.setattr(cells, "_IN_PIECES", len(WIDE) - begin + limit)
+    found = parse_cells(WIDE, layout, [0, 1], [], "")
+    assert asked == [pieces]
+    for column in (0, 1):
+        assert found.numbers[column].dtype == whole.numbers[column].dtype
+        assert found.numbers[column].tobytes() == whole.numbers[column].tobytes()
+
+
+def test_a_table_with_a_cell_that_is_no_number_is_parsed_in_pieces_however_short(monkeypatch):
+    text = WIDE.replace("2999,109.9", "2999,away")
+    layout = find_layout(text.split("\n")[:300])
+    asked, read = [], pd.read_csv
+    monkeypatch.setattr(pd, "read_csv", lambda *given, **more: asked.append(more["low_memory"]) or read(*given, **more))
+    found = parse_cells(text, layout, [0, 1], [], "")
+    assert asked == [False, True]  # that it is none shows only at its end
+    assert found.unreadable[1].tolist() == [False] * 2999 + [True]

@@ -89,6 +89,11 @@ def test_a_dead_axis_and_a_copied_axis_are_told():
     assert finding.code == "constant_axis"
     assert "y axis" in finding.sentence
     assert "same_axes" in codes(stream(ACCELERATION, made.time, twin))
+    once = made.values.copy()
+    once[0] = once[0, 0]  # the first sample alone is no copy
+    assert "same_axes" not in codes(stream(ACCELERATION, made.time, once))
+    twin[-1, 1] += 0.001
+    assert "same_axes" not in codes(stream(ACCELERATION, made.time, twin))
 
 
 def test_a_sensor_at_its_limit_is_told_and_a_peak_is_not():
