@@ -1,7 +1,7 @@
 """From a path to the files in it: a plain file, ``.gz``, ``.zip``, and ``.gz`` inside ``.zip``.
 
 What a file is packed in is told by its first bytes, never by its name. A bad file is an answer of its own and
-stops no other. Nothing is unpacked to the disk, and nothing grows beyond the limits below.
+stops no other. Nothing is unpacked to the disk here, and nothing grows beyond the limits below.
 """
 
 import os
@@ -9,18 +9,17 @@ import stat
 import unicodedata
 import zlib
 from collections.abc import Callable, Iterator
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
 from hashlib import file_digest, sha256
 from io import BufferedReader, BytesIO, FileIO
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, BinaryIO, TypeVar
 
 from ..errors import DamagedFile, EmptyFile, IngestError, ReaderFault, TooLarge, UnknownFormat, UnreadableFile
 from ..words.message import Message, Quoted
-from . import messages as say
 from . import refusal_messages as refused
+from .gzip_pieces import BLOCK, GZ, gz_pieces
 from .recording import Hints, Source
 from .unknown_formats import describe_zip, is_archive
 
@@ -36,8 +35,6 @@ MAX_RATIO = 200
 """Recordings pack 3 to 60 times; a packing made to do harm comes close to 1,032, the most the method can."""
 RATIO_FROM_BYTES = 16 * MIB
 """Below this the ratio does not matter: it cannot do harm, and a small file of equal rows may pack well."""
-MAX_PACKINGS = 10_000
-"""Packings that follow each other in one file: 512 MiB packed in blocks of 64 KiB have 8,192."""
 MAX_MEMBERS = 1000
 """Two files for each of 500 students: a bag of recordings that holds more is a mistake."""
 MAX_TOTAL_BYTES = 2048 * MIB
@@ -45,13 +42,12 @@ MAX_TOTAL_BYTES = 2048 * MIB
 MAX_DIRECTORY_BYTES = 2 * MIB
 """An archive's list of 1,000 members, at 2 KB each; it is read as a whole, before anything else is known."""
 
-_BLOCK = 256 * 1024
-_GZIP_WINDOW = 31  # zlib: a window of 2**15 bytes, with gzip's own header
+_HEAD = 4096
 _ZIP = (b"PK\x03\x04", b"PK\x05\x06")
-_GZ = b"\x1f\x8b\x08"
 _ENCRYPTED, _STORED, _DEFLATED = 1, 0, 8  # from the zip specification (APPNOTE 4.4.4, 4.4.5)
 _TURNED = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}  # make text read backward
 _NO_HINTS = Hints()
+Found = TypeVar("Found")
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +74,22 @@ def members(path: str | os.PathLike[str], hints: Hints = _NO_HINTS) -> Iterator[
     yield from _through(path, partial(_contents, hints=hints))
 
 
-def unpacked(path: str | os.PathLike[str]) -> Iterator[Member | IngestError]:
-    """As ``members``, of a zip archive: its files as they would lie on the disk once it was unpacked.
+@dataclass(frozen=True, slots=True)
+class Packed:
+    """A member of a zip archive that is unpacked piece by piece, before the next one is asked for.
+
+    name : as that of a member's source
+    pieces : its bytes, once; an IngestError where it is damaged, longer than a recording, or of no use
+    check : told of the same bytes once they are written, refuses what they unpack to if they are packed by gzip
+    """
+
+    name: str
+    pieces: Callable[[], Iterator[bytes]]
+    check: Callable[[BinaryIO], None]
+
+
+def unpacked(path: str | os.PathLike[str]) -> Iterator[Packed | IngestError]:
+    """As ``members``, of a zip archive: its files as they would lie on the disk, to be unpacked a piece at a time.
 
     What is packed by gzip in it stays packed, and what it unpacks to counts towards the limits.
     """
@@ -92,8 +102,8 @@ def is_zip(head: bytes) -> bool:
 
 
 def _through(
-    path: str | os.PathLike[str], contents: Callable[[FileIO, str], Iterator[Member | IngestError]]
-) -> Iterator[Member | IngestError]:
+    path: str | os.PathLike[str], contents: Callable[[FileIO, str], Iterator[Found | IngestError]]
+) -> Iterator[Found | IngestError]:
     """What a file holds; whatever goes wrong with all of it is an error in its place."""
     name = printable(os.fspath(path))
     try:
@@ -107,9 +117,18 @@ def _through(
         yield _fault(mistake, name)
 
 
-def _as_unpacked(handle: FileIO, name: str) -> Iterator[Member | IngestError]:
+def _as_unpacked(handle: FileIO, name: str) -> Iterator[Packed | IngestError]:
     with _Gentle(handle) as gentle:
-        yield from _from_zip(gentle, name, _NO_HINTS, open_gz=False)
+        for archive, entry, where, basin in _entries(gentle, name):
+            yield Packed(where, partial(_pieces_of, archive, entry, where, basin), partial(_check, where, basin))
+
+
+def _check(where: str, basin: "_Basin", written: BinaryIO) -> None:
+    """Refuse a member whose bytes, which are written, are packed by gzip and unpack to what is of no use."""
+    head = written.read(len(GZ))
+    written.seek(0)
+    if head == GZ:
+        _measure_gz(written, where, basin)
 
 
 def members_in(data: bytes, name: str, hints: Hints = _NO_HINTS) -> Iterator[Member | IngestError]:
@@ -171,7 +190,7 @@ def _contents(handle: FileIO | BytesIO, name: str, hints: Hints) -> Iterator[Mem
     if head.startswith(_ZIP):
         with _Gentle(handle) as gentle:  # pyright: ignore[reportArgumentType]  # bytes are raw enough
             yield from _from_zip(gentle, name, hints)
-    elif head.startswith(_GZ):
+    elif head.startswith(GZ):
         source = Source(name, file_digest(handle, "sha256").hexdigest(), handle.tell(), hints)
         handle.seek(0)
         yield _from_gz(handle, source, _Basin())
@@ -188,13 +207,20 @@ class _Basin:
 
     def fill(self, pieces: Iterator[tuple[bytes, int]], where: str) -> bytes:
         """Join pieces, each with the number of packed bytes used up to there."""
-        collected, packed = BytesIO(), 0
-        for piece, packed in pieces:
+        collected = BytesIO()
+        for piece in self.counted(pieces, where):
             collected.write(piece)
-            self.total += len(piece)
-            _refuse_flood(collected.tell(), packed, where)
-        self.packed += packed
         return collected.getvalue()
+
+    def counted(self, pieces: Iterator[tuple[bytes, int]], where: str) -> Iterator[bytes]:
+        """The same pieces, one after the other."""
+        size = packed = 0
+        for piece, packed in pieces:
+            size += len(piece)
+            self.total += len(piece)
+            _refuse_flood(size, packed, where)
+            yield piece
+        self.packed += packed
 
     @property
     def flooded(self) -> bool:
@@ -218,62 +244,27 @@ def _is_flood(size: int, packed: int) -> bool:
 def _from_gz(packed: FileIO | BytesIO, source: Source, basin: _Basin) -> Member:
     """Unpack; keep what comes before damage, and tell."""
     notes: list[Callable[[int], Message]] = []
-    data = basin.fill(_gz_pieces(packed, notes, source.name), source.name)
-    if not data and notes:
-        raise DamagedFile(refused.FILE_UNPACKABLE, where=source.name, mend=refused.MEND_COPY)
-    if not data:
-        raise EmptyFile(refused.FILE_EMPTY_PACKED, where=source.name, mend=refused.MEND_COPY)
-    _refuse_nested(data, source.name)
+    data = basin.fill(gz_pieces(packed, notes, source.name), source.name)
+    _refuse_packed(data, source.name, damaged=bool(notes))
     return Member(source, data, tuple(told(len(data)) for told in notes))
 
 
-def _gz_pieces(
-    packed: FileIO | BytesIO, notes: list[Callable[[int], Message]], where: str
-) -> Iterator[tuple[bytes, int]]:
-    """Unpacked pieces, each with the packed bytes used so far; several packings may follow each other."""
-    unpacker, waiting, used, packings = zlib.decompressobj(_GZIP_WINDOW), b"", 0, 1
-    while block := waiting or packed.read(_BLOCK):
-        used += 0 if waiting else len(block)
-        before = unpacker.copy()
-        try:
-            piece = unpacker.decompress(block, _BLOCK)
-        except zlib.error:
-            notes.append(say.packed_damaged)
-            yield _salvaged(before, block), used
-            return
-        waiting = unpacker.unconsumed_tail
-        yield piece, used - len(waiting)
-        if unpacker.eof:
-            waiting = unpacker.unused_data.lstrip(b"\0")  # zeros fill up a block of a tape
-            while len(waiting) < len(_GZ) and (more := packed.read(_BLOCK)):
-                used += len(more)
-                waiting = (waiting + more).lstrip(b"\0")
-            if waiting and not waiting.startswith(_GZ):
-                notes.append(say.unread_behind_packed)
-            if not waiting.startswith(_GZ):
-                return
-            packings += 1
-            if packings > MAX_PACKINGS:
-                what = refused.file_pieces(Quoted(f"{MAX_PACKINGS:,}"))
-                raise TooLarge(what, where=where, mend=refused.MEND_WHERE_FROM)
-            unpacker = zlib.decompressobj(_GZIP_WINDOW)
-    notes.append(say.packed_cut_off)
-    with suppress(zlib.error):
-        yield unpacker.flush(), used
+def _measure_gz(packed: BinaryIO, where: str, basin: _Basin) -> None:
+    """Refuse what ``_from_gz`` refuses, without holding it."""
+    notes: list[Callable[[int], Message]] = []
+    head = b""
+    for piece in basin.counted(gz_pieces(packed, notes, where), where):
+        head += piece[: _HEAD - len(head)]
+    _refuse_packed(head, where, damaged=bool(notes))
 
 
-def _salvaged(unpacker: "zlib._Decompress", block: bytes) -> bytes:
-    """Every byte before the damage: the unpacker itself drops all that it was about to hand out with it."""
-    saved = b""
-    for step in (4096, 64, 1):
-        while block:
-            trial = unpacker.copy()
-            try:
-                saved += trial.decompress(block[:step])
-            except zlib.error:
-                break
-            unpacker, block = trial, block[step:]
-    return saved
+def _refuse_packed(head: bytes, where: str, *, damaged: bool) -> None:
+    """Refuse what unpacks to nothing, or to an archive."""
+    if not head and damaged:
+        raise DamagedFile(refused.FILE_UNPACKABLE, where=where, mend=refused.MEND_COPY)
+    if not head:
+        raise EmptyFile(refused.FILE_EMPTY_PACKED, where=where, mend=refused.MEND_COPY)
+    _refuse_nested(head, where)
 
 
 class _Gentle(BufferedReader):
@@ -290,8 +281,17 @@ def _too_many(where: str) -> TooLarge:
     return TooLarge(refused.file_many_members(MAX_MEMBERS), where=where, mend=refused.MEND_SPLIT)
 
 
-def _from_zip(handle: _Gentle, name: str, hints: Hints, *, open_gz: bool = True) -> Iterator[Member | IngestError]:
-    """Every file in a zip archive; ``open_gz``: also out of what is packed by gzip in it."""
+def _from_zip(handle: _Gentle, name: str, hints: Hints) -> Iterator[Member | IngestError]:
+    """Every file in a zip archive, and out of what is packed by gzip in it."""
+    for archive, entry, where, basin in _entries(handle, name):
+        try:
+            yield _from_entry(archive, entry, Source(where, hints=hints), basin)
+        except IngestError as error:
+            yield error
+
+
+def _entries(handle: _Gentle, name: str) -> Iterator[tuple["ZipFile", "ZipInfo", str, _Basin]]:
+    """Every entry of a zip archive that is a file: its archive, itself, its name for sentences, and where it counts."""
     from zipfile import ZipFile
 
     try:
@@ -316,11 +316,7 @@ def _from_zip(handle: _Gentle, name: str, hints: Hints, *, open_gz: bool = True)
         if basin.flooded:
             what = refused.file_flood_together(MAX_TOTAL_BYTES // MIB, MAX_RATIO)
             raise TooLarge(what, where=name, mend=refused.MEND_SPLIT)
-        try:
-            source = Source(f"{name}/{printable(entry.filename)}", hints=hints)
-            yield _from_entry(archive, entry, source, basin, open_gz=open_gz)
-        except IngestError as error:
-            yield error
+        yield archive, entry, f"{name}/{printable(entry.filename)}", basin
 
 
 def _passed_over(name: str) -> bool:
@@ -330,33 +326,45 @@ def _passed_over(name: str) -> bool:
     return not parts[-1] or hidden or "__MACOSX" in parts
 
 
-def _from_entry(archive: "ZipFile", entry: "ZipInfo", source: Source, basin: _Basin, *, open_gz: bool) -> Member:
+def _from_entry(archive: "ZipFile", entry: "ZipInfo", source: Source, basin: _Basin) -> Member:
     """Unpack one member of a zip archive."""
-    where = source.name
+    collected = BytesIO()
+    for piece in _pieces_of(archive, entry, source.name, basin):
+        collected.write(piece)
+    data = collected.getvalue()
+    source = replace(source, sha256=sha256(data).hexdigest(), size=len(data))
+    return _from_gz(BytesIO(data), source, basin) if data.startswith(GZ) else Member(source, data)
+
+
+def _pieces_of(archive: "ZipFile", entry: "ZipInfo", where: str, basin: _Basin) -> Iterator[bytes]:
+    """What a member unpacks to, piece by piece, refused before the first one or where it can be told.
+
+    What is packed by gzip is handed out as it is.
+    """
     if entry.flag_bits & _ENCRYPTED:
         raise UnreadableFile(refused.FILE_PASSWORD, where=where, mend=refused.MEND_UNPACK)
     if entry.compress_type not in (_STORED, _DEFLATED):
         raise UnreadableFile(refused.FILE_COMPRESSION, where=where, mend=refused.MEND_PLAIN_ZIP)
     _refuse_flood(entry.file_size, entry.compress_size, where)
+    head = b""
+    for piece in basin.counted(_zip_pieces(archive, entry, where), where):
+        if not head:
+            head = piece[:_HEAD]
+            if not head.startswith(GZ):
+                _refuse_nested(head, where)
+        yield piece
+    if not head:
+        raise EmptyFile(refused.FILE_EMPTY, where=where, mend=refused.MEND_COPY)
+
+
+def _zip_pieces(archive: "ZipFile", entry: "ZipInfo", where: str) -> Iterator[tuple[bytes, int]]:
+    """Unpacked pieces; the zip module ends them at the size that the archive states."""
     try:
-        data = basin.fill(_zip_pieces(archive, entry), where)
+        with archive.open(entry) as stream:
+            while piece := stream.read(BLOCK):
+                yield piece, entry.compress_size
     except _broken():
         raise DamagedFile(refused.FILE_NOT_WHOLLY, where=where, mend=refused.MEND_COPY) from None
-    if not data:
-        raise EmptyFile(refused.FILE_EMPTY, where=where, mend=refused.MEND_COPY)
-    source = replace(source, sha256=sha256(data).hexdigest(), size=len(data))
-    if data.startswith(_GZ):
-        inner = _from_gz(BytesIO(data), source, basin)
-        return inner if open_gz else Member(source, data)
-    _refuse_nested(data, where)
-    return Member(source, data)
-
-
-def _zip_pieces(archive: "ZipFile", entry: "ZipInfo") -> Iterator[tuple[bytes, int]]:
-    """Unpacked pieces; the zip module ends them at the size that the archive states."""
-    with archive.open(entry) as stream:
-        while piece := stream.read(_BLOCK):
-            yield piece, entry.compress_size
 
 
 def _broken() -> tuple[type[Exception], ...]:
@@ -369,5 +377,5 @@ def _broken() -> tuple[type[Exception], ...]:
 
 def _refuse_nested(data: bytes, where: str) -> None:
     """Refuse an archive inside an archive, unless it is a document that a reader will refuse by its own name."""
-    if data.startswith((*_ZIP, _GZ)) and is_archive(data[:4096]):
+    if data.startswith((*_ZIP, GZ)) and is_archive(data[:_HEAD]):
         raise UnreadableFile(refused.FILE_NESTED, where=where, mend=refused.MEND_UNPACK_OUTER)

@@ -24,7 +24,7 @@ from typing import IO
 
 from ...errors import EmptyFile, IngestError, TooLarge
 from ...ingest import refusal_messages as say
-from ...ingest.containers import MAX_FILE_BYTES, MAX_TOTAL_BYTES, MIB, Member, is_zip, unpacked
+from ...ingest.containers import MAX_FILE_BYTES, MAX_TOTAL_BYTES, MIB, Packed, is_zip, unpacked
 from ...words.plain import printable
 from .failures import told
 from .location import Place
@@ -170,27 +170,59 @@ class Incoming:
         refused: list[tuple[str, IngestError]] = []
         found: list[Arrived] = []
         for each in unpacked(self._part):
-            if isinstance(each, IngestError):
-                refused.append((printable(Path(each.where).name) or self.name, each))
-                continue
-            self.batch.count(1 if found else 0, each.source.size)
-            found.append(self._kept(each))
+            kept = each if isinstance(each, IngestError) else self._kept(each, further=bool(found))
+            if isinstance(kept, IngestError):
+                of_all = kept.where == printable(str(self._part))
+                refused.append((self.name if of_all else printable(Path(kept.where).name) or self.name, kept))
+            else:
+                found.append(kept)
         self.batch.refused += refused if found else []
         return tuple(found)
 
-    def _kept(self, member: Member) -> Arrived:
-        name = cleaned(member.source.name)
+    def _kept(self, member: Packed, *, further: bool) -> Arrived | IngestError:
+        """Unpack a member into its place, a piece at a time; nothing of it stays where it cannot be used.
+
+        Raises
+        ------
+        TooLarge
+            If the whole upload is too long; ``further``: the member is one file more than was counted.
+        DiskFull, LogbookReadOnly
+        """
+        name = cleaned(member.name)
         with told(name, writing=True):
             part, handle = _opened(self.batch.received.folder)
-            try:
-                with handle:
-                    handle.write(member.data)
-                    handle.flush()
-                    os.fsync(handle.fileno())
-                return self.batch.received.keep(self.batch.day, member.source.sha256, name, part)
-            finally:
-                with suppress(OSError):
-                    part.unlink()
+        try:
+            with handle:
+                written = _unpacked_into(handle, part, member, name)
+            if isinstance(written, IngestError):
+                return written
+            self.batch.count(further, part.stat().st_size)
+            return self.batch.received.keep(self.batch.day, written, name, part)
+        finally:
+            with suppress(OSError):
+                part.unlink()
+
+
+def _unpacked_into(handle: IO[bytes], part: Path, member: Packed, name: str) -> str | IngestError:
+    """The SHA-256 of a member that was written, or why it cannot be used."""
+    digest = sha256()
+    pieces = member.pieces()
+    try:
+        while piece := next(pieces, b""):
+            digest.update(piece)
+            with told(name, writing=True):
+                handle.write(piece)
+    except IngestError as reason:
+        return reason
+    with told(name, writing=True):
+        handle.flush()
+        os.fsync(handle.fileno())
+    try:
+        with part.open("rb") as written:
+            member.check(written)
+    except IngestError as reason:
+        return reason
+    return digest.hexdigest()
 
 
 class Received:

@@ -4,10 +4,12 @@ import gzip
 import hashlib
 import io
 import os
+import random
 import signal
 import stat
 import subprocess
 import sys
+import tracemalloc
 import zipfile
 from datetime import date, datetime
 
@@ -357,3 +359,76 @@ def test_a_link_in_a_file_s_place_is_not_read(folder, tmp_path):
     found.path.symlink_to(secret)
     assert folder.path(DAY, found.sha256) is None
     assert folder.paths(DAY) == {}
+
+
+def test_a_member_is_unpacked_piece_by_piece(folder):
+    """64 MiB that pack four times: the most that is held at once is far below what the file is long."""
+    long = random.Random(1).randbytes(2**14).hex().encode() * 2**11
+    data = io.BytesIO()
+    with zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as archive:
+        archive.writestr("long.csv", long)
+        archive.writestr("packed.csv.gz", gzip.compress(long, 1))
+    incoming = folder.batch(DAY).begin("bag.zip")
+    incoming.write(data.getvalue())
+    tracemalloc.start()
+    found = incoming.done()
+    most = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert [each.name for each in found] == ["long.csv", "packed.csv.gz"]
+    assert found[0].size == len(long)
+    assert found[0].sha256 == sha(long) == sha(found[0].path.read_bytes())
+    assert most < 8 * 2**20
+
+
+def test_a_packed_member_is_refused_for_what_it_unpacks_to_and_leaves_nothing(folder):
+    bomb = gzip.compress(bytes(64 * 2**20), 9)
+    nested = gzip.compress(zipped(x=b"1"))
+    batch = folder.batch(DAY)
+    bag = zipped(**{"a.csv": b"abc", "in.zip.gz": nested, "none.gz": gzip.compress(b""), "bomb.csv.gz": bomb})
+    found = put(folder, "bag.zip", bag, batch=batch)
+    assert [each.name for each in found] == ["a.csv"]
+    assert [(name, reason.code) for name, reason in batch.refused] == [
+        ("in.zip.gz", "unreadable_file"),
+        ("none.gz", "empty_file"),
+        ("bomb.csv.gz", "too_large"),
+    ]
+    assert len(left(folder)) == 1
+
+
+def test_what_of_an_archive_is_not_unpacked_any_more_is_told_under_its_own_name(folder):
+    batch = folder.batch(DAY)
+    bomb = gzip.compress(bytes(64 * 2**20), 9)
+    put(folder, "bag.zip", zipped(**{"a.csv": b"abc", "bomb.csv.gz": bomb, "b.csv": b"def"}), batch=batch)
+    assert [(name, reason.code) for name, reason in batch.refused] == [
+        ("bomb.csv.gz", "too_large"),
+        ("bag.zip", "too_large"),
+    ]
+
+
+def test_a_full_disk_while_a_member_is_unpacked_is_told_as_such(folder, monkeypatch):
+    opened = module._opened
+
+    class Full:
+        def __init__(self, handle):
+            self.handle = handle
+
+        def __enter__(self):
+            return self
+
+        def __exit__(self, *_):
+            self.handle.close()
+
+        def write(self, data):
+            raise OSError(28, "No space left on device")
+
+    incoming = folder.batch(DAY).begin("bag.zip")
+    incoming.write(zipped(a=b"abc"))
+
+    def full(there):
+        part, handle = opened(there)
+        return part, Full(handle)
+
+    monkeypatch.setattr(module, "_opened", full)
+    with pytest.raises(DiskFull):
+        incoming.done()
+    assert left(folder) == []
