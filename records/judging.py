@@ -1,6 +1,6 @@
 """From the logbook to a comparison: which trials, on one basis, with the error that the logbook knows."""
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Hashable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from datetime import date
 from functools import cached_property
@@ -238,10 +238,16 @@ class _Others:
         protocol = self._protocol
         key = ("spreads", protocol.name, protocol.version, protocol.primary_figure)
         known = self._logbook.held.anew(key, lambda before: Known.anew(rows, before))
-        return spreads_of(rows, protocol, self._fits, self._load, self._on_basis, self._chosen, known)
+        return spreads_of(rows, protocol, self._fits, self._load, self._on_basis, self._chosen, known, self._marks)
 
     def _classmates(self) -> Classmates:
         return Classmates(self._rows, self._protocol, self._fits, self._load, self._on_basis)
+
+    def _marks(self, numbers: Sequence[int]) -> "Mapping[int, Hashable]":
+        """What is another once anything of these trials is, or of their students."""
+        from .store.listing import marks_of
+
+        return marks_of(self._logbook, numbers)
 
     def _load(self, numbers: Sequence[int]) -> list[TrialSeen]:
         return [_seen(each, self._versions) for each in self._logbook.trials_numbered(numbers)]

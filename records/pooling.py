@@ -5,7 +5,7 @@ comparison in all that must match, and a student's repeats with each other, in t
 done. Figures that rest on rest or maximum are put on the student's first basis, as in a comparison.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 from typing import TYPE_CHECKING
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 MOST_STUDENTS = 200
 """Repeats of so many students, the first by code, are looked at: their error is known to 4 % and better then."""
+Marks = tuple[Hashable, ...]
 OnBasis = Callable[[TrialSeen, TrialSeen], TrialSeen]
 """Puts the second trial on the first one's rest and maximum."""
 
@@ -37,17 +38,49 @@ class Known:
     rows : the protocol's trials then
     groups : by code, the baselines that fit of every student who has them on two days; None: not looked up
     spreads : how much a student varies, by the numbers of the baseline trials
+    marked : the same with the marks that these trials had, as of any state
     """
 
     rows: "Sequence[Outline]" = ()
     groups: Mapping[str, tuple[int, ...]] | None = None
     spreads: dict[tuple[int, ...], Spread | None] = field(default_factory=dict[tuple[int, ...], "Spread | None"])
+    marked: dict[tuple[int, ...], "tuple[Marks, Spread | None]"] = field(
+        default_factory=dict[tuple[int, ...], "tuple[Marks, Spread | None]"]
+    )
 
     @classmethod
     def anew(cls, rows: "Sequence[Outline]", before: "Known | None") -> "Known":
-        """What is known after a write: who has which baselines, where the trials are the same as before."""
-        same = before is not None and before.rows == rows
-        return cls(rows, before.groups if before is not None and same else None)
+        """What is known after a write: who has which baselines, where the trials are the same as before.
+
+        How much a student varies holds on where none of the baseline trials was touched, which their marks tell.
+        """
+        if before is None:
+            return cls(rows)
+        return cls(rows, before.groups if before.rows == rows else None, marked=before.marked)
+
+    def look_up(
+        self,
+        groups: Collection[tuple[int, ...]],
+        marks: "Callable[[Sequence[int]], Mapping[int, Hashable]]",
+        found_of: "Callable[[list[tuple[int, ...]]], list[Spread | None]]",
+    ) -> None:
+        """Take over or find out how much the students of these baselines vary.
+
+        The marks are read before the trials: what is written in between is looked up again the next time.
+        """
+        unknown = [group for group in groups if group not in self.spreads]
+        now = marks([number for group in unknown for number in group])
+        of_group = {group: tuple(now.get(number) for number in group) for group in unknown}
+        fresh: list[tuple[int, ...]] = []
+        for group, own in of_group.items():
+            before = self.marked.get(group)
+            if before is None or None in own or before[0] != own:
+                fresh.append(group)
+            else:
+                self.spreads[group] = before[1]
+        for group, found in zip(fresh, found_of(fresh), strict=True):
+            self.spreads[group] = found
+            self.marked[group] = (of_group[group], found)
 
 
 def spreads_of(
@@ -58,6 +91,7 @@ def spreads_of(
     on_basis: OnBasis,
     chosen: Mapping[str, Sequence[int]],
     known: Known | None = None,
+    marks: "Callable[[Sequence[int]], Mapping[int, Hashable]]" = lambda _: {},
 ) -> Spreads | None:
     """Day-to-day spread of the primary figure on a protocol; None if too few have baselines of one set-up on two days.
 
@@ -69,6 +103,7 @@ def spreads_of(
     load : trials by number
     chosen : by code, the baselines that a comparison was told to use
     known : of these rows; what is found out is added
+    marks : by number, what is another once anything of a trial is; without it every trial is read
     """
     known = known or Known()
     if known.groups is None:
@@ -82,10 +117,12 @@ def spreads_of(
     if len(groups) < LEAST_STUDENTS:
         return None
     name = protocol.primary_figure
-    unknown = [group for group in groups.values() if group not in known.spreads]
-    whole = iter(load([number for group in unknown for number in group]))
-    for group in unknown:
-        known.spreads[group] = spread_of(alike([next(whole) for _ in group], name, on_basis), name)
+
+    def found_of(fresh: list[tuple[int, ...]]) -> list[Spread | None]:
+        whole = iter(load([number for group in fresh for number in group]))
+        return [spread_of(alike([next(whole) for _ in group], name, on_basis), name) for group in fresh]
+
+    known.look_up(list(groups.values()), marks, found_of)
     found = {code: known.spreads[group] for code, group in groups.items()}
     return Spreads.of({code: each for code, each in found.items() if each is not None})
 

@@ -13,9 +13,10 @@ import numpy as np
 import pytest
 from ownmark.errors import DamagedFile, TooLarge
 from ownmark.ingest import limits, rr_list
-from ownmark.ingest.containers import MAX_PACKINGS, MIB, Member, members
+from ownmark.ingest.containers import MIB, Member, members
 from ownmark.ingest.files import Refused, read_each
 from ownmark.ingest.formats import parse
+from ownmark.ingest.gzip_pieces import MAX_PACKINGS
 from ownmark.ingest.packets import reader as packets
 from ownmark.ingest.recording import Hints, Source, Stream
 from ownmark.ingest.table import reader as table

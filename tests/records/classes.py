@@ -14,7 +14,7 @@ class Class:
 
     def __init__(self, *trials, protocol=CRANK, made=trial):
         self.protocol, self.loaded = protocol, []
-        self.rows, self._trials = [], {}
+        self.rows, self._trials, self.marks = [], {}, lambda numbers: {}
         for number, (code, day, value, facts) in enumerate(trials, start=1):
             on, version, practice = FIRST + timedelta(days=day), facts.pop("version", 1), facts.get("practice", False)
             self.rows.append(Outline(number, code, protocol.name, version, on, practice))
@@ -27,7 +27,7 @@ class Class:
 
     def spreads(self, fits=None, chosen=None, known=None):
         fits = {1: True} if fits is None else fits
-        found = spreads_of(self.rows, self.protocol, fits, self.load, on_basis, chosen or {}, known)
+        found = spreads_of(self.rows, self.protocol, fits, self.load, on_basis, chosen or {}, known, self.marks)
         return None if found is None else dict(found.by_code)
 
     def mates(self, fits=None):

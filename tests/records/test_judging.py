@@ -117,3 +117,32 @@ def test_after_a_write_of_somebody_else_the_others_are_looked_up_anew(logbook, p
     with open_logbook(place) as fresh:
         assert judge_student(fresh, codes[0]) == after
         assert dict(judge_all(fresh, "slalom-gym"))[codes[0]].sentence == after.sentence
+
+
+def test_after_a_write_only_those_are_read_again_of_whom_something_changed(logbook, monkeypatch):
+    """What others vary is the same as with nothing held, whoever or whatever was written: a student, or a sheet."""
+    days = (*DAYS[:1], date(2026, 5, 12), DAYS[1])
+    logbook.add_protocol(made.protocol())
+    logbook.add_students([made.student(code) for code in CODES[:6]])
+    for number, code in enumerate(CODES[:6]):
+        for turn, day in enumerate(days):
+            value = 100 + 3 * number * turn
+            logbook.add_trial(made.trial(code, day, sheet=moved(number, value)))
+
+    def errors():
+        return {code: found.detectable_change for code, found in judge_all(logbook, "slalom-gym")}
+
+    read = []
+    real = type(logbook).trials_numbered
+    first = errors()
+    monkeypatch.setattr(
+        type(logbook), "trials_numbered", lambda self, numbers: read.append(list(numbers)) or real(self, numbers)
+    )
+    made.bare_edit(logbook, CODES[0], notes="another note")
+    assert errors() == first
+    assert sorted(map(len, read)) == [2, 18]  # all occasions, and the two baselines of that student alone
+    logbook.replace_sheet(4, moved(1, 150))
+    after = errors()
+    assert after != first
+    logbook.held.clear()
+    assert errors() == after

@@ -129,3 +129,27 @@ def test_after_a_write_the_baselines_stay_known_where_the_trials_are_the_same_an
     assert (after.groups, after.spreads) == (known.groups, {})
     assert group.spreads(known=after) == first
     assert Known.anew(group.rows[1:], known).groups is None
+
+
+def test_after_a_write_a_spread_holds_on_where_no_mark_of_its_trials_changed():
+    group, seals = Class(*THREE), dict.fromkeys(range(1, 10), "as it was")
+    group.marks = lambda numbers: {number: seals[number] for number in numbers if number in seals}
+    known = Known.anew(group.rows, None)
+    first = group.spreads(known=known)
+    same = Known.anew(list(group.rows), known)
+    assert group.spreads(known=same) == first
+    seals[5] = "touched"  # the second baseline of B
+    group.spreads(known=Known.anew(list(group.rows), same))
+    del seals[1]  # gone, or not told: looked up again
+    group.spreads(known=Known.anew(list(group.rows), same))
+    group.spreads(known=Known.anew(list(group.rows), same))
+    assert group.loaded == [[1, 2, 4, 5, 7, 8], [], [4, 5], [1, 2], [1, 2]]
+
+
+def test_marks_are_read_before_the_trials_are():
+    group, order = Class(*THREE), []
+    load = group.load
+    group.marks = lambda numbers: order.append("marks") or {}
+    group.load = lambda numbers: order.append("trials") or load(numbers)
+    group.spreads(known=Known())
+    assert order == ["marks", "trials"]
