@@ -575,7 +575,7 @@ def test_an_archive_as_it_would_lie_on_the_disk_keeps_what_is_packed_in_it(tmp_p
     with zipfile.ZipFile(path, "w") as archive:
         archive.writestr("a.csv", b"abc")
         archive.writestr("b.csv.gz", packed)
-    assert [(each.source.name.split("/")[-1], each.data) for each in containers.unpacked(path)] == [
+    assert [(each.name.split("/")[-1], b"".join(each.pieces())) for each in containers.unpacked(path)] == [
         ("a.csv", b"abc"),
         ("b.csv.gz", packed),
     ]
