@@ -23,7 +23,7 @@ def run(args: argparse.Namespace) -> int:
     from tqdm import tqdm
 
     from ..reports.sheets.district_table import district_table
-    from ..reports.sheets.many_students import district_rows
+    from ..reports.sheets.many_students import all_students, district_rows
 
     forms = forms_of(args, otherwise=("pdf",))
     words, _ = words_of(args)
@@ -31,5 +31,6 @@ def run(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         rows = district_rows(logbook, args.protocol, since=since, until=until)
         found = tqdm(rows, unit="row", disable=None, leave=False, file=sys.stderr)
-        page = district_table(found, words, since=since, until=until)
+        students = all_students(logbook, args.protocol)
+        page = district_table(found, words, since=since, until=until, students=students)
         return write_out(logbook, page, args, f"district-{args.protocol}" if args.protocol else "district", forms)

@@ -42,9 +42,17 @@ class DistrictRow:
 
 
 def district_table(
-    rows: Iterable[DistrictRow], words: Words, *, since: date | None = None, until: date | None = None
+    rows: Iterable[DistrictRow],
+    words: Words,
+    *,
+    since: date | None = None,
+    until: date | None = None,
+    students: Iterable[str] = (),
 ) -> Page:
-    """The table over the trials of a span of days."""
+    """The table over the trials of a span of days.
+
+    students : the codes of all of whom trials could be there: those without one are named under the table
+    """
     ordered = sorted(rows, key=lambda row: (row.code, row.protocol))
     blocks: list[Block] = [Paragraph(words.get("district.lead"), "lead")]
     if ordered:
@@ -58,6 +66,10 @@ def district_table(
             blocks.append(Paragraph(words.get("district.summary_none", least=LEAST_GROUP), "small"))
     else:
         blocks.append(Paragraph(words.get("district.empty")))
+    absent = sorted(set(students) - {row.code for row in ordered})
+    if absent:
+        blocks.append(Heading(words.get("district.absent")))
+        blocks.append(Paragraph(words.get("district.absent_text", count=len(absent), codes=", ".join(absent))))
     blocks += cautions_of((), (), words)
     return Page(
         title=words.get("district.title"),

@@ -97,6 +97,11 @@ def district_rows(
                 yield DistrictRow(code, name, trials, found.primary_figure, found)
 
 
+def all_students(logbook: "Logbook", protocol: str | None) -> tuple[str, ...]:
+    """The codes of all students; of none where one protocol was asked for, because nobody says who should do it."""
+    return () if protocol is not None else tuple(each.code for each in logbook.students())
+
+
 def district_rows_of(
     logbook: "Logbook", wanted: "Sequence[Pair]", *, since: date | None = None, until: date | None = None
 ) -> list[DistrictRow]:

@@ -162,10 +162,10 @@ def district_printed(
 ) -> Printed:
     """The coordinator's table."""
     from .district_table import district_table
-    from .many_students import district_rows
+    from .many_students import all_students, district_rows
 
     rows = district_rows(logbook, protocol, since=since, until=until)
-    page = district_table(rows, words, since=since, until=until)
+    page = district_table(rows, words, since=since, until=until, students=all_students(logbook, protocol))
     return Printed(page, f"district-{protocol}" if protocol else "district")
 
 

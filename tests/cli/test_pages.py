@@ -15,7 +15,7 @@ from ownmark.records.store.logbook import open_logbook
 from ownmark.reports.page import Table
 from ownmark.reports.sheets.class_page import class_page, class_row
 from ownmark.reports.sheets.district_table import district_table
-from ownmark.reports.sheets.many_students import class_lines, district_rows, last_day
+from ownmark.reports.sheets.many_students import all_students, class_lines, district_rows, last_day
 from ownmark.reports.words import Words
 from ownmark.sample_streams import FOLDER
 
@@ -235,6 +235,29 @@ def test_the_district_table_has_a_row_for_each_student_and_protocol_with_its_cou
     assert table.rows[1][5] == "left 21.5; right 20"
 
 
+def test_the_district_table_names_who_has_no_trial_in_these_days(book):
+    with open_logbook(str(book)) as logbook:
+        rows = list(district_rows(logbook, since=date(2026, 10, 13)))
+        students = all_students(logbook, None)
+        assert all_students(logbook, "reach") == ()
+    assert {row.code for row in rows} == {"TH-14"}
+    others = sorted(set(students) - {"TH-14"})
+    page = district_table(rows, EN, students=students)
+    told = [getattr(one, "text", "") for one in page.blocks]
+    place = told.index("Students of the logbook without a trial in these days")
+    assert told[place + 1] == f"{len(others)}: {', '.join(others)}."
+    for more in ((), ("TH-14",)):
+        blocks = district_table(rows, EN, students=more).blocks
+        assert EN.get("district.absent") not in [getattr(one, "text", "") for one in blocks]
+
+
+def test_the_printed_district_table_names_who_has_no_trial(book, capsys):
+    assert main(["district", "--text", "--from", "2026-10-13", "--logbook", str(book)]) == 0
+    assert "without a trial in these days" in capsys.readouterr().out
+    assert main(["district", "--text", "--protocol", "reach", "--logbook", str(book)]) == 0
+    assert "without a trial in these days" not in capsys.readouterr().out
+
+
 @pytest.mark.parametrize("shift", ["same way", "other way", "none", "unknown", None])
 def test_the_district_table_says_where_the_others_of_those_days_moved_alike(book, shift):
     with open_logbook(str(book)) as logbook:
@@ -264,8 +287,10 @@ def test_the_district_table_of_a_period(book):
 def test_the_district_table_takes_the_days_of_a_school_year(book, capsys):
     assert main(["district", "--text", "--from", "2026-10-13", "--to", "2050-06-30"]) == 0
     told = capsys.readouterr().out
-    assert "TH-14" in told
-    assert "TH-11" not in told
+    table, absent = told.split(EN.get("district.absent"))
+    assert "TH-14" in table
+    assert "TH-11" not in table
+    assert "TH-11" in absent
     assert main(["district", "--text", "--from", "2026-10-13", "--to", "2026-10-12"]) == 2
 
 
