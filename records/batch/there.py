@@ -22,6 +22,11 @@ if TYPE_CHECKING:
 
 Recordings = Sequence[Collection[str]]
 NO_FILES = Gathered(())
+MEASURED_BY = (
+    *("rest_phase", "work", "recovery", "assisted", "floor", "margin_s", "confirmed"),
+    *("columns", "file_columns", "rate_hz", "zone", "offsets", "clock_shifts"),
+)
+"""Fields of a trial on which it depends what is asked of it, and whether other trials stand against it."""
 
 
 class There:
@@ -78,13 +83,15 @@ class There:
         try:
             protocol = self.protocol(row.texts["protocol"])
             said = written(replace(row, texts={**row.texts, **on}), protocol, NO_FILES, None, today, days)
+            if any(getattr(said.trial, name) != getattr(kept, name) for name in MEASURED_BY):
+                return None  # an empty cell takes nothing away, and yet such a row may be asked or refused
             said = replace(said, stated=not on or bool(row.days))
             found = correction_of_row(self, row, said, protocol, today, by_file)
         except OwnmarkError:
             return None  # told where its files are read
         if found is None or not found.nothing or found.kept.id != number:
             return None
-        there = twin_refusal(number, said.trial, kept.on)
+        there = twin_refusal(number, kept, kept.on)
         return Outcome(row, "there already", str(there), code=there.code, number=number)
 
 

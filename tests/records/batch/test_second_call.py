@@ -2,6 +2,7 @@
 
 import pytest
 from ownmark.ingest import files
+from ownmark.records.batch.report import TableReport
 from ownmark.records.batch.tables import tables_in
 from ownmark.records.mending import Edit, edit_trial
 from ownmark.records.removing import remove_trial
@@ -108,3 +109,63 @@ def test_the_same_file_in_another_name_and_folder_is_the_same_work(logbook, tmp_
     assert dict(batch(logbook, tmp_path / "b").counts) == {"there already": 2}
     (other,) = by_class_add(logbook, tables_in([tmp_path / "b"]))
     assert dict(other.counts) == {"there already": 2}
+
+
+@pytest.fixture
+def entered(monkeypatch):
+    """What became of every row, of those too that need nobody."""
+    seen = []
+    real = TableReport.enter
+
+    def enter(report, outcome):
+        seen.append((outcome.row.code, outcome.state, outcome.sentence, outcome.code, outcome.number))
+        real(report, outcome)
+
+    monkeypatch.setattr(TableReport, "enter", enter)
+    return seen
+
+
+def given_again(logbook, folder, entered):
+    """What class add and a batch say of the same tables; neither changes anything."""
+    before = contents(logbook)
+    entered.clear()
+    by_class_add(logbook, tables_in([folder]))
+    said = tuple(entered)
+    entered.clear()
+    batch(logbook, folder)
+    assert contents(logbook) == before
+    return said, tuple(entered)
+
+
+def test_a_row_that_is_there_is_told_as_class_add_tells_it(logbook, tmp_path, entered):
+    simple(tmp_path, 2)
+    district.round_the_class(tmp_path / "round")
+    batch(school(logbook), tmp_path)
+    said, found = given_again(logbook, tmp_path, entered)
+    assert found == said
+    assert {(state, "holds the same files" in sentence) for _, state, sentence, *_ in found} == {
+        ("there already", True)
+    }
+
+
+def test_a_row_that_gives_up_its_work_beside_another_students_trial_is_refused(logbook, tmp_path, entered):
+    data, works = district.handed_round(3, 2)
+    write(tmp_path, "red.csv", data)
+    rows = [f"TH-1{turn},slalom-gym,red.csv,2026-11-10,{works[turn - 1]}," for turn in (1, 2)]
+    write(tmp_path, "class.csv", "\n".join(["code,protocol,files,date,work,confirm", *rows]) + "\n")
+    assert dict(batch(school(logbook), tmp_path).counts) == {"added": 2}
+    write(tmp_path, "class.csv", "code,protocol,files,date,work,confirm\nTH-11,slalom-gym,red.csv,2026-11-10,,yes\n")
+    said, found = given_again(logbook, tmp_path, entered)
+    assert found == said
+    assert [state for _, state, *_ in found] == ["refused"]
+
+
+def test_a_row_that_gives_up_its_answer_is_asked_again(logbook, tmp_path, entered):
+    write(tmp_path, "S1.csv", district.strap(1))
+    row = "TH-11,slalom-gym,S1.csv,2026-11-09,@09:01:00-@09:04:00,"
+    write(tmp_path, "class.csv", f"code,protocol,files,date,work,confirm\n{row}yes\n")
+    assert dict(batch(school(logbook), tmp_path).counts) == {"added": 1}
+    write(tmp_path, "class.csv", f"code,protocol,files,date,work,confirm\n{row}\n")
+    said, found = given_again(logbook, tmp_path, entered)
+    assert found == said
+    assert [state for _, state, *_ in found] == ["to confirm"]
