@@ -1,5 +1,6 @@
 """Open whoever does the work: processes of this machine, or a cluster."""
 
+import re
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
 
@@ -46,6 +47,12 @@ def opened(
             mend="Leave one of the two out. --cluster local:4 starts a cluster of four workers on this machine.",
         )
     many = _checked(usable() if workers is None else workers) if cluster == LOCAL else None
+    said = re.fullmatch(rf"{LOCAL}:([0-9]{{1,9}})", cluster)
+    if said is not None and int(said[1]) > MOST:
+        raise UsageError(
+            f"a cluster on this machine has at most {MOST} workers, not {int(said[1])}.",
+            mend=f"--cluster local:{usable()} starts one for each processor.",
+        )
     from .cluster import opened as of_cluster
 
     return of_cluster(cluster, many, preload) if tell is None else of_cluster(cluster, many, preload, tell=tell)

@@ -217,6 +217,8 @@ def place(text: str) -> Place:
     UsageError
         If the address is none that can be read.
     """
+    if not text:
+        raise UsageError("an empty text names no file.", mend="Give a file or a folder; . is the one you are in.")
     found = _ADDRESS.fullmatch(text)
     if found is None:
         return Path(text)
@@ -275,7 +277,7 @@ def is_there(path: Place) -> bool:
 
 def is_file(path: Place) -> bool:
     """Whether it is a file; False too where its store does not answer."""
-    with suppress(UnreadableFile):
+    with suppress(OSError, ValueError, UnreadableFile):  # a name that no disk can have is no file
         return path.is_file()
     return False
 

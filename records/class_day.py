@@ -6,6 +6,7 @@ read are copied to a folder of their own, with the reason beside them.
 
 import csv
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date
 from hashlib import sha256
@@ -109,10 +110,13 @@ def _told(kept: Kept) -> str:
     return f"trial {kept.trial.id}, {told_of(kept)}"
 
 
-def set_aside(outcomes: Sequence[Outcome], folder: Path) -> tuple[Path, ...]:
+def set_aside(outcomes: Sequence[Outcome], folder: Path, inside: Path | None = None) -> tuple[Path, ...]:
     """Copy the files that could not be read into a folder, with a table of the reasons; originals stay where they are.
 
     Copies that are there already are not doubled. Gives back the copies.
+
+    inside : where the tables and the folder come from somebody else: no file from elsewhere is copied, which would
+        hand it over with the folder, and nothing is written elsewhere, whatever links stand there
 
     Raises
     ------
@@ -124,11 +128,14 @@ def set_aside(outcomes: Sequence[Outcome], folder: Path) -> tuple[Path, ...]:
         return ()
     copies: list[Path] = []
     lines: list[tuple[int, str, str, str, str]] = []
+    if inside is not None and not _lies_in(folder, inside):
+        raise UnreadableFile("it is a link to another place.", where=str(folder), mend="Choose another: --aside.")
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         for row, refused in bad:
             path = _source(row, refused)
-            copies += _copied(path, folder) if path is not None else []
+            if path is not None and (inside is None or _lies_in(path, inside)):
+                copies += _copied(path, folder)
             name = printable(Path(refused.path).name)
             lines.append((row.number, row.code, name, refused.reason.code, str(refused.reason)))
         _write_reasons(folder / REASONS, lines)
@@ -138,6 +145,13 @@ def set_aside(outcomes: Sequence[Outcome], folder: Path) -> tuple[Path, ...]:
             f"{why[0].lower()}{why[1:]}.", where=str(folder), mend="Choose another: --aside."
         ) from None
     return tuple(copies)
+
+
+def _lies_in(path: Place, folder: Path) -> bool:
+    """Whether a file lies in a folder, links followed."""
+    with suppress(OSError, RuntimeError, ValueError):
+        return isinstance(path, Path) and path.resolve().is_relative_to(folder.resolve())
+    return False
 
 
 def _write_reasons(path: Path, lines: Sequence[tuple[object, ...]]) -> None:

@@ -14,10 +14,10 @@ from datetime import date
 from pathlib import Path
 from typing import Literal
 
-from ..errors import NotATrial, UsageError
+from ..errors import NotATrial, UnreadableFile, UsageError
 from ..ingest.clock_times import parse_moment
 from ..words.plain import printable
-from .address import Place, beside
+from .address import Place, beside, is_file
 from .entry import field_named
 from .spreadsheet import Numbered, rows_of
 from .wearing import Wearing, Worn, wearings_of
@@ -243,8 +243,12 @@ def _of_strap(
 def _named_after(strap: str, folder: Place) -> list[Place]:
     """Files whose name holds the strap's label as a word of its own."""
     label = re.compile(rf"(?<![A-Za-z0-9]){re.escape(strap)}(?![A-Za-z0-9])", re.IGNORECASE)
-    near = (path for path in folder.iterdir() if label.search(path.stem) and not path.name.startswith("."))
-    return sorted((path for path in near if path.is_file()), key=lambda path: path.name)
+    try:
+        near = [path for path in folder.iterdir() if label.search(path.stem) and not path.name.startswith(".")]
+    except OSError as reason:  # the drive was pulled out
+        why = reason.strerror or "it cannot be looked into"
+        raise UnreadableFile(f"{why[0].lower()}{why[1:]}.", where=str(folder), mend="Look at the folder.") from None
+    return sorted((path for path in near if is_file(path)), key=lambda path: path.name)
 
 
 def _worn(path: Place) -> tuple[Worn, ...]:

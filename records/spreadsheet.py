@@ -10,7 +10,7 @@ import re
 import stat
 import zipfile
 import zlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -36,6 +36,10 @@ _QUOTED = re.compile(r'"[^"]*"|\[[^\]]*\]|\\.')
 _SEPARATOR = re.compile(r"sep=(.)\s*", re.IGNORECASE)
 MOST_BYTES = 64 * 1024 * 1024
 """A larger sheet is no class's day."""
+_MOST_PART = 32 * 1024 * 1024
+"""Bytes of a workbook's sheet without its packing: as a tree, the emptiest rows take twelve times that."""
+MOST_CELLS = 4_000_000
+"""Cells of a sheet, empty ones and empty rows too: 100,000 rows of 40. A few bytes of XLSX can name the last column of every row."""
 _HEAD = 64 * 1024
 """Bytes in which a header ends. Our own choice: 16,384 columns of four letters."""
 _MOST_COLUMNS = 16_384
@@ -109,11 +113,24 @@ def _of_text(data: bytes, path: Place) -> list[Numbered]:
     delimiter = said[1] if said is not None else max(",;\t", key=first.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     try:
-        return [(lines + reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
+        return _with_text(((lines + reader.line_num, row) for row in reader), path)
     except csv.Error:
         raise UnreadableFile(
             f"a cell near line {reader.line_num} is too long for a table.", where=str(path), mend="Shorten that text."
         ) from None
+
+
+def _with_text(rows: Iterable[Numbered], path: Place) -> list[Numbered]:
+    """The rows with text in them."""
+    found: list[Numbered] = []
+    count = 0
+    for number, cells in rows:
+        count += max(1, len(cells))
+        if count > MOST_CELLS:
+            raise UnreadableFile("it is too large for the table of a class.", where=str(path), mend="Look at the name.")
+        if any(cell.strip() for cell in cells):
+            found.append((number, cells))
+    return found
 
 
 def _text(data: bytes) -> str:
@@ -139,7 +156,7 @@ def _of_workbook(data: bytes, path: Place) -> list[Numbered]:
     """Rows of the first sheet."""
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as book:
-            return [(number, cells) for number, cells in _sheet(book) if any(cell.strip() for cell in cells)]
+            return _with_text(_sheet(book), path)
     except _NO_BOOK:
         raise UnreadableFile(
             "it is no spreadsheet that can be read.", where=str(path), mend="Save it again, as CSV UTF-8 or XLSX."
@@ -169,7 +186,7 @@ def _sheet(book: zipfile.ZipFile) -> Iterator[Numbered]:
 def _part(book: zipfile.ZipFile, name: str) -> "Element":
     from defusedxml.ElementTree import fromstring
 
-    if book.getinfo(name).file_size > MOST_BYTES:
+    if book.getinfo(name).file_size > _MOST_PART:
         raise ValueError(name)
     found: Element = fromstring(book.read(name), forbid_dtd=True)
     return found

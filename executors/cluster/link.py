@@ -2,12 +2,11 @@
 
 import asyncio
 import pickle
-import ssl
 import time
 from collections.abc import Callable, Coroutine
 from concurrent.futures import Future
 from contextlib import suppress
-from typing import TYPE_CHECKING, Any, TypeVar, cast
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from ...errors import WorkersDiffer, WorkersGone
 from ...words.message import Message
@@ -181,19 +180,12 @@ class Link:
         WorkersGone
             If nothing answers, or not as a scheduler does.
         """
-        from distributed import Client as DaskClient
+        from .reaching import reached
 
         try:
-            client = DaskClient(
-                self._where,
-                timeout=CONNECT_S,
-                name="ownmark",
-                set_as_default=False,
-                direct_to_workers=not isinstance(self._where, str),
-            )
-        except (OSError, ssl.SSLError, TypeError, ValueError, RuntimeError):  # so differently does it say no
+            self.client = reached(self._where, CONNECT_S, ANSWER_S)
+        except Exception:  # noqa: BLE001 what a stranger answers is read as Dask's words, and fails in every way
             raise WorkersGone(CLUSTER_NO_ANSWER, where=self.address, mend=CLUSTER_LOOK_THERE) from None
-        self.client = cast("Client", client)
 
     def _leave(self) -> None:
         with suppress(Exception):  # it may be gone already

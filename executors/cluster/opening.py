@@ -17,6 +17,11 @@ _LOCAL = re.compile(r"local(?::([1-9][0-9]{0,2}))?")
 _SCHEDULER = re.compile(r"(?:tcp|tls)://[^\s/@?#]+:[0-9]{1,5}")
 
 
+def _without_secrets(address: str) -> str:
+    """An address that is none, without what stands before the host or behind it."""
+    return re.split(r"[?#]", address.rpartition("@")[2])[0]
+
+
 def _said_to_nobody(message: Message) -> None:
     """Where nobody listens."""
 
@@ -51,7 +56,7 @@ def opened(
     """
     local = _LOCAL.fullmatch(address)
     if local is None and not _SCHEDULER.fullmatch(address):
-        raise UsageError(cluster_no_address(Quoted(address.rpartition("@")[2])), mend=CLUSTER_ADDRESS_FORMS)
+        raise UsageError(cluster_no_address(Quoted(_without_secrets(address))), mend=CLUSTER_ADDRESS_FORMS)
     if find_spec("distributed") is None:
         raise UsageError(CLUSTER_NOT_INSTALLED, mend=CLUSTER_EXTRA)
     from .cluster import Cluster

@@ -1,12 +1,13 @@
 """Class tables out of arguments and folders, each with the list of straps that belongs to it."""
 
 import re
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ...errors import NotATrial, OwnmarkError, UnreadableFile
-from ..address import Place, within
+from ..address import Place, is_there, within
 from ..class_table import Row, kind_of, read_class
 from ..spreadsheet import header_of, rows_of
 
@@ -24,12 +25,14 @@ class Table:
     straps : the list of who wore which strap; None where there is none
     aside : where its files go that cannot be read
     refused : why it cannot be taken
+    inside : only what lies in this folder is copied aside, and only to a place in it; None: whatever the table names
     """
 
     path: Place
     straps: Place | None
     aside: Path
     refused: OwnmarkError | None = None
+    inside: Path | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,14 +60,15 @@ def tables_in(arguments: Sequence[Place], aside: Path | None = None) -> tuple[Ta
     kinds = _Kinds({})
     found: dict[Place, _Seen] = {}
     for argument in arguments:
-        seen = [_Seen(argument, argument.parent)] if argument.is_file() else _walked(argument, kinds)
+        seen = [_Seen(argument, argument.parent)] if _is(argument.is_file) else _walked(argument, kinds)
         for each in seen:
             found.setdefault(each.path.resolve(), each)
     taken: set[Path] = set()
     tables: list[Table] = []
     for each in found.values():
         table = _with_straps(each, kinds)
-        tables.append(replace(table, aside=_aside(each, aside, taken)))
+        inside = each.root if aside is None and isinstance(each.root, Path) else None
+        tables.append(replace(table, aside=_aside(each, aside, taken), inside=inside))
     return tuple(tables)
 
 
@@ -130,8 +134,9 @@ class _Kinds:
 
 def _walked(folder: Place, kinds: _Kinds) -> list[_Seen]:
     """The class tables in a folder."""
-    if not folder.is_dir():
-        raise UnreadableFile("there is no such file or folder.", where=str(folder), mend="Look at the name.")
+    if not _is(folder.is_dir):
+        what = "this is a device or a pipe, not a file" if is_there(folder) else "there is no such file or folder"
+        raise UnreadableFile(f"{what}.", where=str(folder), mend="Look at the name.")
     found = [each for each in _candidates(folder) if each.refused is not None or kinds.of(each.path) == "class"]
     if not found:
         raise UnreadableFile(
@@ -174,6 +179,13 @@ def folders_in(root: Place) -> Iterator[tuple[Place, list[Place] | OSError]]:
 def _is_entered(path: Place) -> bool:
     passed_over = path.name.endswith(ASIDE) or path.name.casefold() in _OF_THE_DRIVE or path.is_symlink()
     return not passed_over and path.is_dir()
+
+
+def _is(asked: Callable[[], bool]) -> bool:
+    """What a place says of itself; no where its name is none that a disk can have."""
+    with suppress(OSError, ValueError):
+        return asked()
+    return False
 
 
 def _may_be_table(path: Place) -> bool:

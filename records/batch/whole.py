@@ -271,7 +271,7 @@ class Batch:
         report = found.report
         bad = [each for each in report.open_rows if each.refused]
         try:
-            report.copies = set_aside(bad, self.tables[place].aside)
+            report.copies = set_aside(bad, self.tables[place].aside, self.tables[place].inside)
         except OwnmarkError as reason:
             report.not_aside = reason
         self.report.tables.append(report)

@@ -1,10 +1,14 @@
 """A cluster that is not there, goes away, comes back or stays away; and what a person is told. Loopback only."""
 
+import gc
 import os
 import signal
+import socket
 import subprocess
 import sys
+import threading
 import time
+from contextlib import contextmanager, suppress
 
 import psutil
 import pytest
@@ -150,3 +154,98 @@ def test_nothing_of_dask_or_of_stores_is_loaded_before_it_is_asked_for():
         "print({each.partition('.')[0] for each in sys.modules} & {'distributed', 'dask', 'fsspec', 'upath'})"
     )
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "set()\n"
+
+
+@pytest.mark.parametrize("address", ["tcp://h:1?token=secret", "tcp://h#secret", "ws://a:secret@h:1?b=secret"])
+def test_no_secret_of_what_is_no_address_is_shown(address):
+    with pytest.raises(UsageError) as refused, opened(address):
+        pass
+    assert "secret" not in str(refused.value)
+
+
+def _web(connection):
+    connection.recv(10)
+    connection.sendall(b"HTTP/1.1 400 Bad Request\r\n\r\n")
+
+
+def _endless(connection):
+    while True:
+        connection.sendall(b"A" * 65536)
+
+
+@contextmanager
+def stranger(answers):
+    """Something that is no scheduler listens on a port of this machine, in threads that end with it."""
+    with socket.create_server((dask.HOST, 0)) as server:
+        taken = []
+
+        def each(connection):
+            with suppress(OSError):
+                while answers(connection) is None:
+                    pass
+
+        def listen():
+            with suppress(OSError):
+                while True:
+                    taken.append(server.accept()[0])
+                    threading.Thread(target=each, args=(taken[-1],), daemon=True).start()
+
+        threading.Thread(target=listen, daemon=True).start()
+        try:
+            yield f"tcp://{dask.HOST}:{server.getsockname()[1]}"
+        finally:
+            for connection in taken:
+                connection.close()
+
+
+def _says_nothing(connection):
+    return connection.recv(10_000) and None
+
+
+@pytest.mark.parametrize("answers", [_says_nothing, _web, _endless])
+def test_what_is_no_scheduler_is_refused_within_seconds(answers, monkeypatch, capfd):
+    monkeypatch.setattr("ownmark.executors.cluster.link.ANSWER_S", 3.0)
+    began = time.monotonic()
+    with stranger(answers) as address:
+        with pytest.raises(WorkersGone) as refused, opened(address):
+            pass
+        gc.collect()
+    assert (refused.value.what, refused.value.where) == (said.CLUSTER_NO_ANSWER, address)
+    assert time.monotonic() - began < 20
+    assert capfd.readouterr() == ("", "")
+
+
+def test_a_scheduler_that_is_held_and_let_go_on_loses_and_doubles_nothing(monkeypatch, capfd):
+    monkeypatch.setattr("ownmark.executors.cluster.link.ANSWER_S", 2.0)
+    monkeypatch.setattr("ownmark.executors.cluster.cluster.LOOK_S", 0.3)
+    port, told = dask.free_port(), []
+    first = dask.scheduler(port)
+    away = {"tell": told.append, "away_s": 60}
+    with dask.ended(first), dask.ended(dask.worker(port)), opened(f"tcp://{dask.HOST}:{port}", **away) as executor:
+        results = executor.map(jobs.slowly, range(60))
+        got = [next(results) for _ in range(5)]
+        os.kill(first.pid, signal.SIGSTOP)
+        with dask.later(6.0, lambda: [os.kill(first.pid, signal.SIGCONT)] and []):
+            got += list(results)
+    assert got == list(range(60))
+    assert told[0] == said.cluster_away(1)
+    assert told[-1] == said.CLUSTER_BACK
+    assert capfd.readouterr() == ("", "")
+
+
+def test_a_scheduler_that_is_held_for_good_is_given_up(monkeypatch, capfd):
+    monkeypatch.setattr("ownmark.executors.cluster.link.ANSWER_S", 2.0)
+    monkeypatch.setattr("ownmark.executors.cluster.cluster.LOOK_S", 0.3)
+    port, told = dask.free_port(), []
+    first = dask.scheduler(port)
+    away = {"tell": told.append, "away_s": 1}
+    with dask.ended(first), dask.ended(dask.worker(port)), opened(f"tcp://{dask.HOST}:{port}", **away) as executor:
+        results = executor.map(jobs.slowly, range(60))
+        got = [next(results)]
+        os.kill(first.pid, signal.SIGSTOP)
+        with pytest.raises(WorkersGone) as gone:
+            got.extend(results)
+        os.kill(first.pid, signal.SIGCONT)
+    assert got == list(range(len(got)))
+    assert gone.value.what == said.cluster_gone(1)
+    assert capfd.readouterr() == ("", "")

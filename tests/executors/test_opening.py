@@ -70,3 +70,15 @@ def test_a_cluster_on_this_machine_has_a_worker_for_each_usable_processor_where_
     assert given == [("local", usable(), ())]
     with pytest.raises(UsageError, match="not 257"):
         opened(257, "local")
+
+
+@pytest.mark.parametrize("address", ["local:257", "local:999", "local:1000000"])
+def test_a_cluster_on_this_machine_has_no_more_workers_than_a_pool(monkeypatch, address):
+    monkeypatch.setattr(cluster, "opened", lambda *_, **__: pytest.fail("started"))
+    with pytest.raises(UsageError, match=f"at most 256 workers, not {address[6:]}"):
+        opened(cluster=address)
+
+
+def test_a_cluster_on_this_machine_may_have_as_many_as_a_pool(monkeypatch):
+    monkeypatch.setattr(cluster, "opened", lambda address, *_, **__: address)
+    assert opened(cluster="local:256") == "local:256"

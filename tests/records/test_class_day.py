@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from ownmark import ledger
-from ownmark.errors import NotConfirmed, Question
+from ownmark.errors import NotConfirmed, Question, UnreadableFile
 from ownmark.ingest import formats
 from ownmark.ingest.containers import MAX_FILE_BYTES
 from ownmark.records import class_day
@@ -203,3 +203,34 @@ def test_a_question_keeps_its_answers_when_another_process_hands_it_back():
     question = Question(Message("day_plan.answer"), ("checked",))
     back = pickle.loads(pickle.dumps(NotConfirmed(question.asked, questions=(question,), where="trial 4", mend="so")))
     assert (back.what, back.questions, back.where, back.mend) == (question.asked, (question,), "trial 4", "so")
+
+
+def test_nothing_from_elsewhere_is_copied_into_a_folder_of_somebody_else(ready, tmp_path):
+    drive = tmp_path / "drive"
+    (drive / "straps").mkdir(parents=True)
+    secret = written(tmp_path, "secret.txt", b"mine alone")
+    near = written(drive / "straps", "S2.csv", b"no recording")
+    (drive / "link.csv").symlink_to(secret)
+    files = [drive / ".." / "secret.txt", drive / "link.csv", near]
+    outcomes = added(ready, [row(number, "TH-11", path) for number, path in enumerate(files, start=2)])
+    assert [each.state for each in outcomes] == ["refused"] * 3
+    assert [copy.name for copy in set_aside(outcomes, drive / "day-aside", drive)] == ["S2.csv"]
+    assert sorted(each.name for each in (drive / "day-aside").iterdir()) == ["S2.csv", REASONS]
+    assert len((drive / "day-aside" / REASONS).read_text().splitlines()) >= 4
+    assert len(set_aside(outcomes, tmp_path / "all")) == 3
+
+
+def test_nothing_is_written_through_a_link_that_somebody_else_put_there(ready, tmp_path):
+    (tmp_path / "drive").mkdir()
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "drive/day-aside").symlink_to(tmp_path / "mine")
+    outcomes = added(ready, [row(2, "TH-11", written(tmp_path / "drive", "S1.csv", b"no recording"))])
+    with pytest.raises(UnreadableFile, match="a link to another place"):
+        set_aside(outcomes, tmp_path / "drive/day-aside", tmp_path / "drive")
+    assert list((tmp_path / "mine").iterdir()) == []
+
+
+def test_a_name_that_no_disk_can_have_keeps_no_other_file_from_being_set_aside(ready, tmp_path):
+    bad = written(tmp_path, "S2.csv", b"no recording")
+    outcomes = added(ready, [row(2, "TH-11", tmp_path / ("x" * 300)), row(3, "TH-12", bad)])
+    assert [copy.name for copy in set_aside(outcomes, tmp_path / "aside")] == ["S2.csv"]

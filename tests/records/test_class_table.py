@@ -1,6 +1,7 @@
 """A class's table, and who wore which strap."""
 
 from datetime import date
+from pathlib import Path
 
 import pytest
 from ownmark.errors import NotATrial, UnreadableFile
@@ -105,3 +106,14 @@ def test_a_list_of_straps_is_known_by_its_straps_and_other_names_of_its_columns_
         read_straps(table(tmp_path, "strap,who\nS1,TH-11\n"))
     with pytest.raises(NotATrial, match="two columns code"):
         read_straps(table(tmp_path, "strap,student,code\nS1,TH-11,TH-12\n"))
+
+
+def test_a_folder_that_goes_away_while_straps_are_looked_for_is_told(tmp_path, monkeypatch):
+    (tmp_path / "day.csv").write_text("code,protocol,strap\nTH-11,slalom,blue\n")
+
+    def gone(_):
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr(Path, "iterdir", gone)
+    with pytest.raises(UnreadableFile, match="input/output error"):
+        read_class(tmp_path / "day.csv")

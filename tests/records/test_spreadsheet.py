@@ -143,3 +143,15 @@ def test_a_file_beyond_the_limit_is_not_read(tmp_path, monkeypatch):
     monkeypatch.setattr("ownmark.records.spreadsheet.MOST_BYTES", 3)
     with pytest.raises(UnreadableFile, match="too large"):
         rows_of(path)
+
+
+def test_a_sheet_of_too_many_cells_is_refused_before_it_fills_the_memory(tmp_path, monkeypatch):
+    monkeypatch.setattr("ownmark.records.spreadsheet.MOST_CELLS", 6)
+    row = '<row><c r="C1"><v>1</v></c></row>'
+    assert len(rows_of(workbook(tmp_path, row * 2))) == 2
+    for sheet in (row * 3, "<row/>" * 7):
+        with pytest.raises(UnreadableFile, match="too large for the table"):
+            rows_of(workbook(tmp_path, sheet))
+    assert len(rows_of(saved(tmp_path, b"a,b,c\nd,e,f\n"))) == 2
+    with pytest.raises(UnreadableFile, match="too large for the table"):
+        rows_of(saved(tmp_path, b"a,b,c\nd,e,f\n,\n"))

@@ -221,3 +221,25 @@ def test_of_a_file_that_is_no_table_only_the_beginning_is_read(tmp_path, monkeyp
     write(tmp_path, "class.csv", CLASS)
     monkeypatch.setattr(spreadsheet, "_bytes_of", lambda _: pytest.fail("all of it was read"))
     assert names(tables_in([tmp_path])) == ["class.csv"]
+
+
+@pytest.mark.parametrize("name", ["x" * 300, "x" * 5000, "no/x" * 2000])
+def test_a_name_that_no_disk_can_have_is_not_there(name, tmp_path):
+    with pytest.raises(UnreadableFile, match="no such file or folder"):
+        tables_in([tmp_path / name])
+
+
+def test_a_pipe_that_is_named_is_called_one(tmp_path):
+    os.mkfifo(tmp_path / "day.csv")
+    with pytest.raises(UnreadableFile, match="a device or a pipe"):
+        tables_in([tmp_path / "day.csv"])
+
+
+def test_only_files_of_the_named_folder_are_copied_beside_a_table_and_any_into_a_folder_of_the_persons(tmp_path):
+    write(tmp_path / "drive" / "school", "one.csv", CLASS)
+    (table,) = tables_in([tmp_path / "drive"])
+    assert table.inside == tmp_path / "drive"
+    (table,) = tables_in([tmp_path / "drive/school/one.csv"])
+    assert table.inside == tmp_path / "drive/school"
+    (table,) = tables_in([tmp_path / "drive"], tmp_path / "bad")
+    assert table.inside is None
