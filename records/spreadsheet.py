@@ -39,7 +39,8 @@ MOST_BYTES = 64 * 1024 * 1024
 _MOST_PART = 32 * 1024 * 1024
 """Bytes of a workbook's sheet without its packing: as a tree, the emptiest rows take twelve times that."""
 MOST_CELLS = 4_000_000
-"""Cells of a sheet, empty ones and empty rows too: 100,000 rows of 40. A few bytes of XLSX can name the last column of every row."""
+"""Cells of a sheet, empty ones and empty rows too: 100,000 rows of 40. A few bytes can name the last column of every
+row."""
 _HEAD = 64 * 1024
 """Bytes in which a header ends. Our own choice: 16,384 columns of four letters."""
 _MOST_COLUMNS = 16_384

@@ -35,10 +35,10 @@ def reached(where: "str | LocalCluster", connect_s: float, answer_s: float) -> C
             runner, mine = self._loop_runner, cast("Any", self)
             runner.start()
             try:
-                sync(mine.loop, mine._start, callback_timeout=answer_s, **more)
+                sync(mine.loop, mine._start, callback_timeout=answer_s, **more)  # noqa: SLF001 its own
             except BaseException:
                 with suppress(Exception):
-                    sync(mine.loop, mine._close, fast=True, callback_timeout=_LEAVE_S)
+                    sync(mine.loop, mine._close, fast=True, callback_timeout=_LEAVE_S)  # noqa: SLF001
                 self.status = "closed"  # else it is left once more, and says so, when it is cleared away
                 with suppress(Exception):
                     runner.stop()
