@@ -50,13 +50,19 @@ def facts_of(logbook: "Logbook", pairs: Collection[Pair]) -> Mapping[Pair, Facts
 def _facts(inside: "Within", pairs: Sequence[Pair]) -> Iterator[tuple[Pair, Facts]]:
     kept, latest = _rows(inside.connection, [(code.strip().upper(), name) for code, name in pairs])
     held = _recordings_of(inside.connection, kept)
-    students_by = {code: student_from(row) for code, row in kept.items()}
-    protocols_by = {name: protocol_from(row) for name, row in latest.items()}
+    students_by = {code: _refused(lambda row=row: _within(inside, student_from, row)) for code, row in kept.items()}
+    protocols_by = {name: _refused(lambda row=row: _within(inside, protocol_from, row)) for name, row in latest.items()}
     for written, name in pairs:
         code = written.strip().upper()
         found = students_by.get(code) or _refused(lambda code=code: inside.student(code))
         done_by = protocols_by.get(name) or _refused(lambda name=name: inside.protocol(name))
         yield (written, name), Facts(found, done_by, _mark(kept.get(code), latest.get(name)), held.get(code, NOTHING))
+
+
+def _within(inside: "Within", read: Callable[[Sequence[object]], Found], row: Sequence[object]) -> Found:
+    """What a row holds; a refusal names the logbook."""
+    with inside.reading():
+        return read(row)
 
 
 def _refused(ask: Callable[[], Found]) -> Found | OwnmarkError:

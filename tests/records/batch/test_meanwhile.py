@@ -151,3 +151,13 @@ def test_the_numbers_are_those_of_the_rows_whatever_comes_between(first, logbook
     found = batch(school(logbook), tmp_path)
     assert found.counts["added"] == 3
     assert [trial.notes for trial in logbook.trials()] == ["turn 0", "turn 1", "turn 2"]
+
+
+def test_a_student_whose_row_is_damaged_stops_no_other(logbook, tmp_path):
+    simple(tmp_path, 4)
+    with school(logbook).writing() as connection:
+        connection.exec_driver_sql("UPDATE students SET seal = 1 WHERE code = 'TH-12'")
+    found = batch(logbook, tmp_path)
+    assert found.stopped is None
+    assert dict(found.counts) == {"added": 3, "refused": 1}
+    assert found.tables[0].open_rows[0].code == "logbook_damaged"
