@@ -16,11 +16,10 @@ from ..words.plain import printable
 from .logbook import add_logbook_option, opened
 from .parts import many, wrapped
 from .student import day
-from .terminal import complain, say, say_json
-from .workers import add_worker_options, opened_workers
+from .terminal import say, say_json
+from .workers import add_worker_options, opened_workers, tell_away
 
 if TYPE_CHECKING:
-    from ..errors import OwnmarkError
     from ..records.batch.report import Report, TableReport
     from ..records.batch.stop import Stop
     from ..records.batch.unused import Unused
@@ -81,7 +80,7 @@ def run(args: argparse.Namespace) -> int:
                 time.sleep(seconds)
 
         today = date.today()  # noqa: DTZ011 the person's own day is meant
-        patience = Patience(away=_away, hurried=lambda: stop.asked, sleep=sleep)
+        patience = Patience(away=tell_away, hurried=lambda: stop.asked, sleep=sleep)
         writer = Writer(logbook, How(given, today, args.zone, args.correct), patience)
         total = sum(map(row_count, tables))
         with tqdm(total=total, unit="row", disable=None, leave=False, file=sys.stderr) as bar:
@@ -109,10 +108,6 @@ def _heard(stop: "Stop") -> Iterator[None]:
         yield
     finally:
         signal.signal(signal.SIGINT, before)
-
-
-def _away(reason: "OwnmarkError") -> None:
-    complain(f"{reason} What is measured waits; it is tried again for some minutes.")
 
 
 def _say_table(report: "TableReport") -> None:

@@ -9,7 +9,7 @@ from .figure_changes import said
 from .logbook import add_logbook_option, opened
 from .parts import many
 from .terminal import say
-from .workers import add_worker_options, opened_workers
+from .workers import add_worker_options, opened_workers, tell_away
 
 if TYPE_CHECKING:
     from ..executors import Executor
@@ -30,6 +30,7 @@ def run(args: argparse.Namespace) -> int:
     """Work out the sheets, tell of each that changed or was refused."""
     from tqdm import tqdm
 
+    from ..records.batch.patience import Patience
     from ..records.recompute import recompute
 
     changed = refused = total = 0
@@ -38,7 +39,8 @@ def run(args: argparse.Namespace) -> int:
         if args.protocol:
             logbook.protocol(args.protocol)
         count = sum(1 for each in logbook.trials(code, args.protocol, with_sheets=False) if each.files)
-        found = recompute(logbook, code, args.protocol, store=not args.only_show, executor=executor)
+        patience = Patience(away=tell_away)
+        found = recompute(logbook, code, args.protocol, store=not args.only_show, executor=executor, patience=patience)
         for each in tqdm(found, total=count, unit="trial", disable=None, leave=False, file=sys.stderr):
             total += 1
             if each.refused is not None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from .terminal import complain
 
 if TYPE_CHECKING:
+    from ..errors import OwnmarkError
     from ..executors import Executor
     from ..words.message import Message
 
@@ -35,6 +36,11 @@ def opened_workers(args: argparse.Namespace, preload: Sequence[str]) -> "Abstrac
     from ..executors.opening import opened
 
     return opened(args.workers, args.cluster, preload, tell=_tell)
+
+
+def tell_away(reason: "OwnmarkError") -> None:
+    """Say that the logbook is away and is waited for."""
+    complain(f"{reason} What is measured waits; it is tried again for some minutes.")
 
 
 def _tell(message: "Message") -> None:

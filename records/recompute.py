@@ -4,15 +4,19 @@ import time
 from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from datetime import date
 
-from ..errors import OwnmarkError, ReaderFault
+from ..errors import LogbookLocked, NoLogbook, OwnmarkError, ReaderFault
 from ..executors import Executor, Lost
 from ..executors.serial import Serial
 from ..metrics.figure import EffortSheet, Figure
+from .batch.patience import Patience
 from .sheet_facts import SheetFacts, facts_of, sheet_of_facts, sheet_or_refusal, still_hold
 from .store.logbook import Logbook, Within
 from .trial import Trial
 
+_AWAY = (NoLogbook, LogbookLocked)
+"""What is of the logbook, and of no trial."""
 _SAME = 1e-9
 """Two values closer than this share of themselves are the same: sums differ in their last digits between machines."""
 _AT_ONCE = 32
@@ -53,6 +57,7 @@ def recompute(
     *,
     store: bool = True,
     executor: Executor | None = None,
+    patience: Patience | None = None,
 ) -> Iterator[Recomputed]:
     """Work out the sheet of every trial with files again, and tell of each in order; what is told is stored.
 
@@ -60,6 +65,7 @@ def recompute(
     ----------
     store : False only tells what would change
     executor : who works them out; None: this process, one by one
+    patience : waits for a logbook that is away for a while
 
     Trials entered by hand have no sheet and are passed over. A sheet that has not changed but in the version that made
     it is stored too, so that it is known to be up to date. Whatever ends this, Ctrl-C too, what is worked out is stored
@@ -69,16 +75,19 @@ def recompute(
     ------
     WorkersGone
         If the workers are gone and do not come back.
+    NoLogbook, LogbookLocked
+        If the logbook is away for too long.
     """
+    patience = patience or Patience()
     waiting = _Waiting(logbook, store=store)
     try:
-        for one in _worked_out(logbook, code, protocol, executor or Serial()):
+        for one in _worked_out(_Source(logbook, code, protocol, patience), executor or Serial()):
             waiting.add(one)
             if waiting.due():
-                yield from waiting.stored()
-        yield from waiting.stored()
+                yield from waiting.stored(patience)
+        yield from waiting.stored(patience)
     except (Exception, KeyboardInterrupt):
-        waiting.stored()
+        waiting.stored(Patience(most_s=0.0))
         raise
 
 
@@ -107,16 +116,60 @@ class _WorkedOut:
     differs: bool
 
 
-def _worked_out(logbook: Logbook, code: str | None, protocol: str | None, executor: Executor) -> Iterator[_WorkedOut]:
+@dataclass(frozen=True, slots=True)
+class _Source:
+    """Trials, and what each is worked out of, from a logbook that may be away for a while."""
+
+    logbook: Logbook
+    code: str | None
+    protocol: str | None
+    patience: Patience
+
+    def trials(self) -> Iterator[Trial]:
+        """Each in order; where the list broke off, it goes on behind the last."""
+        last: Trial | None = None
+        rest = self._behind(last)
+
+        def following() -> Trial | None:
+            nonlocal rest
+            try:
+                return next(rest, None)
+            except OwnmarkError:
+                rest = self._behind(last)
+                raise
+
+        while (trial := self.patience.until_done(following)) is not None:
+            last = trial
+            yield trial
+
+    def facts(self, trial: Trial) -> SheetFacts:
+        """As ``facts_of``."""
+        return self.patience.until_done(lambda: facts_of(self.logbook, trial))
+
+    def _behind(self, last: Trial | None) -> Iterator[Trial]:
+        if last is None:
+            return self.logbook.trials(self.code, self.protocol)
+        those = self.logbook.trials(self.code, self.protocol, since=last.on)
+        return (each for each in those if _place(each) > _place(last))
+
+
+def _place(trial: Trial) -> tuple[date, int]:
+    """Where a trial stands among all."""
+    return trial.on, trial.id or 0
+
+
+def _worked_out(source: _Source, executor: Executor) -> Iterator[_WorkedOut]:
     """Each trial with files, and its new sheet."""
     sent: deque[tuple[Trial, SheetFacts | None]] = deque()
 
     def jobs() -> Iterator[SheetFacts | OwnmarkError]:
-        for trial in logbook.trials(code, protocol):
+        for trial in source.trials():
             if not trial.files:
                 continue
             try:
-                facts = facts_of(logbook, trial)
+                facts = source.facts(trial)
+            except _AWAY:
+                raise
             except OwnmarkError as refusal:
                 sent.append((trial, None))
                 yield refusal
@@ -156,14 +209,18 @@ class _Waiting:
         full = len(self._some) >= _AT_ONCE or time.monotonic() - self._since >= _LONGEST_S
         return full or not (self._store and any(each.differs for each in self._some))
 
-    def stored(self) -> list[Recomputed]:
+    def stored(self, patience: Patience) -> list[Recomputed]:
         """Store them, in one transaction, and tell what became of each."""
         some, self._some = self._some, []
         if not (self._store and any(each.differs for each in some)):
             return [_told(each, each.found, stored=False) for each in some]
-        try:
+
+        def put() -> list[Recomputed]:
             with self._logbook.within() as inside:
                 return [_put(inside, each) for each in some]
+
+        try:
+            return patience.until_done(put)
         except KeyboardInterrupt:  # it was taken back, and is tried once more
             self._some = some
             raise
@@ -178,6 +235,8 @@ def _put(inside: Within, one: _WorkedOut) -> Recomputed:
     try:
         if not still_hold(inside, one.facts):
             found = new_sheet(inside, inside.trial(number, with_sheet=False))
+    except _AWAY:
+        raise
     except OwnmarkError as refusal:
         return _told(one, refusal, stored=False)
     inside.replace_sheet(number, found)
