@@ -4,7 +4,7 @@ import logging
 import signal
 import tempfile
 from collections.abc import Generator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from multiprocessing import resource_tracker
 from typing import TYPE_CHECKING
 
@@ -12,6 +12,8 @@ if TYPE_CHECKING:
     from distributed import LocalCluster
 
 _HOST = "127.0.0.1"
+_END_S = 10.0
+"""How long workers are waited for at the end [s]."""
 
 
 @contextmanager
@@ -44,7 +46,8 @@ def started(workers: int, preload: Sequence[str]) -> Generator["LocalCluster"]:
         try:
             yield cluster
         finally:
-            cluster.close(timeout=10)
+            with suppress(TimeoutError):  # on a full machine; each worker ends with this process at the latest
+                cluster.close(timeout=_END_S)
 
 
 @contextmanager

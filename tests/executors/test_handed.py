@@ -129,3 +129,19 @@ def test_where_no_socket_can_be_results_go_the_other_way(monkeypatch, tmp_path):
     monkeypatch.delattr(socket, "AF_UNIX")
     with arriving() as here:
         assert here is None
+
+
+def test_workers_that_end_slowly_cost_nobody_the_work_that_is_done(monkeypatch):
+    distributed = pytest.importorskip("distributed")
+    from ownmark.executors.cluster.local import started
+
+    class Slow:
+        def __init__(self, **_):
+            pass
+
+        def close(self, timeout):
+            raise TimeoutError
+
+    monkeypatch.setattr(distributed, "LocalCluster", Slow)
+    with started(1, ()) as cluster:
+        assert isinstance(cluster, Slow)
