@@ -71,9 +71,9 @@ def run(args: argparse.Namespace) -> int:
     with opened(args) as logbook, opened_workers(args, PRELOAD) as executor, _heard(stop):
         from tqdm import tqdm
 
-        from ..records.batch.patience import Patience
         from ..records.batch.whole import Batch
         from ..records.batch.writer import How, Writer
+        from ..records.patience import Patience
 
         def sleep(seconds: float) -> None:
             with stop.waiting():

@@ -30,7 +30,7 @@ def run(args: argparse.Namespace) -> int:
     """Work out the sheets, tell of each that changed or was refused."""
     from tqdm import tqdm
 
-    from ..records.batch.patience import Patience
+    from ..records.patience import Patience
     from ..records.recompute import recompute
 
     changed = refused = total = 0

@@ -10,7 +10,7 @@ from ..errors import LogbookLocked, NoLogbook, OwnmarkError, ReaderFault
 from ..executors import Executor, Lost
 from ..executors.serial import Serial
 from ..metrics.figure import EffortSheet, Figure
-from .batch.patience import Patience
+from .patience import Patience
 from .sheet_facts import SheetFacts, facts_of, sheet_of_facts, sheet_or_refusal, still_hold
 from .store.logbook import Logbook, Within
 from .trial import Trial

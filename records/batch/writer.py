@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from ...errors import DiskFull, LogbookDamaged, LogbookLocked, LogbookReadOnly, NoLogbook, OwnmarkError
 from ..class_day import in_zone, outcome_of
 from ..class_table import Row
+from ..patience import Patience
 from ..row_day import Days
 from ..row_outcome import Outcome, failed, refusal
 from ..store.adding import insert_entries
@@ -22,7 +23,6 @@ from ..store.failures import of_database
 from ..store.measured_with import held_by_any, marks, stored_as, trial_of_key
 from ..store.settings import zone_of
 from .job import Decided, Known, OrderOpen, Ready
-from .patience import Patience
 from .there import There
 
 if TYPE_CHECKING:

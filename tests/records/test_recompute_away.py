@@ -8,7 +8,7 @@ from ownmark.errors import LogbookDamaged, LogbookLocked, NoLogbook
 from ownmark.executors.opening import opened
 from ownmark.records import open_logbook
 from ownmark.records import recompute as recomputing
-from ownmark.records.batch.patience import Patience
+from ownmark.records.patience import Patience
 from ownmark.records.recompute import recompute
 from ownmark.records.sheet_facts import PRELOAD
 from ownmark.records.store import logbook as storing

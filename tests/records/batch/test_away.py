@@ -9,11 +9,11 @@ from ownmark.executors import Lost
 from ownmark.executors.messages import EXECUTOR_DIED, EXECUTOR_TOO_LONG, executor_raised
 from ownmark.executors.serial import Serial
 from ownmark.records import open_logbook
-from ownmark.records.batch import patience as waiting
+from ownmark.records import patience as waiting
 from ownmark.records.batch import writer
-from ownmark.records.batch.patience import Patience
 from ownmark.records.batch.stop import Stop
 from ownmark.records.batch.work import done
+from ownmark.records.patience import Patience
 
 from tests.outside.parts import POSTGRESQL
 from tests.records.batch.district import batch, contents, school, simple

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
-from ...errors import LogbookLocked, NoLogbook, OwnmarkError
+from ..errors import LogbookLocked, NoLogbook, OwnmarkError
 
 T = TypeVar("T")
 
