@@ -215,7 +215,7 @@ def _results(header: str, text: str, protocol: Protocol) -> tuple[HandResult, ..
     if measure is None:
         known = [each.name for each in protocol.hand_measures]
         sided = [f"{each.name} left, {each.name} right" if each.sides else each.name for each in protocol.hand_measures]
-        has = f"It has {', '.join(sided)}." if known else "It has none."
+        has = f"It has {', '.join(sided)}." if known else "That protocol has no hand measures."
         raise NotATrial(
             f"“{header.strip()}” is neither something of a trial nor a hand measure of {protocol.name}.",
             mend=hint_of_trial(header, [*known, *TYPED], SHORT) + has,

@@ -61,6 +61,16 @@ def test_what_does_not_fit_is_a_sentence(texts, words):
     assert type(refusal.value).__module__ == "ownmark.errors"
 
 
+def test_a_column_that_is_nothing_names_the_hand_measures_or_says_that_there_are_none():
+    with pytest.raises(
+        NotATrial, match=r"“Pupil” is neither .* arm-crank-steady\. That protocol has no hand measures\."
+    ):
+        made(catalogue()["arm-crank-steady"], **{"Pupil": "x"})
+    with pytest.raises(NotATrial) as asked:
+        made(SIDED, **{"Pupil": "x"})
+    assert all(measure.name in str(asked.value) for measure in SIDED.hand_measures)
+
+
 def test_who_gives_a_result_twice_is_told_how_attempts_are_numbered():
     twice = {"code": "TH-11", "repetitions left": "12", "Repetitions left": "13"}
     with pytest.raises(NotATrial, match="given twice for the same side and attempt") as told:
