@@ -65,9 +65,9 @@ def test_a_column_that_is_nothing_names_the_hand_measures_or_says_that_there_are
     with pytest.raises(
         NotATrial, match=r"“Pupil” is neither .* arm-crank-steady\. That protocol has no hand measures\."
     ):
-        made(catalogue()["arm-crank-steady"], **{"Pupil": "x"})
+        made(catalogue()["arm-crank-steady"], Pupil="x")
     with pytest.raises(NotATrial) as asked:
-        made(SIDED, **{"Pupil": "x"})
+        made(SIDED, Pupil="x")
     assert all(measure.name in str(asked.value) for measure in SIDED.hand_measures)
 
 
