@@ -199,6 +199,7 @@ def test_a_place_that_is_none_and_a_day_that_is_none(run):
 
 def test_a_batch_that_was_stopped_says_what_is_in_and_what_to_do(run, tmp_path, monkeypatch):
     simple(tmp_path / "drive", 6)
+    write(tmp_path / "drive", "unused.fit", b"1")
     real, seen = whole.done, []
 
     def pressed(job):
@@ -213,6 +214,7 @@ def test_a_batch_that_was_stopped_says_what_is_in_and_what_to_do(run, tmp_path, 
     assert code == 1
     assert "drive/class.csv: 2 added, 0 there already, 0 refused. The first 2 of 6 rows." in out
     assert "Stopped. What is told above is in the logbook; the same call does the rest." in out
+    assert "unused.fit" not in out  # nobody knows yet what the other tables name
     assert signal.getsignal(signal.SIGINT) is before
     monkeypatch.setattr(whole, "done", real)
     assert "4 added, 2 there already" in run("drive")[1]

@@ -8,12 +8,13 @@ from pathlib import Path
 
 import pytest
 from ownmark import ledger
-from ownmark.errors import NotConfirmed, Question, UnreadableFile
+from ownmark.errors import NotConfirmed, NotOneTrial, Question, UnclearColumns, UnreadableFile
 from ownmark.ingest import formats
 from ownmark.ingest.containers import MAX_FILE_BYTES
 from ownmark.records import class_day
 from ownmark.records.class_day import REASONS, add_class, set_aside
 from ownmark.records.class_table import Row
+from ownmark.records.row_outcome import refusal
 from ownmark.words.message import Message
 
 from tests.records.store.made import protocol, recording, student
@@ -234,3 +235,11 @@ def test_a_name_that_no_disk_can_have_keeps_no_other_file_from_being_set_aside(r
     bad = written(tmp_path, "S2.csv", b"no recording")
     outcomes = added(ready, [row(2, "TH-11", tmp_path / ("x" * 300)), row(3, "TH-12", bad)])
     assert [copy.name for copy in set_aside(outcomes, tmp_path / "aside")] == ["S2.csv"]
+
+
+@pytest.mark.parametrize(("kind", "put_aside"), [(NotOneTrial, []), (UnclearColumns, ["S1.csv", "S2.csv"])])
+def test_files_that_are_only_not_of_one_trial_are_not_put_aside_as_unreadable(kind, put_aside):
+    row = Row(2, {"code": "TH-11"}, (Path("S1.csv"), Path("S2.csv")))
+    found = refusal(row, kind("they start 336 hours apart."))
+    assert found.state == "refused"
+    assert [each.path for each in found.refused] == put_aside
