@@ -30,8 +30,9 @@ MOST_BYTES = 128 * 2**20
 """What jobs and results may hold that wait; one job for each worker and one more are taken all the same."""
 _TRIES = 3
 """So many processes may end over one job. The first was perhaps killed by a system out of memory, or by a person."""
-_STARTS = 3
-"""So many processes may end, one after the other, before their first job."""
+_STARTS_AFTER_S = (0.0, 0.2, 1.0)
+"""A process that ends before its first job is started again after so long [s]. What keeps one from coming up on a
+crowded machine is often over by then."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +81,7 @@ class Pool:
         self._threads = ThreadPoolExecutor(workers)
         self._idle: deque[WorkerProcess] = deque()
         self._running: set[WorkerProcess] = set()
-        self._closed = False
+        self._closed = threading.Event()
         self._lock = threading.Lock()
 
     def __enter__(self) -> Self:
@@ -94,7 +95,7 @@ class Pool:
     def close(self) -> None:
         """End every process at once, also in the middle of a job."""
         with self._lock:
-            self._closed = True
+            self._closed.set()
             for worker in self._running:
                 worker.kill()
         self._threads.shutdown(cancel_futures=True)
@@ -178,8 +179,8 @@ class Pool:
         WorkersGone
             If none comes up, or the pool is closed.
         """
-        for _ in range(_STARTS):
-            if self._closed:
+        for pause_s in _STARTS_AFTER_S:
+            if self._closed.wait(pause_s):
                 break
             try:
                 worker = WorkerProcess.start(self._context, self._preload)
@@ -187,7 +188,7 @@ class Pool:
                 continue
             with self._lock:
                 self._running.add(worker)
-                if self._closed:
+                if self._closed.is_set():
                     worker.kill()
             try:
                 worker.ready()

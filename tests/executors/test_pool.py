@@ -244,6 +244,22 @@ def test_a_closed_pool_does_nothing_more():
         list(pool.map(work.half, [1]))
 
 
+def test_processes_that_end_while_they_come_up_are_started_again_after_a_while(monkeypatch):
+    began = []
+
+    def crowded(self):
+        began.append(time.monotonic())
+        if time.monotonic() - began[0] < 0.5:  # none comes up at first, however often it is tried
+            self.kill()
+        real(self)
+
+    real = WorkerProcess.ready
+    monkeypatch.setattr(WorkerProcess, "ready", crowded)
+    with Pool(1) as pool:
+        assert list(pool.map(work.half, [1, 2])) == [100, 50]
+    assert len(began) > 1
+
+
 def test_where_no_process_comes_up_that_is_said(monkeypatch):
     started = []
 
