@@ -4,8 +4,9 @@ import argparse
 import os
 import signal
 import sys
+import threading
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
@@ -68,7 +69,13 @@ def run(args: argparse.Namespace) -> int:
     arguments = [place(each) for each in args.tables]
     tables = tables_in(arguments, Path(args.aside) if args.aside else None)
     stop = Stop()
-    with opened(args) as logbook, opened_workers(args, PRELOAD) as executor, _heard(stop):
+    # Workers inherit that a window which is closed ends nothing, so it is set before they start.
+    with (
+        _signal("SIGHUP", signal.SIG_IGN),
+        opened(args) as logbook,
+        opened_workers(args, PRELOAD) as executor,
+        _heard(stop),
+    ):
         from tqdm import tqdm
 
         from ..records.batch.whole import Batch
@@ -98,16 +105,23 @@ def run(args: argparse.Namespace) -> int:
 
 @contextmanager
 def _heard(stop: "Stop") -> Iterator[None]:
-    """Ctrl-C is told to ``stop`` for as long as the context is open; another thread's cannot be."""
-    try:
-        before = signal.signal(signal.SIGINT, stop.pressed)
-    except ValueError:  # not the main thread
+    """Ctrl-C, and the system's wish that this ends, are told to ``stop`` for as long as the context is open."""
+    with _signal("SIGINT", stop.pressed), _signal("SIGTERM", stop.pressed):
+        yield
+
+
+@contextmanager
+def _signal(name: str, handler: "Callable[..., None] | signal.Handlers") -> Iterator[None]:
+    """What is done at a signal, where the system has it and this is the main thread; another one's cannot be set."""
+    number = getattr(signal, name, None)
+    if number is None or threading.current_thread() is not threading.main_thread():
         yield
         return
+    before = signal.signal(number, handler)
     try:
         yield
     finally:
-        signal.signal(signal.SIGINT, before)
+        signal.signal(number, before)
 
 
 def _say_table(report: "TableReport") -> None:

@@ -270,11 +270,15 @@ def kept(folder):
         return [tuple(file.recording for file in trial.files) for trial in logbook.trials(with_sheets=False)]
 
 
-def test_a_real_batch_is_stopped_by_ctrl_c_tells_what_is_in_and_is_completed(drive):
+@pytest.mark.parametrize("sign", [signal.SIGINT, signal.SIGTERM])
+def test_a_real_batch_is_stopped_by_ctrl_c_or_the_system_tells_what_is_in_and_is_completed(sign, drive):
     process = started(drive, start_new_session=True)
     first = process.stdout.readline()
     assert first == "drive/day-0/class.csv: 10 added, 0 there already, 0 refused.\n"
-    os.killpg(process.pid, signal.SIGINT)  # as a terminal does it: to the workers too
+    if sign == signal.SIGINT:
+        os.killpg(process.pid, sign)  # as a terminal does it: to the workers too
+    else:
+        process.terminate()
     out, err = process.communicate(timeout=60)
     assert process.returncode == 1
     assert "Stopped. What is told above is in the logbook" in out
@@ -295,4 +299,15 @@ def test_a_real_batch_whose_reader_went_away_works_on_to_its_end(drive):
     process.wait(120)
     with process.stderr as told:
         assert "Traceback" not in told.read()
+    assert len(kept(drive)) == 40
+
+
+def test_a_real_batch_whose_window_is_closed_works_on_to_its_end(drive):
+    process = started(drive, start_new_session=True)
+    process.stdout.readline()
+    os.killpg(process.pid, signal.SIGHUP)  # as a terminal does it: to the workers too
+    out, err = process.communicate(timeout=120)
+    assert process.returncode == 0
+    assert "40 added" in out
+    assert "Traceback" not in err
     assert len(kept(drive)) == 40
