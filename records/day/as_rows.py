@@ -136,6 +136,19 @@ def needed(rows: Sequence[DayRow]) -> frozenset[str]:
     return frozenset(sha256 for row in rows if row.state != "stored" for sha256 in row.files)
 
 
+def with_own_trials(rows: Sequence[DayRow], owners: Mapping[int, str]) -> tuple[DayRow, ...]:
+    """The rows without trials that are another student's by now, or always were.
+
+    owners : the code of each trial that is in the logbook, by its number
+    """
+    return tuple(
+        replace(row, trials=tuple(each for each in row.trials if owners.get(each, row.code) == row.code))
+        if row.trials
+        else row
+        for row in rows
+    )
+
+
 def _of_test(day: Happened, test: DayTest, found: Planned | None, bag: Bag, sources: Sources) -> DayRow:
     """A student's row."""
     draft = test.draft or NO_DRAFT

@@ -10,10 +10,10 @@ from ...words.plain import printable
 from ..class_day import add_class
 from ..day_entry import Entry, PutAway, RowDraft, Stored, Undone, What, entry
 from ..row_outcome import Outcome
-from ..store.day_entries import append
+from ..store.day_entries import append, entries_of
 from .answers import Answer, Asked, confirmed_by
 from .as_rows import NO_DRAFT, DayRow
-from .happened import Happened
+from .happened import Happened, happened
 
 if TYPE_CHECKING:
     from ..store.logbook import Logbook
@@ -25,11 +25,13 @@ class Result:
 
     asked : what is open now, with the words that settle it
     trial : its number, where it is in the logbook
+    there : it was there already: another page was quicker, or this one was stopped before it entered that
     """
 
     outcome: Outcome
     asked: tuple[Asked, ...] = ()
     trial: int | None = None
+    there: bool = False
 
 
 def store(logbook: "Logbook", day: date, found: DayRow, at: datetime, *, today: date, zone: str | None) -> Result:
@@ -46,12 +48,17 @@ def store(logbook: "Logbook", day: date, found: DayRow, at: datetime, *, today: 
         raise ValueError("a row that is not ready")
     (outcome,) = add_class(logbook, [found.row], day=day, today=today, zone=zone)
     number = outcome.kept.trial.id if outcome.kept is not None else None
-    if outcome.state == "there already":
+    there = outcome.state == "there already"
+    if there:
         number = _there(logbook, found, day)
+    elif number is None:  # its files are gone where another page has stored it since it was planned
+        test = happened(day, entries_of(logbook, day)).test(found.code, found.turn)
+        if test is not None and test.stored:
+            return Result(outcome, (), test.trials[-1], there=True)
     if number is not None:
         append(logbook, entry(day, at, Stored(trial=number, files=_kept(found, outcome), turn=found.turn), found.code))
     questions = tuple(confirmed_by(each.asked, each.answers) for each in outcome.questions)
-    return Result(outcome, questions, number)
+    return Result(outcome, questions, number, there)
 
 
 def _kept(found: DayRow, outcome: Outcome) -> tuple[str, ...]:

@@ -94,6 +94,16 @@ def marks_of(logbook: "Logbook", numbers: Sequence[int]) -> dict[int, Marked]:
     return found
 
 
+def owners_of(logbook: "Logbook", numbers: Sequence[int]) -> dict[int, str]:
+    """Whose each of these trials is, of those that there are."""
+    found: dict[int, str] = {}
+    with logbook.reading() as connection:
+        for some in batches(sorted(set(numbers)), _AT_A_TIME):
+            rows = connection.execute(select(trials.c.id, trials.c.code).where(trials.c.id.in_(some))).all()
+            found |= {row[0]: text(row[1]) for row in rows}
+    return found
+
+
 def outline_anew(
     logbook: "Logbook", protocol: str, before: tuple[tuple[Outline, ...], Seals] | None
 ) -> tuple[tuple[Outline, ...], Seals]:

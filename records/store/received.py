@@ -267,7 +267,7 @@ class Received:
         for each in [day] if day else list(self.days()):
             place = self._place(each, digest)
             if place.is_dir() and not _linked(self.folder, place.parent, place):
-                with told(str(self.folder), writing=True):
+                with told(str(self.folder), writing=True), suppress(FileNotFoundError):  # another page was quicker
                     shutil.rmtree(place)
                 found = True
             with suppress(OSError):

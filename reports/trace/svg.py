@@ -24,6 +24,8 @@ _EDGE = 0.06
 """A time closer than this to the right end stands beside its tick and not under it."""
 _LETTER = 0.011
 """About a letter's width, as a part of a picture of 700 px."""
+_LINE_PX = 19.0
+"""How high a line of letters is, with the paper around it: names closer than that would stand on each other."""
 _ROOM = 0.16
 """A gap as wide as this has room for what it is called."""
 
@@ -97,7 +99,7 @@ def _names(series: Series, layout: Layout, words: Words, kind: str, where: str) 
     for zone, low, high in series.zones or ():
         top, bottom = float(panel.y(min(high, panel.high))), float(panel.y(max(low, panel.low)))
         middle = (top + bottom) / 2
-        if bottom - top >= 15 and (taken is None or abs(middle - taken) >= 15):
+        if bottom - top >= _LINE_PX and (taken is None or abs(middle - taken) >= _LINE_PX):
             text = words.get(f"figure.time_{zone}")
             yield f'<text class="{kind}" {where} y="{middle:.1f}" dy=".35em">{escape(text)}</text>'
 

@@ -143,6 +143,7 @@ def store(
             "state": result.outcome.state,
             "sentence": result.outcome.sentence,
             "trial": result.trial,
+            "there": result.there,
             "asked": [_asked_as_json(each) for each in result.asked],
         }
     return done
@@ -165,10 +166,11 @@ def of_day(state: State, day: str, paths: dict[str, str], zone: str | None, toda
 
 
 def _planned(state: State, day: str, paths: dict[str, str], zone: str | None, today: str) -> Day:
-    from ...records.day.as_rows import Bag, planned, rows_of_day, still_told
+    from ...records.day.as_rows import Bag, planned, rows_of_day, still_told, with_own_trials
     from ...records.day.as_sources import as_sources, on_the_clock
     from ...records.day.happened import happened
     from ...records.store.day_entries import entries_of
+    from ...records.store.listing import owners_of
 
     on, places = date.fromisoformat(day), {each: Path(path) for each, path in paths.items()}
     found = happened(on, entries_of(state.logbook, on))
@@ -176,7 +178,9 @@ def _planned(state: State, day: str, paths: dict[str, str], zone: str | None, to
     bag = Bag(clock, places)
     sources = as_sources(state.logbook, found, clock.seen, zone=zone, today=date.fromisoformat(today), paths=places)
     plan = planned(found, bag, sources, state.phases)
-    return Day(found, rows_of_day(found, plan, bag, sources), still_told(plan.remarks, found), bag)
+    owners = owners_of(state.logbook, [number for test in found.tests for number in test.trials])
+    rows = with_own_trials(rows_of_day(found, plan, bag, sources), owners)
+    return Day(found, rows, still_told(plan.remarks, found), bag)
 
 
 def key_of(row: "DayRow") -> str:

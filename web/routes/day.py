@@ -197,12 +197,12 @@ def put_away(request: Request, form: Form) -> Response:
 
 def added(request: Request, form: Form, on: date, rows: list[str]) -> Response:
     """Add rows one by one; what is asked of one stops no other."""
-    parts, count, told = parts_of(request), 0, list[Message]()
+    parts, count, again, told = parts_of(request), 0, 0, list[Message]()
     done: Mapping[str, Any] = ask_worker(request, on, "store", rows=rows, at=wall(request).isoformat())
     for row, found in done.items():
         parts.asked.pop((on, row), None)
         if found["trial"] is not None:
-            count += 1
+            again, count = again + found["there"], count + (not found["there"])
         elif found["asked"]:
             parts.asked[on, row] = found["asked"]
         else:
@@ -210,6 +210,8 @@ def added(request: Request, form: Form, on: date, rows: list[str]) -> Response:
     _take_away(request, on)
     if not count and not told and not any((on, row) in parts.asked for row in rows):
         return _gone(request, on)
+    if again:
+        told.append(WEB_DAY_NOT_ASKED)
     told = [*([web_day_added(count)] if count else []), *told]
     place = f"/day/{on}{_anchor(form)}" if count else _back(request, form, on)
     return see(request, place, *told, kind="done" if count else "attention")

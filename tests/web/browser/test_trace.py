@@ -327,3 +327,15 @@ def test_no_time_below_the_picture_stands_over_another(tab, width, hours):
         assert len(here) > 1
         for one, other in itertools.pairwise(here):
             assert one["x"] + one["width"] <= other["x"]
+
+
+@pytest.mark.parametrize("ceiling", [87.0, 121.0, 142.0])
+def test_no_name_of_a_class_of_effort_stands_over_the_ceilings(tab, ceiling):
+    with served(usual(ceiling_bpm=ceiling)) as found:
+        page = opened(tab(viewport={"width": 360, "height": 800}), found)
+        boxes = page.locator(".inside").evaluate_all(
+            "all => all.map((each) => [each.getBBox().y, each.getBBox().height])"
+        )
+    assert len(boxes) > 1
+    for (one, height), (other, _) in itertools.pairwise(sorted(boxes)):
+        assert one + height <= other
