@@ -185,6 +185,10 @@ class Batch:
                 if isinstance(reason, STOPS):
                     raise
                 report.refused, rows = reason, ()
+            except Exception as fault:  # noqa: BLE001 whatever it is, the other tables go on
+                what = f"ownmark itself failed at this table ({type(fault).__name__}); the other tables go on."
+                report.refused = ReaderFault(what, where=str(table.path), mend="Please report it with the table.")
+                rows = ()
             zone = self.how.zone or self.writer.patience.until_done(lambda: zone_of(self.logbook))
             report.rows = len(rows)
             self._open[place] = _Open(rows, stated_in(rows), zone, report)

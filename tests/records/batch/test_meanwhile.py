@@ -3,6 +3,7 @@
 import pytest
 from ownmark.executors.serial import Serial
 from ownmark.records import forget, open_logbook
+from ownmark.records.batch import whole
 from ownmark.records.batch.tables import tables_in
 from ownmark.records.batch.work import done
 from ownmark.records.mending import Edit, edit_trial
@@ -161,3 +162,21 @@ def test_a_student_whose_row_is_damaged_stops_no_other(logbook, tmp_path):
     assert found.stopped is None
     assert dict(found.counts) == {"added": 3, "refused": 1}
     assert found.tables[0].open_rows[0].code == "logbook_damaged"
+
+
+def test_a_table_at_which_ownmark_itself_fails_stops_no_other(logbook, tmp_path, monkeypatch):
+    for name in ("alder", "birch"):
+        (tmp_path / name).mkdir()
+        simple(tmp_path / name, 2, seed=len(name) * ord(name[0]))
+    real = whole.read_table
+
+    def faulty(table):
+        if "alder" in str(table.path):
+            raise ZeroDivisionError
+        return real(table)
+
+    monkeypatch.setattr(whole, "read_table", faulty)
+    first, second = batch(school(logbook), tmp_path).tables
+    assert first.refused.code == "reader_fault"
+    assert "ZeroDivisionError" in str(first.refused)
+    assert second.counts["added"] == 2
