@@ -2,6 +2,8 @@
 
 import gc
 import os
+import signal
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -11,6 +13,11 @@ from tests.outside import parts
 
 settings.register_profile("ownmark", deadline=None)  # no test is timed: machines are noisy
 settings.load_profile("ownmark")
+
+# Who starts a run in the background has Ctrl-C ignored, and every process of the tests would ignore it too.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    with suppress(ValueError):  # only the main thread can
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
 # The longest that a test may take, with what is made ready for it; then it fails with its stack (pytest-timeout).
 LONGEST_S = 300

@@ -215,6 +215,7 @@ def test_a_fault_after_a_change_says_that_the_change_stays(school, run_to, monke
 
 def test_a_lock_in_the_middle_does_not_undo_what_was_done_before(school, run_to, monkeypatch):
     from ownmark.records import recompute as recomputing
+    from ownmark.records.patience import Patience
     from ownmark.records.store.failures import locked
 
     with open_logbook("logbook.db") as logbook:
@@ -230,6 +231,7 @@ def test_a_lock_in_the_middle_does_not_undo_what_was_done_before(school, run_to,
 
     monkeypatch.setattr(recomputing, "_AT_ONCE", 1)
     monkeypatch.setattr(recomputing, "_put", locked_at_the_second)
+    monkeypatch.setattr(Patience, "until_done", lambda _, work: work())  # which waits for minutes
     code, err = run_to(io.StringIO, "recompute")
     assert code == 1
     assert "another program is writing" in err

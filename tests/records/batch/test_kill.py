@@ -4,6 +4,7 @@ import os
 import random
 import signal
 import time
+from contextlib import suppress
 
 from ownmark.records import open_logbook
 
@@ -32,7 +33,8 @@ def killed_until_done(zygote, place, folder, kills, draw, longest_s=0.25):
         if turn % 2:
             zygote.wait_for_one()
         time.sleep(draw.random() * longest_s)
-        os.kill(writer, signal.SIGKILL)
+        with suppress(ProcessLookupError):  # on a fast machine it may have come to its end
+            os.kill(writer, signal.SIGKILL)
         zygote.rest()
         with open_logbook(place) as logbook:
             notes = assert_whole(logbook)
