@@ -16,6 +16,7 @@ from ..words.numbers import clock
 from ..words.plain import printable
 from .logbook import add_logbook_option, opened
 from .parts import many, wrapped
+from .row_options import add_row_options
 from .student import day
 from .terminal import say, say_json
 from .workers import add_worker_options, opened_workers, tell_away
@@ -42,15 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "tables", nargs="+", metavar="TABLE|FOLDER", help="class tables, or folders in which they are looked for"
     )
     add_worker_options(parser)
-    parser.add_argument(
-        "--date", metavar="YYYY-MM-DD", help="day of rows where neither the row nor its files give one (today)"
-    )
-    parser.add_argument(
-        "--zone", metavar="ZONE", help="time zone of rows that give none, as in America/Denver (the logbook's)"
-    )
-    parser.add_argument(
-        "--correct", action="store_true", help="correct trials that are there already where a table says otherwise"
-    )
+    add_row_options(parser)
     parser.add_argument(
         "--aside", metavar="FOLDER", help="where files go that cannot be read (TABLE-aside beside each table)"
     )

@@ -12,6 +12,7 @@ from .class_page import add_class_page_options, run_class_page
 from .class_plan import add_class_plan_options, run_class_plan
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, wrapped
+from .row_options import add_row_options
 from .student import day
 from .terminal import say
 
@@ -31,15 +32,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add.add_argument("table", metavar="TABLE.csv", help="its files are looked for beside it")
     add.add_argument("--straps", metavar="CSV", help="who wore which strap that day: strap,code,from,until")
-    add.add_argument(
-        "--date", metavar="YYYY-MM-DD", help="day of rows where neither the row nor its files give one (today)"
-    )
-    add.add_argument(
-        "--zone", metavar="ZONE", help="time zone of rows that give none, as in America/Denver (the logbook's)"
-    )
-    add.add_argument(
-        "--correct", action="store_true", help="correct trials that are there already where the table says otherwise"
-    )
+    add_row_options(add)
     add.add_argument("--aside", metavar="FOLDER", help="where files go that cannot be read (TABLE-aside)")
     blank = parts.add_parser("template", help="write an empty table with every column explained")
     blank.add_argument("--out", metavar="FILE", default="class.csv", help="a .csv or .xlsx file (class.csv)")

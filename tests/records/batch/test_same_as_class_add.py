@@ -1,6 +1,5 @@
 """A batch is class add, whoever does the work: every trial, field by field, and all that is told."""
 
-import importlib.util
 import shutil
 from contextlib import nullcontext
 from itertools import zip_longest
@@ -53,8 +52,6 @@ def expected(other, folder, **how):
 
 @pytest.mark.parametrize("engine", ENGINES)
 def test_every_trial_and_every_word_is_that_of_class_add(engine, folder, tmp_path):
-    if engine == "cluster" and importlib.util.find_spec("distributed") is None:
-        pytest.skip("the extra cluster is not installed")
     here, there = tmp_path / "here.db", tmp_path / "there.db"
     with open_logbook(here) as logbook, open_logbook(there) as other, ENGINES[engine]() as executor:
         words, rows = expected(school(other), folder)
