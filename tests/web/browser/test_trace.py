@@ -321,7 +321,9 @@ def test_no_time_below_the_picture_stands_over_another(tab, width, hours):
         page = tab(viewport={"width": width, "height": 800})
         page.goto(found.address)
         page.locator(".trace.live").wait_for()
-        boxes = [each.bounding_box() for each in page.locator("[data-ticks] text").all()]
+        boxes = page.locator("[data-ticks] text").evaluate_all(
+            "all => all.map((each) => each.getBoundingClientRect().toJSON())"
+        )
     for row in {round(each["y"]) for each in boxes}:
         here = sorted((each for each in boxes if round(each["y"]) == row), key=lambda each: each["x"])
         assert len(here) > 1
