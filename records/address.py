@@ -16,13 +16,17 @@ from typing import TYPE_CHECKING, Any, Protocol, Self, TypeVar
 from urllib.request import url2pathname
 
 from ..errors import UnreadableFile, UsageError
+from ..words.message import Quoted
 from ..words.plain import printable
+from .address_messages import ADDRESS_SAME_STORE, ADDRESS_SAVE_BESIDE, address_elsewhere, address_not_fetched
 
 if TYPE_CHECKING:
     from upath import UPath
 
 Given = TypeVar("Given")
 _ADDRESS = re.compile(r"([a-z][a-z0-9+.-]+)://(.*)", re.IGNORECASE | re.DOTALL)
+_CHAIN = "::"
+"""Leads from one store through another, by fsspec."""
 _WEB = frozenset({"http", "https"})
 _DISK = frozenset({"file", "local"})
 _DRIVERS = {
@@ -127,6 +131,7 @@ class Address:
 
     _path: "UPath" = field(repr=False)
     _shown: str
+    _store_name: str = field(default="", repr=False, compare=False)
 
     def __str__(self) -> str:
         return self._shown
@@ -146,6 +151,10 @@ class Address:
     def scheme(self) -> str:
         """The kind of store."""
         return str(self._path.protocol)
+
+    def shares_store(self, other: "Address") -> bool:
+        """Whether both lie in one store: of one kind, and in one bucket, container or host, as whoever named it."""
+        return (self.scheme, self._store_name) == (other.scheme, other._store_name)
 
     @property
     def name(self) -> str:
@@ -167,12 +176,14 @@ class Address:
     def parent(self) -> "Address":
         """The folder in which it lies."""
         scheme, _, rest = self._shown.partition("://")
-        return Address(self._path.parent, f"{scheme}://{rest.rstrip('/').rpartition('/')[0] or rest}")
+        shown = f"{scheme}://{rest.rstrip('/').rpartition('/')[0] or rest}"
+        return Address(self._path.parent, shown, self._store_name)
 
     def __truediv__(self, name: str) -> "Address":
         """What is called so in this folder; never what lies elsewhere, as behind a leading slash."""
         inside = name.lstrip("/")
-        return Address(_told(lambda: self._path / inside, self._shown), f"{self._shown.rstrip('/')}/{inside}")
+        found = _told(lambda: self._path / inside, self._shown)
+        return Address(found, f"{self._shown.rstrip('/')}/{inside}", self._store_name)
 
     def iterdir(self) -> "Iterator[Address]":
         """All that lies in it."""
@@ -236,9 +247,9 @@ def place(text: str) -> Place:
     from upath import UPath
 
     try:
-        if "::" in text:
+        if _CHAIN in text:
             raise ValueError("a chain of addresses")
-        return Address(UPath(f"{scheme}://{rest}"), printable(shown))
+        return Address(UPath(f"{scheme}://{rest}"), printable(shown), re.split(r"[/?#]", rest)[0])
     except Exception:  # noqa: BLE001 each kind of address has its own ways to be wrong
         raise UsageError(
             f"{printable(shown)} is no address of a store that can be read.",
@@ -247,23 +258,38 @@ def place(text: str) -> Place:
 
 
 def beside(folder: Place, name: str) -> Place:
-    """The file that a table in a folder names: in that folder, or by an address of its own.
+    """The file that a table in a folder names: in that folder, or by an address in the table's own store.
+
+    Whoever wrote a table decides over the place that it lies in, and over no other: a table on a drive has nothing
+    fetched over the network, and one in a store reaches no second store with the credentials that are at hand.
 
     Raises
     ------
     UsageError
-        If the address is none; or if a table in a store names a file of another: who wrote it decides only over that
-        store.
+        If the address is none, or leads elsewhere.
     """
-    if _ADDRESS.fullmatch(name) is None:
+    address = _ADDRESS.fullmatch(name)
+    if address is None and not isinstance(folder, Address) and _on_a_share(folder, name):
+        raise UsageError(address_not_fetched(Quoted(printable(name))), mend=ADDRESS_SAVE_BESIDE)
+    if address is None:
+        if isinstance(folder, Address) and _CHAIN in name:  # a worker would take it for a way through another store
+            raise UsageError(address_elsewhere(Quoted(printable(name)), Quoted(str(folder))), mend=ADDRESS_SAME_STORE)
         return folder / name
+    shown = Quoted(printable(f"{address[1].lower()}://{_without_secrets(address[2])}"))
+    if not isinstance(folder, Address):
+        if address[1].lower() in _DISK:
+            return place(name)
+        raise UsageError(address_not_fetched(shown), mend=ADDRESS_SAVE_BESIDE)
     found = place(name)
-    if isinstance(folder, Address) and not (isinstance(found, Address) and found.scheme == folder.scheme):
-        raise UsageError(
-            f"{found} lies elsewhere than the table, which is in {folder.scheme}://.",
-            mend="Put the file into the table's own store.",
-        )
+    if not isinstance(found, Address) or not folder.shares_store(found):
+        raise UsageError(address_elsewhere(shown, Quoted(str(folder))), mend=ADDRESS_SAME_STORE)
     return found
+
+
+def _on_a_share(folder: Place, name: str) -> bool:
+    """Whether a name leads to another computer by Windows's own way, which would send it who is logged in here."""
+    drive = getattr(folder / name, "drive", "")
+    return str(drive).startswith("\\\\") and drive != getattr(folder, "drive", "")
 
 
 def is_there(path: Place) -> bool:

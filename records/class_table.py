@@ -190,7 +190,7 @@ def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Place,
     texts |= _of_laps(texts.pop("laps", ""), texts)
     named = texts.pop("files", "")
     strap = texts.pop("strap", "")
-    files, wrong = _named(named, folder)
+    files, wrong = _named(_parts(named), folder)
     problems += wrong
     notes: list[str] = []
     wearing = wearings_of(texts.get("code", "").upper(), _mine(texts, strap, worn), worn)
@@ -202,11 +202,11 @@ def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Place,
     return replace(about, columns=columns, clock_shifts=shifts, offsets=offsets or {})
 
 
-def _named(text: str, folder: Place) -> tuple[tuple[Place, ...], list[str]]:
-    """The files that a cell names, and what is wrong with an address among them."""
+def _named(names: Sequence[str], folder: Place) -> tuple[tuple[Place, ...], list[str]]:
+    """The files that a cell names in its parts, and what is wrong with an address among them."""
     files: list[Place] = []
     wrong: list[str] = []
-    for part in _parts(text):
+    for part in names:
         try:
             files.append(beside(folder, part))
         except UsageError as reason:
@@ -255,7 +255,10 @@ def _of_strap(
     notes: list[str] = []
     files: list[Place] = []
     for each in mine:
-        found = [beside(folder, name) for name in each.files] or _named_after(each.strap, folder)
+        named, wrong = _named(each.files, folder)
+        if wrong:
+            return (), " ".join(wrong), []
+        found = list(named) or _named_after(each.strap, folder)
         if not found:
             return (), f"No file beside the table is named after the strap {each.strap}.", []
         files += found

@@ -20,6 +20,7 @@ LAYERS = {
     "ownmark.ingest.refusal_messages": ("file", "mend", "looks"),
     "ownmark.records.messages": ("ceiling", "share"),
     "ownmark.records.refusal_messages": ("refusal",),
+    "ownmark.records.address_messages": ("address",),
     "ownmark.records.guard_messages": ("guard",),
     "ownmark.records.plan.messages": ("day_plan",),
     "ownmark.records.day.messages": ("day_row",),

@@ -75,15 +75,15 @@ def test_without_a_folder_for_bad_files_they_go_beside_the_person_never_into_the
     assert len(store.find("/bucket")) == 2
 
 
-def test_a_table_on_disk_with_files_in_a_store_sends_the_bytes_of_its_other_files(logbook, tmp_path, store):
+def test_a_table_on_disk_sends_the_bytes_of_its_files_and_none_of_a_store_s(logbook, tmp_path, store):
     write(tmp_path, "near.csv", strap(1))
     store.pipe("/bucket/far.csv", strap(2))
     rows = f"TH-11,slalom-gym,memory://bucket/far.csv,{WORK}\nTH-12,slalom-gym,near.csv,{WORK}\n"
     write(tmp_path, "monday.csv", f"code,protocol,files,work\n{rows}")
     far = Far()
     report = batch(school(logbook), [tmp_path / "monday.csv"], None, far)
-    assert report.counts["added"] == 2
-    assert [None if job.files is None else job.files.originals for job in far.sent] == [None, (("near.csv", strap(1)),)]
+    assert (report.counts["added"], report.counts["refused"]) == (1, 1)
+    assert [job.files.originals for job in far.sent] == [(("near.csv", strap(1)),)]
 
 
 def test_a_store_without_its_driver_stops_the_batch_before_it_begins(tmp_path):
