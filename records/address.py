@@ -152,9 +152,10 @@ class Address:
         """The kind of store."""
         return str(self._path.protocol)
 
-    def shares_store(self, other: "Address") -> bool:
-        """Whether both lie in one store: of one kind, and in one bucket, container or host, as whoever named it."""
-        return (self.scheme, self._store_name) == (other.scheme, other._store_name)
+    @property
+    def store(self) -> tuple[str, str]:
+        """In which store it lies: the kind, and the bucket, container or host as it was named; may hold a secret."""
+        return self.scheme, self._store_name
 
     @property
     def name(self) -> str:
@@ -281,7 +282,7 @@ def beside(folder: Place, name: str) -> Place:
             return place(name)
         raise UsageError(address_not_fetched(shown), mend=ADDRESS_SAVE_BESIDE)
     found = place(name)
-    if not isinstance(found, Address) or not folder.shares_store(found):
+    if not isinstance(found, Address) or folder.store != found.store:
         raise UsageError(address_elsewhere(shown, Quoted(str(folder))), mend=ADDRESS_SAME_STORE)
     return found
 

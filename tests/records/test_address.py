@@ -136,8 +136,8 @@ def test_a_table_on_a_disk_has_nothing_fetched_over_the_network(store, tmp_path,
     (row,) = read_class(tmp_path / "t.csv")
     assert row.files == (tmp_path / "near.fit",)
     assert row.problem == (
-        f"The file {shown} is fetched over the network, and a table on this computer names only files of this computer. "
-        "Save the file beside the table."
+        f"The file {shown} is fetched over the network, and a table on this computer names only files of this "
+        "computer. Save the file beside the table."
     )
 
 
