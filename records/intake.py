@@ -4,7 +4,6 @@ What ``adding.keep`` does with one trial, and what a worker does that sees no da
 """
 
 import re
-import stat
 from collections.abc import Generator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -17,6 +16,7 @@ from ..ingest.files import Refused
 from ..words.plain import printable
 from . import guards
 from .address import Place, is_folder, is_there
+from .file_bytes import file_bytes
 from .marked_phases import with_times
 from .measuring import files_of, hints_of
 from .opened import Opened
@@ -30,8 +30,6 @@ if TYPE_CHECKING:
     from .protocol import Protocol
 
 NO_SHIFTS: Mapping[str, float] = MappingProxyType({})
-MOST_BYTES = 512 * 1024 * 1024
-"""A larger file is no recording of a trial."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +65,7 @@ def gathered(files: Sequence[Place]) -> Gathered:
     missing = False
     for path in files:
         try:
-            state = path.stat()
-            if not (stat.S_ISREG(state.st_mode) or stat.S_ISDIR(state.st_mode)):  # a device may never end
-                what = "this is a device or a pipe, not a file."
-                raise UnreadableFile(what, where=str(path), mend="Save it as a file first.")
-            if state.st_size > MOST_BYTES:
-                raise UnreadableFile("the file is too large for a recording.", where=str(path), mend="Look at it.")
-            originals.append((printable(path.name), path.read_bytes()))
+            originals.append((printable(path.name), file_bytes(path)))
         except (OSError, ValueError) as failure:
             why = "there is no such file" if isinstance(failure, FileNotFoundError) else "it cannot be opened"
             if is_folder(path):
