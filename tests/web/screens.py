@@ -17,6 +17,7 @@ from tests.outside.browser import running
 from tests.outside.parts import CHROMIUM
 from tests.records.store import made
 from tests.web.browser.bag_day import DAY, DAY_SCREEN, FILES, NOW, School, ready, school
+from tests.web.browser.hand import leads_on, press, settled
 
 CODES = ("VB-11", "VB-07")
 LOOKS = {
@@ -68,18 +69,18 @@ def _pictures(browser: Browser, found: School, options: dict, folder: Path, look
         page.goto(f"{found.base}{address}")
         _take(page, folder / f"{name}--{look}.png")
     page.goto(f"{found.base}/students/add")
-    page.locator("main form button").last.click()
+    press(page.locator("main form button").last)
     _take(page, folder / f"students-add-wrong--{look}.png")
     page.goto(f"{found.base}/find")
     for box in page.locator("main input[type=checkbox]").all()[:3]:
         box.check()
-    page.locator("main form button").first.click()
+    press(page.locator("main form button").first)
     _take(page, folder / f"find-found--{look}.png")
     context.close()
 
 
 def _take(page: Page, path: Path) -> None:
-    page.wait_for_load_state()
+    settled(page)
     page.screenshot(path=path, full_page=True)
 
 
@@ -90,8 +91,9 @@ def _addresses(page: Page, found: School) -> Iterator[tuple[str, str]]:
     yield "after-class-empty", f"/day/{DAY + timedelta(days=1)}"
     if not found.parts.received().paths(DAY):
         page.goto(f"{found.base}{DAY_SCREEN}")
-        page.locator("#chosen").set_input_files([str(each) for each in FILES])
-        page.locator("#rows").wait_for(timeout=60_000)
+        with leads_on(page):
+            page.locator("#chosen").set_input_files([str(each) for each in FILES])
+        page.locator("#rows").wait_for()
     yield from {
         "class-list": f"{DAY_SCREEN}/class",
         "in-class": f"/day/{IN_CLASS}/now",
@@ -125,11 +127,11 @@ def _after(browser: Browser, found: School, folder: Path) -> None:
         page.goto(f"{found.base}{DAY_SCREEN}")
         button = page.get_by_role("button", name="Add all")
         if button.count():
-            button.click()
+            press(button)
             page.locator(".told").wait_for()
         _take(page, folder / f"after-class-stored--{look}.png")
         page.goto(f"{found.base}/")
-        page.locator("form[action='/lock'] button").click()
+        press(page.locator("form[action='/lock'] button"))
         _take(page, folder / f"locked--{look}.png")
         context.close()
 

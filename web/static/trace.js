@@ -23,6 +23,7 @@
       this.bottom = lowest[1] + lowest[2];
       this.pointers = new Map();
       this.cursor = this.view[0];
+      this.coming = true;
       this.parts();
       if (this.say.editable) this.fields();
       this.load();
@@ -42,12 +43,11 @@
     // ---- the numbers -------------------------------------------------------------------------------------------
 
     async load() {
-      if (!this.say.data) return;
       try {
-        this.all = await this.fetched("");
-      } catch {
-        return;  // the picture that came with the page stays, and its links work
-      }
+        if (this.say.data) this.all = await this.fetched("");
+      } catch { /* the picture that came with the page stays, and its links work */ }
+      this.coming = false;
+      if (!this.all) return this.sign();
       this.root.classList.add("live");
       this.root.querySelector(".trace-cursor").hidden = false;
       this.root.querySelector(".trace-help").hidden = false;
@@ -68,27 +68,45 @@
       return near && near.from <= a + 1e-6 && b <= near.until + 1e-6 && near.step < this.all.step ? near : this.all;
     }
 
-    /** Once the view stands still, fetch it finer if the pixels can show more. */
+    /** Once the view stands still, fetch it finer if the pixels can show more; what is on its way is not asked twice. */
     settle() {
+      const level = this.level(), [a, b] = this.view, fine = level.exact || level.step <= (b - a) / this.width;
+      const wanted = fine ? "" : `?from=${a.toFixed(3)}&until=${b.toFixed(3)}`;
+      if (wanted === this.wanted) return;
+      this.wanted = wanted;
+      this.coming = !fine;
       clearTimeout(this.later);
-      const level = this.level(), [a, b] = this.view;
-      if (level.exact || level.step <= (b - a) / this.width) return;
-      this.later = setTimeout(async () => {
-        this.asking?.abort();
-        this.asking = new AbortController();
-        try {
-          this.near = await this.fetched(`?from=${a.toFixed(3)}&until=${b.toFixed(3)}`, this.asking.signal);
-          this.draw();
-        } catch (mistake) {
-          if (mistake.name !== "AbortError") this.read.textContent = this.say.texts.offline;
-        }
-      }, SETTLED_MS);
+      this.asking?.abort();
+      if (!fine) this.later = setTimeout(() => this.nearer(wanted), SETTLED_MS);
+    }
+
+    async nearer(wanted) {
+      const asking = (this.asking = new AbortController());
+      try {
+        const near = await this.fetched(wanted, asking.signal);
+        if (asking.signal.aborted) return;
+        this.near = near;
+        this.coming = false;
+        this.draw();
+      } catch {
+        if (asking.signal.aborted) return;
+        this.read.textContent = this.say.texts.offline;
+        this.coming = false;
+        this.wanted = null;  // asked again as soon as something moves
+        this.sign();
+      }
+    }
+
+    /** A sign on the picture for as long as nothing more of it is on its way: neither numbers nor a drawing. */
+    sign() {
+      this.root.toggleAttribute("data-drawn", !this.waiting && !this.coming);
     }
 
     // ---- drawing -----------------------------------------------------------------------------------------------
 
     draw() {
       if (this.waiting) return;
+      this.root.removeAttribute("data-drawn");
       this.waiting = requestAnimationFrame(() => {
         this.waiting = 0;
         this.width = this.plot.clientWidth || this.plot.getBoundingClientRect().width;
@@ -104,6 +122,7 @@
         this.drawPhases();
         this.drawCursor();
         this.root.dataset.view = this.view.map((each) => each.toFixed(3)).join(" ");
+        this.sign();
       });
     }
 

@@ -1,10 +1,13 @@
 """A browser of the machine, without a net, and what a page complained of."""
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.outside.browser import running
 from tests.outside.parts import CHROMIUM
-from tests.web.browser.hand import tabs
+from tests.web.browser.hand import WAIT_MS, tabs
+
+expect.set_options(timeout=WAIT_MS)
 
 
 @pytest.fixture(scope="package")

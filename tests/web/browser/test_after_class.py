@@ -14,7 +14,7 @@ from ownmark.web.routes import day
 from playwright.sync_api import expect
 
 from tests.web.browser.bag_day import DAY, DAY_SCREEN, FILES, ready, school
-from tests.web.browser.hand import leads_on, press
+from tests.web.browser.hand import WAIT_MS, leads_on, press
 
 WEEK = "+168:00:00"
 ON_THE_DAY = [turn.code for strap in bag.STRAPS for turn in strap.turns if strap.label != bag.NO_CONTACT]
@@ -103,9 +103,10 @@ def row(page, code):
     return page.locator(".day-row", has=page.locator(".code", has_text=code))
 
 
-def states(page):
-    """How many are stored, ready and asked."""
-    return {name: page.locator(f".day-row.is-{name}").count() for name in ("stored", "ready", "asked")}
+def states(page, **counts):
+    """So many are stored, ready and asked."""
+    for name, count in counts.items():
+        expect(page.locator(f".day-row.is-{name}")).to_have_count(count)
 
 
 def told(page, text):
@@ -119,7 +120,7 @@ def through(page, hand, found, *, scripts=True):
     hand.choose(page.locator("#chosen"), [str(path) for path in FILES], scripts=scripts)
     if not scripts:
         hand.press(page.get_by_role("button", name="Take these files"))
-    assert states(page) == {"stored": 0, "ready": 5, "asked": 7}
+    states(page, stored=0, ready=5, asked=7)
     hand.press(page.get_by_role("button", name="Add all 5 that are ready"))
     told(page, "5 trials are in the logbook")
     for number, code in enumerate(HANDED_ON_OR_LATE, start=6):
@@ -131,7 +132,7 @@ def through(page, hand, found, *, scripts=True):
     hand.press(row(page, NO_CONTACT).get_by_role("button", name="Put S5.fit away"))
     hand.press(row(page, NO_CONTACT).get_by_role("button", name="No test that day"))
     expect(row(page, NO_CONTACT)).to_have_count(0)
-    assert states(page) == {"stored": 11, "ready": 0, "asked": 0}
+    states(page, stored=11, ready=0, asked=0)
     assert found.parts.received().paths(DAY).keys() <= {_sha("S5.fit")[:32]}
 
 
@@ -191,8 +192,8 @@ def test_a_folder_is_dropped_with_all_that_lies_in_it(tab, tmp_path):
             hand.send("Input.dispatchDragEvent", {"type": kind, "x": 300, "y": 250, "data": data})
         with leads_on(page):
             hand.send("Input.dispatchDragEvent", {"type": "drop", "x": 300, "y": 250, "data": data})
-        assert states(page)["ready"] == 2
-        assert page.locator(".file-name").all_inner_texts() == ["S6.fit", "S7.fit"]
+        states(page, ready=2)
+        expect(page.locator(".file-name")).to_have_text(["S6.fit", "S7.fit"], use_inner_text=True)
 
 
 def test_files_that_are_chosen_while_others_are_still_being_read_are_sent(tab, tmp_path, monkeypatch):
@@ -202,7 +203,7 @@ def test_files_that_are_chosen_while_others_are_still_being_read_are_sent(tab, t
     with new_school(tmp_path) as found:
         page = found.enter(tab())
         page.goto(f"{found.base}{DAY_SCREEN}")
-        monkeypatch.setattr(day, "rows_of", lambda *values: read.wait(60) and rows_of(*values))
+        monkeypatch.setattr(day, "rows_of", lambda *values: read.wait(WAIT_MS / 1000) and rows_of(*values))
         try:
             with page.expect_request(lambda asked: asked.method == "POST"):  # the script leads on to the day's screen
                 page.locator("#chosen").set_input_files(bag.BAG / "S6.fit")
@@ -213,4 +214,4 @@ def test_files_that_are_chosen_while_others_are_still_being_read_are_sent(tab, t
             read.set()
         expect(page.locator(".file-name", has_text="S7.fit")).to_be_attached()
         page.wait_for_load_state()
-        assert page.locator(".file-name").all_inner_texts() == ["S6.fit", "S7.fit"]
+        expect(page.locator(".file-name")).to_have_text(["S6.fit", "S7.fit"], use_inner_text=True)

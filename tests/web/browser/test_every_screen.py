@@ -3,6 +3,7 @@
 import pytest
 from ownmark.web.parts import OnFirstUse, Parts
 from ownmark.web.session import Sessions
+from playwright.sync_api import expect
 
 from tests.web.browser.access import broken
 from tests.web.browser.hand import entered, settled
@@ -117,4 +118,4 @@ def test_every_screen_stands_without_scripts(opened, addresses):
     found = opened(java_script_enabled=False)
     for address in addresses:
         assert found.goto(address).status == 200
-        assert found.locator("h1").count() == 1, address
+        expect(found.locator("h1"), address).to_have_count(1)

@@ -6,6 +6,7 @@ import pytest
 from ownmark.records.store.logbook import open_logbook
 from ownmark.web.parts import OnFirstUse, Parts
 from ownmark.web.session import Sessions
+from playwright.sync_api import expect
 
 from tests.web.browser.hand import entered, press
 from tests.web.served import page, serving
@@ -34,7 +35,7 @@ def test_a_form_is_sent_once_with_the_button_that_was_pressed(parts, tab):
         sent = []
         found.on("request", lambda request: sent.append((request.method, request.post_data)))
         press(found.get_by_role("button", name="Español"))
-        assert found.locator("html").get_attribute("lang") == "es"
+        expect(found.locator("html")).to_have_attribute("lang", "es")
         assert [each for each in sent if each[0] == "POST"] == [("POST", "language=es")]
 
 
@@ -47,15 +48,14 @@ def test_a_locked_page_keeps_what_was_typed_until_a_new_link_was_opened_elsewher
             parts.sessions.lock(session)
         button = found.locator("main form:has(input[name=code]) button").first
         button.click()
-        alert = found.locator("#gone")
-        alert.wait_for(state="visible")
-        assert "locked" in alert.inner_text()
-        assert found.locator("main input[name=code]").input_value() == "ZZ-99"
+        expect(found.locator("#gone")).to_be_visible()
+        expect(found.locator("#gone")).to_contain_text("locked")
+        expect(found.locator("main input[name=code]")).to_have_value("ZZ-99")
         other = found.context.new_page()
         other.goto(f"/start/{parts.sessions.new_link()}")
         other.wait_for_url(re.compile(r"/students/add$"))
         press(button)
-        assert "/student/" in found.url
+        expect(found).to_have_url(re.compile("/student/"))
         assert [each.code for each in parts.logbook().students()] == ["ZZ-99"]
 
 
@@ -66,13 +66,12 @@ def test_a_page_that_ended_keeps_what_was_typed_until_it_was_started_again(tmp_p
         type_a_student(found)
     button = found.locator("main form:has(input[name=code]) button").first
     button.click()
-    alert = found.locator("#gone")
-    alert.wait_for(state="visible")
-    assert "has ended" in alert.inner_text()
-    assert found.locator("main input[name=code]").input_value() == "ZZ-99"
+    expect(found.locator("#gone")).to_be_visible()
+    expect(found.locator("#gone")).to_contain_text("has ended")
+    expect(found.locator("main input[name=code]")).to_have_value("ZZ-99")
     with page(place, "--port", str(first.port)) as again:
         entered(found.context.new_page(), f"http://127.0.0.1:{again.port}", again.start)
         press(button)
-        assert "/student/" in found.url
+        expect(found).to_have_url(re.compile("/student/"))
     with open_logbook(place) as logbook:
         assert [each.code for each in logbook.students()] == ["ZZ-99"]

@@ -8,6 +8,7 @@ from ownmark.records.day.happened import happened
 from ownmark.records.day_entry import Listed, Press
 from ownmark.records.store.day_entries import entries_of
 from ownmark.records.store.received import received_at
+from playwright.sync_api import expect
 
 from tests.records.day.class_day import AFTER, DAY, ClassDay
 from tests.web.browser import hand
@@ -62,7 +63,7 @@ def test_many_files_at_once_are_all_there_and_each_once(tab, place, many):
         page.goto(f"{found.base}{DAY_SCREEN}")
         with leads_on(page):
             page.locator("#chosen").set_input_files(files(many))
-        assert page.locator(".file-name").count() == many
+        expect(page.locator(".file-name")).to_have_count(many)
         lying = found.parts.received().paths(DAY)
     assert sorted(each.name for each in now(place).files) == sorted(f"X{n:03d}.csv" for n in range(many))
     assert len(lying) == many
@@ -111,8 +112,8 @@ def test_a_row_that_two_windows_add_is_one_trial_and_the_second_is_told(tab, pla
             page.goto(f"{found.base}{DAY_SCREEN}")
         for page in (one, two):
             hand.press(page.get_by_role("button", name="Add all 2 that are ready"))
-            assert page.locator(".told").is_visible()
-        assert two.locator(".day-row.is-stored").count() == 2
+            expect(page.locator(".told")).to_be_visible()
+        expect(two.locator(".day-row.is-stored")).to_have_count(2)
         assert len(found.trials()) == 2
 
 
@@ -134,7 +135,7 @@ def test_two_pages_over_one_postgresql_logbook(tab, server, tmp_path, monkeypatc
             page.goto(f"{found.base}{DAY_SCREEN}")
             with leads_on(page):
                 page.locator("#chosen").set_input_files(files(4))
-            assert page.locator(".file-name").count() == 4
+            expect(page.locator(".file-name")).to_have_count(4)
     assert pressed(place) == {"TH-11": ["rest_begins"], "BF-07": ["work_begins", "work_ends"]}
     assert sorted(each.name for each in now(place).files) == [f"X{n:03d}.csv" for n in range(4)]
     with open_logbook(place) as logbook:

@@ -7,6 +7,7 @@ from ownmark.records.store.logbook import open_logbook
 from ownmark.records.student import Answers, Ceiling, Student
 from ownmark.records.student_mending import edit_student
 from ownmark.web.parts import OnFirstUse, Parts
+from playwright.sync_api import expect
 
 from tests.records.store import made
 from tests.web.browser import hand
@@ -78,15 +79,15 @@ def test_without_scripts_everything_can_be_done_and_no_button_is_dead(tab, page)
     parts, base = page
     shown = entered(tab, page, java_script_enabled=False)
     shown.goto(f"{base}/district/plans")
-    assert shown.locator("button.copy").first.is_hidden()
+    expect(shown.locator("button.copy").first).to_be_hidden()
     shown.goto(f"{base}/students")
     shown.get_by_label("Find a student by code").fill("th-11")
     hand.press(shown.get_by_role("button", name="Find", exact=True))
-    assert shown.url == f"{base}/student/{parts.ids.of('TH-11')}"
+    expect(shown).to_have_url(f"{base}/student/{parts.ids.of('TH-11')}")
     shown.goto(f"{base}/find")
     shown.get_by_label("move an arm").check()
     hand.press(shown.get_by_role("button", name="Show the tests that fit"))
-    assert shown.get_by_role("heading", name="Aerobic").is_visible()
+    expect(shown.get_by_role("heading", name="Aerobic")).to_be_visible()
 
 
 def test_a_ceiling_is_set_from_the_caseload_by_keyboard_alone(tab, page):
@@ -100,6 +101,6 @@ def test_a_ceiling_is_set_from_the_caseload_by_keyboard_alone(tab, page):
     shown.keyboard.press("Tab")
     shown.keyboard.type("therapist")
     hand.press_by_keys(field)
-    assert shown.url == f"{base}/caseload"
-    assert shown.get_by_text("Saved for TH-11.").is_visible()
+    expect(shown).to_have_url(f"{base}/caseload")
+    expect(shown.get_by_text("Saved for TH-11.")).to_be_visible()
     assert parts.logbook().student("TH-11").ceiling.bpm == 178

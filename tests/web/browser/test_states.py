@@ -6,6 +6,7 @@ Empty, filled and stored, with questions, errors and everything unfolded; desk a
 from datetime import timedelta
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.web.browser.access import broken
 from tests.web.browser.bag_day import DAY, DAY_SCREEN, FILES, ready, school
@@ -30,21 +31,21 @@ def empty(page):
 def nothing_chosen(page):
     page.goto(OTHER_DAY)
     press(page.get_by_role("button", name="Take these files"))
-    assert page.locator(".told").is_visible()
+    expect(page.locator(".told")).to_be_visible()
 
 
 def unknown_student(page):
     page.goto(f"{OTHER_DAY}/class")
     page.locator("#codes").fill("ZZ-99")
     press(page.get_by_role("button", name="Add to the list"))
-    assert page.locator(".errors, .error").first.is_visible()
+    expect(page.locator(".errors, .error").first).to_be_visible()
 
 
 def filled(page):
     page.goto(DAY_SCREEN)
     with leads_on(page):
         page.locator("#chosen").set_input_files([str(each) for each in FILES])
-    assert page.locator("#rows").is_visible()
+    expect(page.locator("#rows")).to_be_visible()
 
 
 def one_row(page):
@@ -64,7 +65,7 @@ def in_class(page):
 def stored(page):
     page.goto(DAY_SCREEN)
     press(page.get_by_role("button", name="Add all 5 that are ready"))
-    assert page.locator(".told").is_visible()
+    expect(page.locator(".told")).to_be_visible()
 
 
 def trial(page):

@@ -7,6 +7,7 @@ from ownmark.records.adding import keep
 from ownmark.records.store.history import history_of
 from ownmark.records.store.logbook import open_logbook
 from ownmark.web.parts import OnFirstUse, Parts
+from playwright.sync_api import expect
 
 from tests.records.store import made
 from tests.records.test_shared_files import FIRST, PHASES, written
@@ -42,37 +43,37 @@ def opened(page, school, **options):
 def test_a_dragged_end_is_saved_and_stands_in_the_history(tab, school):
     page = opened(tab(), school)
     hand.drawn(page)
-    box = page.locator(".plot").bounding_box()
+    box = hand.box_of(page.locator(".plot"))
     x = box["x"] + box["width"] * 300 / 870
     page.mouse.move(x + 9, box["y"] + 75)
     page.mouse.down()
     page.mouse.move(x + 30, box["y"] + 75, steps=5)
     page.mouse.up()
+    hand.settled(page)
     typed = page.locator(WORK).input_value()
     assert typed > "5:00"
     page.locator("#field-why_edit").fill("pressed late")
     hand.press(page.get_by_role("button", name="Save the corrections"))
-    assert page.get_by_text("The trial is corrected.").is_visible()
-    assert page.locator(WORK).input_value() == typed
+    expect(page.get_by_text("The trial is corrected.")).to_be_visible()
+    expect(page.locator(WORK)).to_have_value(typed)
     assert school[1].logbook().trial(1).work == f"{typed}-12:00"
-    assert page.locator(".history li").count() == 1
+    expect(page.locator(".history li")).to_have_count(1)
 
 
 def test_by_keys_alone_an_end_is_nudged_saved_and_a_question_answered(tab, school):
     page = opened(tab(), school)
     hand.drawn(page)
-    page.locator("[data-slide=work_from]").focus()
     for _ in range(3):
-        page.keyboard.press("ArrowRight")
-    assert page.locator(WORK).input_value() == "5:03"
+        page.locator("[data-slide=work_from]").press("ArrowRight")
+    expect(page.locator(WORK)).to_have_value("5:03")
     page.locator("#field-why_edit").focus()
     page.keyboard.type("for Mr Miller")
     hand.press_by_keys(page.locator("#field-why_edit"))
     keeps = page.get_by_role("button", name="It names nobody, keep it")
-    assert page.locator(WORK).input_value() == "5:03"
-    assert page.locator("[data-fields=work] .trace-lasts").inner_text() == "6:57"
+    expect(page.locator(WORK)).to_have_value("5:03")
+    expect(page.locator("[data-fields=work] .trace-lasts")).to_have_text("6:57")
     hand.press_by_keys(keeps)
-    assert page.get_by_text("The trial is corrected.").is_visible()
+    expect(page.get_by_text("The trial is corrected.")).to_be_visible()
     logbook = school[1].logbook()
     assert logbook.trial(1).work == "5:03-12:00"
     assert history_of(logbook, "trial", 1)[0].why == "for Mr Miller"
@@ -82,7 +83,7 @@ def test_without_a_script_phases_are_typed_and_saved(tab, school):
     page = opened(tab(java_script_enabled=False), school)
     page.locator(WORK).fill("5:20")
     hand.press(page.get_by_role("button", name="Save the corrections"))
-    assert page.get_by_text("The trial is corrected.").is_visible()
+    expect(page.get_by_text("The trial is corrected.")).to_be_visible()
     assert school[1].logbook().trial(1).work == "5:20-12:00"
 
 
@@ -101,7 +102,7 @@ def test_the_trace_is_on_paper_and_the_form_is_not(tab, school):
     page = opened(tab(), school)
     hand.drawn(page)
     page.emulate_media(media="print")
-    assert page.locator(".plot").is_visible()
-    assert page.locator("#correct").is_hidden()
-    assert page.locator(".trace-phases").is_hidden()
-    assert page.get_by_role("heading", name="What is kept").is_visible()
+    expect(page.locator(".plot")).to_be_visible()
+    expect(page.locator("#correct")).to_be_hidden()
+    expect(page.locator(".trace-phases")).to_be_hidden()
+    expect(page.get_by_role("heading", name="What is kept")).to_be_visible()
