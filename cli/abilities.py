@@ -2,12 +2,11 @@
 
 import argparse
 import difflib
-import unicodedata
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ..errors import UsageError
-from ..records.abilities import MOVEMENTS, NEEDS, SENSES
+from ..records.abilities import MOVEMENTS, NEEDS, SENSES, plain_word
 from .inputs import NONE
 
 if TYPE_CHECKING:
@@ -45,13 +44,7 @@ def add_ability_options(part: argparse.ArgumentParser) -> None:
     )
 
 
-_DASHES = dict.fromkeys(map(ord, "_‐‑‒–—−"), "-")
 _LONGEST_SHOWN = 40
-
-
-def _plain(word: str) -> str:
-    """A word as it stands in the list, however a keyboard or a page wrote its letters and hyphens."""
-    return "-".join(unicodedata.normalize("NFKC", word).translate(_DASHES).lower().split())
 
 
 def words_given(text: str, allowed: Sequence[str], option: str) -> tuple[str, ...]:
@@ -62,7 +55,7 @@ def words_given(text: str, allowed: Sequence[str], option: str) -> tuple[str, ..
     UsageError
         For a word that is not in the list, with the nearest; and for no word at all.
     """
-    given = {word for part in text.split(",") if (word := _plain(part))}
+    given = {word for part in text.split(",") if (word := plain_word(part))}
     for part in sorted(given - set(allowed)):
         close = difflib.get_close_matches(part[:_LONGEST_SHOWN], allowed, n=2, cutoff=0.5)
         hint = f"Did you mean {' or '.join(close)}? " if close else ""
@@ -75,7 +68,7 @@ def words_given(text: str, allowed: Sequence[str], option: str) -> tuple[str, ..
 
 def nothing_given(text: str | None) -> bool:
     """Whether ``none`` was typed, and nothing else."""
-    return text is not None and _plain(text) == NONE
+    return text is not None and plain_word(text) == NONE
 
 
 def can_given(text: str) -> tuple[str, ...]:

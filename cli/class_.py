@@ -10,6 +10,7 @@ from ..errors import UnreadableFile, UsageError
 from .class_form import add_class_form_options, run_class_form
 from .class_page import add_class_page_options, run_class_page
 from .class_plan import add_class_plan_options, run_class_plan
+from .class_students import add_class_students_options, run_class_students
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, wrapped
 from .row_options import add_row_options
@@ -35,8 +36,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_row_options(add)
     add.add_argument("--aside", metavar="FOLDER", help="where files go that cannot be read (TABLE-aside)")
     blank = parts.add_parser("template", help="write an empty table with every column explained")
-    blank.add_argument("--out", metavar="FILE", default="class.csv", help="a .csv or .xlsx file (class.csv)")
+    blank.add_argument("--students", action="store_true", help="an empty list of students, for `class students`")
+    blank.add_argument("--out", metavar="FILE", help="a .csv or .xlsx file (class.csv, or students.csv)")
     blank.add_argument("--lang", choices=("en", "es"), default="en", help="language of the explanations (en)")
+    students = parts.add_parser(
+        "students",
+        help="add every student of a list: code, born, conditions, rest, ceiling, set_by …",
+        description="Columns are named as the options of `ownmark student add`; only code is needed. `ownmark class "
+        "template --students` writes an empty list with every column explained.",
+    )
+    add_class_students_options(students)
     page = parts.add_parser("page", help="a line for each student: done or not, what went wrong, next step")
     add_class_page_options(page)
     plan = parts.add_parser(
@@ -52,7 +61,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         description="Lies next to the bag of straps. Codes only: a column of names in a table is never printed.",
     )
     add_class_form_options(form)
-    for part in (plan, add, page, form):
+    for part in (plan, add, students, page, form):
         add_logbook_option(part)
 
 
@@ -66,6 +75,8 @@ def run(args: argparse.Namespace) -> int:
         return run_class_form(args)
     if args.part == "plan":
         return run_class_plan(args)
+    if args.part == "students":
+        return run_class_students(args)
     from tqdm import tqdm
 
     from ..records.class_day import REASONS, add_class, set_aside
@@ -105,14 +116,16 @@ def run(args: argparse.Namespace) -> int:
 
 def _template(args: argparse.Namespace) -> int:
     """Write an empty table; a file that is there is never written over."""
-    from ..records.class_template import columns, template_csv, template_xlsx
+    from ..records.class_template import explained, template_csv, template_xlsx
     from ..records.store.atomic_files import whole_files
 
-    out = Path(args.out)
+    usual = "students.csv" if args.students else "class.csv"
+    out = Path(args.out or usual)
     if out.suffix.lower() not in (".csv", ".xlsx"):
-        raise UsageError(f"--out {out} is neither .csv nor .xlsx.", mend="Name it class.csv or class.xlsx.")
+        raise UsageError(f"--out {out} is neither .csv nor .xlsx.", mend=f"Name it {usual} or {Path(usual).stem}.xlsx.")
     _refuse_there(out)
-    data = (template_xlsx if out.suffix.lower() == ".xlsx" else template_csv)(args.lang)
+    made = template_xlsx if out.suffix.lower() == ".xlsx" else template_csv
+    data = made(args.lang, students=args.students)
     try:
         with whole_files([out], last_look=lambda _: _refuse_there(out)) as (
             handle,
@@ -120,7 +133,9 @@ def _template(args: argparse.Namespace) -> int:
             handle.write(data)
     except OSError as failure:
         raise UnreadableFile(f"{failure.strerror}.", where=str(out), mend="Choose another place: --out.") from None
-    say(f"{out}: {len(columns())} columns. Fill in code, protocol, files and work; delete the columns you do not need.")
+    fill = "code, and whatever is known" if args.students else "code, protocol, files and work"
+    count = len(explained(students=args.students))
+    say(f"{out}: {count} columns. Fill in {fill}; delete the columns you do not need.")
     return 0
 
 

@@ -31,7 +31,7 @@ COMMANDS = {
     "student": "students of the logbook, by code: add, show, list, edit",
     "protocol": "how a test is given: find, catalogue, copy, edit, show, list",
     "trial": "trials of the logbook, with files and figures: add, show, edit, move, remove, restore, list",
-    "class": "a whole class's day: form, plan, table into the logbook, page",
+    "class": "a whole class: a list of students, the day's form, plan, table into the logbook, page",
     "batch": "many class tables at once, on several processes or a cluster",
     "repeat": "how to set a test up again, as a checklist",
     "change": "baseline against re-test: what differed, what changed",

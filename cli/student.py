@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from ..records.student import Student
     from ..records.student_mending import StudentMended
 
-FIRST_YEAR = 1950
-"""Nothing of a student at school was measured, set or said before."""
 EXAMPLE = "ownmark student add TH-11 --born 2014-03 --rest 78 --ceiling 150 --set-by therapist"
 
 
@@ -211,11 +209,13 @@ def _conditions(args: argparse.Namespace, before: "Student | None") -> dict[str,
 
 def day(text: str, option: str) -> date:
     """A day out of an option; none is in the future."""
+    from ..records.written_days import FIRST_DAY
+
     try:
         found = date.fromisoformat(text)
     except ValueError:
         raise UsageError(f"{option}: “{text}” is not a date.", mend="Write YYYY-MM-DD.") from None
-    if found.year < FIRST_YEAR:
+    if found < FIRST_DAY:
         raise UsageError(f"{option}: the year {found.year} is too long ago.", mend="Check the year.")
     if found > date.today():  # noqa: DTZ011 the person's own day is meant
         raise UsageError(f"{option}: {text} is in the future.", mend="Check the year and the day.")

@@ -3,6 +3,7 @@
 They describe what is seen in class, never why it is so: no diagnosis is needed to choose a test.
 """
 
+import unicodedata
 from collections.abc import Iterable
 from typing import Literal, TypeAlias, get_args
 
@@ -35,6 +36,13 @@ IMPLIED: dict[str, frozenset[str]] = {
     "walk-device": frozenset({"legs"}),
 }
 """What goes without saying: who pushes a chair moves the arms; who walks moves the legs and has no chair to leave."""
+
+_DASHES = dict.fromkeys(map(ord, "_‐‑‒–—−"), "-")
+
+
+def plain_word(word: str) -> str:
+    """A word as it stands in the lists, however a keyboard or a page wrote its letters and hyphens."""
+    return "-".join(unicodedata.normalize("NFKC", word).translate(_DASHES).lower().split())
 
 
 def with_implied(movements: Iterable[str]) -> frozenset[str]:

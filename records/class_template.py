@@ -1,4 +1,4 @@
-"""An empty class table with every column explained: as CSV, or as a workbook that a spreadsheet opens."""
+"""An empty class table, or list of students, with every column explained: as CSV, or as a spreadsheet's workbook."""
 
 import csv
 import io
@@ -7,6 +7,7 @@ from typing import Any
 
 from ..words.render import Words
 from .entry import SHORT, TYPED
+from .student_table import COLUMNS as OF_STUDENTS
 
 _SHORTER = {name: short for short, name in SHORT.items() if short not in ("student", "rest", "note")}
 _BEYOND = ("files", "strap", "laps", "columns", "offset", "clock_shift", "check")
@@ -20,25 +21,30 @@ def columns() -> tuple[str, ...]:
     return (*FIRST, *(name for name in every if name not in FIRST))
 
 
-def template_csv(language: str = "en") -> bytes:
+def template_csv(language: str = "en", *, students: bool = False) -> bytes:
     """Header and one line that explains each column; a row that begins with # is passed over when it is read."""
     text = io.StringIO(newline="")
     writer = csv.writer(text)
-    told = explained(language)
+    told = explained(language, students=students)
     writer.writerow([name for name, _ in told])
     writer.writerow([f"# {why}" if place == 0 else why for place, (_, why) in enumerate(told)])
     return b"\xef\xbb\xbf" + text.getvalue().encode()
 
 
-def template_xlsx(language: str = "en") -> bytes:
-    """A sheet with the header alone, frozen, and one that explains the columns."""
+def template_xlsx(language: str = "en", *, students: bool = False) -> bytes:
+    """A sheet with the header alone, frozen, and one that explains the columns.
+
+    Of students every cell is a text: a month of birth, 2014-03, would else become a date.
+    """
     from xlsxwriter import Workbook  # pyright: ignore[reportMissingTypeStubs] it has none
 
     out = io.BytesIO()
     book: Any = Workbook(out, {"in_memory": True})  # pyright: ignore[reportArgumentType] an open file will do
     bold = book.add_format({"bold": True})
-    table, reference = book.add_worksheet("class"), book.add_worksheet("columns")
-    told = explained(language)
+    table, reference = book.add_worksheet("students" if students else "class"), book.add_worksheet("columns")
+    told = explained(language, students=students)
+    if students:
+        table.set_column(0, len(told) - 1, None, book.add_format({"num_format": "@"}))
     table.write_row(0, 0, [name for name, _ in told], bold)
     table.freeze_panes(1, 1)
     for place, row in enumerate(told):
@@ -49,7 +55,9 @@ def template_xlsx(language: str = "en") -> bytes:
     return out.getvalue()
 
 
-def explained(language: str = "en") -> Sequence[tuple[str, str]]:
+def explained(language: str = "en", *, students: bool = False) -> Sequence[tuple[str, str]]:
     """Each column with what stands in it."""
     words = Words(language)
+    if students:
+        return [(name, words.get(f"student_column.{name}")) for name in OF_STUDENTS]
     return [(name, words.get(f"class_column.{name}")) for name in columns()]

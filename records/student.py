@@ -8,7 +8,9 @@ from typing import ClassVar, Literal
 from pydantic import field_validator
 
 from ..errors import NotACode, NotAStudent, OwnmarkError
+from ..words.message import Message
 from ..words.render import english_date
+from . import student_messages as say
 from .abilities import Movement, Need, Sense
 from .texts import TEXT
 from .value import Value, check_bpm
@@ -41,7 +43,6 @@ _QUALIFIERS = (
     *("care", "cardiology", "health", "head", "lead", "class", "family", "medical", "exercise", "district", "student"),
     *("rehabilitation", "respiratory", "speech", "and", "of", "the"),
 )
-_MEND = "Use a code such as TH-11, 7B-04 or S014, and keep the list of names elsewhere."
 _LONGEST = 12
 _MOST_LETTERS = 4
 _MOST_DIGITS = 5
@@ -63,30 +64,30 @@ def check_code(text: str) -> str:
     reason = _why_not(code)
     if reason:
         # The text itself may be what must not be kept, so the sentence does not repeat it.
-        raise NotACode(f"this cannot be a student's code: {reason}.", mend=_MEND)
+        raise NotACode(reason, mend=say.STUDENT_CODE_MEND)
     return code.upper()
 
 
-def _why_not(code: str) -> str:
-    """Why this is no code; empty if it is one."""
+def _why_not(code: str) -> Message | None:
+    """Why this is no code; None if it is one."""
     digits = sum(character.isdigit() for character in code)
     if not code:
-        return "it is empty"
+        return say.STUDENT_CODE_EMPTY
     if "@" in code:
-        return "it looks like an e-mail address"
+        return say.STUDENT_CODE_MAIL
     if _looks_like_date(code):
-        return "it looks like a date"
+        return say.STUDENT_CODE_DATE
     if digits > _MOST_DIGITS:
-        return f"it holds more than {_MOST_DIGITS} digits, as a date, a phone number or an identity number does"
+        return say.student_code_digits(_MOST_DIGITS)
     if digits == 0:
-        return "it holds no digit, so it looks like a name"
+        return say.STUDENT_CODE_NO_DIGIT
     if _looks_like_name(code):
-        return "it looks like a name"
+        return say.STUDENT_CODE_NAME
     if len(code) > _LONGEST:
-        return f"it is longer than {_LONGEST} characters"
+        return say.student_code_long(_LONGEST)
     if re.fullmatch(r"[A-Za-z0-9]+(-[A-Za-z0-9]+)*", code) is None:
-        return "it holds something else than letters A to Z, digits and single hyphens"
-    return ""
+        return say.STUDENT_CODE_SIGNS
+    return None
 
 
 def _looks_like_date(code: str) -> bool:
@@ -105,8 +106,10 @@ def _looks_like_name(text: str) -> bool:
     return any(re.search("[aeiouy]", run) for run in re.findall("[a-z]{3,}", text.lower()))
 
 
-def check_role(text: str, what: str, refusal: type[OwnmarkError] = NotAStudent) -> str:
+def check_role(text: str, not_one: Message, refusal: type[OwnmarkError] = NotAStudent) -> str:
     """Check that ``text`` is a role such as “school nurse”, and give it in small letters.
+
+    not_one : what to say where it is none
 
     Raises
     ------
@@ -117,10 +120,7 @@ def check_role(text: str, what: str, refusal: type[OwnmarkError] = NotAStudent) 
     known = all(word in ROLES or word in _QUALIFIERS for word in words)
     if not (known and any(word in ROLES for word in words)) or re.search(r"\d|@", text):
         # As above: what was written may be a name, and is not repeated.
-        raise refusal(
-            f"{what} must be a role, not a name.",
-            mend="Write a role such as therapist, physician, school nurse, teacher or cardiology team.",
-        )
+        raise refusal(not_one, mend=say.STUDENT_ROLE_MEND)
     return " ".join(words)
 
 
@@ -132,7 +132,7 @@ def check_tester(text: str, refusal: type[OwnmarkError] = NotAStudent) -> str:
     try:
         return check_code(plain)
     except NotACode:
-        return check_role(plain, "who ran the test", refusal)
+        return check_role(plain, say.STUDENT_ROLE_TESTER, refusal)
 
 
 def check_note(text: str, refusal: type[OwnmarkError]) -> str:
@@ -144,7 +144,7 @@ def check_note(text: str, refusal: type[OwnmarkError]) -> str:
         Of the kind ``refusal``; what was written is not repeated.
     """
     if re.search(r"\S@\S+\.\w", text):
-        raise refusal("the note holds an e-mail address.", mend="Leave names and addresses out of notes.")
+        raise refusal(say.STUDENT_NOTE_MAIL, mend=say.STUDENT_NOTE_MEND)
     return text
 
 
@@ -186,7 +186,7 @@ class Ceiling(_OfStudent):
     @field_validator("set_by")
     @classmethod
     def _a_role(cls, set_by: str) -> str:
-        return check_role(set_by, "who set the ceiling")
+        return check_role(set_by, say.STUDENT_ROLE_CEILING)
 
 
 class Answers(_OfStudent):
@@ -243,9 +243,7 @@ class Student(_OfStudent):
         """Check that the newest rest lies below every maximum."""
         rest = self.rest
         if rest is not None and any(each.bpm <= rest.bpm for each in self.maxima):
-            raise NotAStudent(
-                f"the rest of {rest.bpm:g} /min is not below the maximum.", mend="Look at both: one of them is wrong."
-            )
+            raise NotAStudent(say.student_rest_above(rest.bpm), mend=say.STUDENT_REST_ABOVE_MEND)
 
     @field_validator("conditions")
     @classmethod

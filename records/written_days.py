@@ -4,6 +4,8 @@ import re
 from collections.abc import Sequence
 from datetime import date
 
+FIRST_DAY = date(1950, 1, 1)
+"""Nothing of a student at school was measured, set or said before."""
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ].*)?")
 _OTHER = re.compile(r"(\d{1,2})([-/.])\s?(\d{1,2})\2\s?(\d{4}|\d{2})(?:[T ].*)?")
 _CENTURY = 2000

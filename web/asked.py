@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, TypeVar
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
+from ..records.written_days import FIRST_DAY
 from ..words.message import Message
 from .forms import Form
 from .rendering import parts_of
@@ -15,8 +16,6 @@ if TYPE_CHECKING:
 
     from ..records.student import Student
 
-FIRST_DAY = date(1950, 1, 1)
-"""Nothing of a student at school was measured, set or said before."""
 T = TypeVar("T")
 
 
