@@ -2,6 +2,7 @@
 
 import argparse
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from .protocol import fields_of
 from .terminal import complain, say, say_json
 
 if TYPE_CHECKING:
+    from ..records.adding import Kept
     from ..records.protocol import Protocol
     from ..records.store.logbook import Logbook
     from ..records.trial import Trial
@@ -108,17 +110,10 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _add(args: argparse.Namespace) -> int:
-    from ..records.adding import keep
-    from ..records.store.settings import zone_of
-    from ..records.trial import Trial
+    from ..records.adding import settled
 
     with opened(args) as logbook:
-        protocol = logbook.protocol(args.protocol)
-        logbook.student(args.code)
-        if args.files and args.zone is None:
-            args.zone = zone_of(logbook)
-        trial: Trial = _trial(args, protocol)
-        kept = keep(logbook, trial, [Path(each) for each in args.files], again=args.again)
+        kept = settled(logbook, partial(_kept, args))
         page = printed(logbook, kept.trial)
     for each in kept.refused:
         complain(f"Left out: {each.reason}")
@@ -129,6 +124,20 @@ def _add(args: argparse.Namespace) -> int:
     say(f"Trial {kept.trial.id} of {kept.trial.code} on {english_date(kept.trial.on)} is in the logbook.\n")
     say(page)
     return 1 if kept.refused else 0
+
+
+def _kept(args: argparse.Namespace, logbook: "Logbook") -> "Kept":
+    """The trial, with what the logbook holds."""
+    from ..records.adding import keep
+    from ..records.store.second_look import look
+    from ..records.store.settings import zone_of
+
+    seen = look(logbook, args.code, args.protocol)
+    protocol = logbook.protocol(args.protocol)
+    logbook.student(args.code)
+    zone = zone_of(logbook) if args.files and args.zone is None else args.zone
+    trial = _trial(argparse.Namespace(**{**vars(args), "zone": zone}), protocol)
+    return keep(logbook, trial, [Path(each) for each in args.files], again=args.again, rests_on=seen)
 
 
 def _trial(args: argparse.Namespace, protocol: "Protocol") -> "Trial":

@@ -1,9 +1,9 @@
 """Put a trial into the logbook: read its files, work out its sheet, keep both together in one transaction."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from ..ingest.files import Refused
 from ..words.message import Message, Quoted
@@ -12,12 +12,15 @@ from .address import Place
 from .intake import Gathered, ask_of_sheet, gathered, own_names, taken_in
 from .messages import share_trial, share_with
 from .shared_files import in_its_span
+from .store.second_look import ChangedMeanwhile, Look, look
 from .trial import Trial
 from .wearing import Wearing
 
 if TYPE_CHECKING:
     from ..metrics import EffortSheet
     from .store.logbook import Logbook
+
+Found = TypeVar("Found")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +56,7 @@ def keep(
     today: date | None = None,
     day_stated: bool = True,
     worn: Sequence[Wearing] = (),
+    rests_on: Look | None = None,
 ) -> Kept:
     """Add a trial with its files.
 
@@ -61,6 +65,7 @@ def keep(
     worn : when the student wore the strap, and others wore it, by the list of straps
     today : the person's day; None: nothing is asked of files of long ago
     day_stated : a person wrote the trial's day down
+    rests_on : what was seen before the trial's protocol and zone were read; None: before its student is read here
 
     A file that cannot be read is left out and told, and the trial goes in with the others; where none can be read and
     nothing was entered by hand, there is no trial.
@@ -71,20 +76,39 @@ def keep(
         If something of it is asked (``guards``) and not answered in ``trial.confirmed``.
     OwnmarkError
         If nothing can be kept, it is there already, or what was written down contradicts itself.
+    ChangedMeanwhile
+        If another program changed what it rests on while it was measured; ``settled`` does it again.
     """
+    seen = rests_on or look(logbook, trial.code, trial.protocol)
     student, protocol = logbook.student(trial.code), logbook.protocol(trial.protocol, trial.protocol_version)
     text_guards.ask(text_guards.of_trial(trial), trial.confirmed)
     given = files if isinstance(files, Gathered) else gathered(files)
     taken = taken_in(trial, given, today=today or trial.on, day_stated=day_stated)
     trial, opened = taken.trial, taken.opened
     if opened is None:
-        return Kept(logbook.add_trial(trial, again=again), None, taken.refused)
+        return Kept(logbook.add_trial(trial, again=again, confirm=seen.confirm), None, taken.refused)
+    seen = seen.at(logbook, {each.sources[0].sha256 for each in opened.recordings})
     with own_names(opened):
         made, kept, others = in_its_span(logbook, trial, student, protocol, opened, taken.good, again=again, worn=worn)
     ask_of_sheet(trial, protocol, opened, made, worn)
     measured = trial.model_copy(update={"sheet": made, "files": tuple(file for file, _ in kept)})
     originals = [(file.path, data) for file, data in kept]
-    added = logbook.add_trial(measured, originals, again=again, narrowed=others)
+    added = logbook.add_trial(measured, originals, again=again, narrowed=others, confirm=seen.confirm)
     mine = dict.fromkeys(each for file in added.files for each in logbook.holders(file.recording))
     shared = tuple(each for each in mine if each[1] != trial.code)
     return Kept(added, made, taken.refused, shared, guards.unseen(made, guards.clock_of(opened), trial.zone))
+
+
+def settled(logbook: "Logbook", add: "Callable[[Logbook], Found]") -> Found:
+    """What ``add`` gives, of one state of the logbook.
+
+    It works beside the logbook first. Where what it rests on is another by the time it stores, it works once more, in
+    the transaction that stores: others wait then, and nothing changes any more.
+
+    add : from reading the first fact on; it stores by ``keep``
+    """
+    try:
+        return add(logbook)
+    except ChangedMeanwhile:
+        with logbook.within() as inside:
+            return add(inside)

@@ -5,10 +5,11 @@ read are copied to a folder of their own, with the reason beside them.
 """
 
 import csv
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from hashlib import sha256
 from io import StringIO
 from pathlib import Path
@@ -28,10 +29,11 @@ from .row_correction import Correction, apply, correction_of_row
 from .row_day import Days
 from .row_outcome import Outcome, answered, at_once, failed, refusal, told_of, written
 from .store.atomic_files import write_whole
+from .store.second_look import ChangedMeanwhile, look
 from .store.settings import zone_of
 
 if TYPE_CHECKING:
-    from .store.logbook import Logbook
+    from .store.logbook import Logbook, Within
 
 REASONS = "reasons.csv"
 
@@ -52,13 +54,14 @@ def add_class(
     today : no trial lies behind it
     correct : a row whose recording is in the logbook corrects that trial where it says otherwise
     """
-    zone = zone or zone_of(logbook)
-    rows = [in_zone(row, zone) for row in rows]
-    days = Days.of(rows)
+    first = zone or zone_of(logbook)
+    days = Days.of([in_zone(row, first) for row in rows])
     for row in rows:
         before = ledger.mark()
         try:
-            outcome = outcome_of(logbook, row, day, today, days, correct=correct)
+            outcome = _settled(
+                logbook, row, partial(outcome_of, day=day, today=today, days=days, zone=zone, correct=correct)
+            )
         except Exception as fault:  # noqa: BLE001 whatever it is, the other rows are added
             outcome = failed(row, fault, written=bool(ledger.since(before)))
         yield outcome
@@ -71,17 +74,68 @@ def in_zone(row: Row, zone: str | None) -> Row:
     return replace(row, texts={**row.texts, "zone": zone})
 
 
-def outcome_of(logbook: "Logbook", row: Row, day: date | None, today: date, days: Days, *, correct: bool) -> Outcome:
-    """One row, in whatever transactions ``logbook`` makes."""
+def _settled(logbook: "Logbook", row: Row, work: "Callable[[Logbook, Row], Outcome]") -> Outcome:
+    """A row's outcome, beside the logbook; where what it rests on changed meanwhile, in one transaction."""
+    try:
+        return work(logbook, row)
+    except ChangedMeanwhile:
+        pass
+    try:
+        return in_one_transaction(logbook, lambda inside: work(inside, row))
+    except OwnmarkError as reason:  # another program kept the logbook for too long
+        return refusal(row, reason)
+
+
+class _TakeBack(Exception):
+    """Ends a transaction that found out what becomes of a row, and has nothing to keep."""
+
+    def __init__(self, outcome: Outcome) -> None:
+        super().__init__()
+        self.outcome = outcome
+
+
+def in_one_transaction(logbook: "Logbook", work: "Callable[[Within], Outcome]") -> Outcome:
+    """What becomes of a row, of one state of the logbook: what it rests on is stored with it, or nothing is."""
+    try:
+        with logbook.within() as inside:
+            outcome = work(inside)
+            if outcome.state not in ("added", "corrected") or outcome.fault is not None:
+                raise _TakeBack(outcome)
+    except _TakeBack as found:
+        return found.outcome
+    return outcome
+
+
+def outcome_of(
+    logbook: "Logbook",
+    row: Row,
+    day: date | None,
+    today: date,
+    days: Days,
+    *,
+    zone: str | None,
+    correct: bool,
+) -> Outcome:
+    """One row, in whatever transactions ``logbook`` makes.
+
+    zone : that was asked for; None: the logbook's
+
+    Raises
+    ------
+    ChangedMeanwhile
+        If another program changed what it rests on; nothing was stored.
+    """
     decided = at_once(row)
     if decided is not None:
         return decided
     try:
+        seen = look(logbook, row.code, row.texts["protocol"])
+        row = in_zone(row, zone or zone_of(logbook))
         protocol = logbook.protocol(row.texts["protocol"])
         files = gathered(row.files)
         said = written(row, protocol, files, day, today, days)
         try:
-            kept = keep(logbook, said.trial, files, today=today, day_stated=said.stated, worn=row.worn)
+            kept = keep(logbook, said.trial, files, today=today, day_stated=said.stated, worn=row.worn, rests_on=seen)
         except AlreadyThere as there:
             found = correction_of_row(logbook, row, said, protocol, today)
             return _there(logbook, row, there, found, today, correct=correct)

@@ -13,7 +13,7 @@ from itertools import takewhile
 from typing import TYPE_CHECKING, TypeAlias
 
 from ...errors import DiskFull, LogbookDamaged, LogbookLocked, LogbookReadOnly, NoLogbook, OwnmarkError
-from ..class_day import in_zone, outcome_of
+from ..class_day import in_one_transaction, in_zone, outcome_of
 from ..class_table import Row
 from ..patience import Patience
 from ..row_day import Days
@@ -217,22 +217,16 @@ class Writer:
     def _as_class_add(self, item: Item) -> Outcome:
         """A row by the way of ``class add``, of one state of the logbook: what it rests on is stored with it."""
         try:
-            with self.logbook.within() as inside:
-                row = in_zone(item.row, self._zone_in(inside))
-                outcome = self._outcome_in(inside, row, item.days)
-                if outcome.state not in ("added", "corrected") or outcome.fault is not None:
-                    raise _TakeBack([outcome])
-        except _TakeBack as found:
-            return found.outcomes[0]
+            return in_one_transaction(self.logbook, lambda inside: self._outcome_in(inside, item.row, item.days))
         except STOPS:
             raise
         except OwnmarkError as reason:  # the database refuses a value of it
             return refusal(item.row, reason)
-        return outcome
 
     def _outcome_in(self, inside: "Within", row: Row, days: Days) -> Outcome:
+        how = self.how
         try:
-            found = outcome_of(inside, row, self.how.day, self.how.today, days, correct=self.how.correct)
+            found = outcome_of(inside, row, how.day, how.today, days, zone=how.zone, correct=how.correct)
         except Exception as fault:
             if isinstance(fault, OrderOpen) or of_database(fault):
                 raise

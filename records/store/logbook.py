@@ -1,7 +1,7 @@
 """The logbook: students, protocols, trials and their original files, in one place."""
 
 from collections import Counter
-from collections.abc import Generator, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from datetime import date
 from functools import partial
@@ -231,12 +231,14 @@ class Logbook:
         *,
         again: bool = False,
         narrowed: Sequence[tuple[Trial, Sequence[tuple[str, bytes]]]] = (),
+        confirm: Callable[[Connection], None] | None = None,
     ) -> Trial:
         """Add a trial with its files and its sheet, in one transaction, and give it back with its number.
 
         originals : name and bytes of each file; the trial's ``files`` are taken from them unless it names them itself
         again : it is known to be a second trial out of the same files, told by its protocol and phases
         narrowed : trials of which less is kept now, because a file of theirs holds this one too; with their new files
+        confirm : asked first in the transaction; what it raises ends that
 
         Raises
         ------
@@ -246,6 +248,8 @@ class Logbook:
         """
         entry = adding.prepared(trial, originals, again=again)
         with self.writing() as connection:
+            if confirm is not None:
+                confirm(connection)
             number = adding.insert_entries(connection, [entry])[0]
             for other, files_of_other in narrowed:
                 replace_trial(connection, other, files_of_other)

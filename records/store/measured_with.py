@@ -56,7 +56,7 @@ def _facts(inside: "Within", pairs: Sequence[Pair]) -> Iterator[tuple[Pair, Fact
         code = written.strip().upper()
         found = students_by.get(code) or _refused(lambda code=code: inside.student(code))
         done_by = protocols_by.get(name) or _refused(lambda name=name: inside.protocol(name))
-        yield (written, name), Facts(found, done_by, _mark(kept.get(code), latest.get(name)), held.get(code, NOTHING))
+        yield (written, name), Facts(found, done_by, sign(kept.get(code), latest.get(name)), held.get(code, NOTHING))
 
 
 def _within(inside: "Within", read: Callable[[Sequence[object]], Found], row: Sequence[object]) -> Found:
@@ -76,7 +76,7 @@ def _refused(ask: Callable[[], Found]) -> Found | OwnmarkError:
 def marks(connection: Connection, pairs: Collection[Pair]) -> Mapping[Pair, str]:
     """A sign of what the logbook holds of each student and protocol: any change of either makes another one."""
     kept, latest = _rows(connection, pairs)
-    return {pair: _mark(kept.get(pair[0]), latest.get(pair[1])) for pair in dict.fromkeys(pairs)}
+    return {pair: sign(kept.get(pair[0]), latest.get(pair[1])) for pair in dict.fromkeys(pairs)}
 
 
 _Rows: TypeAlias = dict[str, tuple[object, ...]]
@@ -94,7 +94,8 @@ def _rows(connection: Connection, pairs: Collection[Pair]) -> tuple[_Rows, _Rows
     return kept, latest
 
 
-def _mark(*rows: object) -> str:
+def sign(*rows: object) -> str:
+    """What is another one as soon as anything of this is."""
     return hashlib.sha256(repr(rows).encode("utf-8", "surrogatepass")).hexdigest()
 
 

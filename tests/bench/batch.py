@@ -1,7 +1,8 @@
 """A district in one command: tables of 30 rows, 20 min of FIT and 20 min of 100 Hz CSV a trial, read, measured, stored.
 
-``python -m tests.bench.batch 10000`` does so many trials; without a number, few enough for ``make bench``. Beside it,
-in the same run, the bare reading of the same bytes. Processor time is told besides the clock, because a machine is
+``python -m tests.bench.batch 10000`` does so many trials; without a number, few enough for ``make bench``; with the word
+``strap`` each has its strap alone, so that a logbook of 10,000 is there in minutes. Beside it, in the same run, the bare
+reading of the same bytes. Processor time is told besides the clock, because a machine is
 mostly shared: that of the workers, of the process that stores, of the database's server. A process of its own makes the
 files (``district_files``), whose processor time is told apart.
 """
@@ -43,8 +44,10 @@ PRELOAD = ("ownmark.records.batch.work", "pandas", "ownmark.metrics.motion_figur
 TODAY = date(2026, 11, 28)
 _WAIT_S = 0.002
 _COMPARED = 10  # classes, for what is not stored
+_LOOKED_AT = (100, 1000, 3000)
 _WINDOW = 90
-"""Trials whose mean cost is looked at: around 100, around 1,000, and at the end."""
+"""Trials whose mean cost is looked at, before each of these and before the end; of many trials a fiftieth, because a
+processor's time is told in hundredths of a second."""
 
 
 class _Tables(Sequence[Table]):
@@ -85,7 +88,8 @@ class _Run:
 
     def cost_ms(self, until: int, of: str = "all") -> float:
         """Processor time of a trial over the trials that end at ``until`` [ms]."""
-        before = max((each for each in self.at if each[0] <= until - _WINDOW), default=self.at[0])
+        wide = max(_WINDOW, min(self.trials // 50, until - ROWS))
+        before = max((each for each in self.at if each[0] <= until - wide), default=self.at[0])
         last = min((each for each in self.at if each[0] >= until), default=self.at[-1])
         return 1000 * getattr(last[2].since(before[2]), of) / max(last[0] - before[0], 1)
 
@@ -94,18 +98,25 @@ class _Run:
         return self.at[-1][2].since(self.at[0][2])
 
 
-def district(trials: int = TRIALS, kinds: Sequence[str] = ("SQLite", "PostgreSQL")) -> None:
-    """Print the figures."""
+def district(
+    trials: int = TRIALS, kinds: Sequence[str] = ("SQLite", "PostgreSQL"), *, frames: bool = True, beside: bool = True
+) -> None:
+    """Print the figures.
+
+    frames : a sensor's table besides the strap
+    beside : bare reading too, and measuring without storing
+    """
     classes = max(-(-trials // ROWS), 4)
-    made = District(classes)
-    size = len(made.csv(0, 0)) + len(made.fit(0, 0))
+    made = District(classes, frames)
+    size = len(made.fit(0, 0)) + (len(made.csv(0, 0)) if frames else 0)
     print(f"A batch of {classes * ROWS} trials of {size / 1e6:.2f} MB, {WORKERS} workers; load before it {loads()}")
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder)
-        least = District(min(classes, _COMPARED))
-        plain = _mapped("bare reading (pandas, fitdecode)", bare, least, place)
-        whole = _mapped("measured and packed, not stored", done, least, place)
-        print(f"    the second over the first: {whole / plain:.2f} times the processor time of the workers")
+        if beside:
+            least = District(min(classes, _COMPARED), frames)
+            plain = _mapped("bare reading (pandas, fitdecode)", bare, least, place)
+            whole = _mapped("measured and packed, not stored", done, least, place)
+            print(f"    the second over the first: {whole / plain:.2f} times the processor time of the workers")
         if "SQLite" in kinds:
             _stored("SQLite", made, place, str(place / "logbook.db"), None)
             print(f"    the logbook has {_megabytes(place / 'logbook.db'):,.0f} MB")
@@ -178,12 +189,15 @@ def _stored(name: str, made: District, folder: Path, place: str, server: int | N
             f"{1000 * used.own / first.trials:.1f}{words}, together {1000 * used.all / first.trials:.1f}; "
             f"making the files, apart, {1000 * first.fed_s / first.trials:.1f}"
         )
-        ends = [number for number in (100, 1000) if number < 0.7 * first.trials] + [first.trials]
+        ends = [number for number in _LOOKED_AT if number < 0.7 * first.trials] + [first.trials]
         costs = {number: first.cost_ms(number) for number in ends}
         print(
             "    cost of a trial around "
             + ", ".join(f"{number:,}: {cost:.1f} ms ({cost / costs[ends[0]]:.2f})" for number, cost in costs.items())
         )
+        for of in ("own", "server")[: 1 if server is None else 2]:
+            parts = (f"{number:,}: {first.cost_ms(number, of):.2f}" for number in ends)
+            print(f"      of it {of}: {', '.join(parts)}")
         for words, sizes in (("own", meter.own_mib), ("a worker", meter.worker_mib), ("server", meter.server_mib)):
             if sizes and max(sizes):
                 tenth = sizes[len(sizes) // 10 : len(sizes) // 5 + 1]
@@ -235,6 +249,7 @@ def _fed(made: District, folder: Path) -> Iterator[tuple[_Tables, int]]:
     """The tables of a district whose files another process makes as they are wanted, and the number of that process."""
     with tempfile.TemporaryDirectory(dir=folder, ignore_cleanup_errors=True) as root:
         words = [sys.executable, "-m", "tests.bench.district_files", root, str(made.classes)]
+        words += [] if made.frames else ["strap"]
         feeder = subprocess.Popen(words)
         tables = _Tables(made, Path(root))
         try:
@@ -269,6 +284,7 @@ def _megabytes(place: Path) -> float:
 
 if __name__ == "__main__":
     words = sys.argv[1:]
-    named = [each for each in words if not each.isdigit()]
+    asked = ("strap", "stored")
+    named = [each for each in words if not each.isdigit() and each not in asked]
     number = next((int(each) for each in words if each.isdigit()), TRIALS)
-    district(number, named or ("SQLite", "PostgreSQL"))
+    district(number, named or ("SQLite", "PostgreSQL"), frames="strap" not in words, beside="stored" not in words)

@@ -56,9 +56,13 @@ def begin_of(number: int, row: int, classes: int) -> datetime:
 
 @dataclass(frozen=True)
 class District:
-    """So many class days. ``folder(root, number)`` is where the files of one lie."""
+    """So many class days. ``folder(root, number)`` is where the files of one lie.
+
+    frames : a sensor on each chair besides the strap
+    """
 
     classes: int
+    frames: bool = True
 
     def folder(self, root: Path, number: int) -> Path:
         """The folder of a class."""
@@ -74,11 +78,13 @@ class District:
             strap, frame = f"strap-{row:02d}.fit", f"frame-{row:02d}.csv"
             begin = begin_of(number, row, self.classes)
             (part / strap).write_bytes(self.fit(number, row))
-            (part / frame).write_bytes(self.csv(number, row))
+            if self.frames:
+                (part / frame).write_bytes(self.csv(number, row))
+                strap = f"{strap}; {frame}"
             local = begin.astimezone(ZoneInfo(ZONE))
             work = "-".join(f"@{local + timedelta(seconds=second):%H:%M:%S}" for second in WORK_S)
             code = code_of(number, row, self.classes)
-            lines.append(f"{code},slalom-gym,{strap}; {frame},{begin.date().isoformat()},{work}")
+            lines.append(f"{code},slalom-gym,{strap},{begin.date().isoformat()},{work}")
         (part / _WRITTEN).write_text("\n".join(lines) + "\n")
         part.rename(place)
 
@@ -149,10 +155,9 @@ def _answer() -> np.ndarray:
     return weights / weights.sum()
 
 
-def feed(root: Path, classes: int, parent: int) -> None:
+def feed(root: Path, district: District, parent: int) -> None:
     """Make class after class, a few ahead, and take away those that are done with; until the parent has ended."""
-    district = District(classes)
-    for number in range(classes):
+    for number in range(district.classes):
         while _clear(root) >= AHEAD:
             if os.getppid() != parent:
                 return
@@ -176,4 +181,4 @@ def _clear(root: Path) -> int:
 if __name__ == "__main__":
     import sys
 
-    feed(Path(sys.argv[1]), int(sys.argv[2]), os.getppid())
+    feed(Path(sys.argv[1]), District(int(sys.argv[2]), frames="strap" not in sys.argv[3:]), os.getppid())
