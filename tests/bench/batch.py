@@ -1,10 +1,10 @@
 """A district in one command: tables of 30 rows, 20 min of FIT and 20 min of 100 Hz CSV a trial, read, measured, stored.
 
-``python -m tests.bench.batch 10000`` does so many trials; without a number, few enough for ``make bench``; with the word
-``strap`` each has its strap alone, so that a logbook of 10,000 is there in minutes. Beside it, in the same run, the bare
-reading of the same bytes. Processor time is told besides the clock, because a machine is
-mostly shared: that of the workers, of the process that stores, of the database's server. A process of its own makes the
-files (``district_files``), whose processor time is told apart.
+``python -m tests.bench.batch 10000`` does so many trials; without a number, few enough for ``make bench``. With
+``strap`` each has its strap alone, so that a logbook of 10,000 is there in minutes; with ``stored``, nothing else is
+measured. Beside it, in the same run, the bare reading of the same bytes. Processor time is told besides the clock,
+because a machine is mostly shared: that of the workers, of the process that stores, of the database's server. A process
+of its own makes the files (``district_files``), whose processor time is told apart.
 """
 
 import io
