@@ -33,6 +33,10 @@ PRELOAD = (
     *("ownmark.metrics.rhythm_figures", "fitparse", "pandas"),
 )
 """What every worker loads before there is anything to do."""
+_LONG_AGO = (
+    "Files of long ago: where the clocks of the straps were right, --since with the first day of this drive answers "
+    "for all of them at once."
+)
 SHOWN = 5
 """Files of a folder that are named, of those that no table names."""
 
@@ -59,6 +63,7 @@ def run(args: argparse.Namespace) -> int:
     from ..records.batch.unused import unused_in
 
     given = day(args.date, "--date") if args.date else None
+    since = day(args.since, "--since") if args.since else None
     arguments = [place(each) for each in args.tables]
     tables = tables_in(arguments, Path(args.aside) if args.aside else None)
     stop = Stop()
@@ -81,7 +86,7 @@ def run(args: argparse.Namespace) -> int:
 
         today = date.today()  # noqa: DTZ011 the person's own day is meant
         patience = Patience(away=tell_away, hurried=lambda: stop.asked, sleep=sleep)
-        writer = Writer(logbook, How(given, today, args.zone, args.correct), patience)
+        writer = Writer(logbook, How(given, today, args.zone, args.correct, since), patience)
         total = sum(map(row_count, tables))
         with tqdm(total=total, unit="row", disable=None, leave=False, file=sys.stderr) as bar:
             on_table = (lambda _: None) if args.json else _say_table
@@ -188,6 +193,14 @@ def _counted(report: "TableReport | Report") -> str:
     return ", ".join(f"{report.counts[state]} {state}" for state in STATES if state in always or report.counts[state])
 
 
+def _asks_of_long_ago(report: "Report") -> bool:
+    """Whether anything asked is answered by ``--since``."""
+    from ..records.guard_messages import LONG_AGO_CODE
+
+    rows = (row for table in report.tables for row in table.open_rows)
+    return any(question.asked.code == LONG_AGO_CODE for row in rows for question in row.questions)
+
+
 def _say_end(report: "Report") -> None:
     """What no table names, the totals, how long it took, and what is to be done if it did not come to its end."""
     if report.unused:
@@ -200,6 +213,8 @@ def _say_end(report: "Report") -> None:
         )
         say("")
         for line in wrapped(f"{what} Then give the same call again.", 0):
+            say(line)
+        for line in wrapped(_LONG_AGO, 0) if _asks_of_long_ago(report) else ():
             say(line)
     say(f"\n{_counted(report)}. {many(len(report.tables), 'table')}, {clock(report.seconds)}.")
     if report.by_hand:

@@ -85,6 +85,7 @@ def run(args: argparse.Namespace) -> int:
 
     table = Path(args.table)
     given = day(args.date, "--date") if args.date else None
+    since = day(args.since, "--since") if args.since else None
     rows = read_class(table, Path(args.straps) if args.straps else None)
     aside = Path(args.aside) if args.aside else table.with_name(f"{table.stem}-aside")
     outcomes = []
@@ -92,7 +93,7 @@ def run(args: argparse.Namespace) -> int:
     with opened(args) as logbook:
         refuse_own(logbook, [aside / REASONS], [table, *straps, *(file for row in rows for file in row.files)])
         today = date.today()  # noqa: DTZ011 the person's own day is meant
-        added = add_class(logbook, rows, day=given, today=today, zone=args.zone, correct=args.correct)
+        added = add_class(logbook, rows, day=given, today=today, zone=args.zone, correct=args.correct, since=since)
         for each in tqdm(added, total=len(rows), unit="row", disable=None, leave=False, file=sys.stderr):
             outcomes.append(each)
             if each.fault is not None and os.environ.get("OWNMARK_TRACEBACK"):

@@ -46,6 +46,7 @@ def add_class(
     today: date,
     zone: str | None = None,
     correct: bool = False,
+    since: date | None = None,
 ) -> Iterator[Outcome]:
     """Add every row's trial, each in a transaction of its own.
 
@@ -53,15 +54,15 @@ def add_class(
     day : of every row that states none and whose files state none
     today : no trial lies behind it
     correct : a row whose recording is in the logbook corrects that trial where it says otherwise
+    since : the days that files state from this one on are right, however long ago; None: nobody said so
     """
     first = zone or zone_of(logbook)
-    days = Days.of([in_zone(row, first) for row in rows])
+    days = Days.of([in_zone(row, first) for row in rows], today)
+    work = partial(outcome_of, day=day, today=today, days=days, zone=zone, correct=correct, since=since)
     for row in rows:
         before = ledger.mark()
         try:
-            outcome = _settled(
-                logbook, row, partial(outcome_of, day=day, today=today, days=days, zone=zone, correct=correct)
-            )
+            outcome = _settled(logbook, row, work)
         except Exception as fault:  # noqa: BLE001 whatever it is, the other rows are added
             outcome = failed(row, fault, written=bool(ledger.since(before)))
         yield outcome
@@ -115,6 +116,7 @@ def outcome_of(
     *,
     zone: str | None,
     correct: bool,
+    since: date | None = None,
 ) -> Outcome:
     """One row, in whatever transactions ``logbook`` makes.
 
@@ -135,7 +137,8 @@ def outcome_of(
         files = gathered(row.files)
         said = written(row, protocol, files, day, today, days)
         try:
-            kept = keep(logbook, said.trial, files, today=today, day_stated=said.stated, worn=row.worn, rests_on=seen)
+            stated = said.day_stated(since)
+            kept = keep(logbook, said.trial, files, today=today, day_stated=stated, worn=row.worn, rests_on=seen)
         except AlreadyThere as there:
             found = correction_of_row(logbook, row, said, protocol, today)
             return _there(logbook, row, there, found, today, correct=correct)

@@ -111,7 +111,8 @@ def read_class(table: Place, straps: Place | None = None) -> tuple[Row, ...]:
         )
     twice = next((name for name in names if name and names.count(name) > 1), None)
     if twice is not None:
-        raise NotATrial(f"the table has two columns {twice}.", where=str(table), mend="Take one of them away.")
+        both = " and ".join(printable(text.strip()) for text, name in zip(header, names, strict=True) if name == twice)
+        raise NotATrial(f"two columns say the same: {both}.", where=str(table), mend="Take one of them away.")
     if not lines:
         raise NotATrial("the table has no row under its header.", where=str(table), mend="Add a row a student.")
     worn = _worn(straps) if straps is not None else ()

@@ -21,6 +21,7 @@ from .trial import BY_FILE, HandResult, Stop, Trial
 SHORT = {
     "student": "code",
     "date": "on",
+    "day": "on",
     "time": "time_of_day",
     "rest": "rest_phase",
     "note": "notes",

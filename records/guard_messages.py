@@ -14,6 +14,8 @@ def guard_asked(questions: tuple[Message, ...]) -> Message:
 
 
 GUARD_ANSWER = Message("guard.answer")
+LONG_AGO_CODE = "guard.long_ago"
+"""Of the one question that can be answered for all rows together."""
 
 
 def guard_two_readings(written: Quoted, clock: float, start: float) -> Message:
@@ -56,7 +58,7 @@ def guard_neither_day(days: tuple[date, ...], on: date, answers: tuple[Quoted, .
 
 def guard_long_ago(recorded: date, answer: Quoted) -> Message:
     """No day is written down, and the file's lies long before today."""
-    return Message.of("guard.long_ago", recorded=recorded, answer=answer)
+    return Message.of(LONG_AGO_CODE, recorded=recorded, answer=answer)
 
 
 def guard_undated(on: date, others: date, answer: Quoted) -> Message:

@@ -30,10 +30,10 @@ class Days:
     order: Callable[[], int | None]
 
     @classmethod
-    def of(cls, rows: Sequence[Row]) -> "Days":
+    def of(cls, rows: Sequence[Row], today: date) -> "Days":
         """Of all rows of a table, whose files are read when the order is asked for."""
         stated = stated_in(rows)
-        return cls(stated, cache(lambda: order_in(rows, stated, _read)))
+        return cls(stated, cache(lambda: order_in(rows, stated, _read, today)))
 
 
 def stated_in(rows: Sequence[Row]) -> Counter[date]:
@@ -45,12 +45,15 @@ def stated_in(rows: Sequence[Row]) -> Counter[date]:
     return stated
 
 
-def order_in(rows: Sequence[Row], stated: Counter[date], recorded: Callable[[Row], date | None]) -> int | None:
+def order_in(
+    rows: Sequence[Row], stated: Counter[date], recorded: Callable[[Row], date | None], today: date
+) -> int | None:
     """The place of the day that is meant wherever something says so; None where nothing does, or both are meant.
 
     recorded : the day that the files of a row state, None where they state none or cannot be read
+    today : no trial lies behind it
     """
-    found = {place for row in rows if row.days for place in _meant(row, stated, recorded(row))}
+    found = {place for row in rows if row.days for place in _meant(row, stated, recorded(row), today)}
     return found.pop() if len(found) == 1 else None
 
 
@@ -61,14 +64,22 @@ def _read(row: Row) -> date | None:
     return None
 
 
-def _meant(row: Row, stated: Counter[date], recorded: date | None) -> Iterator[int]:
-    """The place of the day of a row that its file, its answer, or a day that others state for certain says."""
+def _meant(row: Row, stated: Counter[date], recorded: date | None, today: date) -> Iterator[int]:
+    """The place of the day of a row that its file, its answer, the calendar, or a day that others state says."""
     certain = [place for place, each in enumerate(row.days) if each in stated]
     if len(certain) == 1:
         yield certain[0]
+    past = _not_after(row, today)
+    if len(past) == 1:
+        yield row.days.index(past[0])
     for place, each in enumerate(row.days):
         if each == recorded or each.isoformat() in row.answers:
             yield place
+
+
+def _not_after(row: Row, today: date) -> list[date]:
+    """The days that a row's date can be and that have been."""
+    return [each for each in row.days if each <= today]
 
 
 def recorded_of(row: Row, files: Gathered) -> date | None:
@@ -99,7 +110,7 @@ def day_of(row: Row, day: date | None, today: date, days: Days, files: Gathered 
     files = files or gathered(row.files)
     recorded = recorded_of(row, files)
     if row.days:
-        return _of_both(row, recorded, days, files)
+        return _of_both(row, recorded, days, files, today)
     if recorded is not None or day is not None:
         return recorded or day or today
     said = next((each for each in days.stated if each.isoformat() in row.answers), None)
@@ -117,10 +128,15 @@ def _refuse_missing(files: Gathered) -> None:
         raise files.unopened[0].reason
 
 
-def _of_both(row: Row, recorded: date | None, days: Days, files: Gathered) -> date:
-    """Which of the days that a date can be is meant: that of the row's file, the one confirmed, or as in other rows."""
+def _of_both(row: Row, recorded: date | None, days: Days, files: Gathered, today: date) -> date:
+    """Which of the days that a date can be is meant.
+
+    That of the row's file, the one confirmed, the only one that has been, or as in other rows.
+    """
     meant = [each for each in row.days if each == recorded]
     meant = meant or [each for each in row.days if each.isoformat() in row.answers]
+    past = _not_after(row, today)
+    meant = meant or (past if len(past) == 1 else [])
     order = None if meant else days.order()
     if order is not None:
         return row.days[order]

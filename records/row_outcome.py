@@ -62,7 +62,7 @@ class Written:
     """A row as a trial, before what its files hold is known.
 
     texts : by header, the day among them
-    stated : a person wrote the day down
+    stated : a person wrote the day down in the row
     of_files : what the row says of its files
     """
 
@@ -70,6 +70,10 @@ class Written:
     texts: Mapping[str, str]
     stated: bool
     of_files: OfFiles
+
+    def day_stated(self, since: date | None) -> bool:
+        """Whether a person said that the day is right: in the row, or of all days that files state since one."""
+        return self.stated or (since is not None and self.trial.on >= since)
 
 
 def at_once(row: Row) -> Outcome | None:

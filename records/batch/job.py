@@ -47,6 +47,7 @@ class Job:
     day, today : as ``class_day.add_class``
     stated, order : of the days of its table
     correct : what the row says otherwise than a trial that is there is to correct it
+    since : as ``class_day.add_class``
     """
 
     row: Row
@@ -60,6 +61,7 @@ class Job:
     stated: Counter[date]
     order: Order
     correct: bool = False
+    since: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

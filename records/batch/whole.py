@@ -210,7 +210,7 @@ class Batch:
         files = None if self._reads(row) else gathered(row.files)
         job = Job(
             *(in_zone(row, found.zone), files, facts.student, facts.protocol, facts.mark, facts.held),
-            *(self.how.day, self.how.today, stated, found.order, self.how.correct),
+            *(self.how.day, self.how.today, stated, found.order, self.how.correct, self.how.since),
         )
         return job, Item(row, days, None, facts.mark, found.zone)
 
@@ -267,7 +267,7 @@ class Batch:
         results: dict[int, date | None] = {}
         for row, result in zip(asked, self.executor.map(recorded, looks), strict=True):
             results[row.number] = None if isinstance(result, Lost) else result
-        found.order = order_in(asked, found.stated, lambda row: results[row.number])
+        found.order = order_in(asked, found.stated, lambda row: results[row.number], self.how.today)
 
     def _close(self, place: int) -> None:
         """The end of a table: its bad files are put aside, its report is told."""

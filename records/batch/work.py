@@ -31,7 +31,7 @@ def done(job: Job) -> Done:
         if isinstance(job.student, OwnmarkError):
             raise job.student
         text_guards.ask(text_guards.of_trial(said.trial), said.trial.confirmed)
-        taken = taken_in(said.trial, files, today=job.today, day_stated=said.stated)
+        taken = taken_in(said.trial, files, today=job.today, day_stated=said.day_stated(job.since))
         if taken.opened is None:
             return _by_hand(job, job.student, taken)
     except OrderOpen:

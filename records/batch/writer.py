@@ -48,6 +48,7 @@ class How:
     today: date
     zone: str | None = None
     correct: bool = False
+    since: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +227,9 @@ class Writer:
     def _outcome_in(self, inside: "Within", row: Row, days: Days) -> Outcome:
         how = self.how
         try:
-            found = outcome_of(inside, row, how.day, how.today, days, zone=how.zone, correct=how.correct)
+            found = outcome_of(
+                *(inside, row, how.day, how.today, days), zone=how.zone, correct=how.correct, since=how.since
+            )
         except Exception as fault:
             if isinstance(fault, OrderOpen) or of_database(fault):
                 raise

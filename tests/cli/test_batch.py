@@ -6,6 +6,7 @@ import signal
 import subprocess
 import sys
 from contextlib import nullcontext
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,7 @@ from ownmark.executors.serial import Serial
 from ownmark.records import open_logbook
 from ownmark.records.batch import whole
 
-from tests.records.batch.district import dates, plain, round_the_class, school, simple, write
+from tests.records.batch.district import dates, plain, round_the_class, school, simple, strap, write
 
 ROOT = Path(__file__).parents[2]
 
@@ -311,3 +312,27 @@ def test_a_real_batch_whose_window_is_closed_works_on_to_its_end(drive):
     assert "40 added" in out
     assert "Traceback" not in err
     assert len(kept(drive)) == 40
+
+
+def test_tables_without_dates_of_long_ago_are_answered_for_all_at_once(run, tmp_path):
+    # A drive with a year's class days: a question a row would drown whoever gave it in.
+    for day in (2, 3):
+        place = simple(tmp_path / "drive" / str(day), 2, seed=1000 * day)
+        lines = [line.split(",") for line in place.read_text().splitlines()]
+        place.write_text("\n".join(",".join(cells[:3] + cells[4:]) for cells in lines) + "\n")
+        for turn in range(2):
+            start = datetime(2025, 10, day, 9, 0)  # noqa: DTZ001 a strap states no zone
+            write(place.parent, f"F{1000 * day + turn}.csv", strap(1000 * day + turn, start))
+    code, out, _ = run("drive")
+    assert code == 1
+    assert "0 added, 0 there already, 4 to confirm, 0 refused. 2 tables" in " ".join(out.split())
+    assert out.count("--since") == 1
+    _, out, _ = run("drive", "--since", "2025-10-03")
+    assert "\n2 added, 0 there already, 2 to confirm, 0 refused. 2 tables" in out
+    code, out, _ = run("drive", "--since", "2025-10-02")
+    assert code == 0
+    assert "\n2 added, 2 there already, 0 refused. 2 tables" in out
+    assert "--since" not in out
+    code, _, err = run("drive", "--since", "October")
+    assert code == 2
+    assert "--since" in err

@@ -3,9 +3,11 @@
 import csv
 import os
 import pickle
-from datetime import date
+from dataclasses import replace
+from datetime import date, datetime
 from pathlib import Path
 
+import numpy as np
 import pytest
 from ownmark import ledger
 from ownmark.errors import NotConfirmed, NotOneTrial, Question, UnclearColumns, UnreadableFile
@@ -14,9 +16,11 @@ from ownmark.ingest.containers import MAX_FILE_BYTES
 from ownmark.records import class_day
 from ownmark.records.class_day import REASONS, add_class, set_aside
 from ownmark.records.class_table import Row
+from ownmark.records.mending import Edit, edit_trial
 from ownmark.records.row_outcome import refusal
 from ownmark.words.message import Message
 
+from tests.makers.class_days import table
 from tests.records.store.made import protocol, recording, student
 
 TODAY = date(2026, 11, 3)
@@ -243,3 +247,27 @@ def test_files_that_are_only_not_of_one_trial_are_not_put_aside_as_unreadable(ki
     found = refusal(row, kind("they start 336 hours apart."))
     assert found.state == "refused"
     assert [each.path for each in found.refused] == put_aside
+
+
+def test_days_that_files_state_are_asked_about_after_60_days_unless_they_are_said_to_be_right(ready, tmp_path):
+    heart = np.concatenate([np.full(300, 71.0), np.full(480, 127.0)])
+    begin = datetime(2026, 3, 2, 9, 0)  # noqa: DTZ001 a strap states no zone
+    rows = [
+        replace(
+            row(2, "TH-11", written(tmp_path, "S1.csv", table(heart, begin))),
+            texts={"code": "TH-11", "protocol": "slalom-gym", "work": "05:00-12:00"},
+        )
+    ]
+    today = date(2026, 11, 3)
+
+    def state(**more):
+        return [(each.state, each.number) for each in add_class(ready, rows, day=None, today=today, **more)]
+
+    assert state() == [("to confirm", None)]
+    assert state(since=date(2026, 3, 3)) == [("to confirm", None)]
+    assert state(since=date(2026, 3, 2)) == [("added", 1)]
+    assert ready.trial(1).on == date(2026, 3, 2)
+    edit_trial(ready, 1, Edit(texts={"on": "2026-03-05"}, answers=("yes",)), today=today)
+    assert ready.trial(1).on == date(2026, 3, 5)
+    assert state(since=date(2026, 3, 2)) == [("there already", 1)]  # no day is written down that could say otherwise
+    assert ready.trial(1).on == date(2026, 3, 5)

@@ -131,3 +131,14 @@ def test_a_file_and_its_packed_copy_are_not_given_to_two_students(tmp_path):
     )
     assert "S.tcx.gz packed and unpacked" in second.problem
     assert [row.problem for row in others] == ["", ""]
+
+
+def test_a_column_of_days_is_one_of_dates_and_both_beside_each_other_are_told_by_their_names(tmp_path):
+    place = tmp_path / "t.csv"
+    place.write_text("Code,Protocol,Day\nTH-11,slalom-gym,2026-10-06\n")
+    (row,) = read_class(place)
+    assert row.texts["on"] == "2026-10-06"
+    place.write_text("Code,Protocol,Date,Day\nTH-11,slalom-gym,2026-10-06,Tue\n")
+    with pytest.raises(NotATrial) as refused:
+        read_class(place)
+    assert str(refused.value) == f"{place}: two columns say the same: Date and Day. Take one of them away."

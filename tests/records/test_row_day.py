@@ -34,7 +34,7 @@ def days(folder, *rows):
     """The day of each row; asked, or that a file is not there."""
     found = []
     lines = read(folder, *rows)
-    every = Days.of(lines)
+    every = Days.of(lines, TODAY)
     for row in lines:
         if "on" in row.texts:
             continue
@@ -99,7 +99,7 @@ def test_files_are_read_only_where_a_date_is_open(folder, monkeypatch):
     monkeypatch.setattr(row_day, "recorded_day", None)
     assert days(folder, "TH-12,slalom,nov.csv,2026-11-03,") == []
     rows = read(folder, "TH-12,slalom,nov.csv,11/3/2026,")
-    Days.of(rows)
+    Days.of(rows, TODAY)
 
 
 def test_the_class_goes_in_by_the_one_file_that_is_dated(school, folder):
@@ -126,4 +126,27 @@ def test_the_day_of_a_file_that_is_not_there_is_not_asked(folder):
 def test_a_result_by_hand_beside_a_file_that_is_not_there_does_not_go_in_as_of_today(folder):
     rows = read(folder, "TH-12,slalom,may.csv,2026-05-09,", "TH-11,slalom,gone.csv,,")
     with pytest.raises(UnreadableFile, match=r"gone\.csv: there is no such file"):
-        day_of(rows[1], None, TODAY, Days.of(rows))
+        day_of(rows[1], None, TODAY, Days.of(rows, TODAY))
+
+
+def test_a_reading_that_has_not_been_is_none_and_settles_the_order_of_the_others(folder):
+    # Today is November 28: of 12/3/2026 the month first would be December 3.
+    assert days(folder, "TH-11,slalom,plain.csv,12/3/2026,") == [date(2026, 3, 12)]
+    assert days(folder, PLAIN, "TH-12,slalom,plain.csv,12/3/2026,") == [MARCH, date(2026, 3, 12)]
+    assert days(folder, "TH-11,slalom,plain.csv,3/12/2026,", PLAIN) == [date(2026, 3, 12), NOVEMBER]
+
+
+def test_a_reading_of_today_has_been_and_one_of_tomorrow_has_not(folder, monkeypatch):
+    monkeypatch.setitem(globals(), "TODAY", date(2026, 11, 10))
+    assert days(folder, "TH-11,slalom,plain.csv,11/10/2026,") == ["asked"]  # October 11, or November 10: today
+    monkeypatch.setitem(globals(), "TODAY", date(2026, 11, 9))
+    assert days(folder, "TH-11,slalom,plain.csv,11/10/2026,") == [date(2026, 10, 11)]
+
+
+def test_where_both_readings_have_not_been_it_is_asked_and_a_file_or_an_answer_goes_first(folder):
+    assert days(folder, "TH-11,slalom,plain.csv,11/12/2027,") == ["asked"]
+    assert days(folder, "TH-11,slalom,nov.csv,11/3/2026,", "TH-12,slalom,plain.csv,12/3/2026,") == [
+        NOVEMBER,
+        date(2026, 3, 12),
+    ]
+    assert days(folder, "TH-11,slalom,plain.csv,12/3/2026,2026-12-03") == [date(2026, 12, 3)]  # refused as to come
