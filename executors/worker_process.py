@@ -1,5 +1,6 @@
 """The parent's end of a worker: starts its process, gives it jobs, and ends it."""
 
+import os
 import signal
 import threading
 from collections.abc import Generator, Sequence
@@ -8,6 +9,7 @@ from multiprocessing import get_all_start_methods, get_context, resource_tracker
 from multiprocessing.connection import Connection
 from multiprocessing.context import ForkServerContext, SpawnContext
 from multiprocessing.process import BaseProcess
+from multiprocessing.util import get_temp_dir
 from typing import cast
 
 from .worker import READY, serve
@@ -16,6 +18,9 @@ _START_S = 120.0
 """How long a process may take to say that it is there [s]: a cold disk and a full machine, not a hang."""
 _END_S = 5.0
 """How long a killed process is waited for [s]; one that hangs on a dead network drive ends when the drive answers."""
+_LONGEST_PLACE = 103 - len("/listener-12345678")
+"""Bytes of a folder in which a socket can have a name. Source: sun_path has 104 bytes in <sys/un.h> of macOS and the
+BSDs, 108 on Linux, one of them for the end; the socket's name is multiprocessing's own."""
 _starting = threading.Lock()
 """The server of processes is started once, and is asked by one thread at a time."""
 
@@ -33,11 +38,20 @@ def context(preload: Sequence[str]) -> ForkServerContext | SpawnContext:
 
     A fork of a process with threads and open databases takes their locks along.
     """
-    if "forkserver" not in get_all_start_methods():
+    if "forkserver" not in get_all_start_methods() or not _has_place_for_socket():
         return get_context("spawn")
     found = get_context("forkserver")
     found.set_forkserver_preload(list(preload))  # once for all: a server that runs already stays as it is
     return found
+
+
+def _has_place_for_socket() -> bool:
+    """Whether the server can be asked: by a socket in the folder for what is temporary, where there is one."""
+    try:
+        place = get_temp_dir()
+    except OSError:  # none can be written
+        return False
+    return len(os.fsencode(place)) <= _LONGEST_PLACE
 
 
 class WorkerProcess:

@@ -1,20 +1,20 @@
 """Results of a cluster on this machine come straight to the process that asked, by a socket of the file system.
 
 By Dask's way a result of a megabyte is encrypted, copied and looked at several times. This one is copied twice, and is
-never in a file: what is killed leaves an empty socket behind. The socket lies in a folder of this account alone.
+never in a file: what is killed leaves an empty socket behind, until the next call. The socket lies in a folder of this
+account alone.
 
 A worker sends each result as soon as it is there. Whatever fails, the result goes Dask's way.
 """
 
 import socket
 import struct
-import tempfile
 import threading
 from collections.abc import Generator, Sequence
 from contextlib import contextmanager, suppress
-from pathlib import Path
 from uuid import uuid4
 
+from ..scratch import folder
 from .local import no_ctrl_c
 
 _HEAD = struct.Struct("!16sIQ")
@@ -113,8 +113,8 @@ def arriving(within: str | None = None) -> Generator[Handed | None]:
     if not hasattr(socket, "AF_UNIX"):
         yield None
         return
-    with tempfile.TemporaryDirectory(prefix="ownmark-", dir=within, ignore_cleanup_errors=True) as folder:
-        place = str(Path(folder) / "results")
+    with folder(within) as own:
+        place = str(own / "results")
         listener = socket.socket(socket.AF_UNIX, socket.SOCK_STREAM)
         try:
             listener.bind(place)

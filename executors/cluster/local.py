@@ -2,11 +2,12 @@
 
 import logging
 import signal
-import tempfile
 from collections.abc import Generator, Sequence
 from contextlib import contextmanager, suppress
 from multiprocessing import resource_tracker
 from typing import TYPE_CHECKING
+
+from ..scratch import folder
 
 if TYPE_CHECKING:
     from distributed import LocalCluster
@@ -21,14 +22,15 @@ def started(workers: int, preload: Sequence[str]) -> Generator["LocalCluster"]:
     """Start it, end it.
 
     It listens on this machine's own address, and with certificates that live for as long as it does, in memory: another
-    account of the machine can connect and be refused. Its scratch folder is this account's alone, and goes with it.
+    account of the machine can connect and be refused. Its scratch folder is this account's alone, and goes with it
+    (``scratch``).
 
     workers : how many processes, of a single thread each
     preload : modules that each of them imports before it works
     """
     from distributed import LocalCluster, Security
 
-    with tempfile.TemporaryDirectory(prefix="ownmark-", ignore_cleanup_errors=True) as folder:
+    with folder() as scratch:
         with no_ctrl_c():
             cluster = LocalCluster(
                 n_workers=workers,
@@ -39,7 +41,7 @@ def started(workers: int, preload: Sequence[str]) -> Generator["LocalCluster"]:
                 dashboard_address=None,  # pyright: ignore[reportArgumentType] Dask's own way to say: none
                 scheduler_kwargs={"dashboard": False, "dashboard_address": f"{_HOST}:0"},
                 silence_logs=logging.CRITICAL,
-                local_directory=folder,
+                local_directory=str(scratch),
                 memory_limit=0,
                 preload=[f"{__package__}.worker", *preload],
             )

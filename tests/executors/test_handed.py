@@ -97,7 +97,8 @@ def test_the_folder_is_this_accounts_alone_holds_a_socket_and_goes(top):
         assert hand_over(here.place, here.expect(), 0, b"a child's" * 1000)
         (folder,) = top.iterdir()
         assert stat.S_IMODE(folder.stat().st_mode) == 0o700
-        (only,) = folder.iterdir()
+        held, only = sorted(folder.iterdir())
+        assert held.stat().st_size == 0
         assert stat.S_ISSOCK(only.stat().st_mode)
     assert list(top.iterdir()) == []
 
@@ -117,7 +118,12 @@ def test_whoever_is_killed_leaves_an_empty_socket(top):
         assert process.stdout.readline() == b"there\n"
         os.kill(process.pid, signal.SIGKILL)
     left = [each for each in top.rglob("*") if not each.is_dir()]
-    assert [stat.S_ISSOCK(each.stat().st_mode) and each.stat().st_size for each in left] == [0]
+    assert sorted((each.name, stat.S_ISSOCK(each.stat().st_mode), each.stat().st_size) for each in left) == [
+        ("held", False, 0),
+        ("results", True, 0),
+    ]
+    with arriving(str(top)) as here:  # and the next one clears it
+        assert [each.parent for each in top.rglob("results")] == [Path(here.place).parent]
 
 
 def test_where_no_socket_can_be_results_go_the_other_way(monkeypatch, tmp_path):
@@ -145,3 +151,23 @@ def test_workers_that_end_slowly_cost_nobody_the_work_that_is_done(monkeypatch):
     monkeypatch.setattr(distributed, "LocalCluster", Slow)
     with started(1, ()) as cluster:
         assert isinstance(cluster, Slow)
+
+
+def test_what_a_killed_cluster_of_this_machine_left_goes_with_the_next(monkeypatch, tmp_path):
+    distributed = pytest.importorskip("distributed")
+    from ownmark.executors.cluster.local import started
+
+    class Idle:
+        def __init__(self, **more):
+            self.folder = Path(more["local_directory"])
+
+        def close(self, timeout):
+            pass
+
+    monkeypatch.setattr(distributed, "LocalCluster", Idle)
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    (tmp_path / "ownmark-killed").mkdir()
+    (tmp_path / "ownmark-killed" / "held").write_bytes(b"")
+    with started(1, ()) as cluster:
+        assert list(tmp_path.iterdir()) == [cluster.folder]
+    assert list(tmp_path.iterdir()) == []
