@@ -12,11 +12,12 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..errors import UnknownCode
 from ..words.numbers import clock
 from ..words.plain import printable
 from .logbook import add_logbook_option, opened
 from .parts import many, wrapped
-from .row_options import add_row_options
+from .row_options import add_row_options, say_unknown
 from .student import day
 from .terminal import say, say_json
 from .workers import add_worker_options, opened_workers, tell_away
@@ -37,6 +38,8 @@ _LONG_AGO = (
     "Files of long ago: where the clocks of the straps were right, --since with the first day of this drive answers "
     "for all of them at once."
 )
+FEW = 2
+"""So many students whom the logbook does not know get a line each, with the codes that are near."""
 SHOWN = 5
 """Files of a folder that are named, of those that no table names."""
 
@@ -132,20 +135,27 @@ def _say_table(report: "TableReport") -> None:
     part = "" if done == report.rows else f" The first {done} of {many(report.rows, 'row')}."
     for line in wrapped(f"{report.path}: {_counted(report)}.{part}", 4):
         say(line)
-    for alike in _alike(report.open_rows):
+    unknown = report.unknown_students
+    for alike in _alike(report.open_rows, together=len(unknown) > FEW):
         _say_rows(alike)
+    if unknown:
+        say_unknown(unknown)
     if report.copies:
         say(f"  Files that could not be read: {len(report.copies)}, copied to {report.aside}.")
     if report.not_aside is not None:
         say(f"  Files that could not be read were not put aside. {report.not_aside}")
 
 
-def _alike(outcomes: "Sequence[Outcome]") -> "list[list[Outcome]]":
-    """Rows of which the same is to be told, together: a question that a whole class is asked is read once."""
+def _alike(outcomes: "Sequence[Outcome]", *, together: bool) -> "list[list[Outcome]]":
+    """Rows of which the same is to be told, together: a question that a whole class is asked is read once.
+
+    together : rows of students whom the logbook does not know stand together, whatever codes are near theirs
+    """
     groups: dict[tuple[str, str, object], list[Outcome]] = {}
     for each in outcomes:
         apart = each.row.number if each.state == "added" or each.fault is not None else None
-        groups.setdefault((each.state, _told(each), apart), []).append(each)
+        told = UnknownCode.code if together and each.code == UnknownCode.code else _told(each)
+        groups.setdefault((each.state, told, apart), []).append(each)
     return list(groups.values())
 
 
@@ -159,10 +169,11 @@ def _told(outcome: "Outcome") -> str:
 
 def _say_rows(alike: "Sequence[Outcome]") -> None:
     first = alike[0]
-    whose = f"{first.row.number}, {first.row.code or 'no code'}"
+    whose, told = f"{first.row.number}, {first.row.code or 'no code'}", _told(first)
     if len(alike) > 1:
         whose = ", ".join(f"{each.row.number} ({each.row.code or 'no code'})" for each in alike)
-    for line in wrapped(f"  row{'s' if len(alike) > 1 else ''} {whose}: {first.state}. {_told(first)}", 6):
+        told = told if len(set(map(_told, alike))) == 1 else "no student has any of these codes."
+    for line in wrapped(f"  row{'s' if len(alike) > 1 else ''} {whose}: {first.state}. {told}", 6):
         say(line)
     for refused in first.refused if first.state == "added" else ():
         say(f"      left out: {refused.reason}")

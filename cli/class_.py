@@ -13,7 +13,7 @@ from .class_plan import add_class_plan_options, run_class_plan
 from .class_students import add_class_students_options, run_class_students
 from .logbook import add_logbook_option, opened
 from .parts import add_parts, wrapped
-from .row_options import add_row_options
+from .row_options import add_row_options, say_unknown
 from .student import day
 from .terminal import say
 
@@ -79,6 +79,7 @@ def run(args: argparse.Namespace) -> int:
         return run_class_students(args)
     from tqdm import tqdm
 
+    from ..records.batch.report import unknown_students
     from ..records.class_day import REASONS, add_class, set_aside
     from ..records.class_table import read_class
     from ..records.store.outputs import refuse_own
@@ -110,6 +111,9 @@ def run(args: argparse.Namespace) -> int:
     asked = f"{counts['to confirm']} to confirm, " if counts["to confirm"] else ""
     said = f"{counts['added']} added, {counts['there already']} there already, "
     say(f"\n{said}{corrected}{asked}{counts['refused']} refused.")
+    unknown = unknown_students(outcomes)
+    if unknown:
+        say_unknown(unknown)
     if copies:
         say(f"Files that could not be read: {len(copies)}, copied to {aside}, with {REASONS}.")
     return 1 if counts["refused"] or counts["to confirm"] or any(each.refused for each in outcomes) else 0

@@ -21,6 +21,18 @@ NINE = datetime(2026, 11, 17, 9, 0, tzinfo=_LOCAL)
 _UTC_OFFSET_S = -25_200
 REST_S, WORK_S, RECOVERY_S = 300, 480, 120
 
+STUDENTS = """\
+code,born,conditions,rest,posture,ceiling,set_by,set_on,notes
+TH-31,2014-03,cerebral-palsy,82,in the own chair,150,therapist,2026-09-02,new chair
+TH-32,Nov-13,spina-bifida; shunt,76,in the own chair,,,,
+TH-33,2013-07-19,,,,,,,
+TH-34,2012-10,rate-limiting-medicine,64,in the own chair,135,,2026-09-02,
+TH-35,2015-01,,88,in the own chair,,,,ask Mrs. Lopez first
+TH-21,,,79,,,,,
+"""
+"""A list of students as a new class brings it: a month that a spreadsheet made another text of, a day of birth, a
+ceiling that nobody set, a name, and a student who is there already with another rest."""
+
 SET_UP = """\
 student add TH-21 --rest 76
 student add TH-22 --rest 83
@@ -90,7 +102,7 @@ def main(folder: Path = DAY) -> None:
     rng = np.random.default_rng(SEED)
     for strap in STRAPS:
         (folder / "straps" / f"{strap.label}.fit").write_bytes(recording(strap, rng))
-    for name, text in (("written", WRITTEN), ("mended", MENDED), ("checked", CHECKED)):
+    for name, text in (("written", WRITTEN), ("mended", MENDED), ("checked", CHECKED), ("students", STUDENTS)):
         (folder / f"{name}.csv").write_text(text, encoding="utf-8")
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ...errors import OwnmarkError
+from ...errors import OwnmarkError, UnknownCode
 from ...words.plain import printable
 from ..address import Place
 from ..row_outcome import Outcome
@@ -44,6 +44,11 @@ class TableReport:
             self.open_rows.append(outcome)
 
     @property
+    def unknown_students(self) -> tuple[str, ...]:
+        """Codes of its rows that the logbook does not know, each once, in the order of the rows."""
+        return unknown_students(self.open_rows)
+
+    @property
     def clean(self) -> bool:
         """Whether nothing of it was refused or is to be confirmed."""
         bad = self.refused or self.not_aside or self.counts["refused"] or self.counts["to confirm"]
@@ -56,6 +61,7 @@ class TableReport:
             "all_rows": self.rows,
             **_counts(self.counts),
             "rows": [_row(each) for each in self.open_rows],
+            "unknown_students": list(self.unknown_students),
             "refused_table": _refusal(self.refused),
             "aside": str(self.aside) if self.copies else None,
             "not_put_aside": _refusal(self.not_aside),
@@ -98,6 +104,12 @@ class Report:
             "tables": [each.as_json() for each in self.tables],
             "unused": None if self.unused is None else [each.as_json() for each in self.unused],
         }
+
+
+def unknown_students(outcomes: Iterable[Outcome]) -> tuple[str, ...]:
+    """Codes of rows that were refused because the logbook does not know the student, each once."""
+    found = (each.row.code.strip().upper() for each in outcomes if each.code == UnknownCode.code)
+    return tuple(dict.fromkeys(found))
 
 
 def _counts(counts: Counter[str]) -> Json:

@@ -148,6 +148,47 @@ def test_json_has_the_same_as_values(run, tmp_path):
     assert monday["aside"].endswith("monday-aside")
 
 
+UNKNOWN = (
+    "the logbook does not know: mend a code that is mistyped, or add them by a list with `ownmark class students "
+    "LIST.csv`; `ownmark class template --students` writes an empty one. Then give the same call again."
+)
+
+
+@pytest.mark.parametrize(
+    ("codes", "rows", "count"),
+    [
+        (("ZZ-91",), ["row 2, ZZ-91: refused. ", ": no student has the code ZZ-91. `"], "is one student"),
+        (
+            ("TH-1", "zz-91", "ZZ-91"),
+            ["row 2, TH-1: refused. ", "Did you mean TH-", "rows 3 (zz-91), 4 (ZZ-91): refused. ", "the code ZZ-91."],
+            "are 2 students",
+        ),
+        (
+            ("ZZ-91", "ZZ-92", "ZZ-93"),
+            ["rows 2 (ZZ-91), 3 (ZZ-92), 4 (ZZ-93): refused. no student has any of these codes. There"],
+            "are 3 students",
+        ),
+    ],
+)
+def test_students_whom_the_logbook_does_not_know_are_told_once_a_table_with_the_command(
+    run, tmp_path, codes, rows, count
+):
+    place = simple(tmp_path / "drive", 4, "monday.csv")
+    lines = place.read_text().splitlines()
+    for turn, code in enumerate(codes, start=1):
+        lines[turn] = ",".join([code, *lines[turn].split(",")[1:]])
+    place.write_text("\n".join(lines))
+    code, out, _ = run("drive")
+    told = " ".join(out.split())
+    assert code == 1
+    assert [row for row in rows if row not in told] == [], told
+    assert told.count("class students LIST.csv") == 1
+    assert f"There {count} {UNKNOWN}" in told
+    _, out, _ = run("drive", "--json")
+    (table,) = json.loads(out)["tables"]
+    assert table["unknown_students"] == list(dict.fromkeys(each.upper() for each in codes))
+
+
 def test_what_a_table_says_otherwise_is_told_and_applied_where_that_is_asked_for(run, tmp_path):
     place = simple(tmp_path / "drive", 2)
     run("drive")

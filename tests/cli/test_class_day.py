@@ -93,3 +93,14 @@ def test_a_day_with_mistakes_puts_in_what_is_right_asks_and_is_mended(run, tmp_p
     assert spans.pop("TH-37") == [300.0, 540.0]
     assert set(map(tuple, spans.values())) == {(300.0, 780.0)}
     assert work["TH-37"]["confirmed"] == ["yes"]
+
+
+def test_students_whom_the_logbook_does_not_know_are_told_with_the_command_that_adds_them(run, tmp_path):
+    (tmp_path / "day.csv").write_text("code,protocol,distance\nTH-31,crank,70\nZZ-1,crank,80\n")
+    told = run("class", "add", tmp_path / "day.csv", code=1)
+    assert "1 added, 0 there already, 1 refused. There is one student the logbook does not know:" in told
+    assert told.count("ownmark class students LIST.csv") == 1
+    typed = "code\nZZ-1\n"
+    (tmp_path / "new.csv").write_text(typed)
+    run("class", "students", tmp_path / "new.csv")
+    assert "1 added, 1 there already, 0 refused." in run("class", "add", tmp_path / "day.csv")

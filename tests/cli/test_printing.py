@@ -47,6 +47,7 @@ def school(kept_school, tmp_path, monkeypatch):
     for name in ("logbook.db", "backup.zip"):
         shutil.copy(kept_school / name, tmp_path / name)
     shutil.copy(ARMS, tmp_path)
+    (tmp_path / "new.csv").write_text("code\nTH-19\n")
     (tmp_path / "day.csv").write_text(
         "code,protocol,files,date,confirm\nTH-12,slalom-gym,TH-12-arm-crank.tcx,2026-05-12,yes\n"
     )
@@ -102,6 +103,7 @@ WRITING = {
         lambda: trials().count("TH-12") == 1,
     ),
     "student add": (["student", "add", "TH-19"], lambda: "TH-19" in students()),
+    "class students": (["class", "students", "new.csv"], lambda: "TH-19" in students()),
     "student edit": (["student", "edit", "TH-11", "--note", "→ ask"], lambda: students()["TH-11"].notes == "→ ask"),
     "protocol copy": (["protocol", "copy", "power-chair-slalom", "hall"], lambda: newest("hall") == 1),
     "protocol edit": (["protocol", "edit", "slalom-gym", "--set", "gates=9"], lambda: newest() == 2),
