@@ -9,7 +9,7 @@ from ..words.render import Words
 from .entry import SHORT, TYPED
 from .student_table import COLUMNS as OF_STUDENTS
 
-_SHORTER = {name: short for short, name in SHORT.items() if short not in ("student", "rest", "note")}
+_SHORTER = {name: short for short, name in SHORT.items() if short not in ("student", "day", "rest", "note")}
 _BEYOND = ("files", "strap", "laps", "columns", "offset", "clock_shift", "check")
 FIRST = ("code", "protocol", "files", "date", "rest_phase", "work", "recovery", "confirm", "notes")
 """The columns that most tables need, in the order in which they are filled in."""
