@@ -130,7 +130,8 @@ class Placing:
     def on_trial(self, time_s: ArrayLike) -> NDArray[np.float64]:
         """Times of the file on the trial's clock, shape as given [s]."""
         time = np.asarray(time_s, dtype=np.float64)
-        return time + self.offset_s + (self.drift_ppm or 0.0) * 1e-6 * (time - self.anchor_s)
+        moved = time + self.offset_s
+        return moved if not self.drift_ppm else moved + self.drift_ppm * 1e-6 * (time - self.anchor_s)
 
     def on_file(self, span: Span) -> Span:
         """A stretch of the trial on the file's own clock [s]."""
@@ -241,8 +242,9 @@ class Stream:
 
     def flag_counts(self) -> dict[str, int]:
         """How many samples each rule flagged, by the rule's name; rules that found nothing are left out."""
-        counts = {str(flag.name).lower(): int(np.count_nonzero(self.flags & np.uint16(flag))) for flag in Flag}
-        return {rule: count for rule, count in counts.items() if count}
+        some = int(np.bitwise_or.reduce(self.flags))  # most rules found nothing
+        found = [flag for flag in Flag if some & flag]
+        return {str(flag.name).lower(): int(np.count_nonzero(self.flags & np.uint16(flag))) for flag in found}
 
     def placed(self, placing: "Placing") -> "Stream":
         """The same stream on the trial's clock."""

@@ -5,6 +5,8 @@ A sensor on the chair's frame shows floor, speed and motor: its figures are word
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from ..ingest.recording import ACCELERATION, ANGULAR_RATE, Recording, Stream
 from ..words.message import Message
 from ..words.vocabulary import MOTION_FIGURES, ON_CHAIR
@@ -87,13 +89,13 @@ def prepared(sensor: Stream) -> tuple[Grid | None, tuple[Message, ...]]:
         grid = replace(grid, values=grid.values / factor)
         still = still_stretches(grid)
         told.append(say.sensor_divided(factor))
-    if any(each.code == "no_gravity" for each in findings):
-        return grid, tuple(told)
-    found = calibrate(still)
-    if found.method != "none" and found.error_before_mg is not None and found.error_after_mg is not None:
-        told.append(say.sensor_calibrated(found.postures, found.method, found.error_before_mg, found.error_after_mg))
-        grid = replace(grid, values=found.apply(grid.values))
-    return grid, tuple(told)
+    if not any(each.code == "no_gravity" for each in findings):
+        found = calibrate(still)
+        if found.method != "none" and found.error_before_mg is not None and found.error_after_mg is not None:
+            said = found.postures, found.method, found.error_before_mg, found.error_after_mg
+            told.append(say.sensor_calibrated(*said))
+            grid = replace(grid, values=found.apply(grid.values))
+    return replace(grid, values=np.asfortranarray(grid.values)), tuple(told)  # each axis in one piece of memory
 
 
 def _movement(

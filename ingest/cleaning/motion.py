@@ -122,5 +122,5 @@ def _on_every_axis(test: Callable[[Floats], Bools], axes: Floats) -> Bools:
 
 def _stretches(same: Bools) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Where stretches of equal samples begin and stop; ``same`` tells of each sample but the first, shape (n - 1,)."""
-    edge = np.flatnonzero(np.diff(np.concatenate(([0], same.astype(np.int8), [0]))))
+    edge = np.flatnonzero(np.diff(np.concatenate(([False], same, [False]))))
     return edge[::2], edge[1::2] + 1

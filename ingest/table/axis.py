@@ -31,10 +31,12 @@ class TimeAxis:
 def from_earliest(ns: NDArray[np.int64], rows: NDArray[np.bool_]) -> tuple[NDArray[np.float64], int]:
     """Seconds from the earliest stamp [ns], which is cut to the microsecond that a clock can hold."""
     chosen = ns if rows.all() else ns[rows]
-    middle = int(middle_of(chosen))
-    if int(chosen.max()) - int(chosen.min()) > _FURTHEST_NS:  # else none can lie further from the middle one
+    first = int(chosen.min())
+    if int(chosen.max()) - first > _FURTHEST_NS:  # else none can lie further than that from the middle one
+        middle = int(middle_of(chosen))
         rows = rows & (np.abs(ns - middle) <= _FURTHEST_NS)
-    first = int(ns[rows].min()) // 1000 * 1000 if rows.any() else middle // 1000 * 1000
+        first = int(ns[rows].min()) if rows.any() else middle
+    first = first // 1000 * 1000
     time = (ns - first) / NS
     return time if rows.all() else np.where(rows, time, np.nan), first
 

@@ -76,8 +76,14 @@ class Cells:
         return len(self.too_long)
 
 
-def parse_cells(text: str, layout: Layout, numbers: Iterable[int], texts: Iterable[int], where: str) -> Cells:
+def parse_cells(
+    text: str, layout: Layout, numbers: Iterable[int], texts: Iterable[int], where: str, data: bytes = b""
+) -> Cells:
     """Parse the columns that are used, from the first row to the end of the text.
+
+    Parameters
+    ----------
+    data : the bytes that the text was made of; where they are its signs, they are parsed without being made again
 
     Raises
     ------
@@ -85,11 +91,14 @@ def parse_cells(text: str, layout: Layout, numbers: Iterable[int], texts: Iterab
         If there is no row.
     """
     begin = _offset(text, layout.first_line)
-    text = _without_endless(text, begin)
+    signs = data if _are_signs(data, text) else text
+    mended = _without_endless(text, begin, signs)
+    if mended is not text:
+        signs = text = mended
     blank = " " if layout.delimiter == "\t" else " \t"
     wanted_texts = sorted(set(texts))
     used = sorted({*numbers, *wanted_texts})
-    frame = _frame(text, begin, layout, used, wanted_texts, blank)
+    frame = _frame(text, signs, begin, layout, used, wanted_texts, blank)
     if frame is None or not len(frame):
         raise DamagedFile(refused.FILE_NO_ROWS, where=where, mend=refused.MEND_EXPORT_DEVICE)
     too_long = frame[layout.width].notna().to_numpy() if layout.width in frame else np.zeros(len(frame), bool)
@@ -107,22 +116,31 @@ def parse_cells(text: str, layout: Layout, numbers: Iterable[int], texts: Iterab
     )
 
 
-def _without_endless(text: str, begin: int) -> str:
-    """The text with a sign that is no number in place of numbers of a hundred digits and more."""
-    pieces = range(begin, len(text), _LOOKED_AT)  # each with what the next one may go on with
-    if any(_may_be_endless(text[at : at + _LOOKED_AT + _LONG]) for at in pieces):
+def _are_signs(data: bytes, text: str) -> bool:
+    """Whether a file's bytes are its text's signs, one for one: all ASCII, no line end rewritten, nothing before it."""
+    return len(data) == len(text) and text.isascii() and b"\r" not in data
+
+
+def _without_endless(text: str, begin: int, signs: str | bytes | None = None) -> str:
+    """The text with a sign that is no number in place of numbers of a hundred digits and more.
+
+    signs : the text, or the bytes that are its signs, whichever are at hand to be looked at
+    """
+    signs = text if signs is None else signs
+    pieces = range(begin, len(signs), _LOOKED_AT)  # each with what the next one may go on with
+    if any(_may_be_endless(signs[at : at + _LOOKED_AT + _LONG]) for at in pieces):
         return text[:begin] + _ENDLESS.sub("?", text[begin:])
     return text
 
 
-def _may_be_endless(piece: str) -> bool:
+def _may_be_endless(piece: str | bytes) -> bool:
     """Whether a hundred digits may stand in a row: false where there are none, and where there are fewer than 88.
 
     Looked at by eight signs: wherever a hundred begin, they fill eleven such stretches. Other alphabets have digits
     too, so what is not in ASCII may be one.
     """
-    if piece.isascii():
-        signs = np.frombuffer(piece.encode("ascii"), np.uint8)
+    if isinstance(piece, bytes) or piece.isascii():
+        signs = np.frombuffer(piece if isinstance(piece, bytes) else piece.encode("ascii"), np.uint8)
         digits = (signs - np.uint8(ord("0"))) < np.uint8(10)
     else:
         signs = np.frombuffer(piece.encode("utf-32-le", "surrogatepass"), np.uint32)
@@ -150,11 +168,11 @@ def _offset(text: str, line: int) -> int:
 
 
 def _frame(
-    text: str, begin: int, layout: Layout, used: list[int], texts: list[int], blank: str
+    text: str, signs: str | bytes, begin: int, layout: Layout, used: list[int], texts: list[int], blank: str
 ) -> "pd.DataFrame | None":
     """Parse, and parse again without the stray quotes if a quote has swallowed line ends."""
     if text.find('"', begin) < 0:
-        return _parsed(text, layout, used, texts, csv.QUOTE_NONE, begin)
+        return _parsed(signs, layout, used, texts, csv.QUOTE_NONE, begin)
     body = text[begin:]
     frame = _parsed(body, layout, used, texts, csv.QUOTE_MINIMAL)
     lines = body.split("\n")
@@ -179,25 +197,26 @@ def _closes(line: str, delimiter: str) -> bool:
 class _Rows:
     """What pandas reads from: a row of zeros, then the text in pieces, so that no copy of the whole is made."""
 
-    def __init__(self, guard: str, text: str, begin: int) -> None:
+    def __init__(self, guard: str, text: str | bytes, begin: int) -> None:
         self._guard, self._text, self._at = guard, text, begin
 
-    def read(self, size: int = -1) -> str:
-        """The next signs, '' at the end."""
+    def read(self, size: int = -1) -> str | bytes:
+        """The next signs, none at the end."""
         if self._guard:
-            piece, self._guard = self._guard, ""
-            return piece
+            guard, self._guard = self._guard, ""
+            return guard if isinstance(self._text, str) else guard.encode("ascii")
         piece = self._text[self._at : self._at + size] if size >= 0 else self._text[self._at :]
         self._at += len(piece)
         return piece
 
-    def __iter__(self) -> Iterator[str]:
+    def __iter__(self) -> Iterator[str | bytes]:
         """The pieces; pandas asks for this by name, and then calls ``read``."""
-        return iter(lambda: self.read(_PIECE), "")
+        while piece := self.read(_PIECE):
+            yield piece
 
 
 def _parsed(
-    text: str, layout: Layout, used: list[int], texts: list[int], quoting: int, begin: int = 0
+    text: str | bytes, layout: Layout, used: list[int], texts: list[int], quoting: int, begin: int = 0
 ) -> "pd.DataFrame | None":
     """One pass of pandas' parser, None where it gives up.
 
@@ -213,7 +232,7 @@ def _parsed(
     if len(used) == layout.width:
         tries.insert(0, (layout.width, None, bool(texts) or not _only_numbers(layout)))
     sign = " " if layout.delimiter == " " else layout.delimiter
-    blanks = text.find(" ", begin) >= 0 or text.find("\t", begin) >= 0
+    blanks = _has_blanks(text, begin)
     for width, columns, gaps in tries:
         try:
             with warnings.catch_warnings():
@@ -238,6 +257,12 @@ def _parsed(
         if gaps or all(kind.kind in "iuf" for kind in frame.dtypes):
             return frame.iloc[1:]
     return None
+
+
+def _has_blanks(signs: str | bytes, begin: int) -> bool:
+    if isinstance(signs, bytes):
+        return signs.find(b" ", begin) >= 0 or signs.find(b"\t", begin) >= 0
+    return signs.find(" ", begin) >= 0 or signs.find("\t", begin) >= 0
 
 
 def _only_numbers(layout: Layout) -> bool:

@@ -112,7 +112,7 @@ def read(data: bytes, source: Source) -> Recording:
     ways = candidates(layout, columns, source.name)
     texts = [number for way in ways for number in way.texts]
     numbers = [column.number for column in columns.parts.values()] + [n for way in ways for n in way.numbers]
-    cells = parse_cells(text, layout, numbers, texts, source.name)
+    cells = parse_cells(text, layout, numbers, texts, source.name, data)
     found, unit_notes = quantities(columns.parts, cells, source.name)
     axis = _axis(ways, cells, found, source)
     read_so_far = _Read(columns, ways, cells, found)
@@ -154,6 +154,7 @@ def _recording(read_so_far: _Read, axis: TimeAxis, source: Source, notes: tuple[
     cells, found = read_so_far.cells, read_so_far.found
     timed = np.isfinite(axis.time) & ~(cells.too_long & read_so_far.stamped)
     streams, told = [], [*notes, *(note for quantity in found for note in quantity.notes)]
+    spanned = not read_so_far.stamped  # a stream of all rows spans what they span, which ``with_spans`` looks at
     for quantity in found:
         rows = timed
         kept = sparse_rows(quantity, [other for other in found if other is not quantity])
@@ -165,13 +166,14 @@ def _recording(read_so_far: _Read, axis: TimeAxis, source: Source, notes: tuple[
             if quantity.name != RR_INTERVAL:
                 time, coarse = _spread(axis.time, quantity.values, rows)
                 told += [] if coarse is None else [say.read_coarse(quantity.name, coarse)]
+                spanned = spanned or (rows is timed and time is axis.time)
             streams.append(build(quantity, time, rows, source.name, ends=ends))
         else:
             told.append(say.table_no_number(quantity.name))
     told += _losses(read_so_far, timed)
     if not streams:
         raise DamagedFile(refused.FILE_NO_CELLS, where=source.name, mend=refused.MEND_EXPORT)
-    ran_s = span_of(axis.time[timed]) if read_so_far.stamped else None
+    ran_s = None if spanned else span_of(axis.time[timed])
     return Recording(streams=tuple(streams), start=axis.start, clock_s=axis.clock_s, notes=tuple(told), ran_s=ran_s)
 
 

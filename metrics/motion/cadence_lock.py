@@ -110,8 +110,9 @@ def find_lock(
     if len(time) < 2:
         return Lock((), (), (), 0.0)
     step = float(time[1] - time[0])
-    hearts = {late: mean_around(start_s, held_s, bpm, time + late, HALF_WINDOW_S) for late in LATE_S}
-    sharper = {late: mean_around(start_s, held_s, bpm, time + late, HALF_WINDOW_S / 2) for late in LATE_S}
+    delayed = time + np.array(LATE_S)[:, None]
+    around, near = (mean_around(start_s, held_s, bpm, delayed, half) for half in (HALF_WINDOW_S, HALF_WINDOW_S / 2))
+    hearts, sharper = (dict(zip(LATE_S, rows, strict=True)) for rows in (around, near))
     found = {late: _judged(heart, sharper[late], cadence, multiples, step) for late, heart in hearts.items()}
     late = max(LATE_S, key=lambda delay: found[delay].weight)
     compared = float(np.count_nonzero(np.isfinite(hearts[late]) & np.isfinite(cadence))) * step
@@ -218,7 +219,7 @@ def _bridged(close: Bools, known: Bools, longest: int) -> Bools:
 
 def _runs(mask: Bools) -> list[tuple[int, int]]:
     """First and one-past-last index of each stretch of True."""
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], mask, [False])).astype(np.int8)))
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], mask, [False]))))
     return [(int(first), int(last)) for first, last in zip(edges[::2], edges[1::2], strict=True)]
 
 

@@ -158,6 +158,8 @@ def _weakest(level: Floats, going: Bools, edge: int) -> float:
 
 def _near(found: Bools, reach: int) -> Bools:
     """Whether one of them lies within so many places, shape (n,)."""
+    if not found.any():
+        return found
     return running_sum(found.astype(float), 2 * reach + 1) > 0.5
 
 

@@ -54,7 +54,7 @@ class Runs(NamedTuple):
 
 def runs(state: States) -> Runs:
     """Split states into runs of equal ones."""
-    edges = np.flatnonzero(np.diff(state)) + 1
+    edges = np.flatnonzero(state[1:] != state[:-1]) + 1
     first = np.concatenate(([0], edges)).astype(np.intp)
     last = np.concatenate((edges, [len(state)])).astype(np.intp)
     return Runs(first, last, state[first])

@@ -205,4 +205,9 @@ def running_sum(values: Floats, width: int) -> Floats:
 
 def _counts(measured: Bools, width: int) -> Floats:
     """How many measured stretches lie in each window, at least 1."""
-    return np.maximum(running_sum(measured.astype(float), width), 1.0)
+    if len(measured) < width or not measured.all():
+        return np.maximum(running_sum(measured.astype(float), width), 1.0)
+    count = np.full(len(measured), float(width))  # at the ends the window is cut short
+    at_end = np.arange(width // 2 + 1.0, width)
+    count[: len(at_end)], count[len(count) - len(at_end) :] = at_end, at_end[::-1]
+    return count

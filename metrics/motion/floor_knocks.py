@@ -10,6 +10,7 @@ much of the time that they are the movement: hard steps, beats on a drum.
 """
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from .band import bridged, running_means
@@ -75,7 +76,7 @@ def _heavy(hit: Bools, band: Grid, every: int) -> Bools:
     calm = band.measured & ~hit[::every][: len(power)]
     (rest,) = running_means(np.stack((power * calm, calm.astype(np.float64))), [max(round(LEVEL_S * band.rate_hz), 1)])
     around = rest[0] / np.maximum(rest[1], _LEAST_SHARE)
-    edges = np.flatnonzero(np.diff(hit.astype(np.int8), prepend=0, append=0))
+    edges = np.flatnonzero(np.diff(hit, prepend=False, append=False))
     begin, until = edges[::2] // every, -(-edges[1::2] // every)
     sums = np.append(0.0, np.cumsum(power))
     own = (sums[until] - sums[begin]) / (until - begin)
@@ -94,11 +95,9 @@ def _size(columns: Floats) -> Floats:
 def _level(size: Floats, width: int) -> Floats:
     """What nine tenths of the measured samples around each moment stay below, shape (n,)."""
     step = max(width // 4, 1)
-    begins = np.arange(0, max(len(size) - width, 0) + 1, step)
-    levels = np.array([_share(size[begin : begin + width]) for begin in begins])
-    return np.interp(np.arange(len(size)), begins + width / 2, levels)
-
-
-def _share(part: Floats) -> float:
-    there = np.sort(part[np.isfinite(part)])
-    return float(there[int(LEVEL * (len(there) - 1))]) if len(there) else np.inf
+    parts = sliding_window_view(size, min(width, len(size)))[::step]
+    there = np.sort(parts, axis=1)  # what was not measured comes last
+    count = np.isfinite(there).sum(axis=1)
+    place = (LEVEL * np.maximum(count - 1, 0)).astype(np.intp)
+    levels = np.where(count > 0, there[np.arange(len(there)), place], np.inf)
+    return np.interp(np.arange(len(size)), step * np.arange(len(there)) + width / 2, levels)

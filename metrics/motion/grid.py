@@ -59,7 +59,7 @@ class Grid:
 
     def runs(self) -> list[tuple[int, int]]:
         """First and one-past-last index of each measured stretch."""
-        edges = np.flatnonzero(np.diff(np.concatenate(([False], self.measured, [False])).astype(np.int8)))
+        edges = np.flatnonzero(np.diff(np.concatenate(([False], self.measured, [False]))))
         return [(int(first), int(last)) for first, last in zip(edges[::2], edges[1::2], strict=True)]
 
 
@@ -93,7 +93,8 @@ def usual_step(time_s: Floats) -> float | None:
     sensor); gaps are steps over 2.5 medians, and are not part of it.
     """
     steps = np.diff(time_s)
-    steps = steps[steps > 0]
+    if not (len(steps) and steps.min() > 0):  # else all of them count
+        steps = steps[steps > 0]
     if len(steps) < 2:
         return None
     if steps.max() > GAP_STEPS * steps.min():  # else none is above so many medians, and none has to be looked for

@@ -154,10 +154,13 @@ def _ruled(grid: Grid, raw: Means, look: Look, placement: str, floor_mg: float |
     threshold = _threshold(look, floor)
     smooth_s = look.setting.edge_smooth_s
     edges = look.means if smooth_s is None else smoothed(raw, smooth_s)
+    alone = _Rule(look, edges, threshold, floor, None, noisy, found)
+    if placement != "trunk":
+        return alone
     state = states(look, threshold)
-    apart = contrast(grid, raw, look, state, threshold, floor) if placement == "trunk" else None
+    apart = contrast(grid, raw, look, state, threshold, floor)
     if apart is None:
-        return _Rule(look, edges, threshold, floor, None, noisy, found)
+        return alone
     edges = changes(edges, state == MOVING) if apart.quick_edges else edges
     return _Rule(look._replace(level=apart.level), edges, apart.threshold, floor, apart.sides, noisy, found)
 

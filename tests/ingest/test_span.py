@@ -273,3 +273,23 @@ def test_intervals_that_began_before_the_first_stamp_do_not_widen_a_recording():
 
 def test_a_recording_without_a_sample_has_no_span():
     assert with_spans(Recording(streams=())).ran_s is None
+
+
+@pytest.mark.parametrize("kind", ["whole", "seldom", "twice a second", "out of order", "with intervals"])
+def test_a_table_spans_all_rows_that_have_a_time(kind):
+    time = np.arange(100.0)
+    if kind == "twice a second":
+        time = np.floor(np.arange(200) / 2.0)
+    if kind == "out of order":
+        time = time[::-1]
+    rows = [f"{second:g},0.1,{row % 7},1.0" for row, second in enumerate(time)]
+    header = "time_s,x_g,y_g,z_g"
+    if kind == "seldom":
+        rows = [f"{second:g},{60 + row if row % 10 == 5 else ''},4" for row, second in enumerate(time)]
+        header = "time_s,heart_rate,battery"
+    if kind == "with intervals":
+        rows = [f"{second:g},{900 + row}" for row, second in enumerate(time)]
+        header = "time_s,rr_ms"
+    recording = parse("\n".join([header, *rows]).encode(), Source("t.csv", "a"))
+    assert recording.ran_s == span_of(time)
+    assert all(stream.ran_s == recording.ran_s for stream in recording.streams)

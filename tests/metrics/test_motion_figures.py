@@ -292,3 +292,13 @@ def test_a_unit_that_gravity_shows_to_be_wrong_is_set_right_and_said():
     assert [each["factor"] for each in told if each.code == "sensor.divided"] == [9.80665]
     assert grid.values == pytest.approx(prepared(wrong)[0].values, abs=0.02)
     assert prepared(stream(ACCELERATION, np.arange(2.0), np.zeros((2, 3)))) == (None, ())
+
+
+@pytest.mark.parametrize("order", ["C", "F"])
+def test_each_axis_of_a_prepared_movement_lies_in_one_piece_of_memory(order):
+    made = motion(60.0, [Bout(10, 50, cadence=50, size_g=0.3)], sensor=Sensor(rate_hz=50.0, noise_g=0.003)).acceleration
+    for scale in (1.0, 1.08):  # as it is, and set right
+        sensor = replace(made, values=np.array(scale * made.values, order=order))
+        grid, _ = prepared(sensor)
+        assert grid.values.flags.f_contiguous
+    assert grid.values == pytest.approx(prepared(made)[0].values, abs=0.01)

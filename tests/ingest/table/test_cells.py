@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from ownmark.ingest.table import cells
-from ownmark.ingest.table.cells import _may_be_endless, _runs_on, _without_endless, parse_cells
+from ownmark.ingest.table.cells import _are_signs, _may_be_endless, _runs_on, _without_endless, parse_cells
 from ownmark.ingest.table.layout import find_layout
+from ownmark.ingest.text_encoding import decode
 
 PIECE = 1 << 16
 
@@ -123,3 +124,62 @@ def test_a_table_with_a_cell_that_is_no_number_is_parsed_in_pieces_however_short
     found = parse_cells(text, layout, [0, 1], [], "")
     assert asked == [False, True]  # that it is none shows only at its end
     assert found.unreadable[1].tolist() == [False] * 2999 + [True]
+
+
+def same(one, other):
+    """Whether two tables hold the same, to the last bit."""
+    assert one.texts == other.texts
+    assert one.too_long.tolist() == other.too_long.tolist()
+    for column, numbers in one.numbers.items():
+        assert numbers.dtype == other.numbers[column].dtype
+        assert numbers.tobytes() == other.numbers[column].tobytes()
+        assert one.unreadable[column].tolist() == other.unreadable[column].tolist()
+    return True
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda text: text,
+        lambda text: text.replace("\n", "\r\n"),
+        lambda text: text.replace("\n", "\r"),
+        lambda text: text.replace("bpm", "größe"),
+        lambda text: text.replace("7,67.7", "7,away"),
+        lambda text: text.replace("7,67.7", "7,\0"),
+        lambda text: text.replace("7,67.7", '"7",67.7'),
+        lambda text: text.replace("7,67.7", "7," + "6" * 100),
+        lambda text: text.replace("7,67.7", "7,67.7,1"),
+        lambda text: text.replace(",", "\t"),
+        lambda text: text.replace(",", ", "),
+    ],
+)
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "latin-1", "utf-16"])
+def test_a_files_own_bytes_hold_what_its_text_holds(change, encoding):
+    data = change(WIDE).encode(encoding)
+    text, _ = decode(data)
+    layout = find_layout(text.split("\n")[:300])
+    assert same(parse_cells(text, layout, [0, 1], [], "", data), parse_cells(text, layout, [0, 1], [], ""))
+
+
+def test_bytes_are_signs_where_each_is_one_and_no_line_end_was_rewritten():
+    assert _are_signs(b"1,2\n", "1,2\n")
+    assert not _are_signs(b"1,2\r", "1,2\n")
+    assert not _are_signs("é\n".encode("latin-1"), "é\n")
+    assert not _are_signs(b"\xef\xbb\xbf1\n", "1\n")
+    assert not _are_signs(b"", "1\n")
+
+
+def test_what_is_parsed_are_the_bytes_where_they_are_signs(monkeypatch):
+    layout = find_layout(WIDE.split("\n")[:300])
+    given, read = [], pd.read_csv
+    monkeypatch.setattr(pd, "read_csv", lambda rows, **more: given.append(type(rows._text)) or read(rows, **more))
+    for data in (WIDE.encode(), b"", WIDE.replace("\n", "\r").encode()):
+        parse_cells(WIDE, layout, [0, 1], [], "", data)
+    assert given == [bytes, str, str]
+
+
+def test_an_endless_number_in_the_bytes_is_found_as_in_the_text():
+    text = "1,2\n" * 40_000 + "5" * 100 + ",1\n"
+    assert _without_endless(text, 4, text.encode()) == plain(text, 4)
+    text = text.replace("5" * 100, "5" * 87)
+    assert _without_endless(text, 4, text.encode()) is text

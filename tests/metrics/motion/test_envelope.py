@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from ownmark.metrics.motion.envelope import (
     Means,
+    _counts,
     changes,
     envelope,
     is_noise,
@@ -77,6 +78,17 @@ def test_a_mean_stands_with_half_of_its_samples_and_is_nought_with_fewer():
 
 
 # ---- running means
+
+
+@pytest.mark.parametrize("width", [1, 3, 5, 9])
+@pytest.mark.parametrize("length", range(12))
+def test_where_all_was_measured_a_windows_count_is_what_of_it_lies_inside(width, length):
+    half = width // 2
+    inside = [min(at + half, length - 1) - max(at - half, 0) + 1 for at in range(length)]
+    assert _counts(np.ones(length, bool), width).tolist() == inside
+    lost = np.arange(length) % 4 != 1
+    counted = [max(sum(lost[max(at - half, 0) : at + half + 1]), 1) for at in range(length)]
+    assert _counts(lost, width).tolist() == counted
 
 
 def test_a_running_sum_is_cut_short_at_the_ends():

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from ownmark.metrics.motion.band import rhythm_band, running_means
-from ownmark.metrics.motion.floor_knocks import _heavy, _left, _level, _share, _sharp, knocks
+from ownmark.metrics.motion.floor_knocks import _heavy, _left, _level, _sharp, knocks
 from ownmark.metrics.motion.grid import Grid, to_grid
 from ownmark.metrics.motion.rhythm import rhythm
 
@@ -179,10 +179,25 @@ def test_what_is_sharp_stands_out_and_is_not_beside_a_push():
 
 
 def test_nine_tenths_of_what_was_measured_stay_below_the_level():
-    assert _share(np.arange(101.0)[::-1]) == 90.0
-    assert _share(np.append(np.arange(101.0), [np.nan, np.nan])) == 90.0
-    assert _share(np.array([3.0])) == 3.0
-    assert _share(np.array([np.nan])) == np.inf
+    def alone(values):
+        """The level of one window that holds all of them."""
+        found = _level(values, len(values))
+        assert (found == found[0]).all()
+        return found[0]
+
+    assert alone(np.arange(101.0)[::-1]) == 90.0
+    assert alone(np.append(np.arange(101.0), [np.nan, np.nan])) == 90.0
+    assert alone(np.append(np.arange(100.0), np.nan)) == 89.0
+    assert alone(np.array([3.0])) == 3.0
+    assert alone(np.array([5.0, 4.0, np.nan])) == 4.0
+    assert alone(np.array([np.nan])) == np.inf
+
+
+def test_a_window_without_a_measurement_has_no_level_and_its_neighbours_keep_theirs():
+    values = np.concatenate((np.arange(8.0), np.full(8, np.nan), np.arange(8.0)))
+    found = _level(values, 4)  # windows of four begin at every sample; nine tenths of three steps are two
+    assert found[[2, 20]].tolist() == [2.0, 4.0]
+    assert np.isinf(found[[12, 13]]).all()
 
 
 @pytest.mark.parametrize("count", [20, 21])
