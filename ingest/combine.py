@@ -90,8 +90,8 @@ def distinct(recordings: Sequence[Recording]) -> tuple[list[Recording], list[Mes
     notes: list[Message] = []
     for recording in recordings:
         source = recording.sources[0]
-        content = (source.sha256, source.part_s)
-        if source.sha256 and content in seen:
+        content = (source.recording, source.part_s)
+        if source.recording and content in seen:
             notes.append(say.read_same_file(source.path, seen[content]))
             continue
         seen[content] = source.path

@@ -56,7 +56,8 @@ class Member:
 
     ``source.sha256`` and ``source.size`` are of the file as it lies on the disk, or would lie there after its zip
     archive had been unpacked: of ``strap.fit.gz`` they are those of the packed bytes, of ``bag.zip/strap.fit``
-    those of ``strap.fit``. So a file is known again whether it comes alone or in an archive.
+    those of ``strap.fit``. ``source.recording`` is of ``data``: by it a recording is known again, alone, packed or in
+    an archive.
     ``notes`` tell what was lost in unpacking.
     """
 
@@ -141,6 +142,14 @@ def members_in(data: bytes, name: str, hints: Hints = _NO_HINTS) -> Iterator[Mem
         yield error
     except Exception as mistake:  # noqa: BLE001 as above
         yield _fault(mistake, printable(name))
+
+
+def content_sha256(data: bytes) -> str | None:
+    """The SHA-256 of what a file unpacks to that is packed by gzip; None of any other file, and of one of no use."""
+    if not data.startswith(GZ):
+        return None
+    found = next(members_in(data, ""))
+    return None if isinstance(found, IngestError) else found.source.content_sha256
 
 
 def _fault(mistake: Exception, where: str) -> ReaderFault:
@@ -246,6 +255,7 @@ def _from_gz(packed: FileIO | BytesIO, source: Source, basin: _Basin) -> Member:
     notes: list[Callable[[int], Message]] = []
     data = basin.fill(gz_pieces(packed, notes, source.name), source.name)
     _refuse_packed(data, source.name, damaged=bool(notes))
+    source = replace(source, content_sha256=sha256(data).hexdigest())
     return Member(source, data, tuple(told(len(data)) for told in notes))
 
 

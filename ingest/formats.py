@@ -102,7 +102,8 @@ def parse(data: bytes, source: Source) -> Recording:
         raise
     except Exception as mistake:
         raise _fault(entry, mistake, source.name) from mistake
-    provenance = Provenance(source.name, source.sha256, entry.name, f"ownmark.{entry.read.__module__.split('.')[-1]}")
+    reader = f"ownmark.{entry.read.__module__.split('.')[-1]}"
+    provenance = Provenance(source.name, source.sha256, entry.name, reader, content_sha256=source.content_sha256)
     of = tuple(replace(each, path=source.name) for each in recording.sources) or (provenance,)  # an excerpt's own file
     return replace(with_spans(recording), sources=of, marks=_nameless(recording.marks))
 

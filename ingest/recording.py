@@ -66,23 +66,42 @@ class Hints:
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where the bytes come from. ``name`` is used in sentences and provenance."""
+    """Where the bytes come from. ``name`` is used in sentences and provenance.
+
+    sha256 : of the file as it was given
+    content_sha256 : of what it unpacks to; None where it is not packed
+    """
 
     name: str
     sha256: str = ""
     size: int = 0
     hints: Hints = field(default_factory=Hints)
+    content_sha256: str | None = None
+
+    @property
+    def recording(self) -> str:
+        """The SHA-256 by which the recording is known, however its file is packed."""
+        return self.content_sha256 or self.sha256
 
 
 @dataclass(frozen=True, slots=True)
 class Provenance:
-    """Which file, and what read it. ``part_s``: the span that was cut out of it, None of a whole file  [s]."""
+    """Which file, and what read it. ``part_s``: the span that was cut out of it, None of a whole file  [s].
+
+    ``sha256`` and ``content_sha256`` as in ``Source``.
+    """
 
     path: str
     sha256: str
     format: str
     reader: str
     part_s: Span | None = None
+    content_sha256: str | None = None
+
+    @property
+    def recording(self) -> str:
+        """The SHA-256 by which the recording is known, however its file is packed."""
+        return self.content_sha256 or self.sha256
 
 
 @dataclass(frozen=True, slots=True)

@@ -80,7 +80,13 @@ def effort(
         provenance=shape.Provenance(
             ownmark=__version__,
             files=tuple(
-                shape.FileRead(path=each.path, sha256=each.sha256, format=each.format, reader=each.reader)
+                shape.FileRead(
+                    path=each.path,
+                    sha256=each.sha256,
+                    format=each.format,
+                    reader=each.reader,
+                    content_sha256=each.content_sha256,
+                )
                 for each in recording.sources
             ),
             stream=None if pulse is None else (pulse.derived_from or pulse.name),

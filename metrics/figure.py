@@ -66,9 +66,10 @@ class FileRead(_Frozen):
     """A file that the figures come from."""
 
     path: str
-    sha256: str
+    sha256: str = Field(description="of the file as it was given")
     format: str
     reader: str
+    content_sha256: str | None = Field(default=None, description="of what it unpacks to; null: it was not packed")
 
 
 class ClockUsed(_Frozen):

@@ -8,7 +8,7 @@ two may be missing). A row without files takes those whose name holds the strap'
 """
 
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
@@ -118,39 +118,7 @@ def read_class(table: Place, straps: Place | None = None) -> tuple[Row, ...]:
     worn = _worn(straps) if straps is not None else ()
     rows = [_row(number, names, cells, table.parent, worn) for number, cells in lines]
     read = days_of([row.texts.get("on", "") for row in rows])
-    return _in_one_form([_dated(row, days) for row, days in zip(rows, read, strict=True)])
-
-
-def _in_one_form(rows: Sequence[Row]) -> tuple[Row, ...]:
-    """The rows; those of different students that name a file and its packed copy cannot go in.
-
-    A recording is known by the bytes of its file: of two forms neither trial would be cut where the other begins.
-    """
-    forms: dict[str, set[str]] = {}
-    wearers: dict[str, set[str]] = {}
-    for row in rows:
-        for path in row.files:
-            plain = _unpacked_name(path)
-            forms.setdefault(plain, set()).add(str(path))
-            wearers.setdefault(plain, set()).add(row.code.upper())
-    both = {plain for plain, named in forms.items() if len(named) > 1 and len(wearers[plain]) > 1}
-    return tuple(_with_problem(row, both) for row in rows)
-
-
-def _with_problem(row: Row, both: Collection[str]) -> Row:
-    path = next((each for each in row.files if _unpacked_name(each) in both), None)
-    if path is None:
-        return row
-    found = (
-        f"Rows of different students name {printable(path.name)} packed and unpacked: name one of the two in every row."
-    )
-    return replace(row, problem=f"{row.problem} {found}".strip())
-
-
-def _unpacked_name(path: Place) -> str:
-    """Where a file lies, by its name without what packing added."""
-    text = str(path)
-    return text[:-3] if text.lower().endswith(".gz") else text
+    return tuple(_dated(row, days) for row, days in zip(rows, read, strict=True))
 
 
 def _dated(row: Row, days: tuple[date, ...]) -> Row:

@@ -44,10 +44,10 @@ def free(name: str, taken: Mapping[str, object]) -> str:
 def names_of(trial: Trial) -> dict[str, str]:
     """Neutral names of a trial's kept files by their hashes: as its sheet has them, else of no kind."""
     read = () if trial.sheet is None else trial.sheet.provenance.files
-    by_hash = {each.sha256: each.path for each in read}
+    by_hash = {each.sha256: each.path for each in read} | {each.content_sha256: each.path for each in read}
     found: dict[str, str] = {}
     for file in trial.files:
-        name = by_hash.get(file.recording) or neutral_name(UNREAD, None, None, file.path)
+        name = by_hash.get(file.recording) or by_hash.get(file.sha256) or neutral_name(UNREAD, None, None, file.path)
         found[file.sha256] = free(name, dict.fromkeys(found.values()))
     return found
 

@@ -88,7 +88,7 @@ def sheet_of(
 ) -> tuple[EffortSheet, Seen] | None:
     """The sheet of a trial whose files are open, and what of them it rests on; None where there is nothing to read.
 
-    free : by the hash of a recording, what no other trial of it holds, on its own clock  [s]
+    free : by the SHA-256 of a recording, what no other trial of it holds, on its own clock  [s]
 
     Raises
     ------
@@ -150,7 +150,7 @@ def recording_of(trial: Trial, originals: Sequence[tuple[str, bytes]]) -> Record
 def seen(trial: Trial, files: Opened, free: Mapping[str, Span] = NO_LIMITS) -> Seen:
     """What of a trial's files belongs to it: its phases with a margin, and nothing of before or after.
 
-    free : by the hash of a recording, what no other trial of it holds, on its own clock  [s]
+    free : by the SHA-256 of a recording, what no other trial of it holds, on its own clock  [s]
 
     Raises
     ------
@@ -165,10 +165,11 @@ def seen(trial: Trial, files: Opened, free: Mapping[str, Span] = NO_LIMITS) -> S
     margin_s = MARGIN_S if trial.margin_s is None else trial.margin_s
     others = [resolve_span(text, whole, hints.zone) for text in texts]
     span = phases.span(others, margin_s, _limits(files, aligned, free))
+    each_once, twice = distinct(recordings)
     if span is None:
-        return Seen(_in_zone(finished(recordings, offsets, aligned), trial), phases, recordings)
+        return Seen(_in_zone(finished(recordings, offsets, aligned), trial), phases, tuple(each_once))
     parts = parts_of(recordings, span, offsets, aligned)
-    return Seen(_in_zone(finished(parts, offsets, aligned), trial), phases, tuple(parts))
+    return Seen(_in_zone(finished(parts, offsets, aligned).with_notes(twice), trial), phases, tuple(parts))
 
 
 def _in_zone(recording: Recording, trial: Trial) -> Recording:
@@ -200,7 +201,7 @@ def _limits(files: Opened, aligned: Mapping[str, Placing], free: Mapping[str, Sp
     kept, _ = distinct(files.recordings)
     low, high = -math.inf, math.inf
     for recording, placing in zip(kept, laid(kept, files.offsets, aligned), strict=True):
-        begin, end = free.get(recording.sources[0].sha256, (-math.inf, math.inf))
+        begin, end = free.get(recording.sources[0].recording, (-math.inf, math.inf))
         low = max(low, float(placing.on_trial(begin))) if math.isfinite(begin) else low
         high = min(high, float(placing.on_trial(end))) if math.isfinite(end) else high
     return low, high

@@ -242,7 +242,7 @@ def _with_files(inside: "Within", before: Trial, after: Trial, edit: Edit) -> tu
     added = readable_files(after, edit.add, beside=originals)
     found = files_of(after, [*originals, *added]) if added else None
     new = [each for each in found.recordings if found.place[each.sources[0].path] >= len(stay)] if found else []
-    given = {each.sources[0].sha256 for each in new}
+    given = {each.sources[0].recording for each in new}
     whole = next((each for each in before.files if each.recording in given and each.of is None), None)
     if whole is not None:
         raise AlreadyThere(f"it has {whole.path} already.", where=f"trial {before.id}", mend="Nothing was changed.")
@@ -295,7 +295,10 @@ def _refuse_laid_anew(before: Trial, after: Trial, kept: Files) -> None:
 def _named(name: str, data: bytes) -> KeptFile:
     from hashlib import sha256
 
-    return KeptFile(path=name, sha256=sha256(data).hexdigest(), size=len(data))
+    from ..ingest.containers import content_sha256
+
+    content = content_sha256(data)
+    return KeptFile(path=name, sha256=sha256(data).hexdigest(), size=len(data), content_sha256=content)
 
 
 def _changed(before: Trial, after: Trial) -> tuple[str, ...]:
@@ -336,7 +339,7 @@ def put_in_place(
 def _cut_away(before: Trial, after: Trial, files: Opened) -> Iterator[Message]:
     """Of which recordings less is kept than before."""
     old = {file.recording: file for file in before.files}
-    by_hash = {each.sources[0].sha256: each for each in files.recordings}
+    by_hash = {each.sources[0].recording: each for each in files.recordings}
     for file in after.files:
         former, recording = old.get(file.recording), by_hash.get(file.recording)
         if former is None or recording is None or file.part_s is None:

@@ -182,7 +182,7 @@ def _recordings(trial: Trial, files: Sequence[Place]) -> dict[Place, set[str]]:
     opened = files_of(trial, readable_files(trial, files))
     for each in opened.recordings:
         source = each.sources[0]
-        found[files[opened.place[source.path]]].add(source.sha256)
+        found[files[opened.place[source.path]]].add(source.recording)
     return found
 
 

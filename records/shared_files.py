@@ -1,7 +1,7 @@
 """Several trials in one recording: each keeps its own span of it, and none reaches into another one's."""
 
 import typing
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import TypeAlias
 
 from ..errors import AlreadyThere, NotATrial, OwnmarkError
@@ -15,7 +15,7 @@ from .opened import Opened
 from .protocol import Protocol
 from .student import Student
 from .trial import KeptFile, Trial
-from .trial_span import ALL, free_between, kept_files, on_file, own_span, phases_on_file
+from .trial_span import ALL, free_between, kept_files, known_as, on_file, own_span, phases_on_file
 from .wearing import Wearing
 from .worn_times import margins
 
@@ -85,27 +85,27 @@ def in_its_span(
     OwnmarkError
         If its times, rates or files contradict each other.
     """
-    hashes = {each.sources[0].sha256 for each in files.recordings}
-    others = _others(logbook, trial, hashes, again=again)
+    named = {each.sources[0].recording: names_given(each) for each in files.recordings}
+    others = _others(logbook, trial, named, again=again)
     if not others:
         sheet, parts = alone(trial, student, protocol, files, originals, worn=worn)
         return sheet, parts, []
     sheet, _ = _of(trial, student, protocol, files, {})
     listed = _listed(trial, sheet, files, worn)
     _refuse_whole(trial, sheet, others)
-    taken = {sha256: _taken(others, sha256) for sha256 in hashes}
-    shared = [sha256 for sha256 in hashes if taken[sha256]]
-    own = {sha256: _phases(trial, sheet, sha256) for sha256 in shared}
+    taken = {sha256: _taken(others, names) for sha256, names in named.items()}
+    shared = [sha256 for sha256 in named if taken[sha256]]
+    own = {sha256: _phases(trial, sheet, named[sha256]) for sha256 in shared}
     _refuse_same(trial, own, [each for each in others if each.code == trial.code], taken)
-    walls = {each.sources[0].sha256: wall_of(each, zone_from(trial.zone)) for each in files.recordings}
-    here = {each.sources[0].sha256: each for each in files.recordings}
+    walls = {each.sources[0].recording: wall_of(each, zone_from(trial.zone)) for each in files.recordings}
+    here = {each.sources[0].recording: each for each in files.recordings}
     free = {
         sha256: free_between(own[sha256], list(taken[sha256].values()), trial.code, walls[sha256], here[sha256])
         for sha256 in shared
     }
     free = {sha256: _both(free.get(sha256, ALL), listed.get(sha256, ALL)) for sha256 in {*free, *listed}}
     sheet, seen = _of(trial, student, protocol, files, free)
-    narrowed = [each for other in others if (each := _narrowed(logbook, other, taken, own, here)) is not None]
+    narrowed = [each for other in others if (each := _narrowed(logbook, other, taken, own, here, named)) is not None]
     return sheet, kept_files(seen, files, originals, free), narrowed
 
 
@@ -120,12 +120,14 @@ def alone(
     return sheet, kept_files(seen, files, originals, listed)
 
 
-def narrow_all(logbook: Kept) -> None:
-    """Keep of every trial's files what belongs to it, in a logbook that kept every file whole.
+def narrow_all(logbook: Kept, numbers: Sequence[int] | None = None) -> None:
+    """Keep of trials' files what belongs to them, in a logbook that kept files whole.
 
     A trial whose files cannot be read, or contradict what is written down, stays as it is.
+
+    numbers : of the trials; None: of all
     """
-    for number in logbook.trial_numbers():
+    for number in logbook.trial_numbers() if numbers is None else numbers:
         (trial,) = logbook.trials_numbered([number])
         if not trial.files or trial.sheet is None:
             continue
@@ -164,11 +166,11 @@ def _listed(trial: Trial, sheet: EffortSheet, files: Opened, worn: Sequence[Wear
     if own is None or not worn:
         return {}
     span = margins(own, sheet.provenance.phases.work, clock_of(files), trial.zone, worn)
-    found = {each.sources[0].sha256: on_file(sheet, each.sources[0].sha256, span) for each in files.recordings}
+    found = {each.sources[0].recording: on_file(sheet, names_given(each), span) for each in files.recordings}
     return {
-        each.sources[0].sha256: free
+        each.sources[0].recording: free
         for each in files.recordings
-        if each.first_s < (free := found[each.sources[0].sha256])[0] or free[1] < each.last_s
+        if each.first_s < (free := found[each.sources[0].recording])[0] or free[1] < each.last_s
     }
 
 
@@ -192,7 +194,7 @@ def _refuse_whole(trial: Trial, sheet: EffortSheet, others: Sequence[Trial]) -> 
     for other in others:
         if other.code != trial.code or other.sheet is None:
             continue
-        if any(phases_on_file(each, "") is None for each in (sheet, other.sheet)):
+        if any(own_span(each) is None for each in (sheet, other.sheet)):
             raise _there(trial, other)
 
 
@@ -210,16 +212,21 @@ def _there(trial: Trial, other: Trial) -> AlreadyThere:
     )
 
 
-def _others(logbook: Kept, trial: Trial, hashes: set[str], *, again: bool) -> list[Trial]:
+def names_given(recording: Recording) -> frozenset[str]:
+    """By what logbooks know a recording: what it holds; an excerpt of before that was so, its file as it was given."""
+    source = recording.sources[0]
+    return frozenset((source.recording, source.sha256))
+
+
+def _others(logbook: Kept, trial: Trial, named: Mapping[str, Collection[str]], *, again: bool) -> list[Trial]:
     """The other trials that hold one of these recordings, or a part of it.
 
     A trial of the same student out of the same files is left to the logbook, which knows it for the same.
     """
-    numbers = {number for sha256 in hashes for number, _ in logbook.holders(sha256)} - {trial.id}
-    found = logbook.trials_numbered(sorted(numbers))
-    twins = (
-        [] if again or trial.id else [each for each in found if each.code == trial.code and _recordings(each) == hashes]
-    )
+    numbers = {number for names in named.values() for name in names for number, _ in logbook.holders(name)}
+    found = logbook.trials_numbered(sorted(numbers - {trial.id}))
+    mine = [each for each in found if each.code == trial.code and _recordings(each) == set(named)]
+    twins = [] if again or trial.id else mine
     return [each for each in found if each.sheet is not None and each not in twins]
 
 
@@ -227,18 +234,19 @@ def _recordings(trial: Trial) -> set[str]:
     return {file.recording for file in trial.files}
 
 
-def _taken(others: Sequence[Trial], sha256: str) -> dict[int, Span]:
+def _taken(others: Sequence[Trial], names: Collection[str]) -> dict[int, Span]:
     """What the phases of other trials take of a recording, by their numbers."""
     found: dict[int, Span] = {}
     for other in others:
-        if other.sheet is not None and any(file.recording == sha256 for file in other.files):
-            found[other.id or 0] = _phases(other, other.sheet, sha256)
+        held = next((file.recording for file in other.files if file.recording in names), None)
+        if other.sheet is not None and held is not None:
+            found[other.id or 0] = _phases(other, other.sheet, known_as(held, other.files))
     return found
 
 
-def _phases(trial: Trial, sheet: EffortSheet, sha256: str) -> Span:
+def _phases(trial: Trial, sheet: EffortSheet, names: Collection[str]) -> Span:
     """From a trial's first phase to its last on a recording's own clock [s]."""
-    span = phases_on_file(sheet, sha256)
+    span = phases_on_file(sheet, names)
     if span is None:
         which = f"trial {trial.id} of {trial.code}" if trial.id else f"this trial of {trial.code}"
         raise NotATrial(
@@ -254,6 +262,7 @@ def _narrowed(
     taken: Mapping[str, Mapping[int, Span]],
     own: Mapping[str, Span],
     here: Mapping[str, Recording],
+    named: Mapping[str, Collection[str]],
 ) -> tuple[Trial, Files] | None:
     """Another trial with what it keeps beside the new one; None where it keeps what it has."""
     number = other.id or 0
@@ -261,7 +270,8 @@ def _narrowed(
     for sha256, span in own.items():
         if number in taken[sha256]:
             beside = [each for who, each in taken[sha256].items() if who != number]
-            free[sha256] = free_between(taken[sha256][number], [*beside, span], other.code, recording=here[sha256])
+            its = free_between(taken[sha256][number], [*beside, span], other.code, recording=here[sha256])
+            free |= dict.fromkeys(named[sha256], its)
     if all(_within(file, free) for file in other.files):
         return None
     originals = [(file.path, logbook.original(file.sha256)) for file in other.files]

@@ -32,7 +32,8 @@ class KeptFile(_OfTrial):
     """A kept file. ``path`` is its bare name as given, ``sha256`` and ``size`` are of what is kept.
 
     Of a shared or long file that is an excerpt: ``of`` is the SHA-256 of the whole recording, and ``part_s`` the span
-    that was cut out of it, on its own clock [s].
+    that was cut out of it, on its own clock [s]. Of a packed file that is kept whole ``content_sha256`` is of what it
+    unpacks to.
     """
 
     called: ClassVar[str] = "a kept file"
@@ -42,11 +43,12 @@ class KeptFile(_OfTrial):
     size: int = Field(ge=0)
     of: str | None = Field(default=None, pattern=r"^[0-9a-f]{64}$")
     part_s: tuple[float, float] | None = None
+    content_sha256: str | None = Field(default=None, pattern=r"^[0-9a-f]{64}$")
 
     @property
     def recording(self) -> str:
-        """SHA-256 of the whole recording, of which this is all or a part."""
-        return self.of or self.sha256
+        """SHA-256 of the whole recording unpacked, of which this is all or a part: by it a recording is known again."""
+        return self.of or self.content_sha256 or self.sha256
 
     @field_validator("path")
     @classmethod

@@ -38,10 +38,18 @@ ALL: Span = (float("-inf"), float("inf"))
 _STEPS = 2.5  # or for so many of the recorder's usual steps, where it writes seldom
 
 
-def phases_on_file(sheet: EffortSheet, sha256: str) -> Span | None:
-    """From the first phase of a trial to its last, on the own clock of one of its files; None: the whole file  [s]."""
+def phases_on_file(sheet: EffortSheet, names: Collection[str]) -> Span | None:
+    """From the first phase of a trial to its last, on the own clock of one of its files; None: the whole file  [s].
+
+    names : as in ``on_file``
+    """
     own = own_span(sheet)
-    return None if own is None else on_file(sheet, sha256, own)
+    return None if own is None else on_file(sheet, names, own)
+
+
+def known_as(recording: str, files: Sequence[KeptFile]) -> frozenset[str]:
+    """What a sheet may know a recording by: older ones know a packed file by the SHA-256 of its packed bytes alone."""
+    return frozenset((recording, *(file.sha256 for file in files if file.recording == recording)))
 
 
 def own_span(sheet: EffortSheet) -> Span | None:
@@ -53,10 +61,13 @@ def own_span(sheet: EffortSheet) -> Span | None:
     return min(span[0] for span in spans), max(span[1] for span in spans)
 
 
-def on_file(sheet: EffortSheet, sha256: str, span: Span) -> Span:
-    """A stretch of a trial on the own clock of one of its files  [s]."""
+def on_file(sheet: EffortSheet, names: Collection[str], span: Span) -> Span:
+    """A stretch of a trial on the own clock of one of its files  [s].
+
+    names : SHA-256 of the recording, or of its packed file
+    """
     made = sheet.provenance
-    path = next((each.path for each in made.files if each.sha256 == sha256), None)
+    path = next((each.path for each in made.files if each.sha256 in names or each.content_sha256 in names), None)
     clock = next((each for each in made.clocks if each.path == path), None)
     if clock is None:
         return span
@@ -132,25 +143,26 @@ def kept_files(
     Parameters
     ----------
     originals : name and bytes of each file, in the order in which they were opened
-    shared : hashes of the recordings that other trials are in too
+    shared : SHA-256 of the recordings that other trials are in too
     """
     whole = {each.sources[0].path: each for each in files.recordings}
     found: list[tuple[KeptFile, bytes]] = []
     for part in seen.parts:
-        path, of = part.sources[0].path, part.sources[0].sha256
-        name, data = originals[files.place[path]]
-        if _alone(whole[path], part, shared) and not is_zip(data):  # else ``of`` is the file's own
-            found.append((KeptFile(path=name, sha256=of, size=len(data)), data))
+        source = part.sources[0]
+        name, data = originals[files.place[source.path]]
+        if _alone(whole[source.path], part, shared) and not is_zip(data):  # else the hash is not of these bytes
+            content = source.content_sha256
+            found.append((KeptFile(path=name, sha256=source.sha256, size=len(data), content_sha256=content), data))
             continue
         data = excerpt(part)
-        digest, span = hashlib.sha256(data).hexdigest(), part.sources[0].part_s
+        digest, of, span = hashlib.sha256(data).hexdigest(), source.recording, source.part_s
         found.append((KeptFile(path=name, sha256=digest, size=len(data), of=of, part_s=span), data))
     return found
 
 
 def _alone(whole: Recording, part: Recording, shared: Collection[str]) -> bool:
     """Whether a file holds this trial, and not much else."""
-    if whole.whole_s is not None or whole.sources[0].sha256 in shared:  # a part already, or another trial's file too
+    if whole.whole_s is not None or whole.sources[0].recording in shared:  # a part already, or another trial's file too
         return False
     span = part.sources[0].part_s
     return span is None or outside_s(whole, span) <= LONG_S

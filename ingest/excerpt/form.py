@@ -48,6 +48,7 @@ def excerpt(recording: Recording) -> bytes:
             "format": source.format,
             "reader": source.reader,
             "part_s": _span(source.part_s),
+            **({} if source.content_sha256 is None else {"content_sha256": source.content_sha256}),
         },
         "start": None if recording.start is None else recording.start.isoformat(),
         "clock_s": recording.clock_s,

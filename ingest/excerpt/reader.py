@@ -60,7 +60,12 @@ def _recording(data: bytes, name: str) -> Recording:
         notes=_messages(head["notes"]),
         sources=(
             Provenance(
-                name, _text(of["sha256"]), _text(of["format"]), _text(of["reader"]), _maybe(of["part_s"], _span)
+                name,
+                _text(of["sha256"]),
+                _text(of["format"]),
+                _text(of["reader"]),
+                _maybe(of["part_s"], _span),
+                _maybe(of.get("content_sha256"), _text),
             ),
         ),
         placings=tuple(_placing(_map(each), name) for each in _list(head["placings"])),

@@ -70,7 +70,7 @@ class Ready:
 
     told : what was measured, in a line
     refused : files that could not be read
-    hashes : SHA-256 of the recordings that it rests on
+    hashes : SHA-256 of the recordings that it rests on, by every name that a logbook may know them by
     recordings : the same of each file of the row, in their order; empty where one of them could not be read
     """
 

@@ -13,7 +13,7 @@ from ..intake import Gathered, Intake, ask_of_sheet, gathered, own_names, taken_
 from ..protocol import Protocol
 from ..row_day import recorded_of
 from ..row_outcome import answered, refusal, told_of, written
-from ..shared_files import alone
+from ..shared_files import alone, names_given
 from ..store.adding import prepared, written_out
 from ..student import Student
 from .job import Decided, Done, Job, Known, OrderOpen, Ready, Undecided, days_of
@@ -81,7 +81,7 @@ def _measured(job: Job, student: Student, protocol: Protocol, taken: Intake) -> 
 
 def _hashes(taken: Intake) -> frozenset[str]:
     opened = taken.opened
-    return frozenset() if opened is None else frozenset(each.sources[0].sha256 for each in opened.recordings)
+    return frozenset(name for each in (opened.recordings if opened else ()) for name in names_given(each))
 
 
 def _by_file(job: Job, taken: Intake) -> tuple[frozenset[str], ...]:
@@ -91,7 +91,7 @@ def _by_file(job: Job, taken: Intake) -> tuple[frozenset[str], ...]:
         return ()
     found: Sequence[set[str]] = [set() for _ in job.row.files]
     for each in opened.recordings:
-        found[opened.place[each.sources[0].path]].add(each.sources[0].sha256)
+        found[opened.place[each.sources[0].path]].add(each.sources[0].recording)
     return tuple(map(frozenset, found))
 
 
@@ -103,9 +103,13 @@ def _known(files: Gathered, held: frozenset[str]) -> tuple[frozenset[str], ...]:
     for name, data in files.originals:
         hashes: set[str] = set()
         for member in members_in(data, name):
-            if isinstance(member, IngestError) or member.source.sha256 not in held:
+            if isinstance(member, IngestError):
                 return ()
-            hashes.add(member.source.sha256)
+            names = (member.source.recording, member.source.sha256)  # an older excerpt goes by its file as given
+            known = next((each for each in names if each in held), None)
+            if known is None:
+                return ()
+            hashes.add(known)
         if not hashes:
             return ()
         found.append(frozenset(hashes))

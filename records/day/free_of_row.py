@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from ...errors import OwnmarkError
 from ...ingest.clock_times import resolve_span
 from ...ingest.recording import Recording, Span
-from ..trial_span import ALL, free_between, phases_on_file
+from ..shared_files import names_given
+from ..trial_span import ALL, free_between, known_as, phases_on_file
 from ..worn_times import margins
 from .as_rows import PHASES, DayRow
 
@@ -47,9 +48,10 @@ def _listed(row: DayRow, own: Span, recording: Recording, zone: tzinfo | None) -
 
 
 def _kept(logbook: "Logbook", recording: Recording) -> Iterator[Span]:
-    sha256 = recording.sources[0].sha256
-    for trial in logbook.trials_numbered(sorted({number for number, _ in logbook.holders(sha256)})):
-        span = None if trial.sheet is None else phases_on_file(trial.sheet, sha256)
+    names = names_given(recording)
+    for trial in logbook.trials_numbered(sorted({number for each in names for number, _ in logbook.holders(each)})):
+        held = next((file.recording for file in trial.files if file.recording in names), "")
+        span = None if trial.sheet is None else phases_on_file(trial.sheet, known_as(held, trial.files))
         if span is not None:
             yield span
 

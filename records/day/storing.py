@@ -6,7 +6,9 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ...ingest.containers import Member, members
 from ...words.plain import printable
+from ..address import Place
 from ..class_day import add_class
 from ..day_entry import Entry, PutAway, RowDraft, Stored, Undone, What, entry
 from ..row_outcome import Outcome
@@ -50,7 +52,7 @@ def store(logbook: "Logbook", day: date, found: DayRow, at: datetime, *, today: 
     number = outcome.kept.trial.id if outcome.kept is not None else None
     there = outcome.state == "there already"
     if there:
-        number = _there(logbook, found, day)
+        number = outcome.number or _there(logbook, found, day)
     elif number is None:  # its files are gone where another page has stored it since it was planned
         test = happened(day, entries_of(logbook, day)).test(found.code, found.turn)
         if test is not None and test.stored:
@@ -70,13 +72,21 @@ def _kept(found: DayRow, outcome: Outcome) -> tuple[str, ...]:
 
 def _there(logbook: "Logbook", found: DayRow, day: date) -> int | None:
     """The student's trial of the row's recordings; without any, the last one of that day and protocol."""
-    mine = [number for sha256 in found.files for number, code in logbook.holders(sha256) if code == found.code]
+    held = [number for path in (found.row.files if found.row else ()) for number in _holding(logbook, path, found.code)]
+    mine = sorted(set(held))
     if mine:
         return mine[-1]
     texts = found.texts or {}
     on = texts.get("on", day.isoformat())
     same = [each.id for each in logbook.outline(texts.get("protocol"), found.code) if each.on.isoformat() == on]
     return same[-1] if same and not found.files else None
+
+
+def _holding(logbook: "Logbook", path: Place, code: str | None) -> list[int]:
+    """The numbers of the student's trials of the recordings in a file."""
+    inside = [each.source for each in members(str(path)) if isinstance(each, Member)]
+    names = {name for source in inside for name in (source.recording, source.sha256)}
+    return [number for name in names for number, whose in logbook.holders(name) if whose == code]
 
 
 def answered(

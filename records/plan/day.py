@@ -88,11 +88,11 @@ def _twins(seen: Sequence[Seen]) -> dict[Path, tuple[Message, ...]]:
     """What is said of recordings that are there under several names: of each, because nobody knows which counts."""
     by_hash: dict[str, list[Seen]] = {}
     for each in seen:
-        by_hash.setdefault(each.sha256, []).append(each)
+        by_hash.setdefault(each.content or each.sha256, []).append(each)
     return {
         each.path: tuple(say.day_plan_twice(other.shown) for other in group if other is not each)
-        for sha256, group in by_hash.items()
-        if sha256
+        for content, group in by_hash.items()
+        if content
         for each in group
     }
 

@@ -37,7 +37,7 @@ class Seen:
 
     path : where it lies
     recording : cleaned; None: it cannot be used
-    sha256 : of the recording
+    sha256, content : of the file as it lies there, and of what the recording is known by
     checks : what is odd about it
     handed : where it was possibly handed on
     """
@@ -47,6 +47,7 @@ class Seen:
     sha256: str = ""
     checks: tuple[Message, ...] = ()
     handed: tuple[HandOver, ...] = ()
+    content: str = ""
 
     @property
     def shown(self) -> Quoted:
@@ -101,7 +102,9 @@ def see(paths: Sequence[Path], zone: str | None, holders: Holders) -> Iterator[S
 
 def with_holders(seen: Seen, holders: Holders) -> Seen:
     """A file with the trials that its recording is in already as one thing more to look at."""
-    trials = tuple(share_trial(number, Quoted(code)) for number, code in holders(seen.sha256)) if seen.sha256 else ()
+    names = dict.fromkeys(each for each in (seen.content, seen.sha256) if each)
+    found = dict.fromkeys(each for name in names for each in holders(name))
+    trials = tuple(share_trial(number, Quoted(code)) for number, code in found)
     return replace(seen, checks=(*seen.checks, say.day_plan_seen(trials))) if trials else seen
 
 
@@ -132,12 +135,12 @@ def _seen(path: Path, zone: str | None) -> Seen:
 
 def _judged(path: Path, recording: Recording, bad: tuple[Message, ...]) -> Seen:
     """A recording that can be used, with what is odd about it."""
-    sha256 = recording.sources[0].sha256
+    source = recording.sources[0]
     handed = hand_overs(recording[HEART_RATE]) if HEART_RATE in recording else ()
     checks = [*bad, *(note for note in recording.notes if note.code in CUT)]
     if not any(len(stream) and stream.usable.any() for stream in recording.streams):
         checks.append(_NOTHING)
-    return Seen(path, recording, sha256, tuple(checks), handed)
+    return Seen(path, recording, source.sha256, tuple(checks), handed, source.recording)
 
 
 def _refused(reason: IngestError, path: Path) -> Message:

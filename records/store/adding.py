@@ -64,9 +64,12 @@ def prepared(
     if strange is not None:
         raise NotATrial("the name of a file holds a zero character.", where=where, mend="Give the file another name.")
     by_hash: dict[str, Original] = {}
+    unpacked: dict[str, bytes] = {}
     known = hashes or [None] * len(given)
-    for original in (packed(name, data, sha256) for (name, data), sha256 in zip(given, known, strict=True)):
+    for (name, data), sha256 in zip(given, known, strict=True):
+        original = packed(name, data, sha256)
         by_hash.setdefault(original.sha256, original)
+        unpacked[original.sha256] = data
     if trial.files:
         named = {file.sha256: file for file in trial.files}
         if by_hash.keys() - named.keys():
@@ -74,7 +77,12 @@ def prepared(
             raise NotATrial(f"{strange} is not among the trial's files.", where=where, mend="Name it in the trial.")
         names = tuple(named.values())
     else:
-        names = tuple(KeptFile(path=each.name, sha256=each.sha256, size=each.size) for each in by_hash.values())
+        from ...ingest.containers import content_sha256
+
+        names = tuple(
+            KeptFile(path=each.name, sha256=key, size=each.size, content_sha256=content_sha256(unpacked[key]))
+            for key, each in by_hash.items()
+        )
     trial = trial.model_copy(update={"files": names})
     return Entry(trial, tuple(by_hash.values()), same_as(trial, again=again))
 

@@ -7,13 +7,14 @@ its files, until it is put back or its student is forgotten.
 import json
 import typing
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from typing import Literal, TypeAlias, TypeVar
 
 from sqlalchemy import Connection, Select, delete, func, select, update
 
+from ...errors import LogbookDamaged
 from ...words.message import Json
 from ..trial import BY_FILE, KeptFile, Trial
 from .bulk import insert_rows
@@ -203,6 +204,26 @@ def empty_removals(connection: Connection, number: int) -> None:
     """A trial that is back holds its files itself: what stood in its history in their place goes."""
     for row in connection.execute(_of("trial", str(number)).where(history.c.what == "removed")).all():
         _rewrite(connection, whole(row[0]), replace(change_from(row), before={}, held=()))
+
+
+def name_contents(connection: Connection, contents: Mapping[str, str]) -> None:
+    """Say of the files of removed trials what they hold, by their own SHA-256; a row that was changed stays so."""
+    for row in connection.execute(select(history).where(history.c.held != "")).all():
+        if contents.keys().isdisjoint(row.held.split()):
+            continue
+        with suppress(LogbookDamaged):
+            change = change_from(row)
+            kept = [_with_content(KeptFile.model_validate(each), contents) for each in _list(change.fields["files"])]
+            _rewrite(connection, whole(row[0]), change.with_fields({**change.fields, "files": kept}))
+
+
+def _with_content(file: KeptFile, contents: Mapping[str, str]) -> Json:
+    content = None if file.of else contents.get(file.sha256)
+    return file.model_copy(update={"content_sha256": content or file.content_sha256}).model_dump(mode="json")
+
+
+def _list(found: Json) -> list[Json]:
+    return found if isinstance(found, list) else []
 
 
 def _rewrite(connection: Connection, number: int, change: Change) -> None:

@@ -40,6 +40,8 @@ Columns = TypeVar("Columns", bound=tuple[object, ...])
 _BATCH = 200
 EXCERPTS = "0003"
 """From this version on a trial keeps its own span of a recording, and no more."""
+BY_CONTENT = "0008"
+"""From this version on a recording is known by what its file unpacks to."""
 TODAYS_CEILING = "0004"
 """From this version on every sheet counts against the ceiling of today, not against that of the trial's day."""
 
@@ -69,10 +71,14 @@ def open_logbook(
 
 def bring_up(place: Place, engine: opening.Engine, connection: Connection, version: str | None) -> None:
     """Keep what a logbook of an older version held as today's does, inside the transaction that is open."""
-    if version is not None and version < EXCERPTS:
+    if version is not None and version < BY_CONTENT:
         from ..shared_files import narrow_all
+        from .known_by_content import know_by_content, let_removed_go, sharing
 
-        narrow_all(Within(place, engine, connection))
+        renamed = know_by_content(connection)
+        shared = None if version < EXCERPTS else sharing(connection, renamed)
+        narrow_all(Within(place, engine, connection), shared)
+        let_removed_go(connection, renamed)
     if version is not None and version < TODAYS_CEILING:
         from ..ceiling_of_today import count_anew
 

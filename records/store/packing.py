@@ -8,6 +8,7 @@ not. Whatever they say, what comes out is held against its size and its hash.
 import hashlib
 import zlib
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from io import BytesIO
 from typing import TYPE_CHECKING
@@ -28,6 +29,8 @@ _ZSTD = b"\x28\xb5\x2f\xfd"
 _WIDEST = 2**23
 """A packing that asks for more memory than this beside what comes out was not made here  [bytes]."""
 _AT_A_TIME = 2**20
+HEAD_OF_PACKED = 2**17 + 1024
+"""So many bytes of what is packed hold its first block, whatever that is (RFC 8878, 3.1.1.2.4: 128 KiB at the most)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +121,21 @@ def unpacked(sha256: str, size: int, is_packed: bool, data: bytes) -> bytes:
     if content is None or len(content) != size or hashlib.sha256(content).hexdigest() != sha256:
         raise damaged(refusal_original(Quoted(f"{sha256[:12]}…")))
     return content
+
+
+def head_of(data: bytes, length: int, *, is_packed: bool) -> bytes:
+    """The first bytes of a file of which the first ``HEAD_OF_PACKED`` bytes are at hand; fewer where it is damaged."""
+    if not is_packed:
+        return data[:length]
+    if not data.startswith(_ZSTD):
+        with suppress(zlib.error):
+            return zlib.decompressobj().decompress(data, length)
+        return b""
+    import zstandard
+
+    with suppress(zstandard.ZstdError), zstandard.ZstdDecompressor(max_window_size=_WIDEST).stream_reader(data) as read:
+        return read.read(length)
+    return b""
 
 
 def _unpacked(data: bytes, size: int) -> bytes | None:

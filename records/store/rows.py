@@ -195,7 +195,7 @@ def same_as_files(recordings: Iterable[str], *apart: str | None) -> str:
 
     apart : what tells a second trial out of the same files from the first
     """
-    return _digest([*sorted(recordings), *apart])
+    return _digest([*sorted(set(recordings)), *apart])
 
 
 def _digest(parts: Sequence[object]) -> str:

@@ -119,20 +119,6 @@ def test_a_folder_that_goes_away_while_straps_are_looked_for_is_told(tmp_path, m
         read_class(tmp_path / "day.csv")
 
 
-def test_a_file_and_its_packed_copy_are_not_given_to_two_students(tmp_path):
-    table = tmp_path / "day.csv"
-    lines = ["code,protocol,files,work"]
-    lines += ["TH-11,slalom-gym,S.tcx,01:00-05:00", "TH-12,slalom-gym,s2.fit;S.tcx.gz,06:00-10:00"]
-    lines += ["TH-13,slalom-gym,S3.fit,01:00-05:00", "TH-14,slalom-gym,A.fit;A.fit.gz,01:00-05:00"]
-    table.write_text("\n".join(lines))
-    first, second, *others = read_class(table)
-    assert (
-        first.problem == "Rows of different students name S.tcx packed and unpacked: name one of the two in every row."
-    )
-    assert "S.tcx.gz packed and unpacked" in second.problem
-    assert [row.problem for row in others] == ["", ""]
-
-
 def test_a_column_of_days_is_one_of_dates_and_both_beside_each_other_are_told_by_their_names(tmp_path):
     place = tmp_path / "t.csv"
     place.write_text("Code,Protocol,Day\nTH-11,slalom-gym,2026-10-06\n")

@@ -1,5 +1,6 @@
 """Rows of a class's day: ready by the presses alone, asked with answers that can be given, stored once."""
 
+import gzip
 from datetime import timedelta
 
 import pytest
@@ -8,12 +9,13 @@ from ownmark.records.day.as_rows import DayRow
 from ownmark.records.day.as_sources import clock_text
 from ownmark.records.day.storing import answered, store
 from ownmark.records.day_entry import Assisted, ClockCheck, Exertion, Noted, RowDraft, Stopped
+from ownmark.records.plan.seen import see
 from ownmark.records.protocol import HandMeasure
 from ownmark.records.store.day_entries import append
 
-from tests.makers.class_days import NINE, REST_S, WORK_S
+from tests.makers.class_days import NINE, REST_S, WORK_S, table
 from tests.records.day.class_day import AFTER, DAY, TODAY, ClassDay
-from tests.records.plan.bag import BEFORE_S
+from tests.records.plan.bag import BEFORE_S, trial_bpm
 from tests.records.store import made
 
 LATER = NINE + timedelta(minutes=25)
@@ -71,6 +73,23 @@ def test_a_row_that_was_stored_when_the_page_stopped_is_not_stored_twice(day):
     assert (day.row("TH-11").trials, day.logbook.count()["trials"]) == ((1,), 1)
     with pytest.raises(ValueError, match="not ready"):
         store(day.logbook, DAY, DayRow("TH-11", 1, "asked"), AFTER.replace(tzinfo=None), today=TODAY, zone=None)
+
+
+def test_a_packed_copy_is_the_same_recording(day):
+    for code, strap, begin in (("TH-11", "S3", NINE), ("BF-07", "S4", LATER)):
+        day.listed(code, strap)
+        day.pressed(code, begin)
+    data = table(trial_bpm(1), NINE)
+    packed = day.dropped("S3.csv.gz", gzip.compress(data))
+    ready = day.row("TH-11")
+    assert ready.files == (packed,)
+    for state in ("added", "there already"):
+        result = store(day.logbook, DAY, ready, AFTER.replace(tzinfo=None), today=TODAY, zone=None)
+        assert (result.trial, result.outcome.state) == (1, state)
+    plain = day.dropped("S4.csv", data)
+    assert "day_plan.twice" in day.asked("BF-07")
+    (seen,) = see([day.received.path(DAY, plain)], None, day.logbook.holders)
+    assert "day_plan.seen" in [each.code for each in seen.checks]
 
 
 def test_what_the_plan_asks_is_answered_and_asked_again_only_if_it_changes(day):

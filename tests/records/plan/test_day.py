@@ -1,5 +1,6 @@
 """The files of a day beside each other: days, copies, straps that are missing, and the order of the rows."""
 
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
@@ -87,6 +88,8 @@ def test_each_of_several_copies_names_the_others():
     found = twice(seen("TH-11", sha256="x"), seen("TH-12", sha256="x"), seen("TH-13", sha256="x"))
     assert found == {"TH-11": ["TH-12", "TH-13"], "TH-12": ["TH-11", "TH-13"], "TH-13": ["TH-11", "TH-12"]}
     assert twice(seen("TH-11", sha256="x"), seen("TH-12", sha256="y")) == {"TH-11": [], "TH-12": []}
+    packed, plain = (replace(seen(code, sha256=code), content="z") for code in ("TH-11", "TH-12"))
+    assert twice(packed, plain) == {"TH-11": ["TH-12"], "TH-12": ["TH-11"]}
     assert twice(Seen(Path("TH-11")), Seen(Path("TH-12"))) == {"TH-11": [], "TH-12": []}
 
 

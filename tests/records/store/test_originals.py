@@ -123,7 +123,7 @@ def test_a_logbook_of_before_keeps_its_packings_and_they_are_given_back(logbook)
             )
 
 
-def test_a_logbook_of_version_0006_becomes_0007_and_no_row_of_it_changes(tmp_path):
+def test_a_logbook_of_version_0006_becomes_today_s_and_no_row_of_it_changes(tmp_path):
     from ownmark.records.store.version import VERSION_TABLE
 
     place = tmp_path / "logbook.db"
@@ -148,7 +148,7 @@ def test_a_logbook_of_version_0006_becomes_0007_and_no_row_of_it_changes(tmp_pat
     with open_logbook(place):
         pass
     after = rows()
-    assert (before.pop(VERSION_TABLE), after.pop(VERSION_TABLE)) == ([("0006",)], [("0007",)])
+    assert (before.pop(VERSION_TABLE), after.pop(VERSION_TABLE)) == ([("0006",)], [("0008",)])
     assert after == before
 
 
