@@ -11,7 +11,7 @@ from . import guards, text_guards
 from .address import Place
 from .intake import Gathered, ask_of_sheet, gathered, own_names, taken_in
 from .messages import share_trial, share_with
-from .shared_files import in_its_span
+from .shared_files import in_its_span, names_given
 from .store.second_look import ChangedMeanwhile, Look, look
 from .trial import Trial
 from .wearing import Wearing
@@ -87,7 +87,7 @@ def keep(
     trial, opened = taken.trial, taken.opened
     if opened is None:
         return Kept(logbook.add_trial(trial, again=again, confirm=seen.confirm), None, taken.refused)
-    seen = seen.at(logbook, {each.sources[0].sha256 for each in opened.recordings})
+    seen = seen.at(logbook, {name for each in opened.recordings for name in names_given(each)})
     with own_names(opened):
         made, kept, others = in_its_span(logbook, trial, student, protocol, opened, taken.good, again=again, worn=worn)
     ask_of_sheet(trial, protocol, opened, made, worn)
