@@ -20,7 +20,6 @@ from ..value import KEPT
 from .bulk import batches
 from .cells import Row, text
 from .history import holds_files, let_go, name_contents
-from .measured_with import holders_of
 from .originals import fetch
 from .packing import HEAD_OF_PACKED, head_of
 from .rows import same_as
@@ -107,7 +106,7 @@ def _put(connection: Connection, table: Table, where: ColumnElement[bool], row: 
 
 def sharing(connection: Connection, recordings: Collection[str]) -> tuple[int, ...]:
     """The trials of these recordings of which another student's trial holds one too."""
-    shared = [each for each in holders_of(connection, recordings).values() if len({code for _, code in each}) > 1]
+    shared = [each for each in _holders(connection, recordings) if len({code for _, code in each}) > 1]
     return tuple(sorted({number for each in shared for number, _ in each}))
 
 
@@ -115,8 +114,18 @@ def let_removed_go(connection: Connection, recordings: Collection[str]) -> None:
     """Removed trials let go of minutes of these recordings that are another student's."""
     if not holds_files(connection):
         return
-    for number, code in sorted({each for some in holders_of(connection, recordings).values() for each in some}):
+    for number, code in sorted({each for some in _holders(connection, recordings) for each in some}):
         kept = connection.execute(select(details).where(details.c.trial_id == number)).one()
         with suppress(LogbookDamaged):
             fields = json.loads(text(unsealed(kept, f"trial {number}")[1]))
             let_go(connection, code, Trial.model_validate(fields, context=KEPT).files)
+
+
+def _holders(connection: Connection, recordings: Collection[str]) -> list[set[tuple[int, str]]]:
+    """Number and student's code of the trials of each recording."""
+    found: dict[str, set[tuple[int, str]]] = {}
+    query = select(files.c.recording, trials.c.id, trials.c.code).join(trials, trials.c.id == files.c.trial_id)
+    for some in batches(recordings, 500):
+        for recording, number, code in connection.execute(query.where(files.c.recording.in_(some))):
+            found.setdefault(recording, set()).add((number, code))
+    return list(found.values())
