@@ -15,7 +15,7 @@ from ownmark.records.store import logbook as storing
 
 from tests.outside.parts import POSTGRESQL
 from tests.records.store.server import Server
-from tests.records.test_recompute import Doing, exact, outdated, spoiled, versions
+from tests.records.test_recompute import Doing, exact, outdated, patient, spoiled, versions  # noqa: F401
 
 
 @pytest.fixture(scope="module")

@@ -159,6 +159,15 @@ def test_a_full_disk_ends_it_with_what_is_in_and_a_second_call_does_the_rest(tmp
         assert contents(logbook)[:2] == rest[:2]
 
 
+def test_no_row_waits_long_for_others(logbook, tmp_path, monkeypatch):
+    simple(tmp_path, 4)
+    monkeypatch.setattr(writer, "AT_ONCE_S", 0.0)
+    there = []
+    looking = Between(lambda _: there.append(len(list(logbook.trials()))))
+    assert dict(batch(school(logbook), tmp_path, executor=looking).counts) == {"added": 4}
+    assert there == [0, 1, 2, 3]
+
+
 def test_a_logbook_that_may_not_be_written_ends_it_at_once(tmp_path, monkeypatch):
     simple(tmp_path / "t", 3)
     with open_logbook(tmp_path / "logbook.db") as logbook:
