@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 from ownmark.errors import WorkersGone
-from ownmark.executors import Lost
+from ownmark.executors import Lost, worker_process
 from ownmark.executors.pool import Pool
 from ownmark.executors.worker import READY, answer, job_bytes, lost
 from ownmark.executors.worker_process import WorkerProcess
@@ -20,6 +20,8 @@ from ownmark.words.message import Quoted
 from tests.executors import work
 
 ROOT = Path(__file__).parents[2]
+SOON_S = 30.0
+"""So long a crowded machine may take for what happens at once; the jobs that nobody may wait for take ten minutes."""
 
 
 @pytest.fixture(scope="module")
@@ -56,7 +58,7 @@ def descendants(pid):
     return found
 
 
-def all_end(pids, within_s=5.0):
+def all_end(pids, within_s=SOON_S):
     """Whether all of these end within the time."""
     until = time.monotonic() + within_s
     while time.monotonic() < until:
@@ -160,9 +162,9 @@ def test_a_worker_that_is_killed_while_a_large_result_is_on_its_way_holds_nobody
 def test_a_job_over_its_time_is_given_up_and_the_others_go_on():
     with Pool(2, deadline_s=1.5) as pool:
         begun = time.monotonic()
-        found = codes(pool.map(work.lasting, [(0, 0), (1, 60), (2, 0.3), (3, 0)]))
+        found = codes(pool.map(work.lasting, [(0, 0), (1, 600), (2, 0.3), (3, 0)]))
         assert found == [0, "executor.too_long", 2, 3]
-        assert 1.5 <= time.monotonic() - begun < 6
+        assert 1.5 <= time.monotonic() - begun < SOON_S
         assert list(pool.map(work.half, [2])) == [50]
 
 
@@ -217,16 +219,17 @@ def test_jobs_are_taken_by_the_thread_that_asks(two):
     assert set(asked) == {threading.get_ident()}
 
 
-def test_closing_ends_every_process_at_once_in_the_middle_of_jobs():
+def test_closing_ends_every_process_at_once_in_the_middle_of_jobs(monkeypatch):
+    monkeypatch.setattr(worker_process, "_END_S", 120.0)  # whoever did not end at once would be waited for so long
     with Pool(2) as pool:
         first, second = pool.map(work.own_pid, [1, 2])
-        results = pool.map(work.lasting, [(0, 0), (1, 60), (2, 60), (3, 60)])
+        results = pool.map(work.lasting, [(0, 0), (1, 600), (2, 600), (3, 600)])
         assert next(results) == 0
         pids = {worker.pid for worker in pool._running}
         assert {first, second} <= pids
         begun = time.monotonic()
-    assert time.monotonic() - begun < 2
-    assert all_end(pids, 1)
+    assert time.monotonic() - begun < SOON_S
+    assert all_end(pids)
 
 
 def test_who_stops_taking_may_ask_for_other_work(two):
@@ -292,7 +295,7 @@ def script(lines, **settings):
 
 BUSY = """
 with Pool(2) as pool:
-    results = pool.map(work.lasting, [(0, 0), (1, 60), (2, 60), (3, 60)])
+    results = pool.map(work.lasting, [(0, 0), (1, 600), (2, 600), (3, 600)])
     print(next(results), flush=True)
     try:
         print(next(results))
@@ -316,7 +319,7 @@ def test_ctrl_c_is_the_parents_alone():
         assert parent.stdout.readline() == "0\n"
         below = descendants(parent.pid)
         os.killpg(parent.pid, signal.SIGINT)  # as a terminal sends it to all of a program's processes
-        assert parent.communicate(timeout=10) == ("stopped\n", "")
+        assert parent.communicate(timeout=SOON_S) == ("stopped\n", "")
         assert parent.returncode == 0
         assert all_end(below)
 
@@ -325,7 +328,7 @@ COMING_UP = """
 print(0, flush=True)
 try:
     with Pool(2) as pool:
-        print(list(pool.map(work.lasting, [(0, 60)])))
+        print(list(pool.map(work.lasting, [(0, 600)])))
 except KeyboardInterrupt:
     print("stopped")
 """
@@ -337,7 +340,7 @@ def test_ctrl_c_while_processes_come_up_is_the_parents_alone(after_s):
         assert parent.stdout.readline() == "0\n"
         time.sleep(after_s)
         os.killpg(parent.pid, signal.SIGINT)
-        assert parent.communicate(timeout=10) == ("stopped\n", "")
+        assert parent.communicate(timeout=SOON_S) == ("stopped\n", "")
 
 
 def test_a_loss_stands_for_whatever_a_job_raised():

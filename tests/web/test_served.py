@@ -13,7 +13,6 @@ from pathlib import Path
 
 import pytest
 from ownmark.web import connections, serve
-from ownmark.web.serve import END_S
 
 from tests.web.served import all_of, connected, cookie_of, exchange, get, page, serving, until
 
@@ -62,7 +61,7 @@ def test_it_ends_soon_also_while_somebody_hangs_on(place):
         begun = time.monotonic()
         found.program.terminate()
         assert found.program.wait(30) == 0
-        assert time.monotonic() - begun < END_S + 3
+        assert time.monotonic() - begun < connections.HEAD_S - 1  # when the half request would be cut off
 
 
 def test_it_goes_on_where_nobody_can_type(place):
@@ -211,25 +210,26 @@ def test_five_gigabytes_are_not_read(port, cookie, head, who):
 @pytest.fixture
 def hasty(monkeypatch):
     monkeypatch.setattr(connections.Connection, "head_s", 0.4)
+    return 0.4
 
 
 @pytest.mark.parametrize("before", [b"", b"GET / HTTP/1.1\r\nHost: a\r\n\r\n"])
 def test_a_head_that_comes_a_letter_at_a_time_is_not_waited_for(hasty, port, before):
+    begun = time.monotonic()
     with connected(port) as line:
         line.sendall(before)
-        begun = time.monotonic()
         with suppress(ConnectionError):
-            for letter in b"GET / HTTP/1.1\r\nX: " + b"y" * 200:
+            for letter in b"GET / HTTP/1.1\r\nX: " + b"y" * 1000:
                 line.sendall(bytes([letter]))
                 time.sleep(0.05)
-        assert 0.3 < time.monotonic() - begun < 5
+        assert hasty <= time.monotonic() - begun < connections.HEAD_S
 
 
 def test_a_connection_that_says_nothing_is_not_kept(hasty, port):
+    begun = time.monotonic()
     with connected(port) as line:
-        begun = time.monotonic()
         assert all_of(line) == b""
-        assert 0.3 < time.monotonic() - begun < 5
+        assert hasty <= time.monotonic() - begun < connections.HEAD_S
 
 
 def test_an_answer_that_takes_long_to_make_is_not_cut(hasty, port, cookie, monkeypatch):
