@@ -440,6 +440,7 @@ def test_what_the_demo_gives_to_try_works_as_it_stands(run, whole_demo, tmp_path
 
 def test_a_demo_whose_pages_cannot_be_made_counts_those_that_are_there(run, tmp_path, monkeypatch):
     before, pages = demo._quietly, demo._pages
+    monkeypatch.setattr(demo, "_class_day", lambda: 0)  # and its cluster: looked at above
     monkeypatch.setattr(
         demo, "_pages", lambda folder: [each for each in pages(folder) if each[0] in ("change", "card")]
     )
@@ -560,6 +561,7 @@ def test_a_demo_folder_of_an_interrupted_demo_is_kept_aside_and_made_anew(run, t
     from ownmark.records import Student, open_logbook
 
     monkeypatch.setattr(demo, "_pages", lambda folder: [])  # they are looked at above; here the logbook is
+    monkeypatch.setattr(demo, "_class_day", lambda: 0)
     with open_logbook(tmp_path / "logbook.db") as logbook:
         logbook.add_student(Student(code="ZZ-01"))
     code, out, _ = run("demo", "--out", str(tmp_path))
