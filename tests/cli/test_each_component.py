@@ -2,6 +2,7 @@
 
 import csv
 import json
+import shutil
 
 import pytest
 from ownmark.cli.main import main
@@ -21,14 +22,31 @@ FIGURES = {
 }
 
 
-@pytest.fixture(params=TESTS)
+@pytest.fixture(scope="module", params=TESTS)
 def component(request):
     return request.param
 
 
+@pytest.fixture(scope="module")
+def stocked(component, tmp_path_factory):
+    """A logbook of three trials of one test, to be copied."""
+    name, measure, *sides = TESTS[component]
+    folder = tmp_path_factory.mktemp(component)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        patch.setenv("OWNMARK_LOGBOOK", str(folder / "logbook.db"))
+        assert main(["student", "add", "TH-11"]) == 0
+        assert main(["protocol", "copy", name, "mine"]) == 0
+        for day, left, right in zip(DAYS, *sides, strict=True):
+            results = [f"--result={measure} {side}={value}" for side, value in (("left", left), ("right", right))]
+            assert main(["trial", "add", "TH-11", "mine", *results, "--date", day]) == 0
+    return folder
+
+
 @pytest.fixture
-def run(component, capsys, tmp_path, monkeypatch):
-    """A folder with a logbook of three trials of one test, and what a command says on it."""
+def run(stocked, capsys, tmp_path, monkeypatch):
+    """A folder with that logbook, and what a command says on it."""
+    shutil.copytree(stocked, tmp_path, dirs_exist_ok=True)
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("OWNMARK_LOGBOOK", str(tmp_path / "logbook.db"))
 
@@ -38,12 +56,6 @@ def run(component, capsys, tmp_path, monkeypatch):
         assert code == 0, out + err
         return " ".join((out + err).split())
 
-    name, measure, *sides = TESTS[component]
-    call("student", "add", "TH-11")
-    call("protocol", "copy", name, "mine")
-    for day, left, right in zip(DAYS, *sides, strict=True):
-        results = [f"--result={measure} {side}={value}" for side, value in (("left", left), ("right", right))]
-        call("trial", "add", "TH-11", "mine", *results, "--date", day)
     return call
 
 

@@ -15,15 +15,26 @@ from ownmark.words.render import Words
 NAMES = {"TH-11": "TH-11-power-chair-slalom.fit", "TH-12": "TH-12-arm-crank.tcx", "TH-14": "TH-14-gait-trainer.gpx"}
 
 
+@pytest.fixture(scope="module")
+def stocked(tmp_path_factory):
+    """A folder with the recordings of three students and the logbook that they are in, to be copied."""
+    folder = tmp_path_factory.mktemp("stocked")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        patch.setenv("OWNMARK_LOGBOOK", str(folder / "logbook.db"))
+        main(["protocol", "copy", "power-chair-slalom", "slalom-gym"])
+        for code, name in NAMES.items():
+            main(["student", "add", code, "--rest", "72", "--ceiling", "100", "--set-by", "therapist"])
+            shutil.copy(FOLDER / name, name)
+            assert main(["trial", "add", "--confirm", "yes", code, "slalom-gym", name, "--work", "06:00-12:00"]) == 0
+    return folder
+
+
 @pytest.fixture
-def school(tmp_path, monkeypatch):
+def school(stocked, tmp_path, monkeypatch):
+    shutil.copytree(stocked, tmp_path, dirs_exist_ok=True)
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("OWNMARK_LOGBOOK", str(tmp_path / "logbook.db"))
-    main(["protocol", "copy", "power-chair-slalom", "slalom-gym"])
-    for code, name in NAMES.items():
-        main(["student", "add", code, "--rest", "72", "--ceiling", "100", "--set-by", "therapist"])
-        shutil.copy(FOLDER / name, name)
-        assert main(["trial", "add", "--confirm", "yes", code, "slalom-gym", name, "--work", "06:00-12:00"]) == 0
     return tmp_path
 
 
