@@ -141,7 +141,7 @@ def _say_table(report: "TableReport") -> None:
     if unknown:
         say_unknown(unknown)
     if report.copies:
-        say(f"  Files that could not be read: {len(report.copies)}, copied to {report.aside}.")
+        say(f"  Files that could not be read: {len(report.copies)}, copied to {printable(str(report.aside))}.")
     if report.not_aside is not None:
         say(f"  Files that could not be read were not put aside. {report.not_aside}")
 

@@ -17,7 +17,7 @@ from typing import Any, Protocol
 from .. import ledger
 from ..errors import OwnmarkError, UsageError
 from ..records.store.address import option_names, without_secrets
-from .terminal import Printed, complain, printing, quiet_libraries, say
+from .terminal import Printed, complain, hold_standard, printing, quiet_libraries, say
 
 DONE, REFUSED, WRONG_USAGE = 0, 1, 2
 
@@ -107,6 +107,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run a command and give back its exit code."""
     if "_ARGCOMPLETE" in os.environ and argv is None:
         _complete()
+    if argv is None:
+        hold_standard()
     words = list(sys.argv[1:] if argv is None else argv)
     before = ledger.mark()
     with quiet_libraries(), printing() as printed:

@@ -27,6 +27,18 @@ _WHY = {
 }
 
 
+def hold_standard() -> None:
+    """Open what was closed of input, output and errors, here and for what is started from here, to nothing.
+
+    Else a database or the way to a worker gets the number of one of them, and is written over or closed.
+    """
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.set_inheritable(os.open(os.devnull, os.O_RDWR), True)  # the lowest that is free: this one
+
+
 class Printed:
     """What became of the printing of one command; ``failure`` is the first that went wrong."""
 

@@ -16,6 +16,8 @@ def executor_raised(kind: str) -> Message:
 CLUSTER_ADDRESS_FORMS = Message("cluster.address_forms")
 CLUSTER_NOT_INSTALLED = Message("cluster.not_installed")
 CLUSTER_EXTRA = Message("cluster.extra")
+CLUSTER_NO_PLACE = Message("cluster.no_place")
+CLUSTER_MAKE_PLACE = Message("cluster.make_place")
 CLUSTER_NO_ANSWER = Message("cluster.no_answer")
 CLUSTER_LOOK_THERE = Message("cluster.look_there")
 CLUSTER_NO_WORKERS = Message("cluster.no_workers")

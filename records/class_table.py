@@ -116,7 +116,8 @@ def read_class(table: Place, straps: Place | None = None) -> tuple[Row, ...]:
     if not lines:
         raise NotATrial("the table has no row under its header.", where=str(table), mend="Add a row a student.")
     worn = _worn(straps) if straps is not None else ()
-    rows = [_row(number, names, cells, table.parent, worn) for number, cells in lines]
+    folder = _Folder(table.parent)
+    rows = [_row(number, names, cells, folder, worn) for number, cells in lines]
     read = days_of([row.texts.get("on", "") for row in rows])
     return tuple(_dated(row, days) for row, days in zip(rows, read, strict=True))
 
@@ -146,7 +147,32 @@ def _plain(name: str) -> str:
     return plain if plain in _BEYOND else field_named(name) or name.strip()
 
 
-def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Place, worn: Sequence[Worn]) -> Row:
+@dataclass(slots=True)
+class _Folder:
+    """The folder of a table; what lies in it is listed once, however many rows look for the files of a strap."""
+
+    place: Place
+    _listed: list[Place] | None = None
+
+    def listed(self) -> list[Place]:
+        """All that lies in it.
+
+        Raises
+        ------
+        UnreadableFile
+        """
+        if self._listed is None:
+            try:
+                self._listed = list(self.place.iterdir())
+            except OSError as reason:  # the drive was pulled out
+                why = reason.strerror or "it cannot be looked into"
+                raise UnreadableFile(
+                    f"{why[0].lower()}{why[1:]}.", where=str(self.place), mend="Look at the folder."
+                ) from None
+        return self._listed
+
+
+def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: _Folder, worn: Sequence[Worn]) -> Row:
     """One row, its files found."""
     texts = _texts(names, cells)
     problems: list[str] = []
@@ -159,7 +185,7 @@ def _row(number: int, names: Sequence[str], cells: Sequence[str], folder: Place,
     texts |= _of_laps(texts.pop("laps", ""), texts)
     named = texts.pop("files", "")
     strap = texts.pop("strap", "")
-    files, wrong = _named(_parts(named), folder)
+    files, wrong = _named(_parts(named), folder.place)
     problems += wrong
     notes: list[str] = []
     wearing = wearings_of(texts.get("code", "").upper(), _mine(texts, strap, worn), worn)
@@ -215,7 +241,7 @@ def _mine(texts: Mapping[str, str], strap: str, worn: Sequence[Worn]) -> list[Wo
 
 
 def _of_strap(
-    texts: dict[str, str], strap: str, folder: Place, worn: Sequence[Worn]
+    texts: dict[str, str], strap: str, folder: _Folder, worn: Sequence[Worn]
 ) -> tuple[tuple[Place, ...], str, list[str]]:
     """Files of the strap that a student wore; when it was worn says whose it is, never what was work."""
     code, mine = texts.get("code", "").upper(), _mine(texts, strap, worn)
@@ -224,7 +250,7 @@ def _of_strap(
     notes: list[str] = []
     files: list[Place] = []
     for each in mine:
-        named, wrong = _named(each.files, folder)
+        named, wrong = _named(each.files, folder.place)
         if wrong:
             return (), " ".join(wrong), []
         found = list(named) or _named_after(each.strap, folder)
@@ -244,14 +270,10 @@ def _of_strap(
     return tuple(files), "", notes
 
 
-def _named_after(strap: str, folder: Place) -> list[Place]:
+def _named_after(strap: str, folder: _Folder) -> list[Place]:
     """Files whose name holds the strap's label as a word of its own."""
     label = re.compile(rf"(?<![A-Za-z0-9]){re.escape(strap)}(?![A-Za-z0-9])", re.IGNORECASE)
-    try:
-        near = [path for path in folder.iterdir() if label.search(path.stem) and not path.name.startswith(".")]
-    except OSError as reason:  # the drive was pulled out
-        why = reason.strerror or "it cannot be looked into"
-        raise UnreadableFile(f"{why[0].lower()}{why[1:]}.", where=str(folder), mend="Look at the folder.") from None
+    near = [path for path in folder.listed() if label.search(path.stem) and not path.name.startswith(".")]
     return sorted((path for path in near if is_file(path)), key=lambda path: path.name)
 
 

@@ -6,10 +6,18 @@ from collections.abc import Callable, Generator, Sequence
 from contextlib import contextmanager
 from importlib.util import find_spec
 
-from ...errors import UsageError
+from ...errors import UsageError, WorkersGone
 from ...words.message import Message, Quoted
 from ..executor import Executor
-from ..messages import CLUSTER_ADDRESS_FORMS, CLUSTER_EXTRA, CLUSTER_NOT_INSTALLED, cluster_no_address
+from ..messages import (
+    CLUSTER_ADDRESS_FORMS,
+    CLUSTER_EXTRA,
+    CLUSTER_MAKE_PLACE,
+    CLUSTER_NO_PLACE,
+    CLUSTER_NOT_INSTALLED,
+    cluster_no_address,
+)
+from ..scratch import folder
 
 AWAY_S = 300.0
 """For how long a cluster that went away is waited for."""
@@ -24,6 +32,20 @@ def _without_secrets(address: str) -> str:
 
 def _said_to_nobody(message: Message) -> None:
     """Where nobody listens."""
+
+
+def _refuse_no_place() -> None:
+    """Refuse to start a cluster where nothing temporary can be written: each of its processes has a folder there.
+
+    Raises
+    ------
+    WorkersGone
+    """
+    try:
+        with folder():
+            pass
+    except OSError:
+        raise WorkersGone(CLUSTER_NO_PLACE, mend=CLUSTER_MAKE_PLACE) from None
 
 
 @contextmanager
@@ -71,5 +93,6 @@ def opened(
                 yield Cluster(link, shares_disk=False)
             return
         many = int(local[1]) if local[1] else workers or os.cpu_count() or 1
+        _refuse_no_place()
         with arriving() as handed, started(many, preload) as cluster, Link(cluster, tell, away_s) as link:
             yield Cluster(link, shares_disk=True, handed=handed)

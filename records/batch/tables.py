@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from ...errors import NotATrial, OwnmarkError, UnreadableFile
@@ -110,9 +110,10 @@ def _state(path: Place | None) -> tuple[int, float] | None:
 
 @dataclass(frozen=True, slots=True)
 class _Kinds:
-    """What each file is by its header, looked at once."""
+    """What each file is by its header, and which files lie in a folder, looked at once."""
 
     known: dict[Place, str]
+    near: dict[Place, list[Place]] = field(default_factory=dict["Place", "list[Place]"])
 
     def of(self, path: Place) -> str:
         """A class table, a list of straps, or neither (empty)."""
@@ -125,11 +126,13 @@ class _Kinds:
 
     def beside(self, path: Place, kind: str) -> list[Place]:
         """The files of a kind in the folder of a table."""
-        try:
-            near = [each for each in sorted(path.parent.iterdir(), key=_name) if _may_be_table(each)]
-        except OSError:
-            return []
-        return [each for each in near if self.of(each) == kind]
+        folder = path.parent
+        if folder not in self.near:  # a thousand tables can lie in one folder, beside the recordings of all of them
+            try:
+                self.near[folder] = [each for each in sorted(folder.iterdir(), key=_name) if _may_be_table(each)]
+            except OSError:
+                return []
+        return [each for each in self.near[folder] if self.of(each) == kind]
 
 
 def _walked(folder: Place, kinds: _Kinds) -> list[_Seen]:

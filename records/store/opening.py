@@ -11,7 +11,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, TypedDict, cast
 
-from sqlalchemy import Connection, Engine, QueuePool, RootTransaction, create_engine, event, inspect
+from sqlalchemy import URL, Connection, Engine, QueuePool, RootTransaction, create_engine, event, inspect
 from sqlalchemy.exc import DBAPIError
 
 from ... import ledger
@@ -30,6 +30,15 @@ __all__ = ["Place", "connected", "default_place", "engine_for", "place_of", "pre
 
 WAIT_S = 20.0
 _WRITES = "ownmark_writes"
+_WATCHED = {
+    "keepalives_idle": "30",
+    "keepalives_interval": "10",
+    "keepalives_count": "3",
+    "tcp_user_timeout": "60000",
+}
+"""A connection over which nothing comes back any more, as behind a cable that was pulled out, ends after a minute; by
+the system's own times it is waited for two hours. What an address says itself goes before. Source: PostgreSQL's
+documentation, libpq, connection parameters; [s], [s], times, [ms]."""
 _LOCK = 0x6F776E6D61726B  # one number that every ownmark asks the server for: "ownmark"
 _SETTINGS = (
     "PRAGMA foreign_keys = ON",
@@ -51,7 +60,7 @@ def engine_for(place: Place, wait_s: float = WAIT_S, password: str | None = None
     engine = create_engine(
         place.url if password is None else place.url.set(password=password),
         hide_parameters=True,
-        connect_args={"connect_timeout": max(2, int(wait_s)), "application_name": "ownmark"},
+        connect_args=_watched(place.url) | {"connect_timeout": max(2, int(wait_s)), "application_name": "ownmark"},
         **_POOL,
     )
 
@@ -60,6 +69,11 @@ def engine_for(place: Place, wait_s: float = WAIT_S, password: str | None = None
 
     event.listen(engine, "connect", settle)
     return engine
+
+
+def _watched(url: URL) -> dict[str, object]:
+    """How a connection is watched, as far as its address does not say so."""
+    return {name: value for name, value in _WATCHED.items() if name not in url.query}
 
 
 _VERSION_QUERY = f"SELECT version_num FROM {VERSION_TABLE}"  # noqa: S608 a constant

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from ownmark import ledger
 from ownmark.cli import student as student_command
 from ownmark.cli.main import main
+from ownmark.cli.terminal import hold_standard
 from ownmark.records import open_logbook
 from ownmark.sample_streams import FOLDER
 from ownmark.words.letters import in_letters_of, json_in_letters_of
@@ -349,3 +350,26 @@ def test_a_library_cannot_show_its_source_to_a_teacher(shown):
     done = subprocess.run([sys.executable, "-c", NOISY], env=environment, capture_output=True, text=True, check=True)
     for words in ("version 9", "font not found", "cannot be raised"):
         assert (words in done.stderr) is shown
+
+
+_CLOSED = """
+import os, sys
+for number in range(3):
+    os.close(number)
+from ownmark.cli.terminal import hold_standard
+hold_standard()
+other = os.open(sys.argv[1], os.O_CREAT | os.O_WRONLY)
+fine = other > 2 and all(os.get_inheritable(number) and os.fstat(number).st_rdev for number in range(3))
+os._exit(0 if fine else 1)
+"""
+
+
+def test_what_was_closed_of_the_standard_three_is_held_so_that_no_file_gets_its_number(tmp_path):
+    ended = subprocess.run([sys.executable, "-c", _CLOSED, str(tmp_path / "x")], check=False, stdin=subprocess.DEVNULL)
+    assert ended.returncode == 0
+
+
+def test_what_is_open_of_the_standard_three_stays_as_it_is():
+    before = [os.fstat(number).st_ino for number in range(3)]
+    hold_standard()
+    assert [os.fstat(number).st_ino for number in range(3)] == before

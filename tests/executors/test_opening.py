@@ -1,9 +1,10 @@
 """Who works, by what is asked for; what cannot be is refused before anything starts."""
 
 import os
+import tempfile
 
 import pytest
-from ownmark.errors import UsageError
+from ownmark.errors import UsageError, WorkersGone
 from ownmark.executors import cluster, opening
 from ownmark.executors.opening import opened
 from ownmark.executors.pool import Pool
@@ -82,3 +83,16 @@ def test_a_cluster_on_this_machine_has_no_more_workers_than_a_pool(monkeypatch, 
 def test_a_cluster_on_this_machine_may_have_as_many_as_a_pool(monkeypatch):
     monkeypatch.setattr(cluster, "opened", lambda address, *_, **__: address)
     assert opened(cluster="local:256") == "local:256"
+
+
+@pytest.mark.parametrize("failure", [FileNotFoundError("No usable temporary directory"), PermissionError("shut")])
+def test_a_cluster_on_this_machine_without_a_temporary_folder_is_refused_in_words(monkeypatch, failure):
+    pytest.importorskip("distributed")
+
+    def refuses(**_):
+        raise failure
+
+    monkeypatch.setattr(tempfile, "TemporaryDirectory", refuses)
+    with pytest.raises(WorkersGone) as refused, opened(cluster="local:1"):
+        pass
+    assert str(refused.value).endswith("Make room, or name another place for such folders in TMPDIR.")

@@ -128,3 +128,14 @@ def test_a_column_of_days_is_one_of_dates_and_both_beside_each_other_are_told_by
     with pytest.raises(NotATrial) as refused:
         read_class(place)
     assert str(refused.value) == f"{place}: two columns say the same: Date and Day. Take one of them away."
+
+
+def test_however_many_rows_look_for_a_strap_s_files_the_folder_is_listed_once(tmp_path, monkeypatch):
+    for number in range(5):
+        (tmp_path / f"strap-{number}.fit").write_bytes(b"x")
+    (tmp_path / "t.csv").write_text("code,protocol,strap\n" + "".join(f"TH-1{n},slalom,{n}\n" for n in range(5)))
+    real, listed = Path.iterdir, []
+    monkeypatch.setattr(Path, "iterdir", lambda self: listed.append(self) or real(self))
+    rows = read_class(tmp_path / "t.csv")
+    assert [[each.name for each in row.files] for row in rows] == [[f"strap-{n}.fit"] for n in range(5)]
+    assert listed == [tmp_path]

@@ -243,3 +243,15 @@ def test_only_files_of_the_named_folder_are_copied_beside_a_table_and_any_into_a
     assert table.inside == tmp_path / "drive/school"
     (table,) = tables_in([tmp_path / "drive"], tmp_path / "bad")
     assert table.inside is None
+
+
+def test_a_folder_with_many_tables_is_listed_once_for_all_of_them(tmp_path, monkeypatch):
+    # Each table looked through all recordings again: a thousand tables beside 30,000 files took minutes.
+    for number in range(12):
+        write(tmp_path, f"t{number:02d}.csv", CLASS)
+        write(tmp_path, f"t{number:02d}-straps.csv", STRAPS)
+    real, listed = Path.iterdir, []
+    monkeypatch.setattr(Path, "iterdir", lambda self: listed.append(self) or real(self))
+    found = tables_in([tmp_path])
+    assert straps(found) == {f"t{number:02d}.csv": f"t{number:02d}-straps.csv" for number in range(12)}
+    assert len(listed) == 2  # to find the tables, and to find what belongs to them

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from ownmark.errors import LogbookDamaged, LogbookNewer, LogbookReadOnly, NoLogbook
 from ownmark.records import default_place, open_logbook
+from ownmark.records.store import opening
 from ownmark.records.store.location import place_of
 from ownmark.records.store.version import VERSION_TABLE
 
@@ -191,3 +192,22 @@ def test_a_password_that_was_not_escaped_is_not_shown_in_part(secret):
 def test_a_home_folder_of_nobody_is_a_sentence():
     with pytest.raises(NoLogbook, match="no such home folder"):
         place_of("~nobody-of-that-name/l.db")
+
+
+def test_a_connection_over_which_nothing_comes_back_ends_by_itself(server):
+    # A cable that was pulled out, a tunnel that fell: the system's own times wait for two hours.
+    def parameters(url):
+        with open_logbook(url) as logbook, logbook.reading() as connection:
+            return connection.connection.driver_connection.info.get_parameters()
+
+    url = server.url()
+    found = parameters(url)
+    assert {name: found[name] for name in opening._WATCHED} == {
+        "keepalives_idle": "30",
+        "keepalives_interval": "10",
+        "keepalives_count": "3",
+        "tcp_user_timeout": "60000",
+    }
+    assert found["application_name"] == "ownmark"
+    found = parameters(f"{url}&keepalives_idle=7&tcp_user_timeout=0")
+    assert (found["keepalives_idle"], found["tcp_user_timeout"], found["keepalives_count"]) == ("7", "0", "3")
