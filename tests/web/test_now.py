@@ -87,6 +87,15 @@ def test_a_form_that_is_sent_twice_presses_once(teacher, listed):
     assert now_of(listed).last == before
 
 
+def test_another_press_of_a_form_that_was_not_answered_yet_counts(teacher, listed):
+    before = len(entries_of(listed, date.fromisoformat(DAY)))
+    for value in ("3", "5", "5"):
+        sent = {"exertion": value, "test": "TH-31 1", "once": "a" * 64, "row": "1"}
+        assert teacher.post(f"/day/{DAY}/note", data=sent).status_code == 303
+    assert now_of(listed).test("TH-31", 1).exertion.value == 5
+    assert len(entries_of(listed, date.fromisoformat(DAY))) == before + 2
+
+
 def test_the_last_press_of_a_student_is_taken_back_beside_it(teacher, listed):
     press(teacher, "rest_begins", "TH-31 1", once="a")
     press(teacher, "work_begins", "TH-31 1", once="b")

@@ -1,5 +1,6 @@
 """In class: who began and ended when, written down while it happens, by one press each."""
 
+import hashlib
 import secrets
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -150,10 +151,18 @@ def _keep(request: Request, form: Form, new: Sequence[tuple[DayTest, What]]) -> 
     """Keep entries of now; a form that is sent twice enters them once."""
     once, at, day = form.text("once"), wall(request), day_of(request)
     made = [
-        entry(day, at, what, test.code, f"{once}_{place}"[:64] if once else None)
+        entry(day, at, what, test.code, _once(once, place, what) if once else None)
         for place, (test, what) in enumerate(new)
     ]
     return append(parts_of(request).logbook(), *made)
+
+
+def _once(once: str, place: int, what: What) -> str:
+    """The mark of one entry of a form: the same press twice has the same, another press of the same form another.
+
+    Where the answer is slow, the next button of a form is pressed before the form has come anew.
+    """
+    return f"{once[:40]}_{place}_{hashlib.sha256(what.model_dump_json().encode()).hexdigest()[:12]}"
 
 
 def _line(test: DayTest, protocol: Protocol | None, words: Words) -> Line:

@@ -30,26 +30,47 @@ function say(text, values) {
   status_.textContent = text.replace(/\{(\w+)\}/g, (_, name) => values[name]);
 }
 
-async function send(files) {
-  const waiting = [...files];
-  let sent = 0, failed = 0;
-  say(form.dataset.sending, { count: 0, of: files.length });
-  const worker = async () => {
-    for (let file; (file = waiting.shift()); ) {
-      const body = new FormData();
-      body.append("one_of_many", "1");
-      body.append("files", file, file.name);
-      try {
-        const answer = await fetch(form.action, { method: "POST", body, redirect: "manual" });
-        if (answer.type !== "opaqueredirect" && !answer.ok) failed += 1;
-      } catch { failed += 1; }
-      sent += 1;
-      say(form.dataset.sending, { count: sent, of: files.length });
-    }
-  };
-  await Promise.all(Array.from({ length: AT_ONCE }, worker));
+// One queue for all that is chosen or dropped: the screen is left once nothing of it is on its way any more.
+const waiting = [];
+let all = 0, sent = 0, failed = 0, busy = 0, senders = 0, leaving = false;
+
+async function deliver() {
+  senders += 1;
+  for (let file; (file = waiting.shift()); ) {
+    const body = new FormData();
+    body.append("one_of_many", "1");
+    body.append("files", file, file.name);
+    try {
+      const answer = await fetch(form.action, { method: "POST", body, redirect: "manual" });
+      if (answer.type !== "opaqueredirect" && !answer.ok) failed += 1;
+    } catch { failed += 1; }
+    sent += 1;
+    say(form.dataset.sending, { count: sent, of: all });
+  }
+  senders -= 1;
+}
+
+// Whatever is under way, reading a folder or sending; behind the last of it the screen is loaded anew.
+async function under(work) {
+  busy += 1;
+  try { await work(); } catch { failed += 1; }
+  busy -= 1;
+  if (busy || !(sent || failed)) return;
   if (failed) say(form.dataset.failed, { count: failed });
-  else location.assign(location.pathname);
+  else {
+    leaving = true;
+    location.assign(location.pathname);
+  }
+  all = sent = failed = 0;
+}
+
+function send(files) {
+  if (leaving) window.stop(); // what is chosen while the next screen is on its way would go down with this one
+  leaving = false;
+  waiting.push(...files);
+  all += files.length;
+  say(form.dataset.sending, { count: sent, of: all });
+  while (senders < Math.min(AT_ONCE, waiting.length + senders)) under(deliver);
 }
 
 if (form) {
@@ -60,8 +81,11 @@ if (form) {
   document.addEventListener("drop", async (event) => {
     event.preventDefault();
     form.classList.remove("over");
-    const files = await filesOf(event.dataTransfer.items);
-    if (files.length) await send(files);
+    const { items } = event.dataTransfer;
+    under(async () => {
+      const files = await filesOf(items);
+      if (files.length) send(files);
+    });
   });
   document.getElementById("chosen").addEventListener("change", (event) => {
     if (event.target.files.length) send(event.target.files);

@@ -8,11 +8,14 @@ window.addEventListener("submit", async (event) => {
     return;
   }
   event.preventDefault();
+  if (form.dataset.asking) return; // pressed twice while the page is being asked: the first press counts
+  form.dataset.asking = "1";
   const button = event.submitter;
   let status = 0;
   try {
     status = (await fetch("/alive", { method: "HEAD", cache: "no-store" })).status;
   } catch { /* nobody answers */ }
+  delete form.dataset.asking;
   if (status === 204) {
     form.dataset.asked = "1";
     form.requestSubmit(button);
