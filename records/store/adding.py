@@ -12,7 +12,7 @@ from ..student import Student
 from ..trial import KeptFile, Trial
 from .bulk import insert_rows
 from .cells import whole
-from .history import holds_files, let_go
+from .history import let_go
 from .not_found import no_student
 from .numbering import TRIALS, take_numbers
 from .originals import Original, keep, kept, packed
@@ -106,9 +106,7 @@ def insert_entries(connection: Connection, entries: Sequence[Entry]) -> list[int
     rows = [trial_rows(each.trial, first + place, each.same_as, each.texts) for place, each in enumerate(entries)]
     keep(connection, (original for entry in entries for original in entry.originals))
     insert_trial_rows(connection, rows)
-    if holds_files(connection):
-        for entry in entries:
-            let_go(connection, entry.trial.code, entry.trial.files)
+    let_go(connection, [(entry.trial.code, entry.trial.files) for entry in entries])
     return [whole(row.trial[0]) for row in rows]
 
 

@@ -44,7 +44,7 @@ def replace_trial(connection: Connection, trial: Trial, originals: Sequence[tupl
     names = [column.name for column in trials.columns]
     connection.execute(update(trials).where(trials.c.id == number).values(dict(zip(names, new.trial, strict=True))))
     insert_of_a_trial(connection, [new])
-    let_go(connection, trial.code, trial.files)
+    let_go(connection, [(trial.code, trial.files)])
     drop_unused(connection, [file.sha256 for file in before.files])
 
 
