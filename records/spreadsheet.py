@@ -60,10 +60,14 @@ def rows_of(path: Place) -> list[Numbered]:
     UnreadableFile
         If the file cannot be opened, holds no line, or is no table.
     """
-    data = _bytes_of(path)
-    found = _of_workbook(data, path) if data.startswith(b"PK\x03\x04") else _of_text(data, path)
+    return rows_in(_bytes_of(path), str(path))
+
+
+def rows_in(data: bytes, where: str) -> list[Numbered]:
+    """As ``rows_of``, of the bytes of a table; ``where`` names it in a refusal."""
+    found = _of_workbook(data, where) if data.startswith(b"PK\x03\x04") else _of_text(data, where)
     if not found:
-        raise UnreadableFile("it holds no line.", where=str(path), mend="Its first line names the columns.")
+        raise UnreadableFile("it holds no line.", where=where, mend="Its first line names the columns.")
     return found
 
 
@@ -84,7 +88,7 @@ def header_of(path: Place) -> list[str]:
         head = b""
     if not head or head.startswith(b"PK\x03\x04"):
         return rows_of(path)[0][1]
-    found = _of_text(head, path)
+    found = _of_text(head, str(path))
     if not found:
         raise UnreadableFile("it holds no line.", where=str(path), mend="Its first line names the columns.")
     return found[0][1]
@@ -104,7 +108,7 @@ def _bytes_of(path: Place) -> bytes:
         raise UnreadableFile(f"{why[0].lower()}{why[1:]}.", where=str(path), mend="Look at the name.") from None
 
 
-def _of_text(data: bytes, path: Place) -> list[Numbered]:
+def _of_text(data: bytes, where: str) -> list[Numbered]:
     """Rows of CSV: the delimiter as a line ``sep=;`` says it, else the one that the header holds most of."""
     text, lines = _text(data), 0
     said = _SEPARATOR.match(text.partition("\n")[0])
@@ -114,21 +118,21 @@ def _of_text(data: bytes, path: Place) -> list[Numbered]:
     delimiter = said[1] if said is not None else max(",;\t", key=first.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     try:
-        return _with_text(((lines + reader.line_num, row) for row in reader), path)
+        return _with_text(((lines + reader.line_num, row) for row in reader), where)
     except csv.Error:
         raise UnreadableFile(
-            f"a cell near line {reader.line_num} is too long for a table.", where=str(path), mend="Shorten that text."
+            f"a cell near line {reader.line_num} is too long for a table.", where=where, mend="Shorten that text."
         ) from None
 
 
-def _with_text(rows: Iterable[Numbered], path: Place) -> list[Numbered]:
+def _with_text(rows: Iterable[Numbered], where: str) -> list[Numbered]:
     """The rows with text in them."""
     found: list[Numbered] = []
     count = 0
     for number, cells in rows:
         count += max(1, len(cells))
         if count > MOST_CELLS:
-            raise UnreadableFile("it is too large for the table of a class.", where=str(path), mend="Look at the name.")
+            raise UnreadableFile("it is too large for the table of a class.", where=where, mend="Look at the name.")
         if any(cell.strip() for cell in cells):
             found.append((number, cells))
     return found
@@ -153,14 +157,14 @@ def _line(line: bytes) -> str:
         return line.decode("cp1252", "replace")
 
 
-def _of_workbook(data: bytes, path: Place) -> list[Numbered]:
+def _of_workbook(data: bytes, where: str) -> list[Numbered]:
     """Rows of the first sheet."""
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as book:
-            return _with_text(_sheet(book), path)
+            return _with_text(_sheet(book), where)
     except _NO_BOOK:
         raise UnreadableFile(
-            "it is no spreadsheet that can be read.", where=str(path), mend="Save it again, as CSV UTF-8 or XLSX."
+            "it is no spreadsheet that can be read.", where=where, mend="Save it again, as CSV UTF-8 or XLSX."
         ) from None
 
 

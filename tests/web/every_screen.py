@@ -13,7 +13,7 @@ from tests.records.store import made
 
 TODAY = datetime.fromisoformat("2026-11-28T10:00:00")
 CODES = ("TH-11", "BF-07")
-NO_SCREENS = ("/start/", "/static/", "/sheet/")
+NO_SCREENS = ("/start/", "/static/", "/sheet/", "/students/empty/")
 """Beginnings of addresses that show no screen: what begins a session, files, printable pages."""
 
 

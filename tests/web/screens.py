@@ -102,6 +102,7 @@ def _addresses(page: Page, found: School) -> Iterator[tuple[str, str]]:
         "row": f"{DAY_SCREEN}/row/{other}/1",
         "students": "/students",
         "students-add": "/students/add",
+        "students-list": "/students/list",
         "student": f"/student/{student}",
         "student-facts": f"/student/{student}/facts",
         "student-print": f"/student/{student}/print",
