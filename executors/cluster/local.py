@@ -28,9 +28,12 @@ def started(workers: int, preload: Sequence[str]) -> Generator["LocalCluster"]:
     workers : how many processes, of a single thread each
     preload : modules that each of them imports before it works
     """
+    from dask import config
     from distributed import LocalCluster, Security
 
-    with folder() as scratch:
+    # The scheduler, in this process, takes no folder of its own from us. It looks for modules in the one it has, and
+    # under the system's place for what is temporary another account could have made that.
+    with folder() as scratch, config.set({"temporary-directory": str(scratch)}):
         with no_ctrl_c():
             cluster = LocalCluster(
                 n_workers=workers,

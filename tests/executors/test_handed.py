@@ -171,3 +171,18 @@ def test_what_a_killed_cluster_of_this_machine_left_goes_with_the_next(monkeypat
     with started(1, ()) as cluster:
         assert list(tmp_path.iterdir()) == [cluster.folder]
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_cluster_of_this_machine_uses_no_folder_that_another_account_could_have_made(monkeypatch, tmp_path):
+    # Its scheduler, which runs in this process, made TMPDIR/dask-scratch-space, left it there, and looked for modules
+    # in it first: a folder of that name under /tmp can be anybody's.
+    pytest.importorskip("distributed")
+    from ownmark.executors.cluster.local import started
+
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    before = list(sys.path)
+    with started(0, ()):
+        (own,) = tmp_path.iterdir()
+        assert own.name.startswith("ownmark-")
+        assert [path for path in sys.path if path not in before and not Path(path).is_relative_to(own)] == []
+    assert list(tmp_path.iterdir()) == []
