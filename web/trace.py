@@ -10,7 +10,7 @@ from ..reports.pictures.alt_text import said_of_trial, why_no_zones
 from ..reports.pictures.series import PHASES, Series
 from ..reports.trace.levels import level
 from ..reports.trace.scale import layout_of
-from ..reports.trace.svg import left_scale, plot, right_names
+from ..reports.trace.svg import left_scale, names_below, plot, right_names
 from ..reports.trace.table import Row, rows_of
 from ..reports.trace.trace import LEAST_VIEW_S, Trace, View, view_of
 from ..reports.words import Words
@@ -71,6 +71,7 @@ def shown(
         "left": left_scale(trace),
         "right": right_names(trace, words),
         "key": key_of(trace, words),
+        "names": names_below(trace, words),
         "notes": _notes(trace, words),
         "ways": _ways(trace, seen, address, flags=flags),
         "flags": flags,

@@ -22,8 +22,8 @@ HIDDEN = ' display="none"'
 _MOST_TICKS = 6
 _EDGE = 0.06
 """A time closer than this to the right end stands beside its tick and not under it."""
-_LETTER = 0.011
-"""About a letter's width, as a part of a picture of 700 px."""
+_LETTER = 0.036
+"""About a letter's width, as a part of a small phone's picture, 220 px: names that keep apart there do so on any."""
 _LINE_PX = 19.0
 """How high a line of letters is, with the paper around it: names closer than that would stand on each other."""
 _ROOM = 0.16
@@ -41,15 +41,15 @@ def plot(trace: Trace, view: View, words: Words, name: str, *, flags: bool = Fal
     layout, span = layout_of(trace), view.span
     parts = [*_hatches(name)]
     for panel in layout.panels:
+        parts += _panel(trace, panel, span, words, name)
+    parts += _away(trace, layout, span)
+    for panel in layout.panels:
         over = HEAD_PX - 4 if panel is layout.panels[0] else 0.0
         title = escape(_title(panel, trace.series, words))
         parts.append(f'<text class="title" x="0" y="{panel.top - over - 8:g}">{title}</text>')
-        parts += _panel(trace, panel, span, words, name)
-    parts += _away(trace, layout, span)
     pulse = layout.get(PULSE)
     if pulse is not None:
         parts += _over(trace.series, pulse, span)
-        parts += _names(trace.series, layout, words, "small inside", 'x="100%" dx="-4" text-anchor="end"')
         parts.append(_flagged(trace.flagged, pulse, span, shown=flags))
     parts += _phases(trace.series, layout, span, words)
     parts.append(_ticks(trace.series, layout, span))
@@ -78,13 +78,37 @@ def left_scale(trace: Trace) -> str:
 def right_names(trace: Trace, words: Words) -> str:
     """Names of the classes of effort and of the ceiling, right of the panel; empty where there are none."""
     layout = layout_of(trace)
-    parts = "".join(_names(trace.series, layout, words, "small", ""))
+    parts = "".join(_names(trace.series, layout, words))
     return (
         f'<svg class="right" width="100%" height="{layout.height:g}" aria-hidden="true">{parts}</svg>' if parts else ""
     )
 
 
-def _names(series: Series, layout: Layout, words: Words, kind: str, where: str) -> Iterator[str]:
+def names_below(trace: Trace, words: Words) -> list[tuple[str, str]]:
+    """The same names for where there is no room beside the picture: the look of each, and its name, from the top down.
+
+    Inside the picture they would stand on the line and on the handles of the phases.
+    """
+    series, panel = trace.series, layout_of(trace).get(PULSE)
+    if panel is None or not series.measured.any():
+        return []
+    found = [("ceiling", _ceiling_told(series, panel, words))] if series.ceiling_bpm is not None else []
+    bands = [
+        (f"zone-{place}", words.get(f"figure.time_{zone}"))
+        for place, (zone, low, high) in enumerate(series.zones or ())
+        if min(high, panel.high) > max(low, panel.low)
+    ]
+    return [*found, *reversed(bands)]
+
+
+def _ceiling_told(series: Series, panel: Panel, words: Words) -> str:
+    """The ceiling's name, with an arrow where it lies beyond the picture."""
+    bpm = series.ceiling_bpm or 0.0
+    beyond = " ↑" if bpm > panel.high else " ↓" if bpm < panel.low else ""
+    return words.get("picture.ceiling", bpm=words.number(bpm)) + beyond
+
+
+def _names(series: Series, layout: Layout, words: Words) -> Iterator[str]:
     """Each name in the middle of its band; one too low for letters, or under the ceiling's name, goes without."""
     panel = layout.get(PULSE)
     if panel is None or not series.measured.any():
@@ -93,15 +117,14 @@ def _names(series: Series, layout: Layout, words: Words, kind: str, where: str) 
     if series.ceiling_bpm is not None:
         level = min(max(series.ceiling_bpm, panel.low), panel.high)
         taken = min(max(float(panel.y(level)), panel.top + 8), panel.bottom - 8)
-        beyond = " ↑" if series.ceiling_bpm > panel.high else " ↓" if series.ceiling_bpm < panel.low else ""
-        text = words.get("picture.ceiling", bpm=words.number(series.ceiling_bpm)) + beyond
-        yield f'<text class="{kind} strong" {where} y="{taken:.1f}" dy=".35em">{escape(text)}</text>'
+        told = escape(_ceiling_told(series, panel, words))
+        yield f'<text class="small strong" y="{taken:.1f}" dy=".35em">{told}</text>'
     for zone, low, high in series.zones or ():
         top, bottom = float(panel.y(min(high, panel.high))), float(panel.y(max(low, panel.low)))
         middle = (top + bottom) / 2
         if bottom - top >= _LINE_PX and (taken is None or abs(middle - taken) >= _LINE_PX):
             text = words.get(f"figure.time_{zone}")
-            yield f'<text class="{kind}" {where} y="{middle:.1f}" dy=".35em">{escape(text)}</text>'
+            yield f'<text class="small" y="{middle:.1f}" dy=".35em">{escape(text)}</text>'
 
 
 def _hatches(name: str) -> Iterator[str]:

@@ -3,7 +3,7 @@
 "use strict";
 (() => {
   const { PHASES, STEPS, Numbers, clamp, decoded, fill, half, make, one, pathOf, place, show } = globalThis.ownmarkTrace;
-  const SETTLED_MS = 120;
+  const SETTLED_MS = 120, NAMES_APART = 8, GRIP = 18, LOWER = 27;  // px: between names of phases, a grip with air, a row of grips
 
   class Drawing extends Numbers {
     constructor(root) {
@@ -293,7 +293,7 @@
 
     drawPhases() {
       this.width = this.width || this.plot.getBoundingClientRect().width;
-      const letters = 7.2, shown = [];
+      const shown = [];
       for (const name of PHASES) {
         const group = this.plot.querySelector(`[data-phase="${name}"]`), span = this.phases[name];
         if (!span && name === "work" && !this.say.editable && !Object.keys(this.phases).length) continue;
@@ -310,23 +310,37 @@
           line.setAttribute("x2", this.share(ends[k]));
         });
         if (this.say.editable) text.textContent = this.say.names[name];
-        shown.push({ text, x: (a + b) / 2, half: (text.textContent.length * letters) / 2 });
+        shown.push({ text, x: (a + b) / 2, half: 0 });
       }
+      for (const each of shown) each.half = each.text.getComputedTextLength() / 2 + NAMES_APART / 2;
       shown.forEach((each, k) => {
         const before = shown[k - 1];
-        each.x = Math.max(each.x, before ? before.x + before.half + each.half + 4 : each.half);
+        each.x = Math.max(each.x, before ? before.x + before.half + each.half : each.half);
       });
       shown.reverse().forEach((each, k) => {
         const behind = shown[k - 1];
-        each.x = Math.min(each.x, behind ? behind.x - behind.half - each.half - 4 : this.width - each.half);
+        each.x = Math.min(each.x, behind ? behind.x - behind.half - each.half : this.width - each.half);
         each.text.setAttribute("x", this.share(each.x));
       });
       this.drawKept();
-      for (const handle of this.handles) {
+      this.drawHandles();
+    }
+
+    /** A grip on each end; where two would lie on each other the further one hangs lower. */
+    drawHandles() {
+      const placed = this.handles.map((handle) => {
         const [name, which] = handle.dataset.edge.split("_"), span = this.phases[name];
-        const x = span ? this.x(span[which === "from" ? 0 : 1]) : -1;
-        show(handle, span && x >= -1 && x <= this.width + 1);
-        handle.setAttribute("transform", `translate(${one(x)} 0)`);
+        const x = span ? this.x(span[which === "from" ? 0 : 1]) : -2;
+        return { handle, x, there: span && x >= -1 && x <= this.width + 1, grip: x + Number(handle.dataset.inward) };
+      });
+      const rows = [];
+      for (const { handle, x, there, grip } of placed.sort((a, b) => a.grip - b.grip)) {
+        show(handle, there);
+        if (!there) continue;
+        let row = 0;
+        while (rows[row] > grip - GRIP / 2 + 0.5) row++;
+        rows[row] = grip + GRIP / 2;
+        handle.setAttribute("transform", `translate(${one(x)} ${row * LOWER})`);
       }
     }
 

@@ -110,7 +110,7 @@
 
     down(event) {
       if (event.pointerType === "mouse" && event.button !== 0) return;
-      const handle = event.target.closest?.(".handle");
+      const handle = this.handleAt(event);
       this.pointers.set(event.pointerId, event.clientX);
       this.plot.setPointerCapture(event.pointerId);
       this.picture.focus({ preventScroll: true });
@@ -124,6 +124,12 @@
         this.grip();
       }
       event.preventDefault();
+    }
+
+    /** The handle whose grip is under a finger, else the one whose line is. */
+    handleAt(event) {
+      const under = document.elementsFromPoint(event.clientX, event.clientY), of = (look) => under.find((each) => each.matches(look));
+      return (of(".handle .grip, .handle .teeth") || of(".handle .hit"))?.closest(".handle");
     }
 
     /** The moments that stand under the fingers stay under them. */
@@ -190,7 +196,7 @@
       for (const button of this.root.querySelectorAll("[data-mark]")) button.addEventListener("click", () => this.begin(button.dataset.mark));
       for (const [k, which] of ["from", "until"].entries()) {
         for (const name of PHASES) {
-          const handle = make("g", { class: "handle", "data-edge": `${name}_${which}` }, this.plot);
+          const handle = make("g", { class: "handle", "data-edge": `${name}_${which}`, "data-inward": k ? -9 : 9 }, this.plot);
           const y = this.top + 23, inward = k ? -9 : 9;  // inside its phase, so that two that meet lie side by side
           make("line", { class: "hit", x1: inward, x2: inward, y1: this.top - 6, y2: this.bottom }, handle);
           make("rect", { class: "grip", x: inward - 7, y: y - 11, width: 14, height: 22, rx: 4 }, handle);

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from ownmark.reports.pictures.series import Series
 from ownmark.reports.trace.lines import empty, line
-from ownmark.reports.trace.svg import left_scale, plot, right_names
+from ownmark.reports.trace.svg import left_scale, names_below, plot, right_names
 from ownmark.reports.trace.trace import Flagged, Trace, View, flagged_of, view_of
 
 from tests.reports.pictures.pictures_made import EN, ES, MOVING, made
@@ -99,8 +99,18 @@ def test_a_ceiling_and_what_is_above_it():
     assert spans(found, "possible") == [("50.000%", "25.000%")]
     far = drawn(traced(ceiling_bpm=300.0))
     assert not [each for each in far.iter("line") if each.get("class") == "ceiling"]
-    assert "ceiling 300 ↑" in texts(far)
-    assert "ceiling 20 ↓" in texts(drawn(traced(ceiling_bpm=20.0)))
+    assert "ceiling" not in " ".join(texts(far))  # its name stands beside the picture, or below
+
+
+def test_names_stand_below_as_beside_and_from_the_top_down():
+    found = names_below(traced(), EN)
+    assert [kind for kind, _ in found] == ["ceiling", "zone-3", "zone-2", "zone-1", "zone-0"]
+    assert [name for _, name in found[1:]] == ["vigorous", "moderate", "light", "very light"]
+    for bpm, told in ((300.0, "ceiling 300 ↑"), (20.0, "ceiling 20 ↓"), (150.0, "ceiling 150")):
+        trace = traced(ceiling_bpm=bpm)
+        assert names_below(trace, EN)[0] == ("ceiling", told)
+        assert told in right_names(trace, EN)
+    assert [kind for kind, _ in names_below(traced(ceiling_bpm=None, zones=None), EN)] == []
 
 
 def test_flagged_samples_are_crosses_and_rings_at_the_edge_where_they_are_beyond_it():

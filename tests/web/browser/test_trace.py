@@ -324,13 +324,60 @@ def test_no_time_below_the_picture_stands_over_another(tab, width, hours):
             assert one["x"] + one["width"] <= other["x"]
 
 
-@pytest.mark.parametrize("ceiling", [87.0, 121.0, 142.0])
-def test_no_name_of_a_class_of_effort_stands_over_the_ceilings(tab, ceiling):
-    with served(usual(ceiling_bpm=ceiling)) as found:
-        page = opened(tab(viewport={"width": 360, "height": 800}), found)
-        boxes = page.locator(".inside").evaluate_all(
-            "all => all.map((each) => [each.getBBox().y, each.getBBox().height])"
-        )
-    assert len(boxes) > 1
-    for (one, height), (other, _) in itertools.pairwise(sorted(boxes)):
-        assert one + height <= other
+BOXES = """() => [...document.querySelectorAll('.trace-picture text, .trace-picture .grip')]
+  .filter((each) => each.checkVisibility() && !each.closest('[display=none]'))
+  .map((each) => {
+    const box = each.getBoundingClientRect(), grip = each.matches('.grip'), air = grip ? 0 : 3;
+    return {told: each.textContent || each.closest('.handle').dataset.edge, named: !!each.closest('[data-names]'), grip,
+      left: box.left, right: box.right, top: box.top + air, bottom: box.bottom - air};
+  })"""
+"""Everything that is written or held, at one moment; a line of letters without the air over and under them (3 px)."""
+LINE = "() => document.querySelector('[data-line=pulse]').getBoundingClientRect().toJSON()"
+SHORT = {"rest": (600.0, 690.0), "work": (700.0, 720.0), "recovery": (720.0, 760.0)}
+
+
+def over(one, other):
+    """Two boxes lie over each other by more than half a pixel."""
+    return all(
+        min(one[end], other[end]) - max(one[begin], other[begin]) > 0.5
+        for begin, end in (("left", "right"), ("top", "bottom"))
+    )
+
+
+@pytest.mark.parametrize("width", [320, 360, 390, 1000])
+@pytest.mark.parametrize("ceiling", [87.0, 142.0])
+def test_nothing_that_is_written_or_held_stands_over_another_or_over_the_line(tab, width, ceiling):
+    trace = usual(ceiling_bpm=ceiling, phases=SHORT)
+    with served(trace, language="es" if ceiling > 100 else "en") as found:
+        page = opened(tab(viewport={"width": width, "height": 800}), found)
+        boxes, line = page.evaluate(BOXES), page.evaluate(LINE)
+        below = page.locator(".trace-key .narrow")
+        for each in below.all():
+            expect(each).to_be_visible(visible=width < 1000)
+    assert sum(each["grip"] for each in boxes) == 6
+    assert {"rest", "work", "recovery"} <= {each["told"] for each in boxes} or ceiling > 100
+    assert [pair for pair in itertools.combinations(boxes, 2) if over(*pair)] == []
+    assert [each["told"] for each in boxes if over(each, line) and not (each["grip"] or each["named"])] == []
+
+
+def test_without_a_script_names_of_short_phases_keep_apart_on_a_small_phone(tab):
+    with served(usual(phases=SHORT)) as found:
+        page = tab(viewport={"width": 320, "height": 800}, java_script_enabled=False)
+        page.goto(found.address)
+        boxes = page.evaluate(BOXES)
+    assert [pair for pair in itertools.combinations(boxes, 2) if over(*pair)] == []
+
+
+def test_of_two_handles_on_each_other_the_one_whose_grip_is_held_moves(tab):
+    with served(usual(phases=SHORT)) as found:
+        page = opened(tab(viewport={"width": 390, "height": 900}), found)
+        for end, by in (("work_from", -12), ("recovery_until", 30)):
+            before = {each: field(page, each) for each in ("work_from", "recovery_until")}
+            grip = box_of(page.locator(f"[data-edge={end}] .grip"))
+            x, y = grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2
+            page.mouse.move(x, y)
+            page.mouse.down()
+            page.mouse.move(x + by, y, steps=3)
+            page.mouse.up()
+            settled(page)
+            assert [each for each in before if field(page, each) != before[each]] == [end]
