@@ -56,6 +56,21 @@ class Outcome:
     number: int | None = None
     otherwise: bool = False
 
+    def __post_init__(self) -> None:
+        # An outcome is held until all rows are done, and the frames of a refusal hold the bytes of its row's files.
+        for each in (self.reason, *(refused.reason for refused in self.refused)):
+            _without_frames(each)
+
+
+def _without_frames(reason: BaseException | None) -> None:
+    """Let a refusal, and what led to it, forget where they were raised."""
+    left = [reason]
+    while left:
+        each = left.pop()
+        if each is not None:
+            each.__traceback__ = None
+            left += {each.__cause__, each.__context__}
+
 
 @dataclass(frozen=True, slots=True)
 class Written:
