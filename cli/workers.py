@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from typing import TYPE_CHECKING
 
+from ..words.plain import printable
 from .terminal import complain
 
 if TYPE_CHECKING:
@@ -15,12 +16,20 @@ if TYPE_CHECKING:
 
 def add_worker_options(parser: argparse.ArgumentParser) -> None:
     """Declare them."""
-    parser.add_argument("--workers", metavar="N", type=int, help="so many processes of this computer at once")
+    parser.add_argument("--workers", metavar="N", type=_whole, help="so many processes of this computer at once")
     parser.add_argument(
         "--cluster",
         metavar="ADDRESS",
         help="a Dask scheduler's address, or local:N for a cluster of N workers on this computer",
     )
+
+
+def _whole(text: str) -> int:
+    """A number of processes; how many there may be is known where they are started."""
+    try:
+        return int(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"“{printable(text)}” is no whole number, as in --workers 4.") from None
 
 
 def opened_workers(args: argparse.Namespace, preload: Sequence[str]) -> "AbstractContextManager[Executor]":

@@ -379,3 +379,11 @@ def test_tables_without_dates_of_long_ago_are_answered_for_all_at_once(run, tmp_
     code, _, err = run("drive", "--since", "October")
     assert code == 2
     assert "--since" in err
+
+
+@pytest.mark.parametrize("many", ["1e3", "256x", "2.0", "many", ""])
+def test_a_number_of_workers_that_is_none_is_told_in_words(run, many):
+    code, out, err = run("drive", "--workers", many)
+    assert (code, out) == (2, "")
+    assert f"“{many}” is no whole number, as in --workers 4." in err
+    assert "int" not in err
