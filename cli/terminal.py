@@ -147,7 +147,7 @@ def quiet_libraries() -> Iterator[None]:
 
     shown, last, ignored = warnings.showwarning, logging.lastResort, sys.unraisablehook
     warnings.showwarning = lambda *_args, **_more: None
-    logging.lastResort = None
+    logging.lastResort = logging.NullHandler()  # without any, it says that nobody heard
     sys.unraisablehook = lambda _found: None
     try:
         yield

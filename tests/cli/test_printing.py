@@ -373,3 +373,17 @@ def test_what_is_open_of_the_standard_three_stays_as_it_is():
     before = [os.fstat(number).st_ino for number in range(3)]
     hold_standard()
     assert [os.fstat(number).st_ino for number in range(3)] == before
+
+
+_LOGS = """
+import logging
+from ownmark.cli.terminal import quiet_libraries
+with quiet_libraries():
+    logging.getLogger("psycopg").warning("error ignored while rolling back")
+"""
+
+
+def test_what_a_library_logs_is_not_told_nor_that_nobody_heard_it():
+    # "No handlers could be found for logger" stood above the report of a batch whose server did not answer.
+    ended = subprocess.run([sys.executable, "-c", _LOGS], check=True, capture_output=True, text=True)
+    assert (ended.stdout, ended.stderr) == ("", "")
