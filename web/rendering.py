@@ -143,11 +143,11 @@ def sheet(page: "Page", *, file_name: str | None = None) -> Response:
 
 
 def pdf(page: "Page", *, file_name: str) -> Response:
-    """A printable page as a PDF."""
+    """A printable page as a PDF. Neither its name nor its title tells the student's code: a browser keeps both."""
     from ..reports.render.pdf import to_pdf
 
     headers = {"Content-Disposition": f'inline; filename="{_plain_name(file_name)}"'}
-    return Response(to_pdf(page), media_type="application/pdf", headers=headers)
+    return Response(to_pdf(page, named="ownmark"), media_type="application/pdf", headers=headers)
 
 
 def see(request: Request, path: str, *told: Message, kind: Literal["done", "attention"] = "done") -> Response:

@@ -37,26 +37,28 @@ _SURE_TOO = frozenset("…·•–−×≥≤°□′″\n")
 _PROBE = '#set document(title: "probe")\n#set text(lang: "en")\n#sys.inputs.text'
 
 
-def to_pdf(page: Page) -> bytes:
+def to_pdf(page: Page, *, named: str = "") -> bytes:
     """The page as PDF bytes, the same for the same page.
+
+    named : the title in the file's properties, which a browser shows on its tab and keeps; else the page's own
 
     Raises
     ------
     typst.TypstError
         Only for a picture that is no SVG: no text can make the compiler refuse.
     """
-    return _compiled(page, "pdf", pdf_standards=[STANDARD], timestamp=0)
+    return _compiled(page, "pdf", named, pdf_standards=[STANDARD], timestamp=0)
 
 
 def to_pngs(page: Page, ppi: float) -> tuple[bytes, ...]:
     """Each sheet of paper as a PNG."""
-    found = _compiled(page, "png", ppi=ppi)
+    found = _compiled(page, "png", "", ppi=ppi)
     return tuple(found) if isinstance(found, list) else (found,)
 
 
-def _compiled(page: Page, format: str, **more: Any) -> Any:  # noqa: A002, ANN401 the compiler's own word
+def _compiled(page: Page, format: str, named: str, **more: Any) -> Any:  # noqa: A002, ANN401 the compiler's own word
     """What the compiler makes of the page."""
-    plain, whole = _as_json(page)
+    plain, whole = _as_json(page, named)
     inputs = {"page": plain, "look": _look()}
     return _compiler(system=whole).compile(_source(), format=format, sys_inputs=inputs, **more)  # pyright: ignore[reportArgumentType]
 
@@ -103,7 +105,7 @@ def _look() -> str:
     return json.dumps({name: getattr(palette, name.upper()) for name in ("ink", "quiet", "hairline", "edge", "plum")})
 
 
-def _as_json(page: Page) -> tuple[str, bool]:
+def _as_json(page: Page, named: str = "") -> tuple[str, bool]:
     """The page for the compiler, and whether it needs the system's fonts."""
     blocks, wide = [], False
     for block in page.blocks:
@@ -116,6 +118,7 @@ def _as_json(page: Page) -> tuple[str, bool]:
             del found["phone_svg"]
         blocks.append(found)
     whole = {name: getattr(page, name) for name in ("title", "language", "subtitle", "footer", "running", "sheet_of")}
+    whole["named"] = named or page.title
     before = str(blocks).count(MISSING)
     found, system = _printable({**whole, "blocks": blocks, "wide": wide})
     if str(found["blocks"]).count(MISSING) > before:

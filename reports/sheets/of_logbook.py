@@ -1,6 +1,7 @@
 """Pages straight out of the logbook, each with its file's name: the terminal writes them, the local page shows them.
 
-A name holds the student's code, what the page is, a day or a protocol, and its language where that is not English.
+A name that the terminal gives holds the student's code, what the page is, and a day or a protocol. The page gives one
+without the code: a browser keeps it in its history.
 """
 
 from dataclasses import dataclass
@@ -22,20 +23,31 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Printed:
-    """A page, and the name of its file without the end."""
+    """A page, and what its file is called.
+
+    about : what the page is, a day or a protocol, without the student's code
+    code : the student's; empty where the page is of no one student
+    """
 
     page: Page
-    stem: str
+    about: str
+    code: str = ""
 
     @property
-    def name(self) -> str:
-        """The stem with the language, where that is not English."""
-        return self.stem if self.page.language == "en" else f"{self.stem}-{self.page.language}"
+    def stem(self) -> str:
+        """The name of its file without the end."""
+        return f"{self.code}-{self.about}" if self.code else self.about
+
+    def nameless(self, student: str = "") -> str:
+        """The name without the code, with what stands for the student, and the language where that is not English."""
+        return "-".join(
+            each for each in (self.about, student, "" if self.page.language == "en" else self.page.language) if each
+        )
 
 
-def trial_stem(kind: str, trial: "Trial") -> str:
-    """The name of a trial's file: code, what it is, day, number."""
-    return f"{trial.code}-{kind}-{trial.on.isoformat()}-trial-{trial.id}"
+def _trial_about(kind: str, trial: "Trial") -> str:
+    """What a trial's page is: its kind, day, number."""
+    return f"{kind}-{trial.on.isoformat()}-trial-{trial.id}"
 
 
 def _copy(kind: str, words: Words, *, family: bool) -> str:
@@ -57,7 +69,7 @@ def effort_printed(
     else:
         picture, why = trial_drawn(logbook, trial, student, protocol, words, phone=phone)
         page = effort_sheet(trial, student, protocol, words, picture=picture, no_picture=why, family=family)
-    return Printed(page, trial_stem(_copy("effort", words, family=family), trial))
+    return Printed(page, _trial_about(_copy("effort", words, family=family), trial), trial.code)
 
 
 def change_printed(
@@ -72,7 +84,7 @@ def change_printed(
     pair, sides = pair_drawn(logbook, found, words, phone=phone) if drawn else (None, None)
     page = change_sheet(found, protocol, words, pair=pair, sides=sides, family=family)
     kind = _copy("change", words, family=family)
-    return Printed(page, f"{found.code}-{kind}-{found.protocol}-{found.retests[-1].on}")
+    return Printed(page, f"{kind}-{found.protocol}-{found.retests[-1].on}", found.code)
 
 
 def safety_printed(
@@ -91,7 +103,7 @@ def safety_printed(
     picture = None
     if drawn:
         picture, _ = trial_drawn(logbook, trial, found.student, protocol, words, phone=phone, low=True)
-    return Printed(safety_sheet(found, protocol, words, picture=picture), trial_stem("safety", trial))
+    return Printed(safety_sheet(found, protocol, words, picture=picture), _trial_about("safety", trial), trial.code)
 
 
 def card_printed(logbook: "Logbook", code: str, protocol_name: str | None, words: Words) -> Printed:
@@ -127,7 +139,7 @@ def card_printed(logbook: "Logbook", code: str, protocol_name: str | None, words
         newest=newest.version,
         student=student,
     )
-    return Printed(page, f"{student.code}-card-{protocol.name}")
+    return Printed(page, f"card-{protocol.name}", student.code)
 
 
 def plan_printed(protocol: "Protocol", words: Words) -> Printed:

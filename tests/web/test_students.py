@@ -1,8 +1,10 @@
 """The students' screens: found without a code in an address, added by a code that is no name, edited with a reason."""
 
+import io
 import re
 from datetime import date
 
+import pypdf
 import pytest
 from ownmark.records.student import Ceiling, Student
 
@@ -140,6 +142,7 @@ def test_every_page_to_print_is_served_under_its_own_policy_in_both_languages(te
     page = teacher.get(way("TH-11", "/print?trial=1")).text
     ways = [each.replace("&amp;", "&") for each in re.findall(r'href="(/sheet/[^"]*)"', page)]
     assert len(ways) == 2 * (1 + 2 + 2 + 1 + 2 + 2)
+    names = set()
     for each in ways:
         found = teacher.get(each)
         assert found.status_code == 200, each
@@ -147,7 +150,12 @@ def test_every_page_to_print_is_served_under_its_own_policy_in_both_languages(te
         if "/pdf" in each:
             assert found.content.startswith(b"%PDF")
             name = found.headers["content-disposition"]
-            assert re.fullmatch(r'inline; filename="TH-11-[a-z0-9-]+\.pdf"', name)
+            assert re.fullmatch(r'inline; filename="[a-z0-9-]+\.pdf"', name)
+            told = pypdf.PdfReader(io.BytesIO(found.content))
+            assert "th-11" not in f"{name} {told.metadata.title}".lower()
+            assert "TH-11" in told.pages[0].extract_text()
+            assert name not in names
+            names.add(name)
             assert name.endswith('-es.pdf"') == ("lang=es" in each)
         else:
             assert "sandbox" in found.headers["content-security-policy"]

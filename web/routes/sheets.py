@@ -120,7 +120,16 @@ def _served(request: Request, found: "Printed") -> Response:
     form = request.path_params["form"]
     if form not in FORMS:
         raise HTTPException(404)
-    return sheet(found.page) if form == "html" else pdf(found.page, file_name=f"{found.name}.pdf")
+    return (
+        sheet(found.page)
+        if form == "html"
+        else pdf(found.page, file_name=f"{found.nameless(_student(request, found.code))}.pdf")
+    )
+
+
+def _student(request: Request, code: str) -> str:
+    """What stands for a student in the name of a file: as in the address, where no trial's number says whose it is."""
+    return parts_of(request).ids.of(code)[:8] if code and "trial" not in request.path_params else ""
 
 
 ROUTES = [
