@@ -49,7 +49,7 @@ def motion_flags(name: str, time_s: Floats, values: Floats) -> NDArray[np.uint16
     time_s : ndarray, shape (n,)  [s]
     values : ndarray, shape (n,) or (n, k)  [the stream's unit]; NaN where the file says "no value"
     """
-    axes = values.reshape(len(values), -1)
+    axes = np.asfortranarray(values.reshape(len(values), -1))  # each axis in one piece of memory
     whole = _on_every_axis(np.isfinite, axes)
     flags = np.where(whole, np.uint16(0), np.uint16(Flag.DROPOUT))
     kept = slice(None) if whole.all() else np.flatnonzero(whole)

@@ -71,9 +71,10 @@ def bridged(columns: Floats, known: Bools) -> Floats:
     """Straight lines over the gaps, for the filters only, shape (axes, n)."""
     if known.all():
         return columns
-    place = np.arange(len(known))
-    lines: list[Floats] = [np.interp(place, place[known], column[known]) for column in columns]
-    return np.stack(lines)
+    place, gaps, out = np.flatnonzero(known), np.flatnonzero(~known), columns.copy()
+    for column in out:
+        column[gaps] = np.interp(gaps, place, column[place])
+    return out
 
 
 def running_means(columns: NDArray[np.floating], counts: Sequence[int]) -> list[Floats]:

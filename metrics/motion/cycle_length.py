@@ -136,6 +136,8 @@ def _middle(values: Floats) -> float:
 
 def _settled(lag: Floats, height: Singles, first: Ints, side: int, least: float, where: Bools) -> Ints:
     """Where a window's lag is far from the middle one of its neighbours, take its own peak near that, if fair."""
+    if not where.any():
+        return first
     rows = np.arange(len(lag))
     own, own_height = lag[rows, first], height[rows, first]
     usual = _running_median(np.where(own_height >= least, own, np.inf), side)

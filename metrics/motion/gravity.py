@@ -41,6 +41,8 @@ NO_GRAVITY_G = 0.5
 """Below this length at rest there is no gravity in the signal."""
 CLIP_RUN = 3
 """So many equal extreme samples in a row are a sensor at its limit, not a peak."""
+AT_LIMIT = 1e-4
+"""Equal to within this share of the extreme."""
 CLIP_G = 1.8
 """... if they lie beyond this many times gravity: a resting sensor repeats its values too."""
 
@@ -161,8 +163,8 @@ def _clip_findings(values: Floats, extremes: Extremes, gravity: float | None) ->
         for extreme in extremes[axis]:
             if not abs(extreme) > CLIP_G * (gravity or 1.0):
                 continue
-            at_limit = np.isclose(values[:, axis], extreme, rtol=1e-4, atol=0)
-            edges = np.flatnonzero(np.diff(np.concatenate(([0], at_limit.astype(np.int8), [0]))))
+            at_limit = np.abs(values[:, axis] - extreme) <= AT_LIMIT * abs(extreme)
+            edges = np.flatnonzero(np.diff(np.concatenate(([False], at_limit, [False]))))
             longest = int((edges[1::2] - edges[::2]).max())
             if CLIP_RUN <= longest < len(values):
                 count = int(np.count_nonzero(at_limit))
@@ -175,11 +177,37 @@ def _seconds(grid: Grid) -> tuple[Floats, Floats, Floats]:
     size = max(round(WINDOW_S * grid.rate_hz), 2)
     count = len(grid.values) // size
     rows = grid.values[: count * size].reshape(count, size, 3)
-    mean = np.einsum("nsa->na", rows) / size
+    mean = _sums(rows) / size
     whole = np.isfinite(mean).all(axis=1)
     if not whole.all():
         rows, mean = rows[whole], mean[whole]
-    centred = rows - mean[:, None]
-    spread = np.sqrt(np.einsum("nsa,nsa->na", centred, centred) / (size - 1))
+    spread = np.sqrt(_squares(rows, mean) / (size - 1))
     time_s = grid.start_s + np.flatnonzero(whole) * size / grid.rate_hz
     return time_s, mean, spread.max(axis=1)
+
+
+def _sums(rows: Floats) -> Floats:
+    """Sums over each second of ``rows``, shape (n, samples, 3)."""
+    if _axis_by_axis(rows):
+        return np.einsum("nsa->na", rows)
+    return np.add.reduce(_side_by_side(rows), axis=0, initial=0.0).T
+
+
+def _squares(rows: Floats, mean: Floats) -> Floats:
+    """Sums of squared deviations from the mean of each second."""
+    if _axis_by_axis(rows):
+        centred = rows - mean[:, None]
+        return np.einsum("nsa,nsa->na", centred, centred)
+    centred = _side_by_side(rows)
+    centred -= mean.T
+    return np.add.reduce(np.square(centred, out=centred), axis=0, initial=0.0).T
+
+
+def _axis_by_axis(rows: Floats) -> bool:
+    """Whether each axis lies in one piece of memory."""
+    return rows.strides[1] < rows.strides[2]
+
+
+def _side_by_side(rows: Floats) -> Floats:
+    """A copy with all seconds beside each other, shape (samples, 3, n): three axes are too short a row."""
+    return rows.transpose(1, 2, 0).copy()

@@ -119,9 +119,13 @@ def to_grid(stream: Stream, rate_hz: float | None = None) -> Grid | None:
     rate = 1.0 / step if rate_hz is None else rate_hz
     first = float(time[0])
     count = int(np.floor((time[-1] - first) * rate + 1e-9)) + 1
-    at: Floats = first + np.arange(count) / rate
-    if count == len(time) and np.abs(time - at).max() < _EVEN * step:
-        return Grid(first, rate, values)
+    at: Floats = np.arange(count, dtype=np.float64)
+    at /= rate
+    at += first
+    if count == len(time):
+        away = time - at
+        if np.abs(away, out=away).max() < _EVEN * step:
+            return Grid(first, rate, values)
     columns: Floats = values[:, None] if values.ndim == 1 else values
     axes: list[Floats] = [np.interp(at, time, column) for column in columns.T]
     out = np.array(axes).T  # each axis in one piece of memory

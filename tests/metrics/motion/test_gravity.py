@@ -7,6 +7,7 @@ from ownmark.metrics.motion.gravity import (
     Still,
     _clip_findings,
     _length_findings,
+    _seconds,
     _usual_length,
     still_stretches,
     unit_check,
@@ -283,3 +284,44 @@ def test_a_limit_lies_beyond_1_8_times_gravity(gravity, most):
 def test_values_within_a_ten_thousandth_are_at_the_limit():
     assert clipped([1.5, 2.0, 1.99981, 1.99981]) == 1
     assert clipped([1.5, 2.0, 1.99979, 1.99979]) == 0
+
+
+@pytest.mark.parametrize("order", ["C", "F"])
+def test_a_second_has_the_mean_and_the_spread_of_its_samples_however_they_lie_in_memory(order):
+    values = np.random.default_rng(2).normal(0, [0.01, 0.1, 0.3], (1037, 3)) + [0.2, -0.4, 0.9]
+    values[512] = np.nan  # the sixth second is not measured throughout
+    time_s, mean, spread = _seconds(Grid(3.0, 100.0, np.array(values, order=order)))
+    kept = [second for second in range(10) if second != 5]
+    by_hand = values[:1000].reshape(10, 100, 3)[kept]
+    assert time_s.tolist() == [3.0 + second for second in kept]
+    assert mean == pytest.approx(by_hand.mean(axis=1), abs=1e-14)
+    assert spread == pytest.approx(by_hand.std(axis=1, ddof=1).max(axis=1), abs=1e-14)
+
+
+def test_of_samples_that_lie_one_after_the_other_the_sum_is_taken_in_their_order():
+    values = np.random.default_rng(3).normal(0, 1, (300, 3))
+    _, mean, _ = _seconds(Grid(0.0, 100.0, values))
+    for second in range(3):
+        for axis in range(3):
+            total = 0.0
+            for sample in values[100 * second : 100 * second + 100, axis].tolist():
+                total += sample
+            assert mean[second, axis] == total / 100
+
+
+def test_a_recording_of_under_a_second_has_none():
+    for order in ("C", "F"):
+        time_s, mean, spread = _seconds(Grid(0.0, 100.0, np.ones((99, 3), order=order)))
+        assert (len(time_s), mean.shape, len(spread)) == (0, (0, 3), 0)
+
+
+@pytest.mark.parametrize("seconds", [1, 2])
+@pytest.mark.parametrize("order", ["C", "F"])
+def test_the_samples_stay_as_they_are(seconds, order):
+    values = np.array(np.random.default_rng(4).normal(0, 1, (100 * seconds, 3)), order=order)
+    kept = values.copy()
+    values.setflags(write=False)
+    _seconds(Grid(0.0, 100.0, values))
+    values.setflags(write=True)
+    _seconds(Grid(0.0, 100.0, values))
+    assert (values == kept).all()
