@@ -25,11 +25,14 @@ def span_of(entries_s: ArrayLike, moments_s: Iterable[float | None] = ()) -> Spa
     """
     entries = np.asarray(entries_s, np.float64)
     good = np.isfinite(entries)
-    entries = np.sort(entries if good.all() else entries[good], kind="stable")  # quick where they are in order
+    entries = entries if good.all() else entries[good]
     if not len(entries):
         return None
     steps = np.diff(entries)
-    steps = steps[steps > 0]
+    if (steps < 0).any():  # else they are in order
+        entries = np.sort(entries)
+        steps = np.diff(entries)
+    steps = steps if (steps > 0).all() else steps[steps > 0]
     step_s = min(_low(steps), LONGEST_STEP_S) if len(steps) else 0.0
     first, last = float(entries[0]), float(entries[-1]) + step_s
     said = [moment for moment in moments_s if moment is not None and first - FURTHEST_S <= moment <= last + FURTHEST_S]

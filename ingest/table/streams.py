@@ -113,7 +113,8 @@ def sparse_rows(quantity: Quantity, others: list[Quantity]) -> NDArray[np.bool_]
 def build(quantity: Quantity, time: NDArray[np.float64], rows: NDArray[np.bool_], source: str, *, ends: bool) -> Stream:
     """A stream of the chosen rows. ``ends`` says that the times of RR intervals are their ends, not their starts."""
     stamps, values = (time, quantity.values) if rows.all() else (time[rows], quantity.values[rows])
-    values.setflags(write=False)  # a stream keeps it, in place of another copy
+    for part in (stamps, values):
+        part.setflags(write=False)  # a stream keeps it, in place of another copy
     if quantity.name != RR_INTERVAL:
         return Stream.from_samples(quantity.name, stamps, values, source=source, kind=quantity.kind)
     cover = cover_of(values) if ends else lasting(quantity.values, quantity.filled)[rows]

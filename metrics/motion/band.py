@@ -10,7 +10,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from .grid import Grid, block_sums
+from .grid import Grid, sums_of
 
 CUT_HZ = 3.3
 """Half of the amplitude passes here; all below 2.3 Hz, nothing above 4.3 Hz. Common practice: 3 to 4 Hz."""
@@ -37,10 +37,9 @@ def slowed(grid: Grid) -> Grid:
     -------
     Grid with values of shape (m, 1) or (m, 3)  [g]
     """
-    values = grid.values[:, None] if grid.values.ndim == 1 else grid.values
     every = max(int(grid.rate_hz / (2 * LEAST_RATE_HZ)), 1)
     start = grid.start_s + (every - 1) / (2 * grid.rate_hz)
-    return Grid(start, grid.rate_hz / every, (block_sums(values, every) / every).T)
+    return Grid(start, grid.rate_hz / every, (sums_of(grid, every) / every).T)
 
 
 def rhythm_band(grid: Grid) -> Grid:

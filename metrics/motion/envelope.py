@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .grid import Grid, block_sums, finite
+from .grid import Grid, finite, sums_of
 
 MG_PER_G = 1000.0
 WINDOW_S = 0.5
@@ -57,7 +57,7 @@ def short_means(grid: Grid, step_s: float) -> Means:
     step_s : wished length of a mean; one sample if the samples lie further apart  [s]
     """
     size = max(round(step_s * grid.rate_hz), 1)
-    out = block_sums(grid.values, size) / size
+    out = sums_of(grid, size) / size
     measured: Bools = np.asarray(np.isfinite(out).all(axis=0))
     for place in np.flatnonzero(~measured):
         block = grid.values[place * size : (place + 1) * size]

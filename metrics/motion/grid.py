@@ -5,6 +5,7 @@ same grid, so that filters mean what they say; where nothing was measured the gr
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,7 +24,7 @@ Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Grid:
     """Samples at equal steps.
 
@@ -83,6 +84,14 @@ def block_sums(values: Floats, size: int) -> Floats:
     for place in range(size):
         for number, axis in enumerate(values[:whole].T):
             out[number] += axis[place::size]
+    return out
+
+
+@lru_cache(maxsize=1)
+def sums_of(grid: Grid, size: int) -> Floats:
+    """``block_sums`` of a grid, one axis or more; movement and rhythm ask for the same. Nobody may write to them."""
+    out = block_sums(grid.values[:, None] if grid.values.ndim == 1 else grid.values, size)
+    out.setflags(write=False)
     return out
 
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from ownmark.ingest.recording import ACCELERATION, Stream
 from ownmark.metrics.motion.envelope import changes, envelope, quick_envelope, short_means
-from ownmark.metrics.motion.grid import Grid, block_sums, to_grid, usual_step
+from ownmark.metrics.motion.grid import Grid, block_sums, sums_of, to_grid, usual_step
 
 from tests.makers.motion import stream
 
@@ -132,6 +132,17 @@ def test_block_sums_leave_out_samples_that_are_over():
     assert block_sums(values, 3).tolist() == [[6.0, 24.0], [9.0, 27.0]]
     assert block_sums(values, 1).tolist() == values.T.tolist()
     assert block_sums(values, 8).shape == (2, 0)
+
+
+def test_the_sums_of_a_grid_are_its_own_and_are_worked_out_once():
+    one, other = Grid(0.0, 100.0, np.arange(12.0)), Grid(0.0, 100.0, three_axes(np.arange(12.0)))
+    assert sums_of(one, 4).tolist() == [[6.0, 22.0, 38.0]]
+    assert sums_of(other, 4)[0].tolist() == [6.0, 22.0, 38.0]
+    assert sums_of(other, 4) is sums_of(other, 4)
+    assert sums_of(other, 3)[0].tolist() == [3.0, 12.0, 21.0, 30.0]
+    assert sums_of(one, 4).tolist() == [[6.0, 22.0, 38.0]]
+    with pytest.raises(ValueError, match="read-only"):
+        sums_of(one, 4)[:] = 0
 
 
 def test_the_usual_step_is_the_mean_of_all_but_gaps():
