@@ -170,13 +170,14 @@ def _offset(text: str, line: int) -> int:
 def _frame(
     text: str, signs: str | bytes, begin: int, layout: Layout, used: list[int], texts: list[int], blank: str
 ) -> "pd.DataFrame | None":
-    """Parse, and parse again without the stray quotes if a quote has swallowed line ends."""
+    """Parse, and parse again without the stray quotes if a quote has swallowed line ends or other cells."""
     if text.find('"', begin) < 0:
         return _parsed(signs, layout, used, texts, csv.QUOTE_NONE, begin)
     body = text[begin:]
     frame = _parsed(body, layout, used, texts, csv.QUOTE_MINIMAL)
     lines = body.split("\n")
-    if frame is not None and len(frame) == sum(bool(line.strip(blank)) for line in lines):
+    whole = frame is not None and len(frame) == sum(bool(line.strip(blank)) for line in lines)
+    if whole and not any(line.count('"') % 2 for line in lines):  # a stray one takes the next cell into its own
         return frame
     mended = "\n".join(line if _closes(line, layout.delimiter) else line.replace('"', "") for line in lines)
     frame = _parsed(mended, layout, used, texts, csv.QUOTE_MINIMAL)

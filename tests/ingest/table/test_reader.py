@@ -368,6 +368,18 @@ def test_missing_text_and_short_cells_have_no_value_and_are_counted_with_their_l
     assert "Rows without a usable time were left out: 2 rows, the first on line 8." in texts(recording.notes)
 
 
+@pytest.mark.parametrize("broken", ['2,"0.7,"0.8","0.9"', '2,"0.7","0.8,"0.9"'])
+def test_a_stray_quote_gives_no_column_the_number_of_another(broken):
+    lines = ['0,"0.1","0.2","0.3"', '1,"0.4","0.5","0.6"', broken, '3,"1.0","1.1","1.2"']
+    found = read(rows("time (s),acc_x (g),acc_y (g),acc_z (g)", *lines))["acceleration"]
+    assert found.values.tolist() == [[0.1, 0.2, 0.3], [0.4, 0.5, 0.6], [0.7, 0.8, 0.9], [1.0, 1.1, 1.2]]
+
+
+def test_an_inch_mark_in_a_note_is_no_stray_quote():
+    lines = ['0,"ramp, steep",78', '1,5" step,79', '2,"6"" step, low",80', "3,,81"]
+    assert read(rows("time (s),note,heart_rate", *lines))["heart_rate"].values.tolist() == [78, 79, 80, 81]
+
+
 def test_a_stray_quote_costs_its_own_line_only():
     lines = [f'"{n},0";"8{n}"' for n in range(9)]
     lines[4] = '4,0;"84'
