@@ -69,11 +69,11 @@ def changes(said: Said, kept: Student) -> dict[str, object]:
     new: dict[str, object] = {name: getattr(said, name) for name in ("born", "sex", "notes") if name in names}
     if "conditions" in names:
         new["conditions"] = tuple(dict.fromkeys((*kept.conditions, *said.conditions)))
-    if "rests" in names and said.rest is not None:
+    if said.rest is not None and "rests" in names:
         new["rests"] = with_entry(kept.rests, said.rest)
-    if "maxima" in names and said.maximum is not None:
+    if said.maximum is not None and "maxima" in names:
         new["maxima"] = with_entry(kept.maxima, said.maximum)
-    if "ceilings" in names and said.ceiling is not None:
+    if said.ceiling is not None and "ceilings" in names:
         _refuse_older(said.ceiling, kept)
         new["ceilings"] = with_entry(kept.ceilings, said.ceiling)
     if "answers" in names:
@@ -98,8 +98,7 @@ def _answers(said: Said, kept: Student) -> tuple[Answers, ...]:
         raise NotAStudent(say.STUDENT_ROW_ABILITIES_DAY, mend=say.STUDENT_ROW_ABILITIES_MEND)
     can = said.can if said.can is not None else last.can if last else ()
     needs = said.needs if said.needs is not None else last.needs if last else ()
-    found = with_entry(kept.answers, Answers.model_validate({"can": can, "needs": needs}))
-    return found if any(each.can or each.needs for each in found) else ()
+    return (Answers.model_validate({"can": can, "needs": needs}),) if can or needs else ()
 
 
 def _born(said: Said, kept: Student) -> Difference | None:

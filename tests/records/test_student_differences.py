@@ -80,6 +80,19 @@ def test_each_thing_is_told_by_its_field_with_both_and_a_change_of_it_alone(more
     assert new is None or (new.told.code, new.kept) == ("student_row.new", ())
 
 
+def test_what_is_the_same_is_not_entered_a_second_time():
+    there = kept(rests=(rest(70),), maxima=(maximum(190),), ceilings=(ceiling(150),))
+    row = said(born="2014-03", rest=rest(70), maximum=maximum(190), ceiling=ceiling(150))
+    assert changes(row, there) == {"born": "2014-03"}
+
+
+def test_a_month_is_told_beside_the_one_that_is_kept():
+    (found,) = differences(said(born="2014-04"), kept(born="2014-03"))
+    assert [[each["month"].text for each in side] for side in (found.said, found.kept)] == [["2014-04"], ["2014-03"]]
+    (found,) = differences(said(sex="male"), kept(sex="female"))
+    assert [[each["sex"] for each in side] for side in (found.said, found.kept)] == [["male"], ["female"]]
+
+
 def test_conditions_are_added_and_never_taken_away():
     there = kept(conditions=("epilepsy", "cerebral-palsy"))
     assert differences(said(conditions=("epilepsy",)), there) == ()
@@ -112,6 +125,12 @@ def test_a_rate_without_a_day_is_held_against_the_last_without_and_what_counts()
     assert differences(said(rest=rest(70)), corrected) == ()
 
 
+def test_of_two_rates_of_one_day_the_last_in_the_list_counts():
+    there = kept(rests=(rest(70, NEW), rest(80, NEW)))
+    assert differences(said(rest=rest(80)), there) == ()
+    assert len(differences(said(rest=rest(70)), there)) == 1
+
+
 def test_a_posture_is_held_against_what_is_kept_only_where_the_row_names_one():
     there = kept(rests=(rest(70, posture="seated"),))
     assert differences(said(rest=rest(70)), there) == ()
@@ -138,6 +157,10 @@ def test_a_ceiling_without_a_day_is_held_against_the_one_that_counts():
     with pytest.raises(NotAStudent) as refused:
         changes(said(ceiling=ceiling(150)), there)
     assert (refused.value.what.code, refused.value.what["on"]) == ("student_row.ceiling_day", NEW)
+    both = kept(ceilings=(ceiling(140, NEW), ceiling(145, OLD)))
+    with pytest.raises(NotAStudent) as refused:
+        changes(said(ceiling=ceiling(150)), both)
+    assert refused.value.what["on"] == NEW
     assert changes(said(ceiling=ceiling(130, OLD)), there)["ceilings"][-1] == ceiling(130, OLD)
     undated = kept(ceilings=(ceiling(150),))
     assert changes(said(ceiling=ceiling(145)), undated) == {"ceilings": (ceiling(150), ceiling(145))}
@@ -158,7 +181,7 @@ def test_what_a_student_can_do_keeps_the_needs_and_is_refused_beside_a_day():
     assert changes(said(needs=()), kept(answers=(Answers(needs=("guide",)),))) == {"answers": ()}
     assert differences(said(can=("arms",), needs=("lying",)), there) == ()
     with pytest.raises(NotAStudent) as refused:
-        changes(said(can=("see",)), kept(answers=(Answers(can=("arms",), on=NEW),)))
+        changes(said(can=("see",)), kept(answers=(Answers(can=("arms",), on=NEW), Answers(can=("legs",)))))
     assert refused.value.what.code == "student_row.abilities_day"
 
 
@@ -175,6 +198,7 @@ def test_all_that_a_row_says_is_told_part_by_part():
         *("born", "sex", "conditions", "rest", "measured", "how", "max", "how", "ceiling", "set"),
         *("can", "senses", "needs", "note"),
     ]
+    assert [each.code for each in parts(said(ceiling=ceiling(150)))] == ["student_part.ceiling"]
 
 
 def test_plain_values_are_those_of_the_fields_that_differ():

@@ -103,6 +103,7 @@ def test_what_does_not_fit_its_column_is_refused(code, texts):
 
 
 def test_the_edges_of_what_fits():
+    assert (said(sex="FEMALE").sex, said(sex="Male").sex) == ("female", "male")
     assert said(born="2026-11").born == "2026-11"
     assert (said(rest="30").rest.bpm, said(max="230").maximum.bpm) == (30, 230)
     assert said(needs="None").needs == ()
@@ -113,6 +114,7 @@ def test_the_edges_of_what_fits():
 
 def test_a_word_that_is_none_is_told_by_its_place_with_the_nearest():
     reason = refused("student_row.word", conditions="epilepsy; epilepsi")
+    assert reason.what["column"].text == "conditions"
     assert (reason.what["number"], [each.text for each in reason.mend["near"]]) == (2, ["epilepsy"])
     reason = refused("student_row.word", can="see;qqqq")
     assert reason.mend.code == "student_row.words"

@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 from ownmark.records.written_months import month_of, names_a_day
+from ownmark.words.render import texts
 
 TODAY = date(2026, 11, 28)
 
@@ -38,6 +39,15 @@ TODAY = date(2026, 11, 28)
 )
 def test_a_month_is_read_however_it_is_written(written, month):
     assert month_of(written, TODAY) == month
+
+
+@pytest.mark.parametrize("number", range(1, 13))
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_every_month_is_known_by_its_name_and_its_first_letters(language, number):
+    name = texts(language)[f"month.{number}"]
+    for written in (name, name[:3], name[:4], f"{name[:3]}."):
+        assert month_of(f"{written} 2014", TODAY) == f"2014-{number:02d}"
+        assert month_of(f"{written.upper()}-14", TODAY) == f"2014-{number:02d}"
 
 
 @pytest.mark.parametrize(
