@@ -137,7 +137,7 @@ def students(place, start, count):
 
     student_list.AT_ONCE = 7
     about = {"born": "2014-03", "ceiling": "150", "set_by": "nurse"}
-    rows = [StudentRow(n, {"code": f"S-{n}", "rest": str(60 + n), **about}) for n in range(start, start + count)]
+    rows = [StudentRow(n, {"code": f"S-{n}", "rest": str(60 + n % 100), **about}) for n in range(start, start + count)]
     with open_logbook(place) as logbook:
         for each in student_list.add_list(logbook, rows, today=date(2026, 11, 28)):
             say("kept" if each.state in ("added", "there already") else "refused", 0, each.row.number)
