@@ -9,6 +9,8 @@ from ownmark.records.catalogue import KEPT, catalogue, copy, edited
 from ownmark.records.protocol import Protocol
 from ownmark.words.vocabulary import FIGURES
 
+from tests.each import for_each
+
 ALL = list(catalogue().values())
 AEROBIC = [protocol for protocol in ALL if protocol.component == "aerobic"]
 SLALOM = copy("power-chair-slalom", "slalom-b")
@@ -21,7 +23,7 @@ def test_ten_aerobic_tasks_and_eight_for_strength_trunk_and_flexibility():
     assert min(found[name] for name in ("strength", "trunk", "flexibility")) >= 2
 
 
-@pytest.mark.parametrize("protocol", ALL, ids=lambda each: each.name)
+@for_each(ALL, name=lambda each: each.name)
 def test_each_says_how_it_is_done_what_is_written_down_and_why(protocol):
     for text in (protocol.task, protocol.set_up, protocol.instructions, protocol.why):
         assert text
@@ -31,7 +33,7 @@ def test_each_says_how_it_is_done_what_is_written_down_and_why(protocol):
     assert all(len(caution) <= 120 and caution.endswith(".") for caution in protocol.cautions)
 
 
-@pytest.mark.parametrize("protocol", AEROBIC, ids=lambda each: each.name)
+@for_each(AEROBIC, name=lambda each: each.name)
 def test_each_aerobic_one_has_phases_and_a_sensor_site(protocol):
     assert protocol.rest_posture
     assert protocol.rest_s
@@ -44,7 +46,7 @@ def test_each_aerobic_one_has_phases_and_a_sensor_site(protocol):
         assert protocol.placement
 
 
-@pytest.mark.parametrize("protocol", [each for each in ALL if each not in AEROBIC], ids=lambda each: each.name)
+@for_each([each for each in ALL if each not in AEROBIC], name=lambda each: each.name)
 def test_each_other_one_is_entered_by_hand(protocol):
     assert protocol.hand_measure(protocol.primary_figure) is not None
 

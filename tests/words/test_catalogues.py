@@ -8,6 +8,8 @@ import pytest
 from ownmark.words.message import Message, Quoted
 from ownmark.words.render import LANGUAGES, VARIANTS, Words, holes, texts
 
+from tests.each import for_each
+
 LAYERS = {
     "ownmark.metrics.messages.heart_rate": ("caution", "reason", "why", "equation", "note", "basis", "found"),
     "ownmark.metrics.messages.movement": ("why", "note", "found", "rhythm", "sensor"),
@@ -135,7 +137,7 @@ def forms(code, language):
 MESSAGES = [(module, name, message) for module in LAYERS for name, message in named(module)]
 
 
-@pytest.mark.parametrize(("module", "name", "message"), MESSAGES, ids=[name for _, name, _ in MESSAGES])
+@for_each(MESSAGES, name=lambda case: case[1])
 def test_a_message_has_the_name_of_its_code_and_a_text_with_all_its_values_everywhere(module, name, message):
     assert name.lower() == message.code.replace(".", "_")
     for language in LANGUAGES:

@@ -10,6 +10,7 @@ from ownmark.errors import DamagedFile, IngestError, NothingMeasured
 from ownmark.ingest.fit import reader as fit
 from ownmark.ingest.recording import HEART_RATE, RR_INTERVAL, Recording, Source
 
+from tests.each import for_each
 from tests.makers import fit_files as make
 from tests.makers.fit_files import NINE_OCLOCK, FitWriter, pulse, records
 from tests.makers.sheets import texts
@@ -46,7 +47,7 @@ def lesson():
 CUTS = range(len(lesson()[0]))
 
 
-@pytest.mark.parametrize("cut", CUTS)
+@for_each(CUTS)
 def test_a_file_cut_at_any_byte_keeps_every_whole_message_before_the_cut(cut):
     data, kept = lesson()
     beats = [(many, intervals) for end, many, intervals in kept if FIRST_MESSAGE + end <= cut]

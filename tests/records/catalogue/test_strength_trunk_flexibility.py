@@ -8,6 +8,8 @@ from ownmark.records.abilities import MOVEMENTS, with_implied
 from ownmark.records.catalogue import entries, families
 from ownmark.words.render import texts
 
+from tests.each import for_each
+
 COMPONENTS = ("strength", "trunk", "flexibility")
 ALL = [each for each in entries().values() if each.protocol.component in COMPONENTS]
 MEASURES = [(each, measure) for each in ALL for measure in each.protocol.hand_measures]
@@ -63,8 +65,9 @@ def named(entry):
     return entry.name
 
 
-def of_measure(value):
-    return getattr(value, "name", None)
+def of_measure(case):
+    entry, measure = case
+    return f"{entry.name}, {measure.name}"
 
 
 def test_every_family_goes_from_its_first_step_to_its_last_without_a_gap():
@@ -85,7 +88,7 @@ def test_every_family_is_of_the_component_of_its_tests_and_says_what_it_is_made_
         assert family.title
 
 
-@pytest.mark.parametrize("entry", ALL, ids=named)
+@for_each(ALL, name=named)
 def test_each_is_complete(entry):
     protocol = entry.protocol
     sentences = (
@@ -103,7 +106,7 @@ def test_each_is_complete(entry):
     assert entry.bases
 
 
-@pytest.mark.parametrize("entry", ALL, ids=named)
+@for_each(ALL, name=named)
 def test_sides_are_measured_apart_where_one_limb_works_at_a_time(entry):
     measures = entry.protocol.hand_measures
     in_turn = entry.protocol.limbs == "in turn"
@@ -113,7 +116,7 @@ def test_sides_are_measured_apart_where_one_limb_works_at_a_time(entry):
         assert not entry.both_sides
 
 
-@pytest.mark.parametrize("entry", ALL, ids=named)
+@for_each(ALL, name=named)
 def test_who_leaves_the_chair_is_asked_first_how(entry):
     leaves = "leave-chair" in entry.moves_all
     sentence = texts("en")["planned.transfer"]
@@ -123,14 +126,14 @@ def test_who_leaves_the_chair_is_asked_first_how(entry):
     assert entry.protocol.cautions.count(sentence) == entry.transfer
 
 
-@pytest.mark.parametrize(("entry", "measure"), MEASURES, ids=of_measure)
+@for_each(MEASURES, name=of_measure)
 def test_unit_and_step_of_reading_fit_the_kind_of_measure(entry, measure):
     assert measure.unit in UNITS[measure.kind]
     assert (measure.resolution is not None) is (measure.kind in ("range by ruler", "range by tape", "other"))
     assert measure.how.endswith(".")
 
 
-@pytest.mark.parametrize("entry", ALL, ids=named)
+@for_each(ALL, name=named)
 def test_more_is_better_except_in_a_race_and_in_a_gap(entry):
     # Trade: counts, holds, reaches and distances higher; time over a fixed way lower. The gap from chin to shoulder
     # closes as the head turns.
@@ -140,7 +143,7 @@ def test_more_is_better_except_in_a_race_and_in_a_gap(entry):
     assert entry.protocol.better == ("lower" if lower else "higher")
 
 
-@pytest.mark.parametrize("entry", ALL, ids=named)
+@for_each(ALL, name=named)
 def test_a_count_has_its_minute_or_its_rhythm(entry):
     protocol = entry.protocol
     measure = protocol.hand_measure(protocol.primary_figure)
@@ -175,7 +178,7 @@ def test_attempts_follow_the_published_descriptions(name, attempts, sides):
     assert (measure.attempts, measure.sides) == (attempts, sides)
 
 
-@pytest.mark.parametrize("entry", ALL, ids=named)
+@for_each(ALL, name=named)
 def test_each_way_of_measuring_names_its_source_or_says_that_it_is_practice(entry):
     for basis in entry.bases.values():
         assert len(basis) <= 255

@@ -11,6 +11,8 @@ from ownmark.records.catalogue.loading import TRANSFER, entry_from
 from ownmark.records.texts import ENTRY, TEXT
 from ownmark.words.render import LANGUAGES, texts
 
+from tests.each import for_each
+
 ALL = list(entries().values())
 AEROBIC = [each for each in ALL if each.protocol.component == "aerobic"]
 SENTENCE = texts("en")[TRANSFER]
@@ -143,7 +145,7 @@ def test_the_english_title_of_a_family_is_the_one_of_its_own():
     assert [name for name, each in families().items() if texts("en")[f"family.{name}"] != each.title] == []
 
 
-@pytest.mark.parametrize("entry", ALL, ids=named)
+@for_each(ALL, name=named)
 def test_each_entry_is_complete(entry):
     protocol = entry.protocol
     sentences = (protocol.task, protocol.set_up, protocol.instructions, protocol.practice, protocol.why)
@@ -159,14 +161,14 @@ def test_each_entry_is_complete(entry):
     assert entry.helps
 
 
-@pytest.mark.parametrize("entry", ALL, ids=named)
+@for_each(ALL, name=named)
 def test_instructions_speak_to_the_student(entry):
     said = entry.protocol.instructions or ""
     assert not re.search(r"\b(students?|he|she|child|pupil)\b", said, re.IGNORECASE)
     assert re.search(r"\b(you|your)\b", said, re.IGNORECASE) or said.split()[0] in ORDERS
 
 
-@pytest.mark.parametrize("entry", ALL, ids=named)
+@for_each(ALL, name=named)
 def test_no_entry_knows_a_norm_a_brand_or_a_promise(entry):
     whole = [*told(entry), entry.protocol.title]
     assert [each for each in whole if re.search(BRAND, each)] == []
@@ -180,7 +182,7 @@ def test_no_entry_knows_a_norm_a_brand_or_a_promise(entry):
     ] == []
 
 
-@pytest.mark.parametrize("entry", ALL, ids=named)
+@for_each(ALL, name=named)
 def test_each_has_a_caution_of_its_own_and_says_nothing_twice_to_write_down(entry):
     protocol = entry.protocol
     cautions = [each for each in protocol.cautions if each != SENTENCE]
@@ -205,14 +207,14 @@ def test_a_name_or_a_norm_would_be_found(text, rule):
     assert found[rule]
 
 
-@pytest.mark.parametrize("entry", ALL, ids=named)
+@for_each(ALL, name=named)
 def test_the_way_of_measuring_has_a_basis(entry):
     assert set(entry.bases) == {each.name for each in entry.protocol.hand_measures}
     for basis in entry.bases.values():
         assert re.search(r"common practice|from memory|published|\(\w+ (19|20)\d\d\)|doi 10\.", basis), basis
 
 
-@pytest.mark.parametrize("entry", ALL, ids=named)
+@for_each(ALL, name=named)
 def test_words_of_an_entry_do_not_contradict_each_other(entry):
     helps, senses, protocol = set(entry.helps), set(entry.senses), entry.protocol
     assert not (entry.both_sides and "one-side" in helps)
@@ -227,7 +229,7 @@ def test_words_of_an_entry_do_not_contradict_each_other(entry):
         assert not entry.both_sides
 
 
-@pytest.mark.parametrize("entry", ALL, ids=named)
+@for_each(ALL, name=named)
 def test_the_transfer_is_asked_about_wherever_one_can_happen_and_nowhere_else(entry):
     on_a_device = "walk-device" in (*entry.moves_all, *entry.moves_any)  # up from the chair, and back at the end
     lying = "lying" in entry.helps  # who needs to lie is brought there
@@ -242,7 +244,7 @@ def test_a_set_up_that_lets_the_student_sit_elsewhere_asks_about_the_transfer():
     assert seated == OTHER_SEATS
 
 
-@pytest.mark.parametrize("entry", ALL, ids=named)
+@for_each(ALL, name=named)
 def test_the_student_is_told_how_many_attempts_there_are_and_may_stop(entry):
     said = entry.protocol.instructions or ""
     for measure in entry.protocol.hand_measures:
@@ -315,7 +317,7 @@ def test_which_limbs_work_is_proposed_only_where_the_device_is_one():
     assert entries()["gait-trainer-walk"].protocol.work_mode == "legs"
 
 
-@pytest.mark.parametrize("entry", AEROBIC, ids=named)
+@for_each(AEROBIC, name=named)
 def test_a_work_phase_is_as_long_as_the_task_and_lengths_have_a_course(entry):
     protocol = entry.protocol
     assert protocol.work_s == protocol.duration_s
