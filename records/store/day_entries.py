@@ -49,6 +49,35 @@ def append_in(connection: Connection, new: Sequence[Entry]) -> tuple[Entry, ...]
     return tuple(next(rest) if each.once is None else by_once[each.once] for each in new)
 
 
+class _Meanwhile(Exception):
+    """Something was entered of the day meanwhile."""
+
+
+def append_after(logbook: Logbook, last: int, *new: Entry) -> bool:
+    """Keep entries of one day, all of them, unless one of that day is newer than what they were made from.
+
+    Parameters
+    ----------
+    last : number of the newest entry of the day that was known, 0 without any
+
+    Returns
+    -------
+    whether they are kept; what another page entered meanwhile has to be looked at first where they are not
+    """
+    if not new:
+        return True
+    try:
+        with logbook.writing() as connection:
+            mine = {each.number for each in append_in(connection, new)}  # whoever writes now is waited for
+            day = day_entries.c.day == new[0].day
+            others = select(day_entries.c.id).where(day, day_entries.c.id > last, day_entries.c.id.not_in(mine))
+            if connection.execute(others.limit(1)).one_or_none() is not None:
+                raise _Meanwhile
+    except _Meanwhile:
+        return False
+    return True
+
+
 def undo(logbook: Logbook, number: int, at: datetime, once: str | None = None) -> Entry:
     """Let an entry count no longer, by an entry of the same day and student; undoing that one brings it back.
 

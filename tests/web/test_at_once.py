@@ -5,9 +5,11 @@ import hashlib
 import itertools
 import json
 import os
+import re
 import shutil
 import threading
 from contextlib import ExitStack, contextmanager
+from datetime import timedelta
 
 import pytest
 from ownmark.records import open_logbook
@@ -19,6 +21,7 @@ from ownmark.web.jobs import day as jobs
 from ownmark.web.parts import OnFirstUse, Parts
 from ownmark.web.session import Sessions
 
+from tests.makers.class_days import NINE
 from tests.records.day.class_day import DAY, ClassDay
 from tests.records.store.test_restored import changed, rewritten
 from tests.web.conftest import browser, here
@@ -26,6 +29,8 @@ from tests.web.served import serving
 from tests.web.test_hostile import FORM, RECORDING, drop, everything_below
 
 SCREEN = f"/day/{DAY}"
+LISTED_AND_IN = 2
+"""The number of the last entry of a day with one student on its list and one file."""
 
 
 @pytest.fixture
@@ -102,6 +107,37 @@ def test_a_row_that_two_pages_add_in_the_same_moment_is_one_trial_and_one_is_tol
     assert len(test.trials) == 1
     said = sorted((told(each) for each in two), key=lambda each: "meanwhile" in each)
     assert ["meanwhile" in each for each in said] == [False, True], said
+
+
+def asked_of(client):
+    """The fields of the first question of the day that has answers to choose from, as its form sends them."""
+    form = re.search(rf'<form method="post" action="{SCREEN}/answer".*?</form>', client.get(SCREEN).text, re.DOTALL)[0]
+    return dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', form)), re.findall(
+        r'name="place" value="(\d)"', form
+    )
+
+
+def test_of_two_answers_to_one_question_in_the_same_moment_one_counts_and_the_other_page_is_told(
+    two, place, monkeypatch
+):
+    with open_logbook(place) as logbook:
+        day = ClassDay(logbook, "TH-11")
+        day.listed("TH-11", "S1")
+        day.recorded("S1.csv", NINE - timedelta(days=7))
+    fields, places = asked_of(two[0])
+    assert len(places) > 1
+    with together(monkeypatch, jobs, "of_day"):
+        answers = at_once(
+            *(
+                lambda each=each, answer=answer: each.post(f"{SCREEN}/answer", data={**fields, "place": answer})
+                for each, answer in zip(two, places, strict=False)
+            )
+        )
+    assert [each.status_code for each in answers] == [303, 303]
+    with open_logbook(place) as logbook:
+        said = [each for each in entries_of(logbook, DAY) if each.number > LISTED_AND_IN]
+    assert len(said) == 1
+    assert sorted("meanwhile" in told(each) for each in two) == [False, True]
 
 
 def test_a_row_that_another_page_added_from_begin_to_end_meanwhile_is_told_so(two, place, monkeypatch):

@@ -14,10 +14,14 @@ from ...words.message import Message
 from ..pipe import Values
 from .state import State
 
+_TRIES = 20
+"""So often is a row looked at anew because another page has entered something of its day meanwhile."""
+
 if TYPE_CHECKING:
     from ...records.day.answers import Asked
     from ...records.day.as_rows import Bag, DayRow
     from ...records.day.happened import Happened
+    from ...records.day_entry import Entry
 
 
 def warm_up(state: State) -> None:
@@ -79,50 +83,71 @@ def answer(
 
     place : of the answer in the question
     """
-    from ...records.day.storing import answered
-    from ...records.store.day_entries import append
 
-    found = of_day(state, day, paths, zone, today)
-    mine = _named(found, row)
-    asked = next((each for each in (mine.asked if mine is not None else ()) if each.mark == mark), None)
-    if mine is None or asked is None or not 0 <= place < len(asked.answers):
-        return False
-    moment = datetime.fromisoformat(at)
-    append(state.logbook, *answered(found.day, found.rows, mine, asked.answers[place], mark, moment))
-    return True
+    def said(found: Day, mine: "DayRow") -> "tuple[Entry, ...] | None":
+        from ...records.day.storing import answered
+
+        asked = next((each for each in mine.asked if each.mark == mark), None)
+        if asked is None or not 0 <= place < len(asked.answers):
+            return None
+        return answered(found.day, found.rows, mine, asked.answers[place], mark, datetime.fromisoformat(at))
+
+    return _entered(state, (day, paths, zone, today), row, said)
 
 
 def accept(
     state: State, day: str, paths: dict[str, str], zone: str | None, today: str, row: str, marks: list[str], at: str
 ) -> None:
     """Enter that all of this is right as it stands: of each question that was seen, and of no other."""
-    from ...records.day.storing import answered
-    from ...records.store.day_entries import append
-
     for mark in marks:  # an answer lays over the ones before it
-        found = of_day(state, day, paths, zone, today)
-        mine = _named(found, row)
-        asked = next((each for each in (mine.asked if mine is not None else ()) if each.mark == mark), None)
-        so = next((each for each in (asked.answers if asked is not None else ()) if each.kind == "so"), None)
-        if mine is not None and so is not None:
-            append(state.logbook, *answered(found.day, found.rows, mine, so, mark, datetime.fromisoformat(at)))
+
+        def said(found: Day, mine: "DayRow", mark: str = mark) -> "tuple[Entry, ...] | None":
+            from ...records.day.storing import answered
+
+            asked = next((each for each in mine.asked if each.mark == mark), None)
+            so = next((each for each in (asked.answers if asked is not None else ()) if each.kind == "so"), None)
+            moment = datetime.fromisoformat(at)
+            return None if so is None else answered(found.day, found.rows, mine, so, mark, moment)
+
+        _entered(state, (day, paths, zone, today), row, said)
 
 
 def confirm(
     state: State, day: str, paths: dict[str, str], zone: str | None, today: str, row: str, word: str, at: str
 ) -> bool:
     """Enter a word that settles what was asked when a row was to be stored; False: there is no such row."""
-    from ...records.day.answers import Answer
-    from ...records.day.storing import answered
-    from ...records.store.day_entries import append
 
-    found = of_day(state, day, paths, zone, today)
-    mine = _named(found, row)
-    if mine is None:
-        return False
-    said = answered(found.day, found.rows, mine, Answer("confirm", word), "", datetime.fromisoformat(at))
-    append(state.logbook, *said)
-    return True
+    def said(found: Day, mine: "DayRow") -> "tuple[Entry, ...]":
+        from ...records.day.answers import Answer
+        from ...records.day.storing import answered
+
+        return answered(found.day, found.rows, mine, Answer("confirm", word), "", datetime.fromisoformat(at))
+
+    return _entered(state, (day, paths, zone, today), row, said)
+
+
+def _entered(
+    state: State,
+    of: tuple[str, dict[str, str], str | None, str],
+    row: str,
+    said: "Callable[[Day, DayRow], tuple[Entry, ...] | None]",
+) -> bool:
+    """Enter what is said of a row as the day stands; False: there is no such row, or it is not asked any more.
+
+    Where another page entered something of the day meanwhile, the row is looked at once more: of two answers to one
+    question the first counts, and neither takes away what the other said of something else.
+    """
+    from ...records.store.day_entries import append_after
+
+    for _ in range(_TRIES):
+        found = of_day(state, *of)
+        mine = _named(found, row)
+        new = None if mine is None else said(found, mine)
+        if new is None:
+            return False
+        if append_after(state.logbook, found.day.last, *new):
+            return True
+    return False
 
 
 def store(

@@ -11,6 +11,7 @@ from ownmark.records import back_up, disclose, forget, open_logbook, restore
 from ownmark.records.day_entry import FileIn, Listed, Noted, Press, PutAway, RowDraft, Stored, Undone, entry
 from ownmark.records.store.day_entries import (
     append,
+    append_after,
     days_with_entries,
     entries_of,
     entries_of_student,
@@ -61,6 +62,19 @@ def test_of_several_entries_all_are_kept_or_none(school):
         append(school, press(), press(code="XX-99"))
     assert entries_of(school, DAY) == ()
     assert append(school) == ()
+
+
+def test_entries_that_were_made_from_an_older_day_are_not_kept(school):
+    other = DAY + timedelta(days=1)
+    assert append_after(school, 0, press())
+    append(school, press(day=other))
+    assert append_after(school, 1, press("work_ends"), press("rest_begins"))  # what came is of another day
+    assert [each.number for each in entries_of(school, DAY)] == [1, 3, 4]
+    assert not append_after(school, 3, press(code="BF-07"))
+    assert [each.number for each in entries_of(school, DAY)] == [1, 3, 4]
+    assert append_after(school, 4, press(code="BF-07"))
+    assert append_after(school, 0)  # of nothing, nothing can be too old
+    assert len(entries_of(school, DAY)) == 4
 
 
 def test_a_form_that_is_sent_twice_enters_nothing_twice(school):
