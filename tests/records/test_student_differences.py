@@ -178,6 +178,10 @@ def test_what_a_student_can_do_keeps_the_needs_and_is_refused_beside_a_day():
     there = kept(answers=(Answers(can=("arms",), needs=("lying",)),))
     assert changes(said(can=("see",)), there) == {"answers": (Answers(can=("see",), needs=("lying",)),)}
     assert changes(said(needs=("guide",)), there) == {"answers": (Answers(can=("arms",), needs=("guide",)),)}
+    assert changes(said(can=("see",)), kept()) == {"answers": (Answers(can=("see",)),)}
+    assert changes(said(needs=("guide",)), kept()) == {"answers": (Answers(needs=("guide",)),)}
+    (found,) = differences(said(needs=()), there)
+    assert [each.code for each in found.said] == ["student_part.no_needs"]
     assert changes(said(needs=()), kept(answers=(Answers(needs=("guide",)),))) == {"answers": ()}
     assert differences(said(can=("arms",), needs=("lying",)), there) == ()
     with pytest.raises(NotAStudent) as refused:

@@ -85,6 +85,30 @@ def test_columns_that_are_nothing_of_a_student_are_asked_about_with_what_they_ma
     assert [each.answers for each in reason.questions] == [("ceilling",), ()]
 
 
+@pytest.mark.parametrize(
+    ("column", "called"),
+    [
+        ("born", "Birth, Birthday, birthdate, birth date, Date of Birth, DOB, birth-month"),
+        ("code", "ID, Student ID, student_code"),
+        ("sex", "Gender"),
+        ("conditions", "Diagnosis, disability, Disabilities, health"),
+        ("rest", "resting, Resting HR, rest hr, HR rest, resting heart rate"),
+        ("max", "max hr, HR max, Maximum heart rate, HRmax"),
+        ("ceiling", "limit, Upper limit, HR limit"),
+    ],
+)
+def test_what_others_call_a_column_is_said_and_never_taken_for_it(tmp_path, column, called):
+    headers = called.split(", ")
+    path = saved(tmp_path, f"code,{','.join(headers)}\nA1,{','.join('x' for _ in headers)}\n")
+    near = [[one.text for one in each.asked["near"]] for each in asked_of(path).questions]
+    assert near == [[column]] * len(headers)
+
+
+def test_two_columns_that_are_near_are_both_said(tmp_path):
+    (question,) = asked_of(saved(tmp_path, "code,set_o\nA1,x\n")).questions
+    assert [each.text for each in question.asked["near"]] == ["set_on", "set_by"]
+
+
 def test_what_is_left_out_is_not_read_and_a_column_of_nothing_asks_nothing(tmp_path):
     path = saved(tmp_path, "code,Full name,,\nA1,Maria Lopez,,\n")
     (row,) = read_students(path, ("full_name",))
