@@ -93,12 +93,13 @@ def row_of(
     name, asked = _protocol(code, sources)
     checks += asked
     pulses = [each.seen for each in group if each.seen.has_heart_rate]
-    if len(pulses) > 1:
+    several = len({each.content or str(each.path) for each in pulses}) > 1  # one recording packed twice counts once
+    if several:
         checks.append(say.day_plan_two_files(tuple(each.shown for each in pulses)))
     usable = [each for each in group if each.seen.recording is not None]
     row = Planned(code, name, tuple(each.seen.path for each in group), notes=sources.notes.get(code or "", ""))
     protocol = sources.protocols.get(name or "")
-    if usable and len(pulses) <= 1:
+    if usable and not several:
         of_phases, more = (before or Phases()).of(
             _of_the_phases(row, usable, protocol, sources), lambda: _phased(row, usable, protocol, sources)
         )

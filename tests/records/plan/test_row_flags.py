@@ -1,5 +1,6 @@
 """Every flag of a row: it is there where it must be, and not a step before."""
 
+import gzip
 from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
@@ -162,6 +163,18 @@ def test_two_files_with_a_heart_rate_for_one_student(bag):
     row = bag.row()
     assert codes_of(row.checks) == {"day_plan.two_files"}
     assert row.phases.work == ""
+
+
+def test_one_recording_packed_twice_for_one_student_is_one_heart_rate_and_keeps_its_work(bag):
+    bag.trial("TH-11.csv", "TH-11")
+    alone = bag.row().phases
+    place = next(path for path in bag.folder.iterdir() if path.name == "TH-11.csv")
+    (bag.folder / "TH-11.csv.gz").write_bytes(gzip.compress(place.read_bytes()))
+    row = bag.row()
+    assert len(row.files) == 2
+    assert {each["what"].code for each in row.checks} == {"day_plan.twice"}
+    assert row.phases == alone
+    assert row.phases.work == "09:01:30-09:04:30"
 
 
 def test_a_file_that_two_rows_match(bag):

@@ -76,7 +76,7 @@ ASKED = {
     "TH-17": {"TH-17.csv": {"guard.late"}},
     "TH-18": {"TH-18.csv": {"day_plan.other_day"}},
     "TH-20": {"TH-20.csv": {"day_plan.hours_off", "proposal.rests_on"}},
-    "TH-21": {"TH-21.csv": {"day_plan.twice", "day_plan.two_files"}, "TH-21 copy.csv": {"day_plan.twice"}},
+    "TH-21": {"TH-21.csv": {"day_plan.twice"}, "TH-21 copy.csv": {"day_plan.twice"}},
     "TH-22": {},
     "TH-23": {"TH-23.csv": {"day_plan.long"}},
     "TH-24": {"S5.csv": {"day_plan.shared", "proposal.rests_on"}},
