@@ -8,9 +8,10 @@ and given again.
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import islice
 from typing import TYPE_CHECKING, Literal
 
-from ..errors import NotConfirmed, OwnmarkError, Question
+from ..errors import NotAStudent, NotConfirmed, OwnmarkError, Question
 from ..words.message import Message, Quoted
 from . import student_messages as say
 from . import text_guards
@@ -20,12 +21,15 @@ from .student_differences import Difference, besides, changes, differences, part
 from .student_mending import StudentMended, edit_student
 from .student_table import StudentRow
 from .student_texts import Said, free_texts, said_in
+from .student_twice import contradictions
 
 if TYPE_CHECKING:
     from .store.logbook import Logbook
 
 AT_ONCE = 500
 """Rows of one transaction: others who write wait for no more."""
+_OTHERS = 5
+"""Rows that are named to one that they contradict."""
 State = Literal["added", "there already", "corrected", "to confirm", "refused"]
 STATES: tuple[State, ...] = ("added", "there already", "corrected", "to confirm", "refused")
 
@@ -70,8 +74,9 @@ def add_list(
     only_show : tell what would become of each row, and write nothing
     """
     shown: dict[str, Student] = {}
+    told = iter(_all_said(rows, today))
     for piece in _pieces(rows):
-        said = [_said(row, today) for row in piece]
+        said = list(islice(told, len(piece)))
         if logbook is None or only_show:
             yield from _shown(logbook, piece, said, shown, correct=correct)
             continue
@@ -108,6 +113,17 @@ def _said(row: StudentRow, today: date) -> Said | RowOutcome:
         return _refused(row, reason)
     except Exception as fault:  # noqa: BLE001 whatever it is, the other rows are added
         return _failed(row, fault)
+
+
+def _all_said(rows: Sequence[StudentRow], today: date) -> list[Said | RowOutcome]:
+    """What each row says; rows that contradict each other cannot go in, whichever of them is right."""
+    all_said = [_said(row, today) for row in rows]
+    twice = contradictions([each if isinstance(each, Said) else None for each in all_said])
+    for place, (places, columns) in twice.items():
+        others = tuple(Quoted(str(rows[each].number)) for each in places if each != place)
+        what = say.student_row_twice(others[:_OTHERS], tuple(map(Quoted, columns)))
+        all_said[place] = _refused(rows[place], NotAStudent(what, mend=say.STUDENT_ROW_TWICE_MEND))
+    return all_said
 
 
 def _codes(said: Sequence[Said | RowOutcome]) -> list[str]:

@@ -87,7 +87,6 @@ STUDENT_ROW_SEX_MEND = Message("student_row.sex_mend")
 STUDENT_ROW_DATE_MEND = Message("student_row.date_mend")
 STUDENT_ROW_NUMBER_MEND = Message("student_row.number_mend")
 STUDENT_ROW_NONE_MEND = Message("student_row.none_mend")
-STUDENT_ROW_LOOK = Message("student_row.look")
 STUDENT_ROW_CORRECT = Message("student_row.correct")
 STUDENT_ROW_ABILITIES_DAY = Message("student_row.abilities_day")
 STUDENT_ROW_ABILITIES_MEND = Message("student_row.abilities_mend")
@@ -97,6 +96,11 @@ STUDENT_ROW_CEILING_DAY_MEND = Message("student_row.ceiling_day_mend")
 def student_row_alone(column: Quoted, needs: Quoted) -> Message:
     """A cell that says how something was measured or set, and that is missing."""
     return Message.of("student_row.alone", column=column, needs=needs)
+
+
+def student_row_alone_mend(column: Quoted, needs: Quoted) -> Message:
+    """What to do about a cell that misses another."""
+    return Message.of("student_row.alone_mend", column=column, needs=needs)
 
 
 def student_row_none(column: Quoted) -> Message:
@@ -176,6 +180,14 @@ def student_row_besides(conditions: tuple[str, ...]) -> Message:
 def student_row_otherwise(differences: tuple[Message, ...]) -> Message:
     """A student who is there, and what the row says otherwise."""
     return Message.of("student_row.otherwise", differences=differences)
+
+
+STUDENT_ROW_TWICE_MEND = Message("student_row.twice_mend")
+
+
+def student_row_twice(rows: tuple[Quoted, ...], columns: tuple[Quoted, ...]) -> Message:
+    """Other rows of the list, by their numbers, that say something else of the same student, and in which columns."""
+    return Message.of("student_row.twice", rows=rows, columns=columns)
 
 
 def student_row_corrected(differences: tuple[Message, ...]) -> Message:

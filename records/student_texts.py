@@ -111,7 +111,8 @@ def _refuse_alone(texts: Mapping[str, str]) -> None:
         raise NotAStudent(say.STUDENT_ROW_CEILING, mend=say.STUDENT_ROW_CEILING_MEND)
     for column, needed in NEEDED_BY.items():
         if column in texts and not any(each in texts for each in needed):
-            raise NotAStudent(say.student_row_alone(Quoted(column), Quoted(needed[0])), mend=say.STUDENT_ROW_LOOK)
+            names = (Quoted(column), Quoted(needed[0]))
+            raise NotAStudent(say.student_row_alone(*names), mend=say.student_row_alone_mend(*names))
 
 
 def _day(column: str, days: Sequence[date], given: Collection[str], today: date) -> date:

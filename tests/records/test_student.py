@@ -69,6 +69,11 @@ def test_what_looks_like_a_person_is_refused_with_the_reason_and_without_repeati
     assert not text or text not in english(refused.value.what)
 
 
+def test_a_school_of_three_letters_is_told_what_looks_like_a_name():
+    with pytest.raises(NotACode, match="more than four letters, three in a row with a vowel among them"):
+        check_code("OAK-12")
+
+
 @given(st.text(max_size=30))
 def test_any_text_is_a_code_or_a_refusal_and_a_code_is_stable(text):
     try:

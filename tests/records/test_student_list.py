@@ -37,6 +37,10 @@ def codes(outcome):
     return [each.code for each in outcome.told]
 
 
+def named(outcome, value):
+    return [each.text for each in outcome.told[0][value]]
+
+
 ONE = {"code": "th-11", "born": "2014-03", "rest": "70", "ceiling": "150", "set_by": "therapist"}
 NOTE = {"code": "TH-12", "notes": "ask Maria Lopez about it"}
 
@@ -120,10 +124,40 @@ def test_a_correction_that_cannot_be_is_refused_and_changes_nothing(logbook):
 
 
 def test_a_student_who_stands_there_twice_is_held_against_the_row_before(logbook):
-    rows = ({"code": "TH-11", "rest": "70"}, {"code": "th-11"}, {"code": "TH-11", "rest": "71"})
+    rows = ({"code": "TH-11", "rest": "70"}, {"code": "th-11"}, {"code": "TH-11", "max": "180"})
     assert states(run(logbook, *rows)) == ["added", "there already", "to confirm"]
     assert states(run(logbook, *rows, correct=True)) == ["there already", "there already", "corrected"]
-    assert logbook.student("TH-11").rest.bpm == 71
+    kept = logbook.student("TH-11")
+    assert (kept.rest.bpm, [each.bpm for each in kept.maxima]) == (70, [180])
+
+
+@pytest.mark.parametrize("correct", [False, True])
+@pytest.mark.parametrize("only_show", [False, True])
+def test_rows_that_contradict_each_other_do_not_go_in_however_often_they_are_given(logbook, correct, only_show):
+    """The last would count, and a list that corrects the logbook would move figures to and fro each time."""
+    logbook.add_student(Student(code="TH-11", rests=(MeasuredRate(bpm=70),)))
+    ceiling = {"ceiling": "150", "set_by": "nurse"}
+    rows = (
+        {"code": "TH-11", "rest": "72", **ceiling},
+        {"code": "TH-12", "rest": "72"},
+        {"code": "th-11", "rest": "71", **ceiling},
+        {"code": "TH-13", "born": "2014-03"},
+        {"code": "TH-13", "born": "2014-04"},
+    )
+    before = logbook.student("TH-11")
+    for new in ("added", "there already"):
+        found = run(logbook, *rows, correct=correct, only_show=only_show)
+        assert states(found) == ["refused", "added" if only_show else new, "refused", "refused", "refused"]
+        assert codes(found[0]) == ["student_row.twice", "student_row.twice_mend"]
+        said = [(named(each, "rows"), named(each, "columns")) for each in (found[0], found[2], found[4])]
+        assert said == [(["4"], ["rest"]), (["2"], ["rest"]), (["5"], ["born"])]
+    assert logbook.student("TH-11") == before
+    assert [each.code for each in logbook.students()] == ["TH-11"] + ["TH-12"] * (not only_show)
+
+
+def test_of_many_rows_that_contradict_each_other_five_are_named(logbook):
+    found = run(logbook, *({"code": "TH-11", "rest": str(60 + each)} for each in range(7)))
+    assert named(found[6], "rows") == ["2", "3", "4", "5", "6"]
 
 
 def test_too_many_cells_and_a_fault_of_ownmark_cost_their_row_alone(logbook, monkeypatch):
@@ -149,9 +183,9 @@ def test_too_many_cells_and_a_fault_of_ownmark_cost_their_row_alone(logbook, mon
 def test_what_would_become_of_rows_is_told_and_nothing_is_written(logbook):
     run(logbook, ONE)
     before = logbook.students()
-    rows = ({"code": "TH-12", "rest": "70"}, {"code": "TH-12", "rest": "71"}, {**ONE, "born": "2014-04"})
+    rows = ({"code": "TH-12", "rest": "70"}, {"code": "TH-12", "max": "171"}, {**ONE, "born": "2014-04"})
     assert states(run(logbook, *rows, only_show=True)) == ["added", "to confirm", "to confirm"]
-    shown = run(logbook, *rows, {"code": "TH-12", "rest": "71"}, only_show=True, correct=True)
+    shown = run(logbook, *rows, {"code": "TH-12", "max": "171"}, only_show=True, correct=True)
     assert states(shown) == ["added", "corrected", "corrected", "there already"]
     assert logbook.students() == before
     assert states(run(None, *rows[:2], only_show=True)) == ["added", "to confirm"]

@@ -102,6 +102,12 @@ def test_what_does_not_fit_its_column_is_refused(code, texts):
     assert not any(text in str(reason) for text in texts.values() if text in ("Maria", "Maria Lopez", "epilepsi"))
 
 
+def test_a_cell_that_misses_another_says_which_of_both_to_fill_in_or_to_empty():
+    reason = refused("student_row.alone", exercise="arms")
+    assert reason.mend.code == "student_row.alone_mend"
+    assert (reason.mend["column"].text, reason.mend["needs"].text) == ("exercise", "max")
+
+
 def test_the_edges_of_what_fits():
     assert (said(sex="FEMALE").sex, said(sex="Male").sex) == ("female", "male")
     assert said(born="2026-11").born == "2026-11"
