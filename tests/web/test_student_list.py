@@ -52,6 +52,23 @@ def test_a_pasted_list_goes_in_row_by_row_and_is_mended_in_its_field(teacher, pa
     assert [each.code for each in parts.logbook().students()] == ["TH-31", "TH-32"]
 
 
+def test_rows_that_somebody_has_to_look_at_stand_above_those_that_went_in(teacher):
+    told = plain(give(teacher, f"{LIST}TH-34,,,,,\n"))
+    rows = re.findall(r"(\d) (?:TH-3\d|no code) (To confirm|Not kept|Added)", told)
+    assert rows == [("5", "To confirm"), ("3", "Not kept"), ("4", "Not kept"), ("2", "Added"), ("6", "Added")]
+
+
+def test_beside_a_column_that_can_be_left_out_stands_what_it_may_have_meant(teacher):
+    """Who ticked all of them would have lost the rest of a whole class."""
+    answer = give(teacher, "code,Full name,Resting HR\nTH-31,x,80\n")
+    labels = re.findall(r"<label>.*?</label>", answer.text)
+    assert [" ".join(unescape(re.sub(r"<[^>]+>", " ", each)).split()) for each in labels] == [
+        *("The column “full_name”", "The column “resting_hr” (did you mean rest?)"),
+    ]
+    assert re.findall(r'name="leave_out" value="([^"]*)"', answer.text) == ["full_name", "resting_hr"]
+    assert "To keep one, give it its right name in the first line below." in plain(answer)
+
+
 def test_tabs_as_a_spreadsheet_copies_them_and_an_empty_first_cell(teacher, parts):
     text = "\tcode\tborn\r\n\tTH-31\tMar-14\r\n"
     assert "One student is new" in plain(give(teacher, text))

@@ -21,6 +21,8 @@ from ..forms import Form
 from ..rendering import parts_of, screen, text_of, words_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from ...records.spreadsheet import Numbered
     from ...records.student_list import RowOutcome
     from ...reports.words import Words
@@ -85,7 +87,7 @@ def _given(request: Request, form: Form, data: bytes) -> Response:
             text = _as_text(rows_in(data, ""))
         rows = students_in(rows_in(text.encode(), ""), "", form.all("leave_out"))
     except NotConfirmed as asked:
-        columns = [each.answers[0] for each in asked.questions if each.answers]
+        columns = [(each.answers[0], each.asked) for each in asked.questions if each.answers]
         form.refuse("list", asked.what)
         return _shown(request, form, text, columns=columns, status=422)
     except IngestError:
@@ -111,7 +113,7 @@ def _shown(
     form: Form,
     text: str = "",
     outcomes: "list[RowOutcome] | None" = None,
-    columns: "list[str] | None" = None,
+    columns: "Sequence[tuple[str, Message | str]]" = (),
     status: int = 200,
 ) -> Response:
     words = words_of(request)
@@ -123,9 +125,9 @@ def _shown(
         status,
         form=form,
         text=text,
-        columns=columns or [],
+        columns=[(name, text_of(words, said)) for name, said in columns],
         left_out=form.all("leave_out"),
-        lines=[each for each in lines if each.state != "there_already"],
+        lines=sorted((each for each in lines if each.state in SHOWN), key=lambda each: SHOWN.index(each.state)),
         counts=counts if outcomes is not None else None,
         states=STATES,
         otherwise=sum(each.otherwise and each.state == "to confirm" for each in outcomes or ()),
@@ -133,6 +135,8 @@ def _shown(
 
 
 STATES = ("added", "there_already", "corrected", "to_confirm", "refused")
+SHOWN = ("to_confirm", "refused", "corrected", "added")
+"""What is told row by row: first what somebody has to do something about, else it goes under in a long list."""
 
 
 def _line(outcome: "RowOutcome", words: "Words") -> Line:
