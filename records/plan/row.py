@@ -99,7 +99,8 @@ def row_of(
     usable = [each for each in group if each.seen.recording is not None]
     row = Planned(code, name, tuple(each.seen.path for each in group), notes=sources.notes.get(code or "", ""))
     protocol = sources.protocols.get(name or "")
-    if usable and not several:
+    written = bool(sources.works.get(code or "")) or sources.start_of(code) is not None
+    if usable and (written or not several):  # what was written down holds whichever heart rate is right
         of_phases, more = (before or Phases()).of(
             _of_the_phases(row, usable, protocol, sources), lambda: _phased(row, usable, protocol, sources)
         )

@@ -208,6 +208,19 @@ def test_of_two_files_one_is_kept_or_both(day):
     assert day.asked(None) == ["day_plan.nobody"]  # what the row leaves out waits for somebody
 
 
+def test_where_both_of_two_files_stay_the_work_that_was_pressed_stays_too(day):
+    """Else the whole recording could be taken for work, with what others wore of the strap."""
+    day.listed("TH-11", "S3")
+    day.pressed("TH-11")
+    day.recorded("S3-a.csv")
+    alone = day.row("TH-11").texts["work"]
+    day.recorded("S3-b.csv", seed=2)
+    assert alone
+    assert day.row("TH-11").texts["work"] == alone
+    day.answer("TH-11", "day_plan.two_files", "so")
+    assert day.row("TH-11").texts["work"] == alone
+
+
 def test_a_student_without_a_file_is_off_the_list_or_waits(day):
     listed = day.listed("TH-11", "S3")
     assert day.row("TH-11").state == "empty"

@@ -159,10 +159,17 @@ def test_the_same_file_twice(bag):
 
 def test_two_files_with_a_heart_rate_for_one_student(bag):
     bag.trial("TH-11.csv", "TH-11")
+    alone = bag.row().phases.work
     bag.trial("TH-11 (2).csv", seed=2)
     row = bag.row()
     assert codes_of(row.checks) == {"day_plan.two_files"}
-    assert row.phases.work == ""
+    assert row.phases.work == alone != ""  # it was written down, whichever heart rate is right
+
+
+def test_two_files_with_a_heart_rate_and_no_written_work_have_no_phases(bag):
+    bag.trial("TH-11.csv")
+    bag.trial("TH-11 (2).csv", seed=2)
+    assert bag.row().phases.work == ""
 
 
 def test_one_recording_packed_twice_for_one_student_is_one_heart_rate_and_keeps_its_work(bag):
