@@ -97,6 +97,18 @@ def test_a_student_is_added_by_a_code_and_a_name_is_refused(teacher, book, way):
     assert "NN-1 is in the logbook." in teacher.get(way("NN-1")).text
 
 
+def test_a_sex_and_a_month_that_are_kept_are_shown_and_nobody_says_that_only_the_code_is(teacher, book, way):
+    for code, born, sex in (("S-1", "2014-03", "female"), ("S-2", None, "male"), ("S-3", "2014-03", None)):
+        book.add_student(Student(code=code, born=born, sex=sex))
+        page = teacher.get(way(code)).text
+        line = re.search(r'class="subtitle">([^<]*)<', page)[1]
+        assert (
+            line == f"{'Born in March 2014' if born else 'Month of birth not written down'}{f' · {sex}' if sex else ''}"
+        )
+        assert "Nothing else is kept of this student yet." in page
+        assert "yet but the code" not in page
+
+
 def test_a_student_is_shown_with_what_was_tested_and_kept_and_the_ways_on(teacher, book, way):
     page = teacher.get(way("TH-11")).text
     assert "Born in April 2012" in page
