@@ -4,6 +4,7 @@
 const LONGEST_S = 6 * 3600; // a phase that nobody ended is not counted into the night
 const said = new WeakMap(); // what the page said of a row when it came
 const newest = new Map(); // of each row the last press that was sent
+const turn = new Map(); // of each row the answer that its next press waits for: in the order pressed, in that order kept
 let sent = 0, away = 0, together = false, down = null;
 
 const list = () => document.getElementById("class-list");
@@ -90,6 +91,14 @@ async function screen(answer) {
   return found;
 }
 
+/** Sends once what was pressed of these rows before is answered: two that are on their way may overtake each other. */
+function inTurn(rows, form, body) {
+  const going = Promise.allSettled(rows.map((each) => turn.get(each)))
+    .then(() => fetch(form.action, { method: "POST", body, redirect: "follow" }));
+  for (const each of rows) turn.set(each, going);
+  return going;
+}
+
 async function send(form, button) {
   const fields = new URLSearchParams(new FormData(form)), pressed = rowsOf(form), mine = ++sent;
   if (button && button.name) fields.set(button.name, button.value);
@@ -97,7 +106,7 @@ async function send(form, button) {
   together = away > 0 || together;
   away += 1;
   try {
-    const found = await screen(await fetch(form.action, { method: "POST", body: fields, redirect: "follow" }));
+    const found = await screen(await inTurn(pressed, form, fields));
     if (form.id === "several") for (const each of document.querySelectorAll(".pick input")) each.checked &&= !pressed.includes(each.value);
     drawn(found, pressed.filter((each) => newest.get(each) === mine), !together);
   } finally {

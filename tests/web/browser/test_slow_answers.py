@@ -135,7 +135,9 @@ def test_the_next_button_of_a_form_counts_before_the_first_was_answered(in_class
         student.locator("summary").click()
         for value in ("3", "5", "5"):
             student.get_by_role("button", name=value, exact=True).click()
-        sent(in_class, answers, 3)
+        sent(in_class, answers, 1)
+        settled(in_class)
+        assert len(answers.waiting) == 1  # on their way together the last one could be overtaken
     expect(student.locator("[aria-pressed=true]")).to_have_text("5")
     expect(in_class.locator("ul.last li")).to_have_count(2)
 
