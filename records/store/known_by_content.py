@@ -15,11 +15,11 @@ from ...errors import LogbookDamaged
 from ...ingest.containers import content_sha256
 from ...ingest.gzip_pieces import GZ
 from ...words.message import Json
-from ..trial import Trial
+from ..trial import KeptFile, Trial
 from ..value import KEPT
 from .bulk import batches
 from .cells import Row, text
-from .history import holds_files, let_go, name_contents
+from .history import let_go, name_contents
 from .originals import fetch
 from .packing import HEAD_OF_PACKED, head_of
 from .rows import same_as
@@ -112,13 +112,14 @@ def sharing(connection: Connection, recordings: Collection[str]) -> tuple[int, .
 
 def let_removed_go(connection: Connection, recordings: Collection[str]) -> None:
     """Removed trials let go of minutes of these recordings that are another student's."""
-    if not holds_files(connection):
-        return
+    given: list[tuple[str, tuple[KeptFile, ...]]] = []
     for number, code in sorted({each for some in _holders(connection, recordings) for each in some}):
         kept = connection.execute(select(details).where(details.c.trial_id == number)).one()
         with suppress(LogbookDamaged):
             fields = json.loads(text(unsealed(kept, f"trial {number}")[1]))
-            let_go(connection, code, Trial.model_validate(fields, context=KEPT).files)
+            given.append((code, Trial.model_validate(fields, context=KEPT).files))
+    with suppress(LogbookDamaged):
+        let_go(connection, given)
 
 
 def _holders(connection: Connection, recordings: Collection[str]) -> list[set[tuple[int, str]]]:

@@ -465,7 +465,7 @@ def test_the_class_day_is_what_its_generator_makes(tmp_path):
     main(tmp_path)
     made = {path.relative_to(tmp_path): path.read_bytes() for path in tmp_path.rglob("*.*")}
     assert made == {path.relative_to(DAY): path.read_bytes() for path in DAY.rglob("*.*")}
-    assert len(made) == 7
+    assert len(made) == 8
 
 
 def test_the_plan_of_the_class_day_is_the_table_that_goes_in(run, tmp_path, monkeypatch):

@@ -66,7 +66,7 @@ def test_several_processes_only_show_where_that_is_asked_for(outdated, capsys):
         (["--workers", "0"], "a number from 1 to 256, not 0"),
         (["--workers", "-3"], "a number from 1 to 256, not -3"),
         (["--workers", "100000"], "a number from 1 to 256, not 100000"),
-        (["--workers", "many"], "invalid int value"),
+        (["--workers", "many"], "“many” is no whole number, as in --workers 4"),
         (["--workers", "2", "--cluster", "local:2"], "Leave one of the two out"),
         (["--cluster", "nowhere"], "is no address of a cluster"),
     ],
