@@ -11,6 +11,7 @@ from . import guards, text_guards
 from .address import Place
 from .intake import Gathered, ask_of_sheet, gathered, own_names, taken_in
 from .messages import share_trial, share_with
+from .same_heart import refuse_same_heart
 from .shared_files import in_its_span, names_given
 from .store.second_look import ChangedMeanwhile, Look, look
 from .trial import Trial
@@ -88,6 +89,7 @@ def keep(
     if opened is None:
         return Kept(logbook.add_trial(trial, again=again, confirm=seen.confirm), None, taken.refused)
     seen = seen.at(logbook, {name for each in opened.recordings for name in names_given(each)})
+    refuse_same_heart(logbook, trial.code, opened.recordings)
     with own_names(opened):
         made, kept, others = in_its_span(logbook, trial, student, protocol, opened, taken.good, again=again, worn=worn)
     ask_of_sheet(trial, protocol, opened, made, worn)

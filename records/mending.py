@@ -25,6 +25,7 @@ from .marked_phases import with_times
 from .measuring import files_of
 from .opened import Opened
 from .recompute import FigureChange, differences
+from .same_heart import refuse_same_heart
 from .shared_files import Files, in_its_span
 from .store.history import Change, fields_of, give_to, remember
 from .store.replacing import replace_trial
@@ -242,6 +243,7 @@ def _with_files(inside: "Within", before: Trial, after: Trial, edit: Edit) -> tu
     added = readable_files(after, edit.add, beside=originals)
     found = files_of(after, [*originals, *added]) if added else None
     new = [each for each in found.recordings if found.place[each.sources[0].path] >= len(stay)] if found else []
+    refuse_same_heart(inside, before.code, new)
     given = {each.sources[0].recording for each in new}
     whole = next((each for each in before.files if each.recording in given and each.of is None), None)
     if whole is not None:

@@ -17,6 +17,16 @@ def refusal_original(file: Quoted) -> Message:
     return Message.of("refusal.original", file=file)
 
 
+def refusal_same_heart(trial: int) -> Message:
+    """A recording holds readings that another student's trial holds out of another file."""
+    return Message.of("refusal.same_heart", trial=trial)
+
+
+def refusal_mend_same_heart(trial: int) -> Message:
+    """What mends it."""
+    return Message.of("refusal.mend_same_heart", trial=trial)
+
+
 def refusal_primary(figure: Quoted, protocol: Quoted) -> Message:
     """Another figure was asked for, and it is the protocol's primary one."""
     return Message.of("refusal.primary", figure=figure, protocol=protocol)

@@ -33,7 +33,7 @@ class KeptFile(_OfTrial):
 
     Of a shared or long file that is an excerpt: ``of`` is the SHA-256 of the whole recording, and ``part_s`` the span
     that was cut out of it, on its own clock [s]. Of a packed file that is kept whole ``content_sha256`` is of what it
-    unpacks to.
+    unpacks to. ``heart_keys`` are of what is kept (``ingest/heart_keys.py``).
     """
 
     called: ClassVar[str] = "a kept file"
@@ -44,11 +44,19 @@ class KeptFile(_OfTrial):
     of: str | None = Field(default=None, pattern=r"^[0-9a-f]{64}$")
     part_s: tuple[float, float] | None = None
     content_sha256: str | None = Field(default=None, pattern=r"^[0-9a-f]{64}$")
+    heart_keys: tuple[str, ...] = ()
 
     @property
     def recording(self) -> str:
         """SHA-256 of the whole recording unpacked, of which this is all or a part: by it a recording is known again."""
         return self.of or self.content_sha256 or self.sha256
+
+    @field_validator("heart_keys")
+    @classmethod
+    def _keys(cls, keys: tuple[str, ...]) -> tuple[str, ...]:
+        if any(re.fullmatch(r"[0-9a-f]{16}", each) is None for each in keys):
+            raise NotATrial("a key of a heart is 16 hexadecimal digits.")
+        return keys
 
     @field_validator("path")
     @classmethod

@@ -17,6 +17,7 @@ from ..ingest.containers import is_zip
 from ..ingest.excerpt.cut import outside_s
 from ..ingest.excerpt.form import excerpt
 from ..ingest.flags import Flag
+from ..ingest.heart_keys import heart_keys
 from ..ingest.recording import HEART_RATE, Placing, Recording, Span
 from ..metrics.figure import EffortSheet
 from ..metrics.message_codes import code_of
@@ -148,15 +149,20 @@ def kept_files(
     whole = {each.sources[0].path: each for each in files.recordings}
     found: list[tuple[KeptFile, bytes]] = []
     for part in seen.parts:
-        source = part.sources[0]
+        source, keys = part.sources[0], heart_keys(part)
         name, data = originals[files.place[source.path]]
         if _alone(whole[source.path], part, shared) and not is_zip(data):  # else the hash is not of these bytes
             content = source.content_sha256
-            found.append((KeptFile(path=name, sha256=source.sha256, size=len(data), content_sha256=content), data))
+            found.append(
+                (
+                    KeptFile(path=name, sha256=source.sha256, size=len(data), content_sha256=content, heart_keys=keys),
+                    data,
+                )
+            )
             continue
         data = excerpt(part)
         digest, of, span = hashlib.sha256(data).hexdigest(), source.recording, source.part_s
-        found.append((KeptFile(path=name, sha256=digest, size=len(data), of=of, part_s=span), data))
+        found.append((KeptFile(path=name, sha256=digest, size=len(data), of=of, part_s=span, heart_keys=keys), data))
     return found
 
 

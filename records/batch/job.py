@@ -71,6 +71,7 @@ class Ready:
     told : what was measured, in a line
     refused : files that could not be read
     hashes : SHA-256 of the recordings that it rests on, by every name that a logbook may know them by
+    hearts : keys of all that these recordings hold of a heart
     recordings : the same of each file of the row, in their order; empty where one of them could not be read
     """
 
@@ -79,6 +80,7 @@ class Ready:
     refused: tuple[Refused, ...] = ()
     hashes: frozenset[str] = frozenset()
     recordings: tuple[frozenset[str], ...] = ()
+    hearts: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from ..intake import Gathered, Intake, ask_of_sheet, gathered, own_names, taken_
 from ..protocol import Protocol
 from ..row_day import recorded_of
 from ..row_outcome import answered, refusal, told_of, written
+from ..same_heart import keys_of
 from ..shared_files import alone, names_given
 from ..store.adding import prepared, written_out
 from ..student import Student
@@ -76,7 +77,9 @@ def _measured(job: Job, student: Student, protocol: Protocol, taken: Intake) -> 
     entry = prepared(measured, given, hashes=[file.sha256 for file, _ in parts])
     kept = Kept(measured, sheet, taken.refused, (), guards.unseen(sheet, guards.clock_of(opened), trial.zone))
     told = f"{told_of(kept)}{answered(job.row)}"
-    return Ready(written_out(entry), told, taken.refused, _hashes(taken), _by_file(job, taken))
+    return Ready(
+        written_out(entry), told, taken.refused, _hashes(taken), _by_file(job, taken), keys_of(opened.recordings)
+    )
 
 
 def _hashes(taken: Intake) -> frozenset[str]:

@@ -22,6 +22,7 @@ from ..store.adding import insert_entries
 from ..store.failures import of_database
 from ..store.measured_with import held_by_any, marks, stored_as, trial_of_key
 from ..store.settings import zone_of
+from .hearts import Hearts
 from .job import Decided, Known, OrderOpen, Ready
 from .there import There
 
@@ -173,6 +174,8 @@ class Writer:
         measured = [(each, each.result) for each in items if isinstance(each.result, Ready | Decided)]
         now = marks(inside.connection, [pair_of(each.row) for each, _ in measured])
         zone = self._zone_in(inside)
+        ready = [result for _, result in measured if isinstance(result, Ready)]
+        hearts = Hearts(inside.connection, {key for each in ready for key in each.hearts})
         seen = set(held_by_any(inside.connection, {each for _, result in measured for each in result.hashes}))
         known = [each.result.recordings for each in items if isinstance(each.result, Known)]
         there = There(inside, {each for by_file in known for some in by_file for each in some})
@@ -181,11 +184,15 @@ class Writer:
         for item in items:
             verdict = self._verdict(inside, there, item, now, zone, seen)
             if isinstance(verdict, Ready):
+                code = verdict.entry.trial.code
+                if hearts.of_another(code, verdict.hearts):
+                    break
                 key = (verdict.entry.trial.code, verdict.entry.same_as)
                 if key in keys or (not verdict.hashes and trial_of_key(inside.connection, *key) is not None):
                     break
                 keys.add(key)
                 seen |= verdict.hashes
+                hearts.add(code, {each for file in verdict.entry.trial.files for each in file.heart_keys})
             if verdict is None:
                 break
             found.append(verdict)

@@ -18,7 +18,7 @@ from .received import received_at
 from .rows import student_from
 from .tables import OF_A_TRIAL, details, files, history, of_student, originals, students, trials
 
-TABLES_WITH_STUDENTS = "students, trials, details, sheets, files, originals, history, day_entries"
+TABLES_WITH_STUDENTS = "students, trials, details, sheets, files, hearts, originals, history, day_entries"
 AT_THE_SERVER = (
     f"VACUUM FULL {TABLES_WITH_STUDENTS}",
     "SELECT pg_switch_wal()",

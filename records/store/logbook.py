@@ -1,7 +1,7 @@
 """The logbook: students, protocols, trials and their original files, in one place."""
 
 from collections import Counter
-from collections.abc import Callable, Generator, Iterator, Sequence
+from collections.abc import Callable, Collection, Generator, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from datetime import date
 from functools import partial
@@ -19,6 +19,7 @@ from . import adding, opening, originals
 from . import not_found as finding
 from .bulk import batches, insert_rows
 from .cells import whole
+from .heart_rows import of_others
 from .held import Held
 from .location import Place, place_of
 from .replacing import replace_trial
@@ -394,6 +395,11 @@ class Logbook:
         with self.reading() as connection:
             rows = connection.execute(query.where(files.c.recording == recording).order_by(trials.c.id))
             return tuple((row[0], row[1]) for row in rows)
+
+    def same_heart(self, keys: Collection[str], code: str, least: int) -> tuple[int, ...]:
+        """The numbers of other students' trials that share so many of these keys of a heart."""
+        with self.reading() as connection:
+            return of_others(connection, keys, code, least) if keys else ()
 
     def narrow(self, narrowed: Sequence[tuple[Trial, Sequence[tuple[str, bytes]]]]) -> None:
         """Put trials with less of their files in the place of what is kept of them, all or none.

@@ -13,7 +13,7 @@ from .bulk import insert_rows
 from .history import let_go
 from .originals import drop_unused, keep, packed
 from .rows import TrialRows, same_as, trial_from, trial_rows
-from .tables import OF_A_TRIAL, details, files, sheets, trials
+from .tables import OF_A_TRIAL, details, files, hearts, sheets, trials
 
 
 def replace_trial(connection: Connection, trial: Trial, originals: Sequence[tuple[str, bytes]] = ()) -> None:
@@ -87,3 +87,4 @@ def insert_of_a_trial(connection: Connection, rows: Sequence[TrialRows]) -> None
     insert_rows(connection, details, [row.detail for row in rows])
     insert_rows(connection, sheets, [row.sheet for row in rows if row.sheet is not None])
     insert_rows(connection, files, [file for row in rows for file in row.files])
+    insert_rows(connection, hearts, [heart for row in rows for heart in row.hearts])

@@ -15,6 +15,7 @@ from ..student import Student
 from ..trial import KeptFile, Trial
 from ..value import KEPT
 from .cells import Row, text, whole
+from .heart_rows import number_of
 from .seals import damaged, sealed, unsealed
 
 NO_SHEET, MAKE_AGAIN = "its sheet is not one that ownmark made.", "Make it again from the files."
@@ -48,6 +49,7 @@ class TrialRows:
     detail: Row
     sheet: Row | None
     files: tuple[Row, ...]
+    hearts: tuple[Row, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +112,9 @@ def trial_rows(trial: Trial, number: int, same_as: str, texts: Rendered | None =
         sheet=None if texts.sheet is None else sealed(number, texts.sheet),
         files=tuple(
             sealed(number, place, file.path, file.sha256, file.recording) for place, file in enumerate(trial.files)
+        ),
+        hearts=tuple(
+            sealed(number, number_of(key)) for key in sorted({key for file in trial.files for key in file.heart_keys})
         ),
     )
 

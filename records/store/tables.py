@@ -174,7 +174,17 @@ day_entries = Table(
 )
 """What happened on a class's day, entry by entry; ``code`` is None where an entry is of no student."""
 
-OF_A_TRIAL = (sheets, details, files)
+hearts = Table(
+    "hearts",
+    metadata,
+    Column("trial_id", BigInteger, ForeignKey(_OF_TRIAL), primary_key=True, autoincrement=False),
+    Column("key", BigInteger, primary_key=True, autoincrement=False),
+    Column("seal", BigInteger, nullable=False),
+    Index("hearts_by_key", "key"),
+)
+"""The keys of what a trial's files hold of a heart, as its details name them."""
+
+OF_A_TRIAL = (sheets, details, files, hearts)
 """The tables whose rows go with a trial."""
 
 
