@@ -12,7 +12,7 @@ from ownmark.errors import AlreadyThere, NotATrial, UnknownTrial
 from ownmark.ingest import containers
 from ownmark.ingest.containers import Member
 from ownmark.ingest.files import parse_each
-from ownmark.records import Trial, disclose, open_logbook, restore
+from ownmark.records import Trial, disclose, open_logbook, restore, same_heart, trial_span
 from ownmark.records.adding import keep
 from ownmark.records.class_day import add_class
 from ownmark.records.class_table import read_class
@@ -176,11 +176,14 @@ def before(monkeypatch):
 
     with monkeypatch.context() as patch:
         patch.setattr(containers, "_from_gz", older)
+        for module in (same_heart, trial_span):
+            patch.setattr(module, "heart_keys", lambda _: ())
         yield patch
 
 
 def of_version_0007(logbook):
     with logbook.writing() as connection:
+        connection.exec_driver_sql("DROP TABLE hearts")
         connection.exec_driver_sql(f"UPDATE {VERSION_TABLE} SET version_num = '0007'")
 
 
@@ -197,11 +200,11 @@ def older(place, tmp_path, before):
         assert set(SHORT) <= hearts(logbook, "TH-11")  # what was wrong
         gone = added(logbook, "TH-11", strap["gz again"], on=date(2026, 10, 9), **ONE)
         remove_trial(logbook, gone.id, why="the wrong day")
-        of_version_0007(logbook)
         import ownmark.records.store.backup as backup
 
         before.setattr(backup, "SCHEMA", "0007")
         back_up(logbook, tmp_path / "older.zip")
+        of_version_0007(logbook)
     before.undo()
     return place
 
