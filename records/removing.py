@@ -6,6 +6,7 @@ from sqlalchemy import delete
 
 from ..errors import AlreadyThere, NotATrial, UnknownTrial
 from .measuring import files_of
+from .same_heart import refuse_same_heart
 from .shared_files import in_its_span
 from .store.adding import insert_trial_rows
 from .store.history import Change, empty_removals, fields_of, remember, removal, removed_trial
@@ -49,7 +50,7 @@ def put_back(logbook: "Logbook", number: int, *, why: str = "") -> Trial:
     UnknownTrial
         If none of that number was removed, or its recording turned out to be another student's.
     AlreadyThere, NotATrial
-        If its minutes are another trial's by now.
+        If its minutes, or its readings out of another file, are another trial's by now.
     """
     with logbook.within() as inside:
         gone = removal(inside.connection, number)
@@ -68,6 +69,7 @@ def put_back(logbook: "Logbook", number: int, *, why: str = "") -> Trial:
         if trial.files:
             originals = [(file.path, inside.original(file.sha256)) for file in trial.files]
             files = files_of(trial, originals)
+            refuse_same_heart(inside, trial.code, files.recordings)
             sheet, kept, others = in_its_span(inside, trial, student, protocol, files, originals)
             names = tuple(file for file, _ in kept)
             trial = trial.model_copy(update={"sheet": sheet, "files": names, "computed_by": sheet.provenance.ownmark})

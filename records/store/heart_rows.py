@@ -6,6 +6,8 @@ from collections.abc import Collection, Mapping
 from sqlalchemy import Connection, select
 
 from .bulk import batches
+from .cells import whole
+from .seals import unsealed
 from .tables import hearts, trials
 
 
@@ -15,13 +17,20 @@ def number_of(key: str) -> int:
 
 
 def holding(connection: Connection, keys: Collection[str]) -> Mapping[str, frozenset[tuple[int, str]]]:
-    """Number and student's code of the trials that hold each of these keys; keys that none holds lack."""
+    """Number and student's code of the trials that hold each of these keys; keys that none holds lack.
+
+    Raises
+    ------
+    LogbookDamaged
+        If the seal of a key that was found does not fit.
+    """
     by_number = {number_of(key): key for key in keys}
     found: dict[str, set[tuple[int, str]]] = {}
-    query = select(hearts.c.key, trials.c.id, trials.c.code).join(trials, trials.c.id == hearts.c.trial_id)
+    query = select(trials.c.code, hearts).join(trials, trials.c.id == hearts.c.trial_id)
     for some in batches(by_number, 500):
-        for key, trial, code in connection.execute(query.where(hearts.c.key.in_(some))):
-            found.setdefault(by_number[key], set()).add((trial, code))
+        for code, *row in connection.execute(query.where(hearts.c.key.in_(some))):
+            trial, key = unsealed(row, f"trial {row[0]}")
+            found.setdefault(by_number[whole(key)], set()).add((whole(trial), code))
     return {key: frozenset(each) for key, each in found.items()}
 
 
