@@ -110,9 +110,16 @@ def test_a_file_that_is_added_later_is_looked_at_and_what_is_removed_or_restored
             added(again, CODES[1], strap / "S.csv", TWO)
     remove_trial(two, number, why="wrong")
     added(two, CODES[1], strap / "S.csv", TWO)
+    assert two.count()["trials"] == 2
+
+
+def test_a_removed_trial_is_not_put_back_beside_its_heart_in_another_students_record(two, strap):
+    number = added(two, CODES[0], strap / "S.fit", TWO).id
+    remove_trial(two, number, why="it was the other one")
+    added(two, CODES[1], strap / "S.csv", TWO)
     with pytest.raises(NotATrial, match="reading for reading"):
         put_back(two, number)
-    assert two.count()["trials"] == 2
+    assert [each.code for each in two.trials()] == [CODES[1]]
 
 
 @pytest.mark.parametrize("place", ["sqlite"], indirect=True)
