@@ -1,6 +1,7 @@
 """A class's day with the mistakes of a real one, from the table that a spreadsheet saved to the mended table."""
 
 import json
+import random
 
 import pytest
 
@@ -12,10 +13,11 @@ def strap(path, start="09:00:00", day="5/13/2026", seconds=1200, stamp=None):
     hours, minutes, first = map(int, start.split(":"))
     begin = 3600 * hours + 60 * minutes + first
     lines = ["Time,HR,Battery", "mm/dd/yyyy hh:mm:ss,bpm,%"]
+    heart = random.Random(path.name)  # noqa: S311  each strap is on a heart of its own
     for s in range(seconds):
         at = begin + s
         clock = f"{day} {at // 3600:02d}:{at // 60 % 60:02d}:{at % 60:02d}" if stamp is None else str(s)
-        lines.append(f"{clock},{(78 if at < begin + 300 else 118) + s % 3},90")
+        lines.append(f"{clock},{(78 if at < begin + 300 else 118) + heart.randrange(3)},90")
     path.write_text("\n".join(lines) + "\n")
 
 

@@ -234,7 +234,7 @@ def test_a_pair_that_may_be_a_change_is_no_noise_and_nor_are_repeats_of_another_
     for code, days in (("TH-40", ("2026-02-10", "2026-10-12")), ("TH-41", ("2026-05-12", "2026-05-20"))):
         school("student", "add", code, "--rest", 80)
         for place, day in enumerate(days):
-            path = strap(tmp_path / f"{code}-{day}.csv", 100 + 20 * place, start=f"{day} 10:00:00")
+            path = strap(tmp_path / f"{code}-{day}.csv", 100 + 20 * place, start=f"{day} 10:00:00", seed=int(code[-2:]))
             school("trial", "add", "--confirm", "yes", code, "slalom-gym", path)
     for code in ("TH-40", "TH-41"):
         page = json.loads(school("change", code, "--json"))
