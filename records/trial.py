@@ -51,6 +51,11 @@ class KeptFile(_OfTrial):
         """SHA-256 of the whole recording unpacked, of which this is all or a part: by it a recording is known again."""
         return self.of or self.content_sha256 or self.sha256
 
+    @property
+    def same_bytes(self) -> "KeptFile":
+        """The file as an ownmark names it that knew no keys of hearts."""
+        return self.model_copy(update={"heart_keys": ()})
+
     @field_validator("heart_keys")
     @classmethod
     def _keys(cls, keys: tuple[str, ...]) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ def strap(path, start="09:00:00", day="5/13/2026", seconds=1200, stamp=None):
     hours, minutes, first = map(int, start.split(":"))
     begin = 3600 * hours + 60 * minutes + first
     lines = ["Time,HR,Battery", "mm/dd/yyyy hh:mm:ss,bpm,%"]
-    heart = random.Random(path.name)  # noqa: S311  each strap is on a heart of its own
+    heart = random.Random(path.name)  # each strap is on a heart of its own
     for s in range(seconds):
         at = begin + s
         clock = f"{day} {at // 3600:02d}:{at // 60 % 60:02d}:{at % 60:02d}" if stamp is None else str(s)
