@@ -145,7 +145,7 @@ def _again(logbook: Kept, trial: Trial) -> list[tuple[Trial, Files]]:
     student, protocol = logbook.student(trial.code), logbook.protocol(trial.protocol, trial.protocol_version)
     sheet, kept, others = in_its_span(logbook, trial, student, protocol, files, originals)
     named = tuple(file for file, _ in kept)
-    if [each.same_bytes for each in named] == [each.same_bytes for each in trial.files]:
+    if [each.without_keys for each in named] == [each.without_keys for each in trial.files]:
         return others
     after = trial.model_copy(update={"sheet": sheet, "files": named, "computed_by": None})
     return [(after, [(file.path, data) for file, data in kept]), *others]

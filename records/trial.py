@@ -52,7 +52,7 @@ class KeptFile(_OfTrial):
         return self.of or self.content_sha256 or self.sha256
 
     @property
-    def same_bytes(self) -> "KeptFile":
+    def without_keys(self) -> "KeptFile":
         """The file as an ownmark names it that knew no keys of hearts."""
         return self.model_copy(update={"heart_keys": ()})
 
