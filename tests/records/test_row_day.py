@@ -20,8 +20,8 @@ TODAY = date(2026, 11, 28)
 HEART = np.asarray(FIRST, dtype=float)
 
 
-def dated(folder, name, on=NOVEMBER):
-    (folder / name).write_bytes(table(HEART, datetime(on.year, on.month, on.day, 9, 0)))  # noqa: DTZ001
+def dated(folder, name, on=NOVEMBER, heart=HEART):
+    (folder / name).write_bytes(table(heart, datetime(on.year, on.month, on.day, 9, 0)))  # noqa: DTZ001
 
 
 def read(folder, *rows):
@@ -103,6 +103,7 @@ def test_files_are_read_only_where_a_date_is_open(folder, monkeypatch):
 
 
 def test_the_class_goes_in_by_the_one_file_that_is_dated(school, folder):
+    dated(folder, "nov.csv", heart=HEART + np.random.default_rng(1).integers(0, 3, len(HEART)))
     lines = "code,protocol,files,date,work,rest_phase\n"
     for code, name in (("BF-07", "plain.csv"), ("TH-11", "nov.csv")):
         lines += f"{code},slalom-gym,{name},11/3/2026,05:00-12:00,00:30-05:00\n"
