@@ -3,10 +3,9 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.web.browser.access import broken
 from tests.web.browser.bag_day import ready, school
-from tests.web.browser.hand import press, settled
-from tests.web.browser.test_states import LOOKS, NARROW, WIDE
+from tests.web.browser.hand import press
+from tests.web.browser.test_states import wrong_in
 
 ROWS = """\
 code\tborn\tconditions\tnotes
@@ -46,21 +45,7 @@ def otherwise(page):
 
 
 def test_every_state_of_a_list(tab, found):
-    page = found.enter(tab(base_url=found.base))
-    wrong = {}
-    for state in (asked, told, otherwise):
-        page.set_viewport_size({"width": 1366, "height": 768})
-        state(page)
-        for name, (size, media) in LOOKS.items():
-            page.set_viewport_size(size)
-            page.emulate_media(**media)
-            settled(page)
-            wrong[state.__name__, name] = broken(page)
-        for name, size in NARROW.items():
-            page.set_viewport_size(size)
-            settled(page)
-            wrong[state.__name__, name] = page.evaluate(WIDE)
-    assert {key: each for key, each in wrong.items() if each} == {}
+    assert wrong_in(found.enter(tab(base_url=found.base)), (asked, told, otherwise)) == {}
 
 
 def test_a_list_goes_in_without_scripts(tab, found):
