@@ -25,8 +25,8 @@ from tests.bench.files import fit_file
 from tests.bench.movement import table as movement_table
 from tests.records.store.made import protocol, student
 
-_ROUNDS = 5
-_TRIALS = 24
+_ROUNDS = 3
+_TRIALS = 96
 _JOB_S, _PAUSE_S, _EVERY, _JOBS, _WORKERS = 0.06, 0.3, 16, 96, 2
 _FIRST_SHEET = """
 import time
