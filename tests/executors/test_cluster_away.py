@@ -215,17 +215,24 @@ def test_what_is_no_scheduler_is_refused_within_seconds(answers, monkeypatch, ca
     assert capfd.readouterr() == ("", "")
 
 
-def test_a_scheduler_that_is_held_and_let_go_on_loses_and_doubles_nothing(monkeypatch, capfd):
+@contextmanager
+def at_work(monkeypatch, told, away_s):
+    """A scheduler, which is soon missed, and the results of sixty slow jobs of its worker."""
     monkeypatch.setattr("ownmark.executors.cluster.link.ANSWER_S", 2.0)
     monkeypatch.setattr("ownmark.executors.cluster.cluster.LOOK_S", 0.3)
-    port, told = dask.free_port(), []
-    first = dask.scheduler(port)
-    away = {"tell": told.append, "away_s": 60}
-    with dask.ended(first), dask.ended(dask.worker(port)), opened(f"tcp://{dask.HOST}:{port}", **away) as executor:
-        results = executor.map(jobs.slowly, range(60))
+    port = dask.free_port()
+    scheduler = dask.scheduler(port)
+    away = {"tell": told.append, "away_s": away_s}
+    with dask.ended(scheduler), dask.ended(dask.worker(port)), opened(f"tcp://{dask.HOST}:{port}", **away) as executor:
+        yield scheduler, executor.map(jobs.slowly, range(60))
+
+
+def test_a_scheduler_that_is_held_and_let_go_on_loses_and_doubles_nothing(monkeypatch, capfd):
+    told = []
+    with at_work(monkeypatch, told, away_s=60) as (scheduler, results):
         got = [next(results) for _ in range(5)]
-        os.kill(first.pid, signal.SIGSTOP)
-        with dask.later(6.0, lambda: os.kill(first.pid, signal.SIGCONT) or ()):
+        os.kill(scheduler.pid, signal.SIGSTOP)
+        with dask.later(6.0, lambda: os.kill(scheduler.pid, signal.SIGCONT) or ()):
             got += list(results)
     assert got == list(range(60))
     assert told[0] == said.cluster_away(1)
@@ -234,18 +241,13 @@ def test_a_scheduler_that_is_held_and_let_go_on_loses_and_doubles_nothing(monkey
 
 
 def test_a_scheduler_that_is_held_for_good_is_given_up(monkeypatch, capfd):
-    monkeypatch.setattr("ownmark.executors.cluster.link.ANSWER_S", 2.0)
-    monkeypatch.setattr("ownmark.executors.cluster.cluster.LOOK_S", 0.3)
-    port, told = dask.free_port(), []
-    first = dask.scheduler(port)
-    away = {"tell": told.append, "away_s": 1}
-    with dask.ended(first), dask.ended(dask.worker(port)), opened(f"tcp://{dask.HOST}:{port}", **away) as executor:
-        results = executor.map(jobs.slowly, range(60))
+    told = []
+    with at_work(monkeypatch, told, away_s=1) as (scheduler, results):
         got = [next(results)]
-        os.kill(first.pid, signal.SIGSTOP)
+        os.kill(scheduler.pid, signal.SIGSTOP)
         with pytest.raises(WorkersGone) as gone:
             got.extend(results)
-        os.kill(first.pid, signal.SIGCONT)
+        os.kill(scheduler.pid, signal.SIGCONT)
     assert got == list(range(len(got)))
     assert gone.value.what == said.cluster_gone(1)
     assert capfd.readouterr() == ("", "")
